@@ -1,0 +1,1 @@
+"""Numbers that judge: colour-difference statistics, round trips, the expected error of a print."""

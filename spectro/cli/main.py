@@ -1,0 +1,102 @@
+"""The `spectro` command: finds the command's own file, parses, runs, and turns errors into messages and exit codes.
+
+Exit codes: 0 done, 1 our bug (traceback), 2 bad input or usage, 3 a check found a fault, 130 interrupted.
+Nothing heavy is imported here, so that `--help` answers at once: a command's file is imported only when it is named.
+"""
+
+import argparse
+import importlib
+import logging
+import sys
+from collections.abc import Sequence
+from typing import NoReturn
+
+from spectro.errors import SpectroError
+
+# noun, verb ("" for a command without one): module, one line of help
+COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
+    ("demo", ""): ("spectro.cli.demo", "Run the whole way on invented data: chart, readings, profile, report."),
+    ("chart", "new"): ("spectro.cli.chart_new", "Make a chart: pages to print and the patch table."),
+    ("profile", "build"): ("spectro.cli.profile_build", "Build an output profile from the readings of a printed chart."),
+    ("profile", "assess"): ("spectro.cli.profile_assess", "Hold a profile against readings and report how good it is."),
+}
+NOUNS = {
+    "chart": "Charts to print and read.",
+    "profile": "Profiles: build, assess.",
+}
+
+
+def version() -> str:
+    """Return the version of the installed distribution."""
+    from importlib import metadata
+
+    return metadata.version("spectro")
+
+
+class _Version(argparse.Action):
+    """Print the version and stop; looked up only when asked for, since the look-up costs time."""
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: object, **__: object) -> NoReturn:
+        parser.exit(0, f"spectro {version()}\n")
+
+
+def build_parser(words: Sequence[str]) -> argparse.ArgumentParser:
+    """Return the parser for a command line that begins with words; only the command named there is filled in."""
+    named = (words[0] if words else "", words[1] if len(words) > 1 else "")
+    parser = argparse.ArgumentParser(
+        prog="spectro",
+        description="Spectral readings of printed charts in; printer profiles and a number you can trust out.",
+        epilog="spectro COMMAND --help says more about a command.",
+        allow_abbrev=False,
+    )
+    parser.add_argument("--version", action=_Version, nargs=0, help="show the version and stop")
+    nouns = parser.add_subparsers(metavar="COMMAND", required=True)
+    under: dict[str, argparse._SubParsersAction[argparse.ArgumentParser]] = {}
+    for (noun, verb), (module, line) in COMMANDS.items():
+        if not verb:
+            command = nouns.add_parser(noun, help=line, description=line, allow_abbrev=False)
+        else:
+            if noun not in under:
+                group = nouns.add_parser(noun, help=NOUNS[noun], description=NOUNS[noun], allow_abbrev=False)
+                under[noun] = group.add_subparsers(metavar="VERB", required=True)
+            command = under[noun].add_parser(verb, help=line, description=line, allow_abbrev=False)
+        if noun == named[0] and verb in ("", named[1]):
+            importlib.import_module(module).add_arguments(command)
+            _add_common(command)
+            command.set_defaults(module=module)
+    return parser
+
+
+def _add_common(parser: argparse.ArgumentParser) -> None:
+    common = parser.add_argument_group("everywhere")
+    common.add_argument("--json", action="store_true", help="print one JSON object on standard output and nothing else")
+    common.add_argument("--quiet", action="store_true", help="no progress on standard error")
+    common.add_argument("--verbose", action="store_true", help="log what is done on standard error")
+
+
+def run(words: Sequence[str]) -> int:
+    """Run one command line and return its exit code. Errors of ours become one message on standard error."""
+    arguments = build_parser(words).parse_args(words)
+    logging.basicConfig(
+        stream=sys.stderr,
+        level=logging.INFO if arguments.verbose else logging.WARNING,
+        format="%(name)s: %(levelname)s: %(message)s",
+    )
+    try:
+        code: int = importlib.import_module(arguments.module).run(arguments)
+    except SpectroError as error:
+        print(f"spectro: {error}", file=sys.stderr)  # noqa: T201
+        return 2
+    except KeyboardInterrupt:
+        print("spectro: interrupted", file=sys.stderr)  # noqa: T201
+        return 130
+    return code
+
+
+def main() -> NoReturn:
+    """Run the command line of this process and exit with its code. Text goes out as UTF-8 whatever the locale."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure:
+            reconfigure(encoding="utf-8", errors="backslashreplace")
+    sys.exit(run(sys.argv[1:]))

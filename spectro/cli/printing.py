@@ -1,0 +1,48 @@
+"""What every command prints with: JSON, text, and a progress line that only a terminal sees."""
+
+import argparse
+import json
+import math
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Any, TypeAlias
+
+Progress: TypeAlias = Callable[[str, float], None]
+"""Called with what is being done and the fraction done, 0 to 1."""
+
+
+def finite(value: Any) -> Any:
+    """Return value with every number that JSON cannot hold (NaN, infinities) replaced by None, at any depth."""
+    if isinstance(value, float):
+        return value if math.isfinite(value) else None
+    if isinstance(value, dict):
+        return {str(key): finite(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [finite(item) for item in value]
+    return value
+
+
+def print_json(value: dict[str, Any]) -> None:
+    """Print value as one JSON object on standard output."""
+    sys.stdout.write(json.dumps(finite(value), ensure_ascii=False, allow_nan=False, indent=2) + "\n")
+
+
+def print_text(text: str) -> None:
+    """Print text and a line end on standard output."""
+    sys.stdout.write(text.rstrip("\n") + "\n")
+
+
+@contextmanager
+def progress_line(arguments: argparse.Namespace) -> Iterator[Progress]:
+    """Yield a progress function: a bar on a terminal's standard error, nothing with --quiet, --json or no terminal."""
+    if arguments.quiet or arguments.json or not sys.stderr.isatty():
+        yield lambda what, done: None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+    columns = (TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn())
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task("", total=1.0)
+        yield lambda what, done: bar.update(task, description=what, completed=done)

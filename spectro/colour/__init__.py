@@ -1,0 +1,1 @@
+"""Spectrum to tristimulus values to Lab, chromatic adaptation, colour difference."""

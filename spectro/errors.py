@@ -1,0 +1,64 @@
+"""Every exception of the package. An error is help: where, what was found, what was expected, how to fix it."""
+
+from pathlib import Path
+
+
+class SpectroError(Exception):
+    """Base of all errors that are the input's fault, not the program's. The command line exits with 2."""
+
+
+class ShapeError(SpectroError):
+    """An array has the wrong shape."""
+
+
+class InputError(SpectroError):
+    """A value or an option cannot be used. `found`, `expected` and `fix` are sentences' parts for people."""
+
+    def __init__(self, found: str, expected: str, fix: str) -> None:
+        super().__init__(f"found {found}; expected {expected}. {fix}")
+        self.found, self.expected, self.fix = found, expected, fix
+
+
+class MeasurementFileError(SpectroError):
+    """A chart or measurement file cannot be read at one place. Line numbers count from 1; 0 means the whole file."""
+
+    def __init__(self, path: Path | str, line: int, found: str, expected: str, fix: str) -> None:
+        place = f"{path}:{line}" if line else f"{path}"
+        super().__init__(f"{place}: found {found}; expected {expected}. {fix}")
+        self.path, self.line, self.found, self.expected, self.fix = Path(path), line, found, expected, fix
+
+
+class ProfileFileError(SpectroError):
+    """A profile cannot be read or used."""
+
+    def __init__(self, path: Path | str, found: str, expected: str, fix: str) -> None:
+        super().__init__(f"{path}: found {found}; expected {expected}. {fix}")
+        self.path, self.found, self.expected, self.fix = Path(path), found, expected, fix
+
+
+class TagError(SpectroError):
+    """The bytes of one ICC tag are damaged or not of the type they claim."""
+
+
+class RecipeError(SpectroError):
+    """A chart recipe has a missing, unknown or impossible entry."""
+
+    def __init__(self, path: Path | str, key: str, found: str, expected: str, fix: str) -> None:
+        super().__init__(f"{path}: {key}: found {found}; expected {expected}. {fix}")
+        self.path, self.key, self.found, self.expected, self.fix = Path(path), key, found, expected, fix
+
+
+class OutputExistsError(SpectroError):
+    """A file of that name is there already and is never overwritten unasked."""
+
+    def __init__(self, path: Path | str) -> None:
+        super().__init__(f"{path} exists already; nothing was written. Choose another name or add --replace.")
+        self.path = Path(path)
+
+
+class OutputFileError(SpectroError):
+    """A file cannot be written: no such folder, no permission, no space."""
+
+    def __init__(self, path: Path | str, reason: str) -> None:
+        super().__init__(f"{path} cannot be written: {reason}. Choose another folder with --out or mend this one.")
+        self.path, self.reason = Path(path), reason

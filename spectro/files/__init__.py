@@ -1,0 +1,1 @@
+"""Text file formats of charts and measurements, read strictly and written canonically."""

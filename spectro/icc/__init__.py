@@ -1,0 +1,1 @@
+"""ICC profile bytes: header, tag table, tag types, and the evaluation of tables."""

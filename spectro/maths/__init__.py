@@ -1,0 +1,1 @@
+"""Interpolation on lattices, fitting, linear solvers; nothing here knows about colour."""

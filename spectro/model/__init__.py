@@ -1,0 +1,1 @@
+"""The device model: device values to Lab, with its uncertainty."""

@@ -1,0 +1,1 @@
+"""From a device model to tables to a whole output profile."""

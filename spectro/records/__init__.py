@@ -1,0 +1,1 @@
+"""Frozen records in which the steps meet. No arithmetic of colour."""

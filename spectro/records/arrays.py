@@ -1,0 +1,32 @@
+"""Array types, and the read-only copies that records keep."""
+
+from collections.abc import Sequence
+from typing import Any, TypeAlias
+
+import numpy as np
+import numpy.typing as npt
+
+FloatArray: TypeAlias = npt.NDArray[np.float64]
+IntArray: TypeAlias = npt.NDArray[np.int64]
+BoolArray: TypeAlias = npt.NDArray[np.bool_]
+AnyArray: TypeAlias = npt.NDArray[Any]
+ArrayLike: TypeAlias = npt.ArrayLike
+
+
+def frozen_floats(values: ArrayLike) -> FloatArray:
+    """Return a read-only float64 copy of values, any shape."""
+    copy = np.array(values, dtype=np.float64)
+    copy.setflags(write=False)
+    return copy
+
+
+def frozen_integers(values: ArrayLike) -> IntArray:
+    """Return a read-only int64 copy of values, any shape."""
+    copy = np.array(values, dtype=np.int64)
+    copy.setflags(write=False)
+    return copy
+
+
+def text_tuple(values: Sequence[object]) -> tuple[str, ...]:
+    """Return values as a tuple of strings."""
+    return tuple(str(value) for value in values)

@@ -1,0 +1,52 @@
+"""Readings of one print."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from spectro.errors import ShapeError
+from spectro.records.arrays import FloatArray, IntArray, frozen_floats, frozen_integers
+from spectro.records.conditions import Backing, MeasurementCondition
+
+CHANNELS = {"RGB": ("R", "G", "B"), "CMYK": ("C", "M", "Y", "K"), "CMY": ("C", "M", "Y"), "GRAY": ("K",)}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class MeasurementSet:
+    """Readings of one print, one row a patch, in file order. Device values and reflectance are factors, 0 to 1."""
+
+    sample_ids: tuple[str, ...]
+    sample_names: tuple[str, ...]  # labels people see, often row and column; "" where there is none
+    colour_space: str  # "RGB", "CMYK", "GRAY", or "nCLR" with n channels
+    device: FloatArray  # (n, channels), device values 0 to 1
+    wavelengths: FloatArray  # (bands,), nm, rising, evenly spaced
+    reflectance: FloatArray  # (n, bands), reflectance factor; above 1 is legal (brightened paper)
+    condition: MeasurementCondition | None = None  # None: the file does not state it
+    backing: Backing | None = None  # None: not stated
+    created: str | None = None  # newest date of the readings, ISO 8601 in UTC; None: not stated
+    instrument: str = ""  # what the file says of the instrument
+    origin: str = ""  # file name or note, for messages and reports
+    positions: IntArray = field(default_factory=lambda: np.zeros((0, 3), dtype=np.int64))
+    # (n, 3) page, row, column, counted from 1; (0, 3) where the layout is not known
+
+    def __post_init__(self) -> None:
+        """Check shapes once and keep read-only copies."""
+        for name in ("device", "reflectance"):
+            values = frozen_floats(getattr(self, name))
+            if values.ndim != 2 or len(values) != len(self.sample_ids):
+                raise ShapeError(
+                    f"{name} has shape {values.shape}; expected {len(self.sample_ids)} rows, one a sample id"
+                )
+            object.__setattr__(self, name, values)
+        object.__setattr__(self, "wavelengths", frozen_floats(self.wavelengths))
+        object.__setattr__(self, "positions", frozen_integers(self.positions))
+        if self.wavelengths.shape != (self.reflectance.shape[1],):
+            raise ShapeError(f"{len(self.wavelengths)} wavelengths; expected {self.reflectance.shape[1]}, one a band")
+        if len(self.sample_names) != len(self.sample_ids):
+            raise ShapeError(f"{len(self.sample_names)} sample names; expected {len(self.sample_ids)}")
+        if self.positions.shape not in ((0, 3), (len(self.sample_ids), 3)):
+            raise ShapeError(f"positions have shape {self.positions.shape}; expected (n, 3) or (0, 3)")
+
+    def __len__(self) -> int:
+        """Return the number of rows."""
+        return len(self.sample_ids)

@@ -1,0 +1,1 @@
+"""The invented printer, paper and instrument of the demo and the tests."""

@@ -1,0 +1,1 @@
+"""Tables of standards as data files, and their loader."""

@@ -17,7 +17,10 @@ from spectro.errors import SpectroError
 COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ("demo", ""): ("spectro.cli.demo", "Run the whole way on invented data: chart, readings, profile, report."),
     ("chart", "new"): ("spectro.cli.chart_new", "Make a chart: pages to print and the patch table."),
-    ("profile", "build"): ("spectro.cli.profile_build", "Build an output profile from the readings of a printed chart."),
+    ("profile", "build"): (
+        "spectro.cli.profile_build",
+        "Build an output profile from the readings of a printed chart.",
+    ),
     ("profile", "assess"): ("spectro.cli.profile_assess", "Hold a profile against readings and report how good it is."),
 }
 NOUNS = {

@@ -25,6 +25,7 @@ class MeasurementSet:
     backing: Backing | None = None  # None: not stated
     created: str | None = None  # newest date of the readings, ISO 8601 in UTC; None: not stated
     instrument: str = ""  # what the file says of the instrument
+    description: str = ""  # what the file says of itself (DESCRIPTOR), for the profile's name
     origin: str = ""  # file name or note, for messages and reports
     positions: IntArray = field(default_factory=lambda: np.zeros((0, 3), dtype=np.int64))
     # (n, 3) page, row, column, counted from 1; (0, 3) where the layout is not known
@@ -34,9 +35,7 @@ class MeasurementSet:
         for name in ("device", "reflectance"):
             values = frozen_floats(getattr(self, name))
             if values.ndim != 2 or len(values) != len(self.sample_ids):
-                raise ShapeError(
-                    f"{name} has shape {values.shape}; expected {len(self.sample_ids)} rows, one a sample id"
-                )
+                raise ShapeError(f"{name} has shape {values.shape}; expected {len(self.sample_ids)} rows, one a sample id")
             object.__setattr__(self, name, values)
         object.__setattr__(self, "wavelengths", frozen_floats(self.wavelengths))
         object.__setattr__(self, "positions", frozen_integers(self.positions))

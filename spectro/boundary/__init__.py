@@ -1,0 +1,1 @@
+"""Gamut boundaries and volumes."""

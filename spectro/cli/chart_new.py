@@ -1,0 +1,52 @@
+"""`spectro chart new`: make a chart."""
+
+import argparse
+from pathlib import Path
+
+from spectro.cli.printing import print_json, print_text, progress_line
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the command's own arguments."""
+    parser.add_argument(
+        "recipe",
+        nargs="?",
+        default="rgb-a4-strip",
+        metavar="RECIPE",
+        help="name of a ready recipe (rgb-a4-strip, rgb-letter-strip, rgb-a4-patch) or a TOML file; without one: %(default)s",
+    )
+    parser.add_argument(
+        "--out", type=Path, metavar="FOLDER", help="the chart folder to make; without it: one in the current folder"
+    )
+    parser.add_argument("--patches", type=int, metavar="N", help="how many patches, repeats included, 24 to 6000")
+    parser.add_argument("--page", metavar="SIZE", help="a4 or letter, instead of the recipe's page")
+    parser.add_argument("--seed", type=int, metavar="N", help="another seed gives other patches in another order")
+    parser.add_argument("--title", metavar="TEXT", help="the title printed on the pages")
+    parser.add_argument("--replace", action="store_true", help="overwrite an existing chart folder")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Make the chart and print what was made and why. Returns 0."""
+    import dataclasses
+
+    from spectro.workflow.chart_making import chart_new
+
+    with progress_line(arguments) as progress:
+        result = chart_new(
+            arguments.recipe,
+            arguments.out,
+            patches=arguments.patches,
+            page=arguments.page,
+            seed=arguments.seed,
+            title=arguments.title,
+            replace=arguments.replace,
+            progress=progress,
+        )
+    if arguments.json:
+        print_json({**dataclasses.asdict(result), "folder": str(result.folder)})
+        return 0
+    lines = [result.verdict, "", f"Recipe {result.recipe}, chart {result.chart_id}, seed {result.seed}."]
+    lines += result.choices
+    lines += ["", f"{result.folder}/", *(f"  {name}" for name in result.files)]
+    print_text("\n".join(lines))
+    return 0

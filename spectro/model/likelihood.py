@@ -1,0 +1,115 @@
+"""Marginal likelihood of the device model's hyperparameters, with analytic gradients.
+
+L*, a* and b* share one correlation (length scales, warps, noise ratio); each has its own variance and linear mean, both
+found in closed form. Reference: [Rasmussen-Williams-2006], marginal likelihood and its partial derivatives.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import linalg
+from scipy.optimize import minimize
+
+from spectro.model.inputs import model_inputs, warp, warp_slopes
+from spectro.model.kernel import ROOT_5
+from spectro.records.arrays import FloatArray, frozen_floats
+
+_WARP_SPREAD = 0.5  # prior standard deviation of the logarithm of a warp exponent, around 0
+_LENGTH_SPREAD = 1.5  # of the logarithm of a length scale, around that of 2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Hyperparameters:
+    """What the likelihood decides: one entry an input (channels, largest, smallest)."""
+
+    lengths: FloatArray  # (m,), in warped units
+    warp_first: FloatArray  # (m,)
+    warp_second: FloatArray  # (m,)
+    noise_ratio: float  # variance of one reading's noise over the variance of the signal
+
+    def __post_init__(self) -> None:
+        """Keep read-only copies."""
+        for name in ("lengths", "warp_first", "warp_second"):
+            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+
+    def place(self, device: FloatArray) -> FloatArray:
+        """Return the points (n, m) between which the correlation is that of `matern`."""
+        placed: FloatArray = warp(model_inputs(device), self.warp_first, self.warp_second) / self.lengths
+        return placed
+
+
+def linear_terms(device: FloatArray) -> FloatArray:
+    """Return (n, channels + 1): the terms of the linear mean."""
+    return np.column_stack([np.ones(len(device)), device])
+
+
+def negative_log_likelihood(
+    logarithms: FloatArray, inputs: FloatArray, terms: FloatArray, lab: FloatArray, counts: FloatArray
+) -> tuple[float, FloatArray]:
+    """Return the negative log marginal likelihood with priors, and its gradient, both in the logarithms.
+
+    logarithms: (3 m + 1,) lengths, first and second warp exponents, noise ratio. inputs: (n, m) of `model_inputs`.
+    terms: (n, p) of `linear_terms`. lab: (n, 3). counts: (n,) readings averaged in each row.
+    Constants that do not depend on the logarithms are left out.
+    """
+    n, m = inputs.shape
+    outputs = lab.shape[1]
+    lengths, first, second = np.exp(logarithms[: 3 * m]).reshape(3, m)
+    noise = float(np.exp(logarithms[3 * m]))
+    placed = warp(inputs, first, second) / lengths
+    by_first, by_second = warp_slopes(inputs, first, second)
+    apart = placed.T[:, :, None] - placed.T[:, None, :]  # (m, n, n)
+    squared = (apart**2).sum(axis=0)
+    scaled = ROOT_5 * np.sqrt(squared)
+    decay = np.exp(-scaled)
+    covariance = (1 + scaled + 5 / 3 * squared) * decay
+    covariance[np.diag_indices(n)] += noise / counts
+    factor = linalg.cholesky(covariance, lower=True)
+    inverse = linalg.cho_solve((factor, True), np.eye(n))
+    projected = inverse @ terms
+    mean = np.linalg.solve(terms.T @ projected, projected.T @ lab)
+    residual = lab - terms @ mean
+    solved = inverse @ residual
+    variance = (residual * solved).sum(axis=0) / n
+    value = 0.5 * n * np.log(variance).sum() + outputs * np.log(np.diag(factor)).sum()
+
+    by_covariance = 0.5 * outputs * inverse - 0.5 * (solved / variance) @ solved.T
+    pull = by_covariance * (5 / 3 * (1 + scaled) * decay)  # dk/d(squared distance) is -1/2 of the bracket
+    gradient = np.empty_like(logarithms)
+    for axis in range(m):
+        weighted = pull * apart[axis]
+        rows = weighted.sum(axis=1)
+        gradient[axis] = (weighted * apart[axis]).sum()
+        gradient[m + axis] = -2 * (rows * by_first[:, axis]).sum() / lengths[axis] * first[axis]
+        gradient[2 * m + axis] = -2 * (rows * by_second[:, axis]).sum() / lengths[axis] * second[axis]
+    gradient[3 * m] = (np.diag(by_covariance) * noise / counts).sum()
+
+    warps = logarithms[m : 3 * m] / _WARP_SPREAD
+    spans = (logarithms[:m] - np.log(2.0)) / _LENGTH_SPREAD
+    value += 0.5 * (warps**2).sum() + 0.5 * (spans**2).sum()
+    gradient[m : 3 * m] += warps / _WARP_SPREAD
+    gradient[:m] += spans / _LENGTH_SPREAD
+    return float(value), gradient
+
+
+def find_hyperparameters(device: FloatArray, lab: FloatArray, counts: FloatArray, steps: int = 100) -> Hyperparameters:
+    """Return the hyperparameters of greatest marginal likelihood for device (n, channels) and lab (n, 3)."""
+    inputs = model_inputs(device)
+    m = inputs.shape[1]
+    start = np.zeros(3 * m + 1)
+    start[:m] = np.log(2.0)
+    start[m - 2 : m] = np.log(4.0)
+    start[-1] = np.log(1e-3)
+    bounds = [(np.log(0.1), np.log(40.0))] * m + [(-np.log(4.0), np.log(4.0))] * (2 * m)
+    bounds.append((np.log(1e-7), np.log(0.1)))
+    found = minimize(
+        negative_log_likelihood,
+        start,
+        args=(inputs, linear_terms(device), lab, counts),
+        jac=True,
+        method="L-BFGS-B",
+        bounds=bounds,
+        options={"maxiter": steps},
+    )
+    lengths, first, second = np.exp(found.x[: 3 * m]).reshape(3, m)
+    return Hyperparameters(lengths=lengths, warp_first=first, warp_second=second, noise_ratio=float(np.exp(found.x[3 * m])))

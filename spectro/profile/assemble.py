@@ -1,0 +1,98 @@
+"""From a device model's prediction to a whole output profile."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+
+from spectro.icc.header import Header
+from spectro.icc.profile_file import IccProfile
+from spectro.icc.tag_types import Tag
+from spectro.icc.tag_types.localized_text import LocalizedText
+from spectro.icc.tag_types.s15fixed16_array import S15Fixed16Array
+from spectro.icc.tag_types.text import Text
+from spectro.icc.tag_types.text_description import TextDescription
+from spectro.icc.tag_types.xyz import XyzNumbers
+from spectro.profile.compression import compression_table
+from spectro.profile.device_table import device_table, lattice_points
+from spectro.profile.gamut_tag import gamut_curve, gamut_lattice
+from spectro.profile.naming import plain_ascii
+from spectro.profile.pcs_table import encode_nodes, fit_pcs_table, output_curve
+from spectro.profile.spacing import lab_spacing
+from spectro.profile.tags import device_to_pcs_tag, pcs_to_device_tag
+from spectro.records.arrays import FloatArray
+
+COPYRIGHT = "The profile belongs to the owner of the measurements in it. No rights reserved by the maker of the software."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProfileText:
+    """What a profile says in words."""
+
+    name: str
+    characterization: str  # the readings as CGATS text
+    date: datetime
+
+
+def build_rgb_profile(
+    predict: Callable[[FloatArray], FloatArray],
+    text: ProfileText,
+    *,
+    version: int = 2,
+    grid: int = 33,
+    adaptation: FloatArray | None = None,
+    progress: Callable[[str, float], None] = lambda what, done: None,
+) -> IccProfile:
+    """Build an RGB output profile with tables for all intents.
+
+    predict: device values (n, 3), 0 to 1, to absolute PCS Lab (n, 3). version: 2 (2.4) or 4 (4.4).
+    adaptation: XYZ under the light of the measurements to XYZ under D50, where that light is not D50.
+    """
+    progress("device to PCS table", 0.0)
+    nodes = predict(lattice_points(grid)).reshape(grid, grid, grid, 3)
+    table = device_table(nodes, legacy=version == 2)
+    spacing = lab_spacing(table.lab.reshape(-1, 3), grid)
+    progress("PCS to device table, colorimetric", 0.3)
+    colorimetric = fit_pcs_table(table, spacing)
+    progress("PCS to device table, perceptual", 0.7)
+    compressing = compression_table(table, spacing)
+    progress("gamut tag", 0.95)
+    gamut = gamut_lattice(table, spacing, colorimetric)
+
+    forward = device_to_pcs_tag(table, version)
+    backward = pcs_to_device_tag(spacing, encode_nodes(colorimetric), output_curve(), version)
+    compressed = pcs_to_device_tag(spacing, encode_nodes(compressing), output_curve(), version)
+    tags: dict[str, Tag] = {
+        "desc": _description(text.name, version),
+        "cprt": _words(COPYRIGHT, version),
+        "wtpt": XyzNumbers((_triple(table.white_xyz / 100),)),
+        "A2B0": forward,
+        "A2B1": forward,
+        "A2B2": forward,
+        "B2A0": compressed,
+        "B2A1": backward,
+        "B2A2": compressed,
+        "gamt": pcs_to_device_tag(spacing, gamut, gamut_curve(), version),
+        "targ": Text(plain_ascii_lines(text.characterization)),
+    }
+    if adaptation is not None:
+        tags["chad"] = S15Fixed16Array(tuple(float(value) for value in adaptation.ravel()))
+    header = Header(version=(version, 4), device_class=b"prtr", colour_space=b"RGB ", pcs=b"Lab ", date=text.date, intent=1)
+    return IccProfile(header=header, tags=tags)
+
+
+def plain_ascii_lines(text: str) -> str:
+    """Return text with every line in plain ASCII; tabs and line ends stay."""
+    return "\n".join("\t".join(plain_ascii(cell) for cell in line.split("\t")) for line in text.split("\n"))
+
+
+def _triple(values: FloatArray) -> tuple[float, float, float]:
+    x, y, z = (float(value) for value in values)
+    return x, y, z
+
+
+def _description(name: str, version: int) -> Tag:
+    return TextDescription(plain_ascii(name)) if version == 2 else LocalizedText((("enUS", name),))
+
+
+def _words(text: str, version: int) -> Tag:
+    return Text(text) if version == 2 else LocalizedText((("enUS", text),))

@@ -1,0 +1,58 @@
+"""The device-to-PCS table: the model sampled on a lattice, media-relative, in 16 bits."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from spectro.colour.adaptation import absolute_to_relative
+from spectro.colour.lab import lab_to_xyz
+from spectro.icc.numbers import decode_lab, encode_lab
+from spectro.maths.lattice import tetrahedral, tetrahedral_with_slopes
+from spectro.records.arrays import AnyArray, FloatArray, frozen_floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class DeviceTable:
+    """An RGB table as a colour management module sees it."""
+
+    white_xyz: FloatArray  # (3,), media white, Y = 100
+    entries: AnyArray  # (grid, grid, grid, 3), uint16, encoded Lab
+    lab: FloatArray  # the same, decoded, media-relative
+
+    @property
+    def grid(self) -> int:
+        """Nodes an axis."""
+        return int(self.lab.shape[0])
+
+    def evaluate(self, device: FloatArray) -> FloatArray:
+        """Return media-relative Lab (n, 3) of device values (n, 3), tetrahedrally interpolated."""
+        return tetrahedral(self.lab, device * (self.grid - 1))
+
+    def evaluate_with_slopes(self, device: FloatArray, lattice: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Return values (n, 3) and slopes (n, 3, 3) per unit of device value of a lattice over the same nodes."""
+        values, slopes = tetrahedral_with_slopes(lattice, device * (self.grid - 1))
+        return values, slopes * (self.grid - 1)
+
+
+def lattice_points(grid: int, channels: int = 3) -> FloatArray:
+    """Return the device values (grid ** channels, channels) of a lattice, last channel fastest."""
+    axes = np.meshgrid(*[np.linspace(0, 1, grid)] * channels, indexing="ij")
+    return np.stack(axes, axis=-1).reshape(-1, channels)
+
+
+def device_table(absolute_lab: FloatArray, *, legacy: bool) -> DeviceTable:
+    """Return the table of absolute Lab (grid, grid, grid, 3) at the nodes; the last node is the paper.
+
+    The paper becomes exactly 100 0 0, and nothing lies above its lightness of 100.
+    legacy: the Lab encoding of lut16Type, else that of version 4.
+    """
+    white_xyz = lab_to_xyz(absolute_lab[-1, -1, -1])
+    relative = absolute_to_relative(absolute_lab, white_xyz)
+    relative[..., 0] = np.clip(relative[..., 0], 0, 100)
+    relative[-1, -1, -1] = (100, 0, 0)
+    entries = np.round(np.clip(encode_lab(relative, legacy=legacy), 0, 1) * 65535).astype(np.uint16)
+    return DeviceTable(
+        white_xyz=frozen_floats(white_xyz),
+        entries=entries,
+        lab=frozen_floats(decode_lab(entries / 65535, legacy=legacy)),
+    )

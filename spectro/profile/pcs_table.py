@@ -1,0 +1,71 @@
+"""The colorimetric PCS-to-device table, fitted to round-trip error.
+
+The node values are those with which interpolating the table gives the least error at points inside the gamut, faces and
+edges included; nodes beyond the gamut may leave 0 to 1, and output curves clip. Nodes farther out take the nearest
+printable colour. Reference: [Garcia-Gupta-2010].
+"""
+
+import numpy as np
+from scipy import ndimage, sparse
+
+from spectro.maths.conjugate_gradient import solve_conjugate_gradient
+from spectro.maths.roughness import roughness_matrix
+from spectro.profile.device_table import DeviceTable
+from spectro.profile.inversion import invert
+from spectro.profile.spacing import LabSpacing
+from spectro.records.arrays import AnyArray, FloatArray
+
+LOWEST, HIGHEST = -1.0, 2.0  # range of node values; the output curves clip to 0 to 1
+OUTPUT_ENTRIES = 1537  # so that 0 and 1 fall on entries
+_POINTS = 100_000
+_ROUGHNESS = 1e-4
+_PULL = 1e-4  # towards the nearest printable colour, at nodes that points touch and their neighbours
+_HOLD = 1.0  # the same, at all other nodes
+_WHITE = 1.0005  # the paper's node: a little above 1, so that rounding cannot put ink on it
+
+
+def sample_points(count: int, seed: int) -> FloatArray:
+    """Return device values (count, 3): two thirds inside the cube, the rest on its faces, a quarter of those on edges."""
+    random = np.random.default_rng(seed)
+    device = random.random((count, 3))
+    faces, edges = count // 3, count // 12
+    for rows in (faces, edges):
+        device[np.arange(rows), random.integers(0, 3, rows)] = random.integers(0, 2, rows)
+    return device
+
+
+def output_curve() -> AnyArray:
+    """Return the output table (1537,), uint16, that takes node values from -1 to 2 to device values and clips them."""
+    values = np.linspace(LOWEST, HIGHEST, OUTPUT_ENTRIES)
+    return np.round(np.clip(values, 0, 1) * 65535).astype(np.uint16)
+
+
+def encode_nodes(nodes: FloatArray) -> AnyArray:
+    """Return node values, -1 to 2, as uint16 lattice entries of the same shape."""
+    return np.round((np.clip(nodes, LOWEST, HIGHEST) - LOWEST) / (HIGHEST - LOWEST) * 65535).astype(np.uint16)
+
+
+def fit_pcs_table(table: DeviceTable, spacing: LabSpacing) -> FloatArray:
+    """Return node values (grid, grid, grid, 3) of the colorimetric table that inverts a device table."""
+    grid = spacing.grid
+    device = sample_points(_POINTS, seed=1)
+    indices, weights = spacing.weights(table.evaluate(device))
+    rows = np.arange(0, indices.size + 1, indices.shape[1])
+    look_up = sparse.csr_array((weights.ravel(), indices.ravel(), rows), shape=(len(device), grid**3))
+    touched = np.bincount(indices.ravel(), weights.ravel(), minlength=grid**3) > 1e-3
+    near = ndimage.binary_dilation(touched.reshape((grid,) * 3), np.ones((3, 3, 3))).ravel()
+
+    printable, _ = invert(table, spacing.node_lab())
+    pull = np.where(near, _PULL, _HOLD)
+    matrix = look_up.T @ look_up + _ROUGHNESS * roughness_matrix((grid,) * 3) + sparse.diags_array(pull)
+    right = look_up.T @ device + pull[:, None] * printable
+    nodes = solve_conjugate_gradient(sparse.csr_array(matrix), right, printable)
+    nodes = nodes.reshape(grid, grid, grid, 3)
+    pin_white(nodes, spacing)
+    return nodes
+
+
+def pin_white(nodes: FloatArray, spacing: LabSpacing) -> None:
+    """Make sure, in place, that the paper's own node calls for no ink."""
+    white = np.round(spacing.positions(np.array([[100.0, 0.0, 0.0]]))[0]).astype(np.int64)
+    nodes[tuple(white)] = np.maximum(nodes[tuple(white)], _WHITE)

@@ -1,0 +1,61 @@
+"""Where the nodes of a PCS-to-device table lie: most of them inside the gamut, the neutral axis on nodes."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from spectro.icc.numbers import decode_lab
+from spectro.maths.lattice import corner_weights
+from spectro.records.arrays import AnyArray, FloatArray, IntArray, frozen_floats
+
+_OUTSIDE = 2  # intervals an end that lie beyond the gamut
+_ENTRIES = 4096
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LabSpacing:
+    """Input curves of a table over Lab. `knots` (axis, 2, k): Lab values and node numbers between which it is linear."""
+
+    grid: int
+    knots: tuple[FloatArray, FloatArray, FloatArray]
+
+    def curves(self, *, legacy: bool) -> AnyArray:
+        """Return the input tables (3, 4096), uint16, for the Lab encoding of lut16Type or that of version 4."""
+        fractions = np.linspace(0, 1, _ENTRIES)
+        lab = decode_lab(np.repeat(fractions[:, None], 3, axis=1), legacy=legacy)
+        positions = np.stack([np.interp(lab[:, axis], *self.knots[axis]) for axis in range(3)])
+        return np.round(positions / (self.grid - 1) * 65535).astype(np.uint16)
+
+    def positions(self, lab: FloatArray) -> FloatArray:
+        """Return node positions (n, 3) of Lab (n, 3)."""
+        return np.column_stack([np.interp(lab[:, axis], *self.knots[axis]) for axis in range(3)])
+
+    def node_lab(self) -> FloatArray:
+        """Return the Lab (grid ** 3, 3) of the nodes, last axis fastest."""
+        numbers = np.arange(self.grid)
+        axes = [np.interp(numbers, self.knots[axis][1], self.knots[axis][0]) for axis in range(3)]
+        return np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, 3)
+
+    def weights(self, lab: FloatArray) -> tuple[IntArray, FloatArray]:
+        """Return node indices and trilinear weights, (n, 8) each, of Lab (n, 3)."""
+        return corner_weights((self.grid,) * 3, self.positions(lab))
+
+
+def lab_spacing(gamut_lab: FloatArray, grid: int) -> LabSpacing:
+    """Return the spacing for a gamut given by Lab (n, 3) that reach to its ends.
+
+    Along a* and b* the step is even inside the gamut and the zero is a node; L* 100 is the last node.
+    """
+    low, high = gamut_lab.min(axis=0), gamut_lab.max(axis=0)
+    last = grid - 1
+    darkest = float(np.clip(low[0] - 1, 1.0, 60.0))
+    knots = [frozen_floats([[0.0, darkest, 100.0], [0.0, _OUTSIDE, last]])]
+    for axis in (1, 2):
+        below, above = max(1.0, 1.5 - low[axis]), max(1.0, 1.5 + high[axis])
+        inside = last - 2 * _OUTSIDE
+        zero = _OUTSIDE + int(np.clip(round(inside * below / (below + above)), 1, inside - 1))
+        left, right = zero - _OUTSIDE, last - _OUTSIDE - zero
+        step = min(max(below / left, above / right), 126.0 / left, 126.0 / right)
+        first, final = -step * left, step * right
+        knots.append(frozen_floats([[-128.0, first, 0.0, final, 127.99609375], [0.0, _OUTSIDE, zero, last - _OUTSIDE, last]]))
+    return LabSpacing(grid=grid, knots=(knots[0], knots[1], knots[2]))

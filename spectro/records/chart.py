@@ -1,0 +1,184 @@
+"""Charts: the recipe that asks for one, the chart itself, and what the making of one left behind."""
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+from pathlib import Path
+
+from spectro.errors import ShapeError
+from spectro.records.arrays import FloatArray, IntArray, frozen_floats, frozen_integers
+
+
+class ReadingMode(StrEnum):
+    """How a printed chart is read."""
+
+    BY_STRIP = "by-strip"  # a hand-held instrument swept along a ruler
+    BY_PATCH = "by-patch"  # a hand-held instrument set down on one patch after another
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpreadStanza:
+    """Patches that fill the space; they take what the other stanzas leave."""
+
+    colour_weight: float = 0.5  # 0: even in device values only; 1: even in predicted colour only
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GreysStanza:
+    """Neutral ramp (equal device values) and patches close to it."""
+
+    neutral: int = 16  # steps of the ramp, black and white included
+    near_neutral: int = 0  # patches around the ramp
+    near_neutral_offset: float = 0.08  # their distance from the ramp, device values 0 to 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RampsStanza:
+    """Ramps of one channel each, the other channels at full value."""
+
+    steps: int = 0  # steps between the ends, a channel
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EdgesStanza:
+    """Edges of the device cube. Its corners are always in the chart."""
+
+    steps: int = 0  # steps between the corners, an edge
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RepeatsStanza:
+    """Chosen patches printed more than once, spread over the pages."""
+
+    patches: int = 0  # how many patches are repeated
+    copies: int = 1  # how often each is printed beside its first time
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PageStanza:
+    """The sheet. Margins are what the printer cannot print, or what is kept free."""
+
+    size: str | None = None  # "a4" or "letter"; None: width_mm and height_mm say
+    width_mm: float | None = None
+    height_mm: float | None = None
+    margin_left_mm: float = 10.0
+    margin_right_mm: float = 10.0
+    margin_top_mm: float = 10.0
+    margin_bottom_mm: float = 10.0
+    resolution_dpi: int = 300  # of the TIFF
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PatchStanza:
+    """One patch and the white around it. Strips run down the page: columns are strips, rows are steps along them."""
+
+    width_mm: float
+    height_mm: float
+    gap_columns_mm: float = 0.0  # white between neighbouring strips
+    gap_rows_mm: float = 0.0  # white between neighbours in a strip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadingStanza:
+    """How the chart is going to be read."""
+
+    mode: ReadingMode
+    run_in_mm: float = 0.0  # white before the first patch of a strip
+    run_out_mm: float = 0.0  # white after the last one
+    longest_strip_mm: float | None = None  # None: as long as the page allows
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChartRecipe:
+    """What a chart must hold and how it is printed and read. One TOML file of `targets/`, or the user's own."""
+
+    format: int
+    title: str
+    channels: str | list[str]
+    patches: int  # all that are printed, repeats included
+    seed: int
+    page: PageStanza
+    patch: PatchStanza
+    reading: ReadingStanza
+    spread: SpreadStanza = field(default_factory=SpreadStanza)
+    greys: GreysStanza = field(default_factory=GreysStanza)
+    ramps: RampsStanza = field(default_factory=RampsStanza)
+    edges: EdgesStanza = field(default_factory=EdgesStanza)
+    repeats: RepeatsStanza = field(default_factory=RepeatsStanza)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Chart:
+    """A laid-out chart, one row a printed patch, in reading order: page, then strip, then along the strip."""
+
+    chart_id: str  # short hash of everything below
+    recipe: ChartRecipe
+    sample_ids: tuple[str, ...]  # "1", "2", … in reading order
+    sample_names: tuple[str, ...]  # strip letter and row number, "A1"; strips are lettered on over the pages
+    stanzas: tuple[str, ...]  # which stanza asked for the patch: "corners", "greys", …, "repeats"
+    steps: IntArray  # (n, channels), device values as steps of 1/255
+    positions: IntArray  # (n, 3) page, row, column, from 1
+    boxes_mm: FloatArray  # (n, 4) left, top, width, height in mm from the sheet's top left corner
+    page_mm: tuple[float, float]  # width, height of the sheet
+    rows: int  # patches in a full strip
+    fill_distance: float  # largest distance of any device colour to its nearest patch, device values 0 to 1
+    smallest_step: float  # smallest predicted ΔE00 between neighbours in a strip
+
+    def __post_init__(self) -> None:
+        """Check shapes once and keep read-only copies."""
+        count = len(self.sample_ids)
+        object.__setattr__(self, "steps", frozen_integers(self.steps))
+        object.__setattr__(self, "positions", frozen_integers(self.positions))
+        object.__setattr__(self, "boxes_mm", frozen_floats(self.boxes_mm))
+        for name, values, width in (
+            ("steps", self.steps, None),
+            ("positions", self.positions, 3),
+            ("boxes_mm", self.boxes_mm, 4),
+        ):
+            if values.ndim != 2 or len(values) != count or (width and values.shape[1] != width):
+                raise ShapeError(f"{name} has shape {values.shape}; expected ({count}, {width or 'channels'})")
+        for name, words in (("sample_names", self.sample_names), ("stanzas", self.stanzas)):
+            if len(words) != count:
+                raise ShapeError(f"{len(words)} {name}; expected {count}, one a sample id")
+
+    def __len__(self) -> int:
+        """Return the number of printed patches."""
+        return len(self.sample_ids)
+
+    @property
+    def device(self) -> FloatArray:
+        """Device values (n, channels), 0 to 1."""
+        return self.steps / 255.0
+
+    @property
+    def pages(self) -> int:
+        """Number of pages."""
+        return int(self.positions[:, 0].max())
+
+    @property
+    def strips(self) -> int:
+        """Number of strips over all pages."""
+        return len({(page, column) for page, _, column in self.positions.tolist()})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChartResult:
+    """What the making of a chart left behind, and what was chosen and why."""
+
+    verdict: str  # what was made, what to do next
+    folder: Path
+    files: tuple[str, ...]  # names in the folder
+    chart_id: str
+    recipe: str  # name or file
+    title: str
+    patches: int
+    stanza_counts: dict[str, int]  # printed patches by the stanza that asked for them
+    pages: int
+    strips: int
+    patches_a_strip: int
+    page_mm: tuple[float, float]
+    reading_mode: str
+    reading_minutes: float  # common practice, no source
+    fill_distance: float
+    smallest_step: float  # predicted ΔE00 between neighbours in a strip
+    seed: int
+    choices: tuple[str, ...]  # one sentence a choice: what and why

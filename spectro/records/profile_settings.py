@@ -1,0 +1,29 @@
+"""How a profile is to be built. Loads nothing heavy."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from spectro.errors import InputError
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProfileSettings:
+    """Settings of one profile. Checked once, right from then on."""
+
+    illuminant: str = "D50"  # name of a CIE illuminant
+    observer: int = 2  # degrees, 2 or 10
+    icc_version: int = 2  # 2 or 4
+    grid: int = 33  # nodes an axis of A2B and B2A
+    date: datetime | None = None  # profile date in UTC; None: newest date of the readings
+    printer: str = ""  # for the profile's name
+    paper: str = ""
+    driver_settings: str = ""
+
+    def __post_init__(self) -> None:
+        """Refuse what cannot be built."""
+        if not 9 <= self.grid <= 65:
+            raise InputError(f"grid {self.grid}", "9 to 65 nodes an axis", "Choose another --grid; 33 is usual.")
+        if self.icc_version not in (2, 4):
+            raise InputError(f"ICC version {self.icc_version}", "2 or 4", "Choose another --icc-version.")
+        if self.observer not in (2, 10):
+            raise InputError(f"observer {self.observer}", "2 or 10 (degrees)", "Choose another --observer.")

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import linalg
 from scipy.optimize import minimize
+from threadpoolctl import threadpool_limits
 
 from spectro.model.inputs import model_inputs, warp, warp_slopes
 from spectro.model.kernel import ROOT_5
@@ -102,14 +103,15 @@ def find_hyperparameters(device: FloatArray, lab: FloatArray, counts: FloatArray
     start[-1] = np.log(1e-3)
     bounds = [(np.log(0.1), np.log(40.0))] * m + [(-np.log(4.0), np.log(4.0))] * (2 * m)
     bounds.append((np.log(1e-7), np.log(0.1)))
-    found = minimize(
-        negative_log_likelihood,
-        start,
-        args=(inputs, linear_terms(device), lab, counts),
-        jac=True,
-        method="L-BFGS-B",
-        bounds=bounds,
-        options={"maxiter": steps},
-    )
+    with threadpool_limits(1):  # matrices of a few hundred rows: a second thread only waits, and much where cores are busy
+        found = minimize(
+            negative_log_likelihood,
+            start,
+            args=(inputs, linear_terms(device), lab, counts),
+            jac=True,
+            method="L-BFGS-B",
+            bounds=bounds,
+            options={"maxiter": steps},
+        )
     lengths, first, second = np.exp(found.x[: 3 * m]).reshape(3, m)
     return Hyperparameters(lengths=lengths, warp_first=first, warp_second=second, noise_ratio=float(np.exp(found.x[3 * m])))

@@ -82,6 +82,8 @@ def build_rgb_profile(
 
 def plain_ascii_lines(text: str) -> str:
     """Return text with every line in plain ASCII; tabs and line ends stay."""
+    if text.isascii():
+        return text
     return "\n".join("\t".join(plain_ascii(cell) for cell in line.split("\t")) for line in text.split("\n"))
 
 

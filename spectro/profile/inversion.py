@@ -11,7 +11,7 @@ from spectro.colour.hue_straight import lab_to_hue_straight
 from spectro.profile.device_table import DeviceTable, lattice_points
 from spectro.records.arrays import FloatArray
 
-HUE_WEIGHT = 4.0  # one unit of hue difference counts as this many of lightness or chroma
+HUE_WEIGHT = 8.0  # one unit of hue difference counts as this many of lightness or chroma
 _STEPS = 14
 
 

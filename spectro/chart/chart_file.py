@@ -1,0 +1,101 @@
+"""`chart.json`: everything needed to lay a chart out again bit for bit.
+
+`format` 1: the recipe as tables, then one object a printed patch with device values in steps of 1/255 and its box in mm.
+"""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from spectro.chart.design import content_id
+from spectro.chart.recipe import recipe_from_table, recipe_table
+from spectro.chart.spread import STEPS
+from spectro.errors import MeasurementFileError, SpectroError
+from spectro.records.chart import Chart
+
+CHART_FORMAT = 1
+"""The newest chart format this version reads."""
+
+CHART_FILE = "chart.json"
+_FIX = "Take the chart folder as it was made; it holds the file unharmed."
+
+
+def pack_chart(chart: Chart, files: tuple[str, ...]) -> str:
+    """Return the text of `chart.json`: the same chart gives the same text. files: names in the chart folder."""
+    head = {
+        "format": CHART_FORMAT,
+        "chart_id": chart.chart_id,
+        "recipe": recipe_table(chart.recipe),
+        "colour_space": "RGB",
+        "device_scale": STEPS,
+        "page_mm": list(chart.page_mm),
+        "pages": chart.pages,
+        "strips": chart.strips,
+        "rows": chart.rows,
+        "fill_distance": chart.fill_distance,
+        "smallest_step": chart.smallest_step,
+        "files": list(files),
+    }
+    columns = (
+        chart.sample_ids,
+        chart.sample_names,
+        chart.stanzas,
+        chart.steps.tolist(),
+        chart.positions.tolist(),
+        chart.boxes_mm.tolist(),
+    )
+    lines = []
+    for sample_id, name, stanza, device, (page, row, column), box in zip(*columns, strict=True):
+        patch = {"id": sample_id, "name": name, "stanza": stanza, "device": device}
+        patch |= {"page": page, "row": row, "column": column, "box_mm": box}
+        lines.append("    " + json.dumps(patch))
+    text = json.dumps(head, indent=2, ensure_ascii=False)
+    return text[:-2] + ',\n  "patches": [\n' + ",\n".join(lines) + "\n  ]\n}\n"
+
+
+def parse_chart(text: str, path: Path | str) -> Chart:
+    """Parse the text of `chart.json`; path is named in messages.
+
+    Raises MeasurementFileError if it is damaged, incomplete, changed (its id does not fit), or of a newer format.
+    """
+    try:
+        raw: Any = json.loads(text)
+    except ValueError as error:
+        raise MeasurementFileError(path, 0, f"no JSON ({error})", "a chart", _FIX) from None
+    if not isinstance(raw, dict) or not isinstance(raw.get("format"), int):
+        raise MeasurementFileError(path, 0, "no format number", f"format {CHART_FORMAT}", _FIX)
+    if raw["format"] != CHART_FORMAT:
+        raise MeasurementFileError(
+            path, 0, f"format {raw['format']}", f"format {CHART_FORMAT}", "Install a newer version to read it."
+        )
+    try:
+        chart = _chart(raw, path)
+    except SpectroError:
+        raise
+    except (KeyError, TypeError, ValueError, OverflowError) as error:
+        raise MeasurementFileError(
+            path, 0, f"a missing or wrong entry ({type(error).__name__}: {error})", "a whole chart", _FIX
+        ) from None
+    if content_id(chart.recipe, chart.steps, chart.positions, chart.boxes_mm) != chart.chart_id:
+        raise MeasurementFileError(path, 0, "patches that do not fit the chart id", "an unchanged chart", _FIX)
+    return chart
+
+
+def _chart(raw: dict[str, Any], path: Path | str) -> Chart:
+    patches = raw["patches"]
+    return Chart(
+        chart_id=str(raw["chart_id"]),
+        recipe=recipe_from_table(raw["recipe"], path),
+        sample_ids=tuple(str(patch["id"]) for patch in patches),
+        sample_names=tuple(str(patch["name"]) for patch in patches),
+        stanzas=tuple(str(patch["stanza"]) for patch in patches),
+        steps=np.array([patch["device"] for patch in patches], dtype=np.int64),
+        positions=np.array([[patch["page"], patch["row"], patch["column"]] for patch in patches], dtype=np.int64),
+        boxes_mm=np.array([patch["box_mm"] for patch in patches], dtype=np.float64),
+        page_mm=(float(raw["page_mm"][0]), float(raw["page_mm"][1])),
+        rows=int(raw["rows"]),
+        fill_distance=float(raw["fill_distance"]),
+        smallest_step=float(raw["smallest_step"]),
+    )

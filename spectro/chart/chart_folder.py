@@ -1,0 +1,113 @@
+"""The chart folder: all files of a chart, written together or not at all."""
+
+import contextlib
+import json
+import os
+import shutil
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+
+from spectro.chart.chart_file import CHART_FILE, pack_chart
+from spectro.chart.pdf_pages import pdf_bytes
+from spectro.chart.preview import preview_png
+from spectro.chart.tiff_pages import page_file_name, tiff_bytes
+from spectro.errors import InputError, OutputExistsError, OutputFileError
+from spectro.files.cgats import pack_cgats
+from spectro.files.chart_table import chart_table
+from spectro.records.chart import Chart
+
+TABLE_FILE = "chart.txt"
+PDF_FILE = "pages.pdf"
+PREVIEW_FILE = "preview.png"
+
+
+def file_names(chart: Chart) -> tuple[str, ...]:
+    """Return the names of the files in the folder of a chart."""
+    pages = tuple(page_file_name(page) for page in range(1, chart.pages + 1))
+    return (PDF_FILE, *pages, TABLE_FILE, CHART_FILE, PREVIEW_FILE)
+
+
+def patch_table(chart: Chart) -> str:
+    """Return the patch table as CGATS text: ids, names, RGB 0 to 255, page, row and column."""
+    header = [("DESCRIPTOR", chart.recipe.title), ("KEYWORD", "CHART_ID"), ("CHART_ID", chart.chart_id)]
+    table = chart_table(chart.sample_ids, chart.sample_names, "RGB", chart.device, chart.positions, header)
+    return pack_cgats(table)
+
+
+def check_folder(folder: Path, replace: bool) -> None:
+    """Refuse a place that must not be written to, before the work is done.
+
+    Raises OutputExistsError for what is there already, InputError where replace would fall on something else than a
+    chart folder, OutputFileError where there is no folder to put it into.
+    """
+    if folder.is_symlink() or folder.exists():
+        if not replace:
+            raise OutputExistsError(folder)
+        if not folder.is_dir() or (any(folder.iterdir()) and not (folder / CHART_FILE).is_file()):
+            raise InputError(
+                f"{folder}, which is no chart folder", "a chart folder to replace", "Choose another name with --out."
+            )
+    elif not folder.parent.is_dir():
+        raise OutputFileError(folder, f"there is no folder {folder.parent}")
+
+
+def write_chart_folder(
+    chart: Chart,
+    folder: Path,
+    *,
+    replace: bool = False,
+    progress: Callable[[str, float], None] = lambda what, done: None,
+) -> tuple[str, ...]:
+    """Write all files of a chart into a new folder and return their names.
+
+    They are written beside it first and moved when complete. With replace, the files of the chart that was there go;
+    files of others in the folder stay. Raises as `check_folder`, and OutputFileError if writing fails.
+    """
+    check_folder(folder, replace)
+    names = file_names(chart)
+    try:
+        with tempfile.TemporaryDirectory(prefix=f".{folder.name}-", dir=folder.parent) as place:
+            unfinished = Path(place) / "chart"
+            unfinished.mkdir()
+            for index, name in enumerate(names):
+                progress(f"writing {name}", index / len(names))
+                (unfinished / name).write_bytes(_content(chart, name, names))
+            if folder.exists():
+                _move_into(unfinished, folder, names)
+            else:
+                os.rename(unfinished, folder)
+    except OSError as error:
+        raise OutputFileError(folder, error.strerror or str(error)) from None
+    return names
+
+
+def _content(chart: Chart, name: str, names: tuple[str, ...]) -> bytes:
+    if name == PDF_FILE:
+        return pdf_bytes(chart)
+    if name == TABLE_FILE:
+        return patch_table(chart).encode("utf-8")
+    if name == CHART_FILE:
+        return pack_chart(chart, names).encode("utf-8")
+    if name == PREVIEW_FILE:
+        return preview_png(chart)
+    return tiff_bytes(chart, names.index(name))
+
+
+def _move_into(unfinished: Path, folder: Path, names: tuple[str, ...]) -> None:
+    """Replace the files of an older chart; its pages that the new one does not have are removed."""
+    for name in _older_files(folder / CHART_FILE):
+        if name not in names:
+            (folder / name).unlink(missing_ok=True)
+    for name in names:
+        shutil.move(unfinished / name, folder / name)
+
+
+def _older_files(path: Path) -> list[str]:
+    """Return the names that an older `chart.json` lists, as far as they are plain names in its folder."""
+    listed: object = None
+    with contextlib.suppress(OSError, ValueError, AttributeError):
+        listed = json.loads(path.read_text("utf-8")).get("files")
+    if not isinstance(listed, list):
+        return []
+    return [name for name in listed if isinstance(name, str) and Path(name).name == name and name not in (".", "..")]

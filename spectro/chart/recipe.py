@@ -1,0 +1,163 @@
+"""Chart recipes: found by name or path, read from TOML, checked, and refused with a message that says how to mend them."""
+
+import dataclasses
+import difflib
+import re
+import tomllib
+import types
+import typing
+from importlib import resources
+from importlib.resources.abc import Traversable
+from pathlib import Path
+from typing import Any
+
+from spectro.chart.recipe_limits import check_limits
+from spectro.errors import InputError, RecipeError
+from spectro.records.chart import ChartRecipe
+
+RECIPE_FORMAT = 1
+"""The newest recipe format this version reads."""
+
+_FOUND = re.compile(r"Expected (?P<expected>.*?)(?:, got (?P<found>.*?))?(?: - at `\$\.?(?P<key>.*)`)?$")
+_MISSING = re.compile(r"Object missing required field `(?P<name>[^`]*)`(?: - at `\$\.?(?P<key>.*)`)?$")
+_WORDS = {
+    "str": "text in quotes",
+    "int": "a whole number",
+    "float": "a number",
+    "bool": "true or false",
+    "object": "a table of keys",
+    "array": "a list",
+    "null": "nothing",
+}
+
+
+def recipes_folder() -> Traversable:
+    """Return the folder of ready recipes: inside the installed package, else `targets/` of the checkout."""
+    inside = resources.files("spectro").joinpath("targets")
+    return inside if inside.is_dir() else Path(__file__).resolve().parent.parent.parent / "targets"
+
+
+def recipe_names() -> tuple[str, ...]:
+    """Return the names of the ready recipes, sorted."""
+    folder = recipes_folder()
+    if not folder.is_dir():
+        return ()
+    return tuple(sorted(file.name[: -len(".toml")] for file in folder.iterdir() if file.name.endswith(".toml")))
+
+
+def read_recipe(recipe: str | Path) -> ChartRecipe:
+    """Read a recipe by the name of a ready one, or from a TOML file.
+
+    Raises InputError if there is no such recipe, RecipeError (file, key, found, expected, fix) if it cannot be used.
+    """
+    name = str(recipe)
+    if name in recipe_names():
+        return parse_recipe(recipes_folder().joinpath(f"{name}.toml").read_bytes(), f"{name}.toml")
+    try:
+        return parse_recipe(Path(recipe).read_bytes(), recipe)
+    except OSError as error:
+        reason = error.strerror or type(error).__name__
+        raise InputError(
+            f"recipe {name!r} ({reason})",
+            "the name of a ready recipe (" + ", ".join(recipe_names()) + ") or a TOML file",
+            "Check the spelling or the path.",
+        ) from None
+
+
+def parse_recipe(data: bytes, path: str | Path) -> ChartRecipe:
+    """Parse and check the bytes of a recipe; path is named in messages. Raises RecipeError."""
+    try:
+        raw = tomllib.loads(data.decode("utf-8-sig"))
+    except UnicodeDecodeError as error:
+        raise RecipeError(
+            path, "file", f"a byte at {error.start} that is not UTF-8", "UTF-8 text", "Save it as UTF-8."
+        ) from None
+    except tomllib.TOMLDecodeError as error:
+        raise RecipeError(path, "file", f"no TOML ({error})", "TOML", "Mend the line named in brackets.") from None
+    return recipe_from_table(raw, path)
+
+
+def recipe_from_table(raw: dict[str, Any], path: str | Path) -> ChartRecipe:
+    """Check a decoded recipe and return it as a record. Raises RecipeError."""
+    import msgspec
+
+    _check_format(raw, path)
+    _check_keys(raw, ChartRecipe, "", path)
+    try:
+        recipe = msgspec.convert(raw, ChartRecipe, strict=True)
+    except msgspec.ValidationError as error:
+        raise _type_error(error, raw, path) from None
+    check_limits(recipe, path)
+    return recipe
+
+
+def recipe_table(recipe: ChartRecipe) -> dict[str, Any]:
+    """Return a recipe as plain tables, keys without a value left out: what `recipe_from_table` takes."""
+
+    def plain(value: Any) -> Any:
+        if isinstance(value, dict):
+            return {key: plain(item) for key, item in value.items() if item is not None}
+        return str(value) if isinstance(value, str) else value
+
+    table: dict[str, Any] = plain(dataclasses.asdict(recipe))
+    return table
+
+
+def _check_format(raw: dict[str, Any], path: str | Path) -> None:
+    found = raw.get("format")
+    if found is None:
+        raise RecipeError(
+            path, "format", "no such key", f"format = {RECIPE_FORMAT}", f"Add format = {RECIPE_FORMAT} at the top."
+        )
+    if isinstance(found, int) and not isinstance(found, bool) and found > RECIPE_FORMAT:
+        raise RecipeError(
+            path, "format", f"{found}, newer than this version reads", f"{RECIPE_FORMAT}", "Install a newer version."
+        )
+    if found != RECIPE_FORMAT or isinstance(found, bool):
+        raise RecipeError(path, "format", repr(found), f"{RECIPE_FORMAT}", f"Write format = {RECIPE_FORMAT}.")
+
+
+def _check_keys(raw: dict[str, Any], record: type, prefix: str, path: str | Path) -> None:
+    """Refuse keys that the record does not have, at any depth."""
+    hints = typing.get_type_hints(record)
+    for key, value in raw.items():
+        if key not in hints:
+            near = difflib.get_close_matches(key, hints, n=1)
+            fix = f"Did you mean {near[0]}?" if near else "Remove it."
+            raise RecipeError(path, prefix + key, "an unknown key", "one of " + ", ".join(sorted(hints)), fix)
+        if isinstance(value, dict) and dataclasses.is_dataclass(hints[key]) and isinstance(hints[key], type):
+            _check_keys(value, hints[key], f"{prefix}{key}.", path)
+
+
+def _type_error(error: Exception, raw: dict[str, Any], path: str | Path) -> RecipeError:
+    """Turn a message of the decoder into one of ours."""
+    text = str(error)
+    missing = _MISSING.match(text)
+    if missing:
+        key = ".".join(part for part in (missing["key"], missing["name"]) if part)
+        return RecipeError(path, key, "no such key", "a value", "Add it; the ready recipes show how.")
+    match = _FOUND.match(text)
+    if match:
+        expected = " or ".join(_WORDS.get(word, word) for word in match["expected"].replace("`", "").split(" | "))
+        value = _value_at(raw, match["key"] or "")
+        return RecipeError(path, match["key"] or "file", repr(value), expected, "Write it in that form.")
+    key = text.rsplit("$.", 1)[-1].rstrip("`") if "$." in text else "file"
+    value = _value_at(raw, key)
+    return RecipeError(path, key, repr(value), _choices(key), "Choose one of these.")
+
+
+def _value_at(raw: Any, key: str) -> Any:
+    for part in key.split("."):
+        if isinstance(raw, dict) and part in raw:
+            raw = raw[part]
+    return raw
+
+
+def _choices(key: str) -> str:
+    """Return the words that the enumeration at key allows."""
+    kind: Any = ChartRecipe
+    for part in key.split("."):
+        kind = typing.get_type_hints(kind).get(part, str) if dataclasses.is_dataclass(kind) else str
+    options = typing.get_args(kind) if isinstance(kind, types.UnionType) else (kind,)
+    words = [str(word) for option in options if hasattr(option, "__members__") for word in option]
+    return "one of " + ", ".join(words) if words else "another value"

@@ -1,0 +1,31 @@
+"""Options that several commands share, and how their values are told from text."""
+
+import argparse
+from datetime import UTC, datetime
+from pathlib import Path
+
+
+def add_reading_options(parser: argparse.ArgumentParser) -> None:
+    """Add the files of readings and the options that say how to read them."""
+    parser.add_argument("readings", nargs="+", type=Path, metavar="READINGS", help="readings of one printing condition")
+    parser.add_argument("--chart", type=Path, help="the chart's table, where the readings have no device values")
+    parser.add_argument(
+        "--measurement-condition",
+        choices=["M0", "M1", "M2", "M3"],
+        help="which of several a file holds, or what a file does not state (ISO 13655); no default",
+    )
+    parser.add_argument(
+        "--device-scale",
+        type=int,
+        choices=[1, 100, 255],
+        help="the number that means full device value, where the values do not tell it",
+    )
+
+
+def iso_date(text: str) -> datetime:
+    """Return the date of an ISO 8601 text, in UTC; UTC is taken where it names no zone."""
+    try:
+        date = datetime.fromisoformat(text)
+    except ValueError as error:
+        raise argparse.ArgumentTypeError(f"{text!r} is no ISO 8601 date such as 2026-01-31 or 2026-01-31T12:00:00Z") from error
+    return date.replace(tzinfo=UTC) if date.tzinfo is None else date.astimezone(UTC)

@@ -1,0 +1,70 @@
+"""`spectro profile assess`"""
+
+import argparse
+from pathlib import Path
+
+from spectro.cli.options import add_reading_options
+from spectro.cli.printing import print_json, print_text, progress_line
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the command's arguments."""
+    parser.add_argument("profile", type=Path, metavar="PROFILE", help="the ICC profile")
+    add_reading_options(parser)
+    parser.add_argument(
+        "--intent", choices=["absolute", "relative"], default="absolute", help="absolute, or relative to the paper (absolute)"
+    )
+    parser.add_argument("--report", type=Path, metavar="FILE.html", help="write the report as one HTML file")
+    parser.add_argument("--replace", action="store_true", help="overwrite an existing report")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Run the command."""
+    from spectro.records.conditions import MeasurementCondition, RenderingIntent
+    from spectro.report.assessment_numbers import assessment_numbers
+    from spectro.workflow.assessing import profile_assess
+
+    condition = arguments.measurement_condition
+    with progress_line(arguments) as progress:
+        result = profile_assess(
+            arguments.profile,
+            arguments.readings,
+            chart=arguments.chart,
+            measurement_condition=MeasurementCondition(condition) if condition else None,
+            device_scale=arguments.device_scale,
+            intent=RenderingIntent(arguments.intent),
+            report=arguments.report,
+            replace=arguments.replace,
+            progress=progress,
+        )
+    if arguments.json:
+        print_json(assessment_numbers(result))
+        return 0
+    overall, tables, budget = result.delta_e_2000, result.round_trip, result.budget
+    lines = [
+        result.verdict,
+        "",
+        f"  profile         {result.profile_name or result.profile_file}",
+        f"  readings        {result.readings_origin}, {overall.n} patches; {result.measurement_condition}; {result.light}",
+        f"  against them    ΔE00 mean {overall.mean:.2f}, median {overall.median:.2f}, 95th percentile {overall.p95:.2f}, "
+        f"largest {overall.max:.2f} ({result.intent})",
+    ]
+    for name, group in result.groups.items():
+        figures = "no such patch" if group is None else f"mean {group.mean:.2f}, largest {group.max:.2f} ({group.n} patches)"
+        lines.append(f"    {name:<16}{figures}")
+    lines.append(
+        f"  round trip      ΔE00 mean {tables.mean:.3f}, 95th percentile {tables.p95:.2f}, largest {tables.max:.2f}: tables only"
+    )
+    if budget.total is not None:
+        lines.append(
+            f"  expect in print ΔE00 {budget.total:.2f} in the mean: repeat noise {budget.repeat_noise:.2f} "
+            f"({budget.repeat_noise_from}), model {budget.model:.2f}, tables {budget.table:.2f}"
+        )
+    lines += ["", "Worst patches:"]
+    for patch in result.worst:
+        place = "" if patch.position is None else ", page {}, row {}, column {}".format(*patch.position)
+        lines.append(f"  {patch.id}{f' ({patch.name})' if patch.name else ''}: ΔE00 {patch.delta_e_2000:.2f}{place}")
+    if arguments.report:
+        lines += ["", f"Report: {arguments.report}"]
+    print_text("\n".join(lines))
+    return 0

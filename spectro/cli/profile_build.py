@@ -1,0 +1,87 @@
+"""`spectro profile build`"""
+
+import argparse
+from pathlib import Path
+
+from spectro.cli.options import add_reading_options, iso_date
+from spectro.cli.printing import print_json, print_text, progress_line
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the command's arguments."""
+    add_reading_options(parser)
+    parser.add_argument("--out", type=Path, help="the profile to write (else in this folder, named by condition and date)")
+    parser.add_argument("--illuminant", default="D50", help="a CIE illuminant by name (D50; the ICC's own)")
+    parser.add_argument("--observer", type=int, choices=[2, 10], default=2, help="degrees (2)")
+    parser.add_argument("--icc-version", type=int, choices=[2, 4], default=2, help="2 is read everywhere (2)")
+    parser.add_argument("--grid", type=int, default=33, metavar="N", help="nodes an axis of A2B and B2A, 9 to 65 (33)")
+    parser.add_argument("--date", type=iso_date, metavar="ISO", help="profile date (the newest date of the readings)")
+    parser.add_argument("--printer", default="", help="printer, for the profile's name")
+    parser.add_argument("--paper", default="", help="paper, for the profile's name")
+    parser.add_argument("--settings", default="", help="driver settings, for the profile's name")
+    parser.add_argument("--replace", action="store_true", help="overwrite an existing file")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Run the command."""
+    from dataclasses import asdict
+
+    from spectro.records.conditions import MeasurementCondition
+    from spectro.records.profile_settings import ProfileSettings
+    from spectro.workflow.building import profile_build
+
+    condition = arguments.measurement_condition
+    with progress_line(arguments) as progress:
+        result = profile_build(
+            arguments.readings,
+            arguments.out,
+            chart=arguments.chart,
+            measurement_condition=MeasurementCondition(condition) if condition else None,
+            device_scale=arguments.device_scale,
+            settings=ProfileSettings(
+                illuminant=arguments.illuminant,
+                observer=arguments.observer,
+                icc_version=arguments.icc_version,
+                grid=arguments.grid,
+                date=arguments.date,
+                printer=arguments.printer,
+                paper=arguments.paper,
+                driver_settings=arguments.settings,
+            ),
+            replace=arguments.replace,
+            progress=progress,
+        )
+    forecast = result.forecast
+    if arguments.json:
+        numbers = asdict(result)
+        numbers.pop("forecast")
+        numbers["cross_validation"] = {**asdict(forecast.cross_validation), "method": forecast.cross_validation_method}
+        numbers["repeat_noise"] = forecast.repeat_noise
+        numbers["model_noise"] = forecast.model_noise
+        numbers["suspects"] = [asdict(patch) for patch in forecast.suspects]
+        numbers["percentile_method"] = "linear interpolation"
+        print_json(numbers)
+        return 0
+    left, tables = forecast.cross_validation, result.round_trip
+    repeats = "no repeated patches" if forecast.repeat_noise is None else f"ΔE00 {forecast.repeat_noise:.2f}"
+    lines = [
+        result.verdict,
+        "",
+        f"  profile           {result.profile} (ICC {result.icc_version}, {result.grid} nodes an axis)",
+        f"  name              {result.name}",
+        f"  readings          {result.patches} patches, {result.recipes} different; {result.measurement_condition}",
+        f"  light             {result.light}",
+        "  white, black      Lab {:.1f} {:.1f} {:.1f}, {:.1f} {:.1f} {:.1f}".format(*result.white_lab, *result.black_lab),
+        f"  left-out patches  ΔE00 mean {left.mean:.2f}, 95th percentile {left.p95:.2f}, largest {left.max:.2f}",
+        f"  repeat noise      {repeats}; seen by the model {forecast.model_noise:.2f}",
+        f"  round trip        ΔE00 mean {tables.mean:.3f}, 95th percentile {tables.p95:.2f}, largest {tables.max:.2f}: tables only",
+        f"  time              {result.seconds:.1f} s",
+    ]
+    if forecast.suspects:
+        lines += ["", "Readings that do not fit their neighbours (read them again before you trust them):"]
+        for patch in forecast.suspects:
+            place = "" if patch.position is None else " on page {}, row {}, column {}".format(*patch.position)
+            label = f" ({patch.name})" if patch.name else ""
+            lines.append(f"  patch {patch.id}{label}{place}: ΔE00 {patch.delta_e_2000:.1f}, {patch.deviations:.1f} deviations")
+    print_text("\n".join(lines))
+    return 0

@@ -1,0 +1,54 @@
+"""Files that are there whole or not at all."""
+
+import os
+import tempfile
+from pathlib import Path
+
+from spectro.errors import OutputExistsError, OutputFileError
+
+
+def check_writable(path: Path, *, replace: bool) -> None:
+    """Raise OutputExistsError or OutputFileError now where `write_whole` would later; nothing is written."""
+    if path.is_dir():
+        raise OutputFileError(path, "it is a folder")
+    if path.exists() and not replace:
+        raise OutputExistsError(path)
+    if not path.parent.is_dir():
+        raise OutputFileError(path, f"there is no folder {path.parent}")
+    if not os.access(path.parent, os.W_OK):
+        raise OutputFileError(path, f"no permission to write into {path.parent}")
+
+
+def write_whole(path: Path, data: bytes, *, replace: bool) -> None:
+    """Write data to path in one step: a crash or a full disk leaves what was there before.
+
+    Raises OutputExistsError where path exists and replace is not given, OutputFileError where it cannot be written.
+    """
+    check_writable(path, replace=replace)
+    temporary = None
+    try:
+        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(temporary, 0o666 & ~_umask())
+        if replace:
+            os.replace(temporary, path)
+        else:
+            os.link(temporary, path)  # fails where another program made the file meanwhile
+            os.unlink(temporary)
+        temporary = None
+    except FileExistsError as error:
+        raise OutputExistsError(path) from error
+    except OSError as error:
+        raise OutputFileError(path, error.strerror or str(error)) from error
+    finally:
+        if temporary is not None:
+            Path(temporary).unlink(missing_ok=True)
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

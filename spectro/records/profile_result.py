@@ -1,0 +1,50 @@
+"""What building a profile gave, for messages and JSON."""
+
+from dataclasses import dataclass
+
+from spectro.records.statistics import DifferenceStatistics
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SuspectPatch:
+    """A reading far from what its neighbours say."""
+
+    id: str
+    name: str
+    device: tuple[float, ...]  # 0 to 1
+    delta_e_2000: float  # from the prediction that leaves it out
+    deviations: float  # the same in standard deviations of that prediction, largest of L*, a*, b*
+    position: tuple[int, int, int] | None  # page, row, column from 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Forecast:
+    """What a profile can reach before anyone prints with it."""
+
+    cross_validation: DifferenceStatistics
+    cross_validation_method: str
+    repeat_noise: float | None  # mean ΔE00 of one reading from the mean of its repeats; None: too few repeats
+    repeat_readings: int  # readings of recipes that were read more than once
+    model_noise: float  # mean ΔE00 of the noise of one reading as the model sees it
+    suspects: tuple[SuspectPatch, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProfileBuild:
+    """A profile that was built and written."""
+
+    verdict: str
+    profile: str  # path of the file
+    name: str  # description in the profile
+    profile_id: str  # hexadecimal
+    icc_version: str
+    grid: int
+    patches: int  # rows read
+    recipes: int  # different device values among them
+    measurement_condition: str  # "M0" … or "not stated"
+    light: str
+    white_lab: tuple[float, float, float]  # absolute
+    black_lab: tuple[float, float, float]
+    forecast: Forecast
+    round_trip: DifferenceStatistics
+    seconds: float

@@ -1,0 +1,25 @@
+"""Joins the steps and owns every loop. One public function a command, found here by name and loaded when asked for."""
+
+import importlib
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from spectro.workflow.assessing import profile_assess
+    from spectro.workflow.building import profile_build
+    from spectro.workflow.chart_making import chart_new
+    from spectro.workflow.demonstration import demo
+
+_PLACES = {
+    "chart_new": "spectro.workflow.chart_making",
+    "demo": "spectro.workflow.demonstration",
+    "profile_assess": "spectro.workflow.assessing",
+    "profile_build": "spectro.workflow.building",
+}
+__all__ = ["chart_new", "demo", "profile_assess", "profile_build"]
+
+
+def __getattr__(name: str) -> Any:
+    """Load the module of a public function when the function is first asked for."""
+    if name not in _PLACES:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    return getattr(importlib.import_module(_PLACES[name]), name)

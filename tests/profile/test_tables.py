@@ -1,0 +1,162 @@
+"""The steps from a device table to a profile: spacing, inversion, fitted table, compression, gamut tag, names."""
+
+from datetime import UTC, datetime
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from spectro.colour.difference import delta_e_2000
+from spectro.colour.hue_straight import lab_to_hue_straight
+from spectro.icc.numbers import encode_lab
+from spectro.maths.lattice import n_linear
+from spectro.profile.compression import compress, compression_table, surface_points
+from spectro.profile.device_table import device_table, lattice_points
+from spectro.profile.gamut_tag import LIMIT, gamut_curve, gamut_lattice
+from spectro.profile.inversion import invert
+from spectro.profile.naming import file_name, plain_ascii, profile_name
+from spectro.profile.pcs_table import HIGHEST, LOWEST, encode_nodes, fit_pcs_table, output_curve, sample_points
+from spectro.profile.spacing import lab_spacing
+
+GRID = 17
+
+
+def invented_lab(device):
+    """Invented printer, absolute Lab: monotone, white 95 0.5 -3, black about 12, no real device."""
+    ink = 1 - device**1.4
+    lightness = 95 - 83 * (0.25 * ink[:, 0] + 0.5 * ink[:, 1] + 0.25 * ink[:, 2]) ** 0.8
+    a = 0.5 + 60 * (ink[:, 1] - 0.6 * ink[:, 0] - 0.4 * ink[:, 2])
+    b = -3 + 65 * (ink[:, 2] - 0.5 * ink[:, 0] - 0.45 * ink[:, 1])
+    return np.column_stack([lightness, a, b])
+
+
+@pytest.fixture(scope="module")
+def table():
+    return device_table(invented_lab(lattice_points(GRID)).reshape(GRID, GRID, GRID, 3), legacy=True)
+
+
+@pytest.fixture(scope="module")
+def spacing(table):
+    return lab_spacing(table.lab.reshape(-1, 3), GRID)
+
+
+@pytest.fixture(scope="module")
+def nodes(table, spacing):
+    return fit_pcs_table(table, spacing)
+
+
+def through(nodes, spacing, lab):
+    """Device values of Lab through node values as a profile stores them."""
+    stored = encode_nodes(nodes) / 65535 * (HIGHEST - LOWEST) + LOWEST
+    return np.clip(n_linear(stored, spacing.positions(lab)), 0, 1)
+
+
+@pytest.mark.parametrize("legacy", [True, False])
+def test_paper_is_exactly_100_0_0(legacy):
+    lab = invented_lab(lattice_points(GRID)).reshape(GRID, GRID, GRID, 3)
+    made = device_table(lab, legacy=legacy)
+    np.testing.assert_array_equal(made.lab[-1, -1, -1], [100, 0, 0])
+    assert made.lab[..., 0].max() == 100
+
+
+@given(st.floats(-90, -5), st.floats(5, 90), st.floats(1, 40), st.sampled_from([9, 17, 33, 45]))
+def test_neutral_axis_and_white_lie_on_nodes(low, high, black, grid):
+    spacing = lab_spacing(np.array([[black, low, low / 2], [100, high, high]]), grid)
+    position = spacing.positions(np.array([[100.0, 0, 0]]))[0]
+    assert position[0] == grid - 1
+    assert np.all(position == np.round(position))
+    steps = np.diff(spacing.node_lab().reshape(grid, grid, grid, 3)[0, :, 0, 1])
+    assert np.all(steps > 0)
+
+
+@pytest.mark.parametrize("legacy", [True, False])
+def test_stored_curves_put_the_neutral_axis_on_nodes(table, spacing, legacy):
+    curves = spacing.curves(legacy=legacy)
+    encoded = np.floor(encode_lab(np.array([[60.0, 0, 0]]), legacy=legacy) * 65535 + 0.5)[0] / 65535
+    for axis in (1, 2):
+        node = np.interp(encoded[axis], np.linspace(0, 1, 4096), curves[axis] / 65535) * (GRID - 1)
+        assert abs(node - round(node)) < 5e-4
+
+
+def test_inversion_finds_printable_colours_and_stays_in_the_cube(table):
+    device = sample_points(2000, seed=3)
+    found, left = invert(table, table.evaluate(device))
+    assert np.percentile(left, 99) < 0.02
+    assert delta_e_2000(table.evaluate(found), table.evaluate(device)).max() < 1.0
+    far, distance = invert(table, np.array([[50.0, 120, 0], [50, 0, -120]]))
+    assert far.min() >= 0
+    assert far.max() <= 1
+    assert distance.min() > 5
+
+
+def test_colours_outside_keep_their_hue(table):
+    lab = np.array([[60.0, 95, 20], [50, 20, -110], [70, -100, 30], [80, 10, 120]])
+    mapped = lab_to_hue_straight(table.evaluate(invert(table, lab)[0]))
+    wanted = lab_to_hue_straight(lab)
+    turn = np.degrees(np.arctan2(mapped[:, 2], mapped[:, 1]) - np.arctan2(wanted[:, 2], wanted[:, 1]))
+    assert np.abs((turn + 180) % 360 - 180).max() < 3
+
+
+def test_fitted_table_beats_clipped_nodes_by_far(table, spacing, nodes):
+    device = np.random.default_rng(9).random((5000, 3))
+    lab = table.evaluate(device)
+    fitted = delta_e_2000(lab, table.evaluate(through(nodes, spacing, lab))).mean()
+    clipped, _ = invert(table, spacing.node_lab())
+    plain = delta_e_2000(lab, table.evaluate(through(clipped.reshape(nodes.shape), spacing, lab))).mean()
+    assert fitted < 0.35 * plain
+    assert fitted < 0.3
+
+
+def test_white_takes_no_ink_and_the_neutral_ramp_is_monotone(table, spacing, nodes):
+    for values in (nodes, compression_table(table, spacing)):
+        np.testing.assert_array_equal(through(values, spacing, np.array([[100.0, 0, 0]])), [[1, 1, 1]])
+        ramp = np.column_stack([np.linspace(0, 100, 256), np.zeros(256), np.zeros(256)])
+        lightness = table.evaluate(through(values, spacing, ramp))[:, 0]
+        assert np.diff(lightness).min() > -0.05
+
+
+def test_output_curve_clips_exactly():
+    curve = output_curve()
+    values = np.linspace(LOWEST, HIGHEST, len(curve))
+    assert np.all(curve[values <= 0] == 0)
+    assert np.all(curve[values >= 1] == 65535)
+    assert np.any(values == 0)
+    assert np.any(values == 1)
+
+
+@given(st.floats(0, 20), st.floats(0, 20), st.floats(0.3, 1))
+def test_compression_rises_and_stays_inside(first, second, knee):
+    low, high = compress(np.sort([first, second]), np.full(2, knee))
+    assert low <= high <= 1
+    assert compress(np.array([knee]), np.array([knee]))[0] == pytest.approx(knee)
+
+
+def test_surface_points_lie_on_the_faces():
+    device = surface_points(5)
+    assert device.shape == (150, 3)
+    assert np.all(((device == 0) | (device == 1)).any(axis=1))
+
+
+def test_gamut_tag_agrees_with_the_round_trip(table, spacing, nodes):
+    lattice = gamut_lattice(table, spacing, nodes)
+    lab = np.random.default_rng(4).uniform((5, -80, -80), (100, 80, 80), (20000, 3))
+    error = delta_e_2000(lab, table.evaluate(through(nodes, spacing, lab)))
+    value = n_linear(lattice / 65535.0, spacing.positions(lab))[:, 0]
+    outside = np.interp(value, np.linspace(0, 1, 4096), gamut_curve()) > 0
+    assert (~outside[error <= 1]).mean() >= 0.97
+    assert outside[error > 5].mean() >= 0.97
+    assert LIMIT > 1
+
+
+def test_names():
+    date = datetime(2026, 2, 3, tzinfo=UTC)
+    name = profile_name(("Großdrucker", "Bütten 310 g/m²", ""), "x", date, ascii_only=False)
+    assert name == "Großdrucker – Bütten 310 g/m² – 2026-02-03"
+    plain = profile_name(("Großdrucker", "Bütten 310 g/m²", ""), "x", date, ascii_only=True)
+    assert plain.isascii()
+    assert plain.endswith(" - 2026-02-03")
+    assert profile_name(("", " ", ""), "chart-b", date, ascii_only=True) == "chart-b - 2026-02-03"
+    assert file_name(plain).endswith("-2026-02-03.icc")
+    assert plain_ascii("naïve – 日本") == "naive - ??"
+    assert len(profile_name(("p" * 300,), "", date, ascii_only=True)) <= 120

@@ -6,7 +6,10 @@ import math
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from typing import Any, TypeAlias
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+if TYPE_CHECKING:
+    from spectro.records.statistics import DifferenceStatistics
 
 Progress: TypeAlias = Callable[[str, float], None]
 """Called with what is being done and the fraction done, 0 to 1."""
@@ -31,6 +34,12 @@ def print_json(value: dict[str, Any]) -> None:
 def print_text(text: str) -> None:
     """Print text and a line end on standard output."""
     sys.stdout.write(text.rstrip("\n") + "\n")
+
+
+def difference_text(statistics: "DifferenceStatistics", digits: int = 2) -> str:
+    """Return mean, 95th percentile and maximum of colour differences as a phrase."""
+    mean = f"{statistics.mean:.{digits}f}"
+    return f"ΔE00 mean {mean}, 95th percentile {statistics.p95:.2f}, largest {statistics.max:.2f}"
 
 
 @contextmanager

@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 
 from spectro.cli.options import add_reading_options
-from spectro.cli.printing import print_json, print_text, progress_line
+from spectro.cli.printing import difference_text, print_json, print_text, progress_line
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -40,21 +40,18 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.json:
         print_json(assessment_numbers(result))
         return 0
-    overall, tables, budget = result.delta_e_2000, result.round_trip, result.budget
+    overall, budget = result.delta_e_2000, result.budget
     lines = [
         result.verdict,
         "",
         f"  profile         {result.profile_name or result.profile_file}",
         f"  readings        {result.readings_origin}, {overall.n} patches; {result.measurement_condition}; {result.light}",
-        f"  against them    ΔE00 mean {overall.mean:.2f}, median {overall.median:.2f}, 95th percentile {overall.p95:.2f}, "
-        f"largest {overall.max:.2f} ({result.intent})",
+        f"  against them    {difference_text(overall)} ({result.intent})",
     ]
     for name, group in result.groups.items():
         figures = "no such patch" if group is None else f"mean {group.mean:.2f}, largest {group.max:.2f} ({group.n} patches)"
         lines.append(f"    {name:<16}{figures}")
-    lines.append(
-        f"  round trip      ΔE00 mean {tables.mean:.3f}, 95th percentile {tables.p95:.2f}, largest {tables.max:.2f}: tables only"
-    )
+    lines.append(f"  round trip      {difference_text(result.round_trip, 3)}: the tables, not a print")
     if budget.total is not None:
         lines.append(
             f"  expect in print ΔE00 {budget.total:.2f} in the mean: repeat noise {budget.repeat_noise:.2f} "

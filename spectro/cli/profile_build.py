@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 
 from spectro.cli.options import add_reading_options, iso_date
-from spectro.cli.printing import print_json, print_text, progress_line
+from spectro.cli.printing import difference_text, print_json, print_text, progress_line
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -62,7 +62,6 @@ def run(arguments: argparse.Namespace) -> int:
         numbers["percentile_method"] = "linear interpolation"
         print_json(numbers)
         return 0
-    left, tables = forecast.cross_validation, result.round_trip
     repeats = "no repeated patches" if forecast.repeat_noise is None else f"ΔE00 {forecast.repeat_noise:.2f}"
     lines = [
         result.verdict,
@@ -72,9 +71,9 @@ def run(arguments: argparse.Namespace) -> int:
         f"  readings          {result.patches} patches, {result.recipes} different; {result.measurement_condition}",
         f"  light             {result.light}",
         "  white, black      Lab {:.1f} {:.1f} {:.1f}, {:.1f} {:.1f} {:.1f}".format(*result.white_lab, *result.black_lab),
-        f"  left-out patches  ΔE00 mean {left.mean:.2f}, 95th percentile {left.p95:.2f}, largest {left.max:.2f}",
+        f"  left-out patches  {difference_text(forecast.cross_validation)}",
         f"  repeat noise      {repeats}; seen by the model {forecast.model_noise:.2f}",
-        f"  round trip        ΔE00 mean {tables.mean:.3f}, 95th percentile {tables.p95:.2f}, largest {tables.max:.2f}: tables only",
+        f"  round trip        {difference_text(result.round_trip, 3)}: the tables, not a print",
         f"  time              {result.seconds:.1f} s",
     ]
     if forecast.suspects:

@@ -4,7 +4,10 @@ import os
 import re
 from pathlib import Path
 
+import numpy as np
 import pytest
+
+NO_DATA = "no check data"
 
 ROOT = Path(__file__).resolve().parent.parent
 KEYS = set(re.findall(r"^## \[([^\]]+)\]", (ROOT / "REFERENCES.md").read_text("utf-8"), flags=re.MULTILINE))
@@ -21,7 +24,7 @@ def check_data() -> Path:
     """The folder of outside check data, or a skip with the reason."""
     folder = check_data_folder()
     if not folder.is_dir():
-        pytest.skip("no check data: set SPECTRO_CHECK_DATA to a folder with the published measurements")
+        pytest.skip(f"{NO_DATA}: set SPECTRO_CHECK_DATA to a folder with the published measurements")
     return folder
 
 
@@ -31,3 +34,29 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         for mark in item.iter_markers("source"):
             if not mark.args or mark.args[0] not in KEYS:
                 raise pytest.UsageError(f"{item.nodeid}: source key {mark.args[:1]} is not in REFERENCES.md")
+
+
+@pytest.fixture(autouse=True)
+def plain_number_printing():
+    """Numbers print as numpy prints them, whatever an imported library changed: doctests depend on it."""
+    with np.printoptions(precision=8, floatmode="maxprec", suppress=False, threshold=1000, legacy=False):
+        yield
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Say how many tests wanted the check data in vain, and how those fared whose numbers are from memory."""
+    skipped = terminalreporter.stats.get("skipped", [])
+    absent = sum(NO_DATA in str(report.longrepr) for report in skipped)
+    terminalreporter.write_line(f"{absent} tests skipped for want of check data, {len(skipped) - absent} for other reasons")
+    for outcome in ("passed", "failed"):
+        reports = [report for report in terminalreporter.stats.get(outcome, []) if "from_memory" in report.keywords]
+        terminalreporter.write_line(f"{len(reports)} tests of numbers from memory {outcome}")
+
+
+def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
+    """In CI, where the check data is there, a skipped test is a failure."""
+    reporter = session.config.pluginmanager.get_plugin("terminalreporter")
+    if not os.environ.get("CI") or not check_data_folder().is_dir() or reporter is None:
+        return
+    if exitstatus == 0 and reporter.stats.get("skipped"):
+        session.exitstatus = pytest.ExitCode.TESTS_FAILED

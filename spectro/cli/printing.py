@@ -42,6 +42,15 @@ def difference_text(statistics: "DifferenceStatistics", digits: int = 2) -> str:
     return f"ΔE00 mean {mean}, 95th percentile {statistics.p95:.2f}, largest {statistics.max:.2f}"
 
 
+def lab_text(lab: tuple[float, float, float]) -> str:
+    """Return L* a* b* with one decimal each, zero without a sign.
+
+    >>> lab_text((14.62, 0.5, -0.01))
+    '14.6 0.5 0.0'
+    """
+    return " ".join(f"{round(value, 1) + 0.0:.1f}" for value in lab)
+
+
 @contextmanager
 def progress_line(arguments: argparse.Namespace) -> Iterator[Progress]:
     """Yield a progress function: a bar on a terminal's standard error, nothing with --quiet, --json or no terminal."""

@@ -55,7 +55,8 @@ def run(arguments: argparse.Namespace) -> int:
     if budget.total is not None:
         lines.append(
             f"  expect in print ΔE00 {budget.total:.2f} in the mean: repeat noise {budget.repeat_noise:.2f} "
-            f"({budget.repeat_noise_from}), model {budget.model:.2f}, tables {budget.table:.2f}"
+            f"({budget.repeat_noise_from}), model {budget.model:.2f}, tables {budget.table:.2f};"
+            " another sheet or day adds to it"
         )
     lines += ["", "Worst patches:"]
     for patch in result.worst:

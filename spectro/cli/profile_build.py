@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 
 from spectro.cli.options import add_reading_options, iso_date
-from spectro.cli.printing import difference_text, print_json, print_text, progress_line
+from spectro.cli.printing import difference_text, lab_text, print_json, print_text, progress_line
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -70,7 +70,7 @@ def run(arguments: argparse.Namespace) -> int:
         f"  name              {result.name}",
         f"  readings          {result.patches} patches, {result.recipes} different; {result.measurement_condition}",
         f"  light             {result.light}",
-        "  white, black      Lab {:.1f} {:.1f} {:.1f}, {:.1f} {:.1f} {:.1f}".format(*result.white_lab, *result.black_lab),
+        f"  white, black      Lab {lab_text(result.white_lab)}, {lab_text(result.black_lab)}",
         f"  left-out patches  {difference_text(forecast.cross_validation)}",
         f"  repeat noise      {repeats}; seen by the model {forecast.model_noise:.2f}",
         f"  round trip        {difference_text(result.round_trip, 3)}: the tables, not a print",

@@ -40,7 +40,8 @@ class _Version(argparse.Action):
     """Print the version and stop; looked up only when asked for, since the look-up costs time."""
 
     def __call__(self, parser: argparse.ArgumentParser, *_: object, **__: object) -> NoReturn:
-        parser.exit(0, f"spectro {version()}\n")
+        sys.stdout.write(f"spectro {version()}\n")
+        parser.exit(0)
 
 
 def build_parser(words: Sequence[str]) -> argparse.ArgumentParser:

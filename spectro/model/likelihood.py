@@ -27,6 +27,7 @@ class Hyperparameters:
     warp_first: FloatArray  # (m,)
     warp_second: FloatArray  # (m,)
     noise_ratio: float  # variance of one reading's noise over the variance of the signal
+    degree: int = 2  # of the mean in device values
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
@@ -39,9 +40,13 @@ class Hyperparameters:
         return placed
 
 
-def linear_terms(device: FloatArray) -> FloatArray:
-    """Return (n, channels + 1): the terms of the linear mean."""
-    return np.column_stack([np.ones(len(device)), device])
+def mean_terms(device: FloatArray, degree: int) -> FloatArray:
+    """Return (n, terms): the terms of the mean in device values (n, channels), of degree 1 (linear) or 2 (all products)."""
+    terms = [np.ones(len(device)), *device.T]
+    if degree == 2:
+        channels = range(device.shape[1])
+        terms += [device[:, first] * device[:, second] for first in channels for second in channels if first <= second]
+    return np.column_stack(terms)
 
 
 def negative_log_likelihood(
@@ -50,7 +55,7 @@ def negative_log_likelihood(
     """Return the negative log marginal likelihood with priors, and its gradient, both in the logarithms.
 
     logarithms: (3 m + 1,) lengths, first and second warp exponents, noise ratio. inputs: (n, m) of `model_inputs`.
-    terms: (n, p) of `linear_terms`. lab: (n, 3). counts: (n,) readings averaged in each row.
+    terms: (n, p) of `mean_terms`. lab: (n, 3). counts: (n,) readings averaged in each row.
     Constants that do not depend on the logarithms are left out.
     """
     n, m = inputs.shape
@@ -93,25 +98,45 @@ def negative_log_likelihood(
     return float(value), gradient
 
 
-def find_hyperparameters(device: FloatArray, lab: FloatArray, counts: FloatArray, steps: int = 100) -> Hyperparameters:
-    """Return the hyperparameters of greatest marginal likelihood for device (n, channels) and lab (n, 3)."""
+def find_hyperparameters(
+    device: FloatArray,
+    lab: FloatArray,
+    counts: FloatArray,
+    *,
+    degree: int = 2,
+    start: Hyperparameters | None = None,
+    steps: int = 100,
+) -> Hyperparameters:
+    """Return the hyperparameters of greatest marginal likelihood for device (n, channels) and lab (n, 3).
+
+    start: where the search begins, found on fewer patches for instance. steps: after which it stops at the latest.
+    """
     inputs = model_inputs(device)
     m = inputs.shape[1]
-    start = np.zeros(3 * m + 1)
-    start[:m] = np.log(2.0)
-    start[m - 2 : m] = np.log(4.0)
-    start[-1] = np.log(1e-3)
+    if start is None:
+        first_guess = np.zeros(3 * m + 1)
+        first_guess[:m] = np.log(2.0)
+        first_guess[m - 2 : m] = np.log(4.0)
+        first_guess[-1] = np.log(1e-3)
+    else:
+        first_guess = np.log([*start.lengths, *start.warp_first, *start.warp_second, start.noise_ratio])
     bounds = [(np.log(0.1), np.log(40.0))] * m + [(-np.log(4.0), np.log(4.0))] * (2 * m)
     bounds.append((np.log(1e-7), np.log(0.1)))
     with threadpool_limits(1):  # matrices of a few hundred rows: a second thread only waits, and much where cores are busy
         found = minimize(
             negative_log_likelihood,
-            start,
-            args=(inputs, linear_terms(device), lab, counts),
+            first_guess,
+            args=(inputs, mean_terms(device, degree), lab, counts),
             jac=True,
             method="L-BFGS-B",
             bounds=bounds,
             options={"maxiter": steps},
         )
     lengths, first, second = np.exp(found.x[: 3 * m]).reshape(3, m)
-    return Hyperparameters(lengths=lengths, warp_first=first, warp_second=second, noise_ratio=float(np.exp(found.x[3 * m])))
+    return Hyperparameters(
+        lengths=lengths,
+        warp_first=first,
+        warp_second=second,
+        noise_ratio=float(np.exp(found.x[3 * m])),
+        degree=degree,
+    )

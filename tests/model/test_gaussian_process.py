@@ -9,7 +9,7 @@ from spectro.errors import InputError
 from spectro.maths.spread import farthest_points
 from spectro.model.gaussian_process import fit_gaussian_process, solve_gaussian_process
 from spectro.model.inputs import model_inputs
-from spectro.model.likelihood import linear_terms, negative_log_likelihood
+from spectro.model.likelihood import mean_terms, negative_log_likelihood
 
 
 def invented_readings(count: int, noise: float = 0.1, seed: int = 0) -> tuple[np.ndarray, np.ndarray]:
@@ -26,7 +26,7 @@ def invented_readings(count: int, noise: float = 0.1, seed: int = 0) -> tuple[np
 def test_gradient_is_that_of_the_likelihood():
     device, lab = invented_readings(40)
     counts = np.arange(40) % 3 + 1.0
-    arguments = (model_inputs(device), linear_terms(device), lab, counts)
+    arguments = (model_inputs(device), mean_terms(device, 2), lab, counts)
     random = np.random.default_rng(3)
     for _ in range(3):
         at = np.append(random.normal(size=15) * 0.3, -6.0)

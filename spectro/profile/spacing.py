@@ -10,6 +10,9 @@ from spectro.records.arrays import AnyArray, FloatArray, IntArray, frozen_floats
 
 _OUTSIDE = 2  # intervals an end that lie beyond the gamut
 _ENTRIES = 4096
+_KNOTS = 129
+_REACH = 15.0  # Lab units over which the closer spacing fades
+_DARK_DENSITY, _NEUTRAL_DENSITY = 0.5, 0.2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -44,18 +47,32 @@ class LabSpacing:
 def lab_spacing(gamut_lab: FloatArray, grid: int) -> LabSpacing:
     """Return the spacing for a gamut given by Lab (n, 3) that reach to its ends.
 
-    Along a* and b* the step is even inside the gamut and the zero is a node; L* 100 is the last node.
+    Nodes lie closer in the dark and near the neutral axis, where colours change fastest with device values; along a* and
+    b* the zero is a node; L* 100 is the last node. Beyond the gamut's ends two intervals cover the rest (one for L*).
     """
     low, high = gamut_lab.min(axis=0), gamut_lab.max(axis=0)
     last = grid - 1
     darkest = float(np.clip(low[0] - 1, 1.0, 60.0))
-    knots = [frozen_floats([[0.0, darkest, 100.0], [0.0, _OUTSIDE, last]])]
+    lightness, numbers = _dense_near(darkest, darkest, 100.0, 1, last, _DARK_DENSITY)
+    knots = [frozen_floats([[0.0, *lightness], [0.0, *numbers]])]
     for axis in (1, 2):
         below, above = max(1.0, 1.5 - low[axis]), max(1.0, 1.5 + high[axis])
         inside = last - 2 * _OUTSIDE
         zero = _OUTSIDE + int(np.clip(round(inside * below / (below + above)), 1, inside - 1))
         left, right = zero - _OUTSIDE, last - _OUTSIDE - zero
         step = min(max(below / left, above / right), 126.0 / left, 126.0 / right)
-        first, final = -step * left, step * right
-        knots.append(frozen_floats([[-128.0, first, 0.0, final, 127.99609375], [0.0, _OUTSIDE, zero, last - _OUTSIDE, last]]))
+        lower, lower_numbers = _dense_near(0.0, -step * left, 0.0, _OUTSIDE, zero, _NEUTRAL_DENSITY)
+        upper, upper_numbers = _dense_near(0.0, 0.0, step * right, zero, last - _OUTSIDE, _NEUTRAL_DENSITY)
+        values = [-128.0, *lower, *upper[1:], 127.99609375]
+        knots.append(frozen_floats([values, [0.0, *lower_numbers, *upper_numbers[1:], last]]))
     return LabSpacing(grid=grid, knots=(knots[0], knots[1], knots[2]))
+
+
+def _dense_near(
+    centre: float, first: float, final: float, first_node: int, final_node: int, density: float
+) -> tuple[FloatArray, FloatArray]:
+    """Return values from first to final and their node numbers, nodes 1 + density times as close at the centre."""
+    values = np.linspace(first, final, _KNOTS)
+    rate = 1 + density * np.exp(-np.abs(values - centre) / _REACH)
+    sums = np.concatenate([[0.0], np.cumsum((rate[1:] + rate[:-1]) / 2)])
+    return values, first_node + (final_node - first_node) * (sums / sums[-1])

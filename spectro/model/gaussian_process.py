@@ -90,7 +90,7 @@ def _search(device: FloatArray, lab: FloatArray, counts: FloatArray, degree: int
     found = find_hyperparameters(device[rows], lab[rows], counts[rows], degree=degree)
     if len(device) > FIRST_PATCHES:
         rows = farthest_points(device, HYPERPARAMETER_PATCHES)
-        found = find_hyperparameters(device[rows], lab[rows], counts[rows], degree=degree, start=found, steps=25)
+        found = find_hyperparameters(device[rows], lab[rows], counts[rows], degree=degree, start=found, steps=15)
     rows = farthest_points(device, NOISE_PATCHES)
     candidates = [replace(found, noise_ratio=found.noise_ratio * scale) for scale in NOISE_SCALES]
     return max(candidates, key=lambda c: _predictive_density(device[rows], lab[rows], counts[rows], c))
@@ -108,7 +108,7 @@ def solve_gaussian_process(
 ) -> GaussianProcessModel:
     """Fit the model with given hyperparameters; arguments as for `fit_gaussian_process`."""
     placed = hyperparameters.place(device)
-    covariance = matern(placed, placed)
+    covariance = in_blocks(lambda rows: matern(rows, placed), placed, len(placed))
     covariance[np.diag_indices(len(device))] += hyperparameters.noise_ratio / counts
     factor = linalg.cholesky(covariance, lower=True, overwrite_a=True)
     terms = mean_terms(device, hyperparameters.degree)

@@ -64,8 +64,9 @@ def negative_log_likelihood(
     noise = float(np.exp(logarithms[3 * m]))
     placed = warp(inputs, first, second) / lengths
     by_first, by_second = warp_slopes(inputs, first, second)
-    apart = placed.T[:, :, None] - placed.T[:, None, :]  # (m, n, n)
-    squared = (apart**2).sum(axis=0)
+    squared = (placed**2).sum(axis=1)
+    squared = squared[:, None] + squared - 2 * placed @ placed.T
+    np.maximum(squared, 0, out=squared)
     scaled = ROOT_5 * np.sqrt(squared)
     decay = np.exp(-scaled)
     covariance = (1 + scaled + 5 / 3 * squared) * decay
@@ -81,13 +82,11 @@ def negative_log_likelihood(
 
     by_covariance = 0.5 * outputs * inverse - 0.5 * (solved / variance) @ solved.T
     pull = by_covariance * (5 / 3 * (1 + scaled) * decay)  # dk/d(squared distance) is -1/2 of the bracket
+    rows = pull.sum(axis=1)[:, None] * placed - pull @ placed  # (n, m), sums of pull times the distance along each input
     gradient = np.empty_like(logarithms)
-    for axis in range(m):
-        weighted = pull * apart[axis]
-        rows = weighted.sum(axis=1)
-        gradient[axis] = (weighted * apart[axis]).sum()
-        gradient[m + axis] = -2 * (rows * by_first[:, axis]).sum() / lengths[axis] * first[axis]
-        gradient[2 * m + axis] = -2 * (rows * by_second[:, axis]).sum() / lengths[axis] * second[axis]
+    gradient[:m] = 2 * (placed * rows).sum(axis=0)
+    gradient[m : 2 * m] = -2 * (rows * by_first).sum(axis=0) / lengths * first
+    gradient[2 * m : 3 * m] = -2 * (rows * by_second).sum(axis=0) / lengths * second
     gradient[3 * m] = (np.diag(by_covariance) * noise / counts).sum()
 
     warps = logarithms[m : 3 * m] / _WARP_SPREAD

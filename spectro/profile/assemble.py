@@ -1,6 +1,7 @@
 """From a device model's prediction to a whole output profile."""
 
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -15,6 +16,7 @@ from spectro.icc.tag_types.xyz import XyzNumbers
 from spectro.profile.compression import compression_table
 from spectro.profile.device_table import device_table, lattice_points
 from spectro.profile.gamut_tag import gamut_curve, gamut_lattice
+from spectro.profile.inversion import prepare_inverse
 from spectro.profile.naming import plain_ascii
 from spectro.profile.pcs_table import encode_nodes, fit_pcs_table, output_curve
 from spectro.profile.spacing import lab_spacing
@@ -51,10 +53,12 @@ def build_rgb_profile(
     nodes = predict(lattice_points(grid)).reshape(grid, grid, grid, 3)
     table = device_table(nodes, legacy=version == 2)
     spacing = lab_spacing(table.lab.reshape(-1, 3), grid)
-    progress("PCS to device table, colorimetric", 0.3)
-    colorimetric = fit_pcs_table(table, spacing)
-    progress("PCS to device table, perceptual", 0.7)
-    compressing = compression_table(table, spacing)
+    progress("PCS to device tables", 0.3)
+    inverse = prepare_inverse(table)
+    with ThreadPoolExecutor(2) as pool:  # numpy and scipy leave the interpreter free while they compute
+        later = pool.submit(compression_table, inverse, spacing)
+        colorimetric = fit_pcs_table(inverse, spacing)
+        compressing = later.result()
     progress("gamut tag", 0.95)
     gamut = gamut_lattice(table, spacing, colorimetric)
 

@@ -11,14 +11,13 @@ from spectro.boundary.radial import radial_boundary
 from spectro.colour.black_point import scale_black
 from spectro.colour.hue_straight import hue_straight_to_lab, lab_to_hue_straight
 from spectro.colour.lab import lab_to_xyz
-from spectro.profile.device_table import DeviceTable
-from spectro.profile.inversion import invert
+from spectro.profile.inversion import Inverse, invert
 from spectro.profile.pcs_table import pin_white
 from spectro.profile.spacing import LabSpacing
 from spectro.records.arrays import FloatArray
 
 _KNEE = 0.75  # share of the way to the surface that stays as it is, for chromatic colours; 1 along the neutral axis
-_SURFACE_STEPS = 65
+_SURFACE_STEPS = 41
 
 
 def surface_points(steps: int) -> FloatArray:
@@ -41,8 +40,9 @@ def compress(share: FloatArray, knee: FloatArray) -> FloatArray:
     return np.where(share <= knee, share, 1 - room * np.exp(-np.maximum(share - knee, 0) / room))
 
 
-def compression_table(table: DeviceTable, spacing: LabSpacing) -> FloatArray:
+def compression_table(inverse: Inverse, spacing: LabSpacing) -> FloatArray:
     """Return node values (grid, grid, grid, 3), 0 to 1, of the compressing table."""
+    table = inverse.table
     surface = lab_to_hue_straight(table.evaluate(surface_points(_SURFACE_STEPS)))
     darkest = table.lab.reshape(-1, 3)[:, 0].min()
     black_y = float(lab_to_xyz(np.array([darkest, 0.0, 0.0]))[1]) / 100
@@ -55,7 +55,7 @@ def compression_table(table: DeviceTable, spacing: LabSpacing) -> FloatArray:
     knee = 1 - (1 - _KNEE) * np.cos(elevation)
     scale = compress(distance / reach, knee) * reach / np.maximum(distance, 1e-9)
     compressed = hue_straight_to_lab(centre + (points - centre) * scale[:, None])
-    nodes, _ = invert(table, compressed)
+    nodes, _ = invert(inverse, compressed)
     nodes = nodes.reshape(*[spacing.grid] * 3, 3)
     pin_white(nodes, spacing)
     return nodes

@@ -12,7 +12,7 @@ from spectro.colour.difference import delta_e_2000
 from spectro.maths.conjugate_gradient import solve_conjugate_gradient
 from spectro.maths.roughness import roughness_matrix
 from spectro.profile.device_table import DeviceTable
-from spectro.profile.inversion import invert
+from spectro.profile.inversion import Inverse, invert
 from spectro.profile.spacing import LabSpacing
 from spectro.records.arrays import AnyArray, FloatArray
 
@@ -49,13 +49,13 @@ def encode_nodes(nodes: FloatArray) -> AnyArray:
     return np.round((np.clip(nodes, LOWEST, HIGHEST) - LOWEST) / (HIGHEST - LOWEST) * 65535).astype(np.uint16)
 
 
-def fit_pcs_table(table: DeviceTable, spacing: LabSpacing) -> FloatArray:
-    """Return node values (grid, grid, grid, 3) of the colorimetric table that inverts a device table.
+def fit_pcs_table(inverse: Inverse, spacing: LabSpacing) -> FloatArray:
+    """Return node values (grid, grid, grid, 3) of the colorimetric table that inverts a device table, prepared for it.
 
     Points count by how much ΔE00 an error of device values makes there; those that come back worst count more in each
     pass, so that the largest errors fall too.
     """
-    grid = spacing.grid
+    table, grid = inverse.table, spacing.grid
     device = sample_points(_POINTS, seed=1)
     lab = table.evaluate(device)
     indices, weights = spacing.weights(lab)
@@ -65,7 +65,7 @@ def fit_pcs_table(table: DeviceTable, spacing: LabSpacing) -> FloatArray:
     touched = np.bincount(indices.ravel(), weights.ravel(), minlength=grid**3) > 1e-3
     near = ndimage.binary_dilation(touched.reshape((grid,) * 3), np.ones((3, 3, 3))).ravel()
 
-    printable, _ = invert(table, spacing.node_lab())
+    printable, _ = invert(inverse, spacing.node_lab())
     pull = np.where(near, _PULL, _HOLD)
     steady = _ROUGHNESS * roughness_matrix((grid,) * 3) + sparse.diags_array(pull)
     importance = _importance(table, device)

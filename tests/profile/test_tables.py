@@ -14,7 +14,7 @@ from spectro.maths.lattice import n_linear
 from spectro.profile.compression import compress, compression_table, surface_points
 from spectro.profile.device_table import device_table, lattice_points
 from spectro.profile.gamut_tag import LIMIT, gamut_curve, gamut_lattice
-from spectro.profile.inversion import invert
+from spectro.profile.inversion import invert, prepare_inverse
 from spectro.profile.naming import file_name, plain_ascii, profile_name
 from spectro.profile.pcs_table import HIGHEST, LOWEST, encode_nodes, fit_pcs_table, output_curve, sample_points
 from spectro.profile.spacing import lab_spacing
@@ -43,7 +43,7 @@ def spacing(table):
 
 @pytest.fixture(scope="module")
 def nodes(table, spacing):
-    return fit_pcs_table(table, spacing)
+    return fit_pcs_table(prepare_inverse(table), spacing)
 
 
 def through(nodes, spacing, lab):
@@ -81,10 +81,10 @@ def test_stored_curves_put_the_neutral_axis_on_nodes(table, spacing, legacy):
 
 def test_inversion_finds_printable_colours_and_stays_in_the_cube(table):
     device = sample_points(2000, seed=3)
-    found, left = invert(table, table.evaluate(device))
+    found, left = invert(prepare_inverse(table), table.evaluate(device))
     assert np.percentile(left, 99) < 0.02
     assert delta_e_2000(table.evaluate(found), table.evaluate(device)).max() < 1.0
-    far, distance = invert(table, np.array([[50.0, 120, 0], [50, 0, -120]]))
+    far, distance = invert(prepare_inverse(table), np.array([[50.0, 120, 0], [50, 0, -120]]))
     assert far.min() >= 0
     assert far.max() <= 1
     assert distance.min() > 5
@@ -92,7 +92,7 @@ def test_inversion_finds_printable_colours_and_stays_in_the_cube(table):
 
 def test_colours_outside_keep_their_hue(table):
     lab = np.array([[60.0, 95, 20], [50, 20, -110], [70, -100, 30], [80, 10, 120]])
-    mapped = lab_to_hue_straight(table.evaluate(invert(table, lab)[0]))
+    mapped = lab_to_hue_straight(table.evaluate(invert(prepare_inverse(table), lab)[0]))
     wanted = lab_to_hue_straight(lab)
     turn = np.degrees(np.arctan2(mapped[:, 2], mapped[:, 1]) - np.arctan2(wanted[:, 2], wanted[:, 1]))
     assert np.abs((turn + 180) % 360 - 180).max() < 3
@@ -102,14 +102,14 @@ def test_fitted_table_beats_clipped_nodes_by_far(table, spacing, nodes):
     device = np.random.default_rng(9).random((5000, 3))
     lab = table.evaluate(device)
     fitted = delta_e_2000(lab, table.evaluate(through(nodes, spacing, lab))).mean()
-    clipped, _ = invert(table, spacing.node_lab())
+    clipped, _ = invert(prepare_inverse(table), spacing.node_lab())
     plain = delta_e_2000(lab, table.evaluate(through(clipped.reshape(nodes.shape), spacing, lab))).mean()
     assert fitted < 0.35 * plain
     assert fitted < 0.3
 
 
 def test_white_takes_no_ink_and_the_neutral_ramp_is_monotone(table, spacing, nodes):
-    for values in (nodes, compression_table(table, spacing)):
+    for values in (nodes, compression_table(prepare_inverse(table), spacing)):
         np.testing.assert_array_equal(through(values, spacing, np.array([[100.0, 0, 0]])), [[1, 1, 1]])
         ramp = np.column_stack([np.linspace(0, 100, 256), np.zeros(256), np.zeros(256)])
         lightness = table.evaluate(through(values, spacing, ramp))[:, 0]

@@ -3,11 +3,14 @@
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import interpolate, ndimage
+from scipy import ndimage
+from scipy.spatial import cKDTree
 
 from spectro.records.arrays import FloatArray, frozen_floats
 
 _HUES, _ELEVATIONS = 180, 91
+_NEIGHBOURS = 6
+_SOFTENING = 0.005  # radians within which directions count as the same
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -38,20 +41,16 @@ def _directions(offsets: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray
 def radial_boundary(surface: FloatArray, centre: FloatArray) -> RadialBoundary:
     """Return the boundary of a gamut from points (n, 3) dense on its surface, seen from centre (3,) on its neutral axis.
 
-    Between the points the distance is linear in hue and elevation; the lightest and the darkest point stand for the poles.
+    The distance in a direction is the mean over the nearest few points, weighted by how near their directions are.
     """
-    hue, elevation, distance = _directions(surface - centre)
-    top, bottom = int(np.argmax(surface[:, 0])), int(np.argmin(surface[:, 0]))
-    poles_hue = np.linspace(-np.pi, 3 * np.pi, 73)
-    points = [np.column_stack([hue + turn, elevation]) for turn in (-2 * np.pi, 0.0, 2 * np.pi)]
-    values = [distance] * 3
-    for row, pole in ((top, np.pi / 2), (bottom, -np.pi / 2)):
-        points.append(np.column_stack([poles_hue, np.full(len(poles_hue), pole)]))
-        values.append(np.full(len(poles_hue), abs(surface[row, 0] - centre[0])))
-    joined = np.concatenate(points)
-    near = (joined[:, 0] > -np.pi / 2) & (joined[:, 0] < 2.5 * np.pi)
-    linear = interpolate.LinearNDInterpolator(joined[near], np.concatenate(values)[near])
-    grid = np.meshgrid(np.arange(_HUES) / _HUES * 2 * np.pi, np.linspace(-np.pi / 2, np.pi / 2, _ELEVATIONS), indexing="ij")
-    found = linear(np.column_stack([axis.ravel() for axis in grid])).reshape(_HUES, _ELEVATIONS)
-    smooth = ndimage.gaussian_filter(found, sigma=1.0, mode=("wrap", "nearest"))
+    _, _, distance = _directions(surface - centre)
+    seen = (surface - centre) / distance[:, None]
+    hue, elevation = np.meshgrid(
+        np.arange(_HUES) / _HUES * 2 * np.pi, np.linspace(-np.pi / 2, np.pi / 2, _ELEVATIONS), indexing="ij"
+    )
+    wanted = np.stack([np.sin(elevation), np.cos(elevation) * np.cos(hue), np.cos(elevation) * np.sin(hue)], axis=-1)
+    apart, near = cKDTree(seen).query(wanted.reshape(-1, 3), k=_NEIGHBOURS)
+    weights = 1 / (apart**2 + _SOFTENING**2)
+    found = (weights * distance[near]).sum(axis=1) / weights.sum(axis=1)
+    smooth = ndimage.gaussian_filter(found.reshape(_HUES, _ELEVATIONS), sigma=1.0, mode=("wrap", "nearest"))
     return RadialBoundary(centre=frozen_floats(centre), distances=frozen_floats(smooth))

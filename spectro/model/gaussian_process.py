@@ -10,7 +10,7 @@ from scipy import linalg
 
 from spectro.errors import InputError
 from spectro.maths.spread import farthest_points
-from spectro.model.kernel import in_blocks, matern
+from spectro.model.kernel import in_blocks, matern, one_thread
 from spectro.model.likelihood import Hyperparameters, find_hyperparameters, mean_terms
 from spectro.records.arrays import FloatArray, frozen_floats
 
@@ -73,6 +73,11 @@ def fit_gaussian_process(device: FloatArray, lab: FloatArray, counts: FloatArray
             "Use a chart that spans the printer, not a grey or control strip.",
         )
     counts = np.ones(len(device)) if counts is None else np.asarray(counts, dtype=np.float64)
+    with one_thread():
+        return _fit(device, lab, counts)
+
+
+def _fit(device: FloatArray, lab: FloatArray, counts: FloatArray) -> GaussianProcessModel:
     degrees = (1, 2) if len(device) <= SMALL_CHART else (2,)
     found = [_search(device, lab, counts, degree) for degree in degrees if degree == 1 or len(device) > 2 * LEAST_PATCHES]
     best = max(found, key=lambda candidate: _predictive_density(device, lab, counts, candidate)) if found[1:] else found[0]

@@ -26,16 +26,25 @@ def matern(first: FloatArray, second: FloatArray) -> FloatArray:
     return squared
 
 
+def one_thread() -> threadpool_limits:
+    """Return a context in which the linear algebra library keeps to one thread.
+
+    Its threads wait for each other by turning in a loop: where other programs keep the cores busy, that makes matrices of
+    a few hundred rows ten times slower. What is worth two threads is split by `in_blocks`.
+    """
+    return threadpool_limits(1)
+
+
 def in_blocks(function: Callable[[FloatArray], FloatArray], points: FloatArray, columns: int) -> FloatArray:
     """Apply function to blocks of rows of points (n, k) on two threads and join the results, in order.
 
     columns: kernel columns a row; sets the size of a block. numpy releases the interpreter while it computes, so two
-    threads nearly halve the time; the linear algebra library is held to one thread meanwhile.
+    threads nearly halve the time.
     """
     if not len(points):
         return function(points)
     blocks = np.array_split(points, max(1, len(points) * columns // _BLOCK_CELLS))
     if len(blocks) == 1:
         return function(points)
-    with threadpool_limits(1), ThreadPoolExecutor(2) as pool:
+    with one_thread(), ThreadPoolExecutor(2) as pool:
         return np.concatenate(list(pool.map(function, blocks)))

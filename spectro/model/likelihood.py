@@ -9,7 +9,6 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import linalg
 from scipy.optimize import minimize
-from threadpoolctl import threadpool_limits
 
 from spectro.model.inputs import model_inputs, warp, warp_slopes
 from spectro.model.kernel import ROOT_5
@@ -121,16 +120,15 @@ def find_hyperparameters(
         first_guess = np.log([*start.lengths, *start.warp_first, *start.warp_second, start.noise_ratio])
     bounds = [(np.log(0.1), np.log(40.0))] * m + [(-np.log(4.0), np.log(4.0))] * (2 * m)
     bounds.append((np.log(1e-7), np.log(0.1)))
-    with threadpool_limits(1):  # matrices of a few hundred rows: a second thread only waits, and much where cores are busy
-        found = minimize(
-            negative_log_likelihood,
-            first_guess,
-            args=(inputs, mean_terms(device, degree), lab, counts),
-            jac=True,
-            method="L-BFGS-B",
-            bounds=bounds,
-            options={"maxiter": steps},
-        )
+    found = minimize(
+        negative_log_likelihood,
+        first_guess,
+        args=(inputs, mean_terms(device, degree), lab, counts),
+        jac=True,
+        method="L-BFGS-B",
+        bounds=bounds,
+        options={"maxiter": steps},
+    )
     lengths, first, second = np.exp(found.x[: 3 * m]).reshape(3, m)
     return Hyperparameters(
         lengths=lengths,

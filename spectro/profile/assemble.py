@@ -13,6 +13,7 @@ from spectro.icc.tag_types.s15fixed16_array import S15Fixed16Array
 from spectro.icc.tag_types.text import Text
 from spectro.icc.tag_types.text_description import TextDescription
 from spectro.icc.tag_types.xyz import XyzNumbers
+from spectro.model.kernel import one_thread
 from spectro.profile.compression import compression_table
 from spectro.profile.device_table import device_table, lattice_points
 from spectro.profile.gamut_tag import gamut_curve, gamut_lattice
@@ -49,6 +50,18 @@ def build_rgb_profile(
     predict: device values (n, 3), 0 to 1, to absolute PCS Lab (n, 3). version: 2 (2.4) or 4 (4.4).
     adaptation: XYZ under the light of the measurements to XYZ under D50, where that light is not D50.
     """
+    with one_thread():
+        return _build(predict, text, version, grid, adaptation, progress)
+
+
+def _build(
+    predict: Callable[[FloatArray], FloatArray],
+    text: ProfileText,
+    version: int,
+    grid: int,
+    adaptation: FloatArray | None,
+    progress: Callable[[str, float], None],
+) -> IccProfile:
     progress("device to PCS table", 0.0)
     nodes = predict(lattice_points(grid)).reshape(grid, grid, grid, 3)
     table = device_table(nodes, legacy=version == 2)

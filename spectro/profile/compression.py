@@ -17,7 +17,7 @@ from spectro.profile.spacing import LabSpacing
 from spectro.records.arrays import FloatArray
 
 _KNEE = 0.75  # share of the way to the surface that stays as it is, for chromatic colours; 1 along the neutral axis
-_SURFACE_STEPS = 41
+_SURFACE_STEPS = 65
 
 
 def surface_points(steps: int) -> FloatArray:

@@ -10,10 +10,12 @@ def solve_conjugate_gradient(
 ) -> FloatArray:
     """Solve matrix @ x = right for x (n, columns), from start.
 
-    matrix: sparse, symmetric, positive definite (n, n). Stops when every column's residual has fallen below
+    matrix: symmetric, positive definite (n, n), sparse or anything with `@` and `diagonal()`; the latter may hold one column
+        a right-hand side, where `@` treats columns each in its own way. Stops when every column's residual has fallen below
     tolerance times its right-hand side, or after steps iterations: the answer is then the best found so far.
     """
-    diagonal = matrix.diagonal()[:, None]
+    diagonal = matrix.diagonal()
+    diagonal = diagonal[:, None] if diagonal.ndim == 1 else diagonal
     x = start.copy()
     residual = right - matrix @ x
     goal = tolerance**2 * (right**2).sum(axis=0)

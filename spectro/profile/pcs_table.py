@@ -5,6 +5,8 @@ edges included; nodes beyond the gamut may leave 0 to 1, and output curves clip.
 printable colour. Reference: [Garcia-Gupta-2010].
 """
 
+from typing import Any
+
 import numpy as np
 from scipy import ndimage, sparse
 
@@ -14,7 +16,7 @@ from spectro.maths.roughness import roughness_matrix
 from spectro.profile.device_table import DeviceTable
 from spectro.profile.inversion import Inverse, invert
 from spectro.profile.spacing import LabSpacing
-from spectro.records.arrays import AnyArray, FloatArray
+from spectro.records.arrays import AnyArray, BoolArray, FloatArray
 
 LOWEST, HIGHEST = -1.0, 2.0  # range of node values; the output curves clip to 0 to 1
 OUTPUT_ENTRIES = 1537  # so that 0 and 1 fall on entries
@@ -23,6 +25,10 @@ _PASSES = 3
 _MOST_EMPHASIS = 10.0  # a point's weight grows by this factor a pass at most
 _STEP = 0.01  # of device values, for sensitivities
 _ROUGHNESS = 1e-3
+_OUTSIDE_WEIGHT = 0.02  # of a point beyond the surface, one inside counting 1 in the median
+_BEYOND_POINTS = 30_000
+_BEYOND_REACH = 25.0  # Lab units from the surface
+_BEYOND_LEFT = 0.3  # distance left by inversion from which a colour counts as outside
 _PULL = 1e-4  # towards the nearest printable colour, at nodes that points touch and their neighbours
 _HOLD = 1.0  # the same, at all other nodes
 _WHITE = 1.0005  # the paper's node: a little above 1, so that rounding cannot put ink on it
@@ -52,34 +58,76 @@ def encode_nodes(nodes: FloatArray) -> AnyArray:
 def fit_pcs_table(inverse: Inverse, spacing: LabSpacing) -> FloatArray:
     """Return node values (grid, grid, grid, 3) of the colorimetric table that inverts a device table, prepared for it.
 
-    Points count by how much ΔE00 an error of device values makes there; those that come back worst count more in each
-    pass, so that the largest errors fall too.
+    Points inside the gamut count by how much ΔE00 an error of device values makes there; those that come back worst count
+    more in each pass, so that the largest errors fall too. Points just outside count little, and only in channels that
+    clipping does not bring to the nearest printable colour: they keep the hue of what lies beyond the surface.
     """
     table, grid = inverse.table, spacing.grid
     device = sample_points(_POINTS, seed=1)
     lab = table.evaluate(device)
-    indices, weights = spacing.weights(lab)
-    rows = np.arange(0, indices.size + 1, indices.shape[1])
-    look_up = sparse.csr_array((weights.ravel(), indices.ravel(), rows), shape=(len(device), grid**3))
-    transposed = sparse.csr_array(look_up.T)
-    touched = np.bincount(indices.ravel(), weights.ravel(), minlength=grid**3) > 1e-3
+    inside, touched = _look_up(spacing, lab)
+    beyond, wanted = _beyond(inverse, seed=2)
+    outside, _ = _look_up(spacing, beyond)
     near = ndimage.binary_dilation(touched.reshape((grid,) * 3), np.ones((3, 3, 3))).ravel()
 
     printable, _ = invert(inverse, spacing.node_lab())
     pull = np.where(near, _PULL, _HOLD)
     steady = _ROUGHNESS * roughness_matrix((grid,) * 3) + sparse.diags_array(pull)
     importance = _importance(table, device)
+    transposed = sparse.csr_array(inside.T)
     nodes = printable
     for remaining in reversed(range(_PASSES)):
-        matrix = sparse.csr_array(transposed @ (sparse.diags_array(importance) @ look_up) + steady)
-        right = transposed @ (importance[:, None] * device) + pull[:, None] * printable
-        nodes = solve_conjugate_gradient(matrix, right, nodes)
+        found = outside @ nodes
+        clipped_right = ((wanted <= 0) & (found < 0)) | ((wanted >= 1) & (found > 1))
+        weight = np.where(clipped_right, 0.0, _OUTSIDE_WEIGHT)
+        shared = sparse.csr_array(transposed @ (sparse.diags_array(importance) @ inside) + steady)
+        right = transposed @ (importance[:, None] * device) + pull[:, None] * printable + outside.T @ (weight * wanted)
+        nodes = solve_conjugate_gradient(_Normal(shared, outside, weight), right, nodes)
         if remaining:
-            error = delta_e_2000(lab, table.evaluate(np.clip(look_up @ nodes, 0, 1)))
+            error = delta_e_2000(lab, table.evaluate(np.clip(inside @ nodes, 0, 1)))
             importance = importance * np.clip(error / np.percentile(error, 90), 1, _MOST_EMPHASIS)
     nodes = nodes.reshape(grid, grid, grid, 3)
     pin_white(nodes, spacing)
     return nodes
+
+
+class _Normal:
+    """The matrix of the fit: one part for all channels, one with weights (n, channels) of its own."""
+
+    def __init__(self, shared: Any, outside: Any, weight: FloatArray) -> None:
+        self._shared, self._outside, self._weight = shared, outside, weight
+        self._back = sparse.csr_array(outside.T)
+
+    def __matmul__(self, nodes: FloatArray) -> FloatArray:
+        product: FloatArray = self._shared @ nodes + self._back @ (self._weight * (self._outside @ nodes))
+        return product
+
+    def diagonal(self) -> FloatArray:
+        diagonal: FloatArray = self._shared.diagonal()[:, None] + self._back.power(2) @ self._weight
+        return diagonal
+
+
+def _look_up(spacing: LabSpacing, lab: FloatArray) -> tuple[Any, BoolArray]:
+    """Return the sparse matrix (n, nodes) that interpolates node values at Lab (n, 3), and which nodes it touches."""
+    indices, weights = spacing.weights(lab)
+    rows = np.arange(0, indices.size + 1, indices.shape[1])
+    matrix = sparse.csr_array((weights.ravel(), indices.ravel(), rows), shape=(len(lab), spacing.grid**3))
+    return matrix, np.bincount(indices.ravel(), weights.ravel(), minlength=spacing.grid**3) > 1e-3
+
+
+def _beyond(inverse: Inverse, seed: int) -> tuple[FloatArray, FloatArray]:
+    """Return Lab (n, 3) just outside the gamut and the device values (n, 3) of the nearest printable colours."""
+    random = np.random.default_rng(seed)
+    device = random.random((_BEYOND_POINTS, 3))
+    device[np.arange(_BEYOND_POINTS), random.integers(0, 3, _BEYOND_POINTS)] = random.integers(0, 2, _BEYOND_POINTS)
+    surface = inverse.table.evaluate(device)
+    outwards = surface - np.array([50.0, 0.0, 0.0])
+    outwards /= np.linalg.norm(outwards, axis=1, keepdims=True) + 1e-9
+    reach = _BEYOND_REACH * random.random((_BEYOND_POINTS, 1))
+    lab = surface + reach * (outwards + 0.2 * random.normal(size=surface.shape))
+    lab[:, 0] = np.clip(lab[:, 0], 0, 100)
+    found, left = invert(inverse, lab)
+    return lab[left > _BEYOND_LEFT], found[left > _BEYOND_LEFT]
 
 
 def _importance(table: DeviceTable, device: FloatArray) -> FloatArray:

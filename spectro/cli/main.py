@@ -22,10 +22,11 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
         "Build an output profile from the readings of a printed chart.",
     ),
     ("profile", "assess"): ("spectro.cli.profile_assess", "Hold a profile against readings and report how good it is."),
+    ("profile", "show"): ("spectro.cli.profile_show", "List and check any ICC profile, in plain words."),
 }
 NOUNS = {
     "chart": "Charts to print and read.",
-    "profile": "Profiles: build, assess.",
+    "profile": "Profiles: build, assess, show.",
 }
 
 

@@ -8,14 +8,16 @@ if TYPE_CHECKING:
     from spectro.workflow.building import profile_build
     from spectro.workflow.chart_making import chart_new
     from spectro.workflow.demonstration import demo
+    from spectro.workflow.showing import profile_show
 
 _PLACES = {
     "chart_new": "spectro.workflow.chart_making",
     "demo": "spectro.workflow.demonstration",
     "profile_assess": "spectro.workflow.assessing",
     "profile_build": "spectro.workflow.building",
+    "profile_show": "spectro.workflow.showing",
 }
-__all__ = ["chart_new", "demo", "profile_assess", "profile_build"]
+__all__ = ["chart_new", "demo", "profile_assess", "profile_build", "profile_show"]
 
 
 def __getattr__(name: str) -> Any:

@@ -52,7 +52,7 @@ def test_build_and_assess_keep_the_contract(tmp_path, capsys):
     [
         (["profile", "build", "absent.txt", "--out", "x.icc"], "absent.txt"),
         (["profile", "build", DEMO, "--out", "x.icc", "--measurement-condition", "M2"], "M1"),
-        (["profile", "build", DEMO, "--out", "x.icc", "--illuminant", "D99"], "D99"),
+        (["profile", "build", DEMO, "--out", "x.icc", "--illuminant", "moon"], "moon"),
         (["profile", "build", DEMO, "--out", "x.icc", "--grid", "5"], "--grid"),
         (["profile", "build", DEMO, "--out", "absent/x.icc"], "no folder"),
         (["profile", "build", DEMO, "--out", "x.icc", "--device-scale", "100"], "--device-scale"),

@@ -1,0 +1,93 @@
+"""`spectro profile show`: what a profile holds, and in plain words what is wrong with it."""
+
+from pathlib import Path
+
+from spectro.checks.profile_behaviour import behaviour, curve_findings
+from spectro.checks.profile_structure import CLASSES, header_findings, lut_channels, table_findings, tag_findings
+from spectro.icc.header import Header
+from spectro.icc.inspection import TagPart, header_or_none, tag_parts
+from spectro.icc.profile_file import IccProfile, read_profile_bytes
+from spectro.icc.tag_types import Curve, LocalizedText, Lut8, Lut16, LutAToB, LutBToA, Text, TextDescription, XyzNumbers
+from spectro.records.profile_listing import ProfileFinding, ProfileListing, Severity, TagEntry
+
+_INTENTS = ("perceptual", "media-relative colorimetric", "saturation", "ICC-absolute colorimetric")
+
+
+def profile_show(profile: Path) -> ProfileListing:
+    """List and check a profile file. A damaged one is listed as far as it goes; ProfileFileError where it cannot be read."""
+    return list_profile(read_profile_bytes(profile), str(profile))
+
+
+def list_profile(data: bytes, file: str) -> ProfileListing:
+    """List and check the bytes of a profile; file is its name for messages."""
+    header, wrong = header_or_none(data)
+    if header is None:
+        finding = ProfileFinding(severity=Severity.FAULT, place="header", text=wrong)
+        return _listing(data, file, None, [], {}, [finding])
+    parts, table_fault = tag_parts(data)
+    findings = header_findings(data, header)
+    if table_fault:
+        findings.append(ProfileFinding(severity=Severity.FAULT, place="tag table", text=table_fault))
+    findings += table_findings(data, parts) + tag_findings(header, parts)
+    tags = {part.signature: part.tag for part in parts if part.tag is not None}
+    parsed = IccProfile(header=header, tags=tags, profile_id=data[84:100])
+    facts, more = behaviour(parsed)
+    return _listing(data, file, header, parts, facts, [*findings, *curve_findings(parsed), *more])
+
+
+def _listing(
+    data: bytes,
+    file: str,
+    header: Header | None,
+    parts: list[TagPart],
+    facts: dict[str, str],
+    findings: list[ProfileFinding],
+) -> ProfileListing:
+    faults = [finding for finding in findings if finding.severity is Severity.FAULT]
+    if faults:
+        verdict = f"{len(faults)} fault{'s' if len(faults) > 1 else ''}; the first: {faults[0].place}: {faults[0].text}."
+    else:
+        verdict = "No fault was found: the profile keeps the rules that are checked here."
+    names = [
+        part.tag.text for part in parts if part.signature == "desc" and isinstance(part.tag, TextDescription | LocalizedText)
+    ]
+    return ProfileListing(
+        verdict=verdict,
+        file=file,
+        size=len(data),
+        name=names[0] if names else "",
+        version="" if header is None else "{}.{}".format(*header.version),
+        device_class="" if header is None else CLASSES.get(header.device_class, _word(header.device_class)),
+        colour_space="" if header is None else _word(header.colour_space),
+        pcs="" if header is None else _word(header.pcs),
+        date=header.date.isoformat().replace("+00:00", "Z") if header and header.date else "",
+        intent=_INTENTS[header.intent] if header and header.intent < len(_INTENTS) else "",
+        profile_id=data[84:100].hex(),
+        tags=tuple(
+            TagEntry(signature=part.signature, type=_word(part.type), offset=part.offset, size=part.size, what=_what(part))
+            for part in parts
+        ),
+        facts=facts,
+        findings=tuple(findings),
+    )
+
+
+def _word(data: bytes) -> str:
+    return "".join(character if character.isprintable() else "?" for character in data.decode("latin-1")).strip()
+
+
+def _what(part: TagPart) -> str:
+    """Say in a few words what a tag holds."""
+    tag = part.tag
+    if isinstance(tag, Lut8 | Lut16 | LutAToB | LutBToA):
+        inputs, outputs = lut_channels(tag)
+        nodes = "no lattice" if tag.lattice is None else " x ".join(str(n) for n in tag.lattice.shape[:-1]) + " nodes"
+        return f"table, {inputs} inputs, {nodes}, {outputs} outputs"
+    if isinstance(tag, Text | TextDescription | LocalizedText):
+        text = " ".join(tag.text.split())
+        return "".join(c if c.isprintable() else "?" for c in (text if len(text) <= 60 else text[:57] + "..."))
+    if isinstance(tag, XyzNumbers):
+        return "XYZ {:.4f} {:.4f} {:.4f}".format(*tag.values[0])
+    if isinstance(tag, Curve):
+        return f"curve of {len(tag.entries)} entries"
+    return "cannot be read" if part.fault else "kept as it is"

@@ -12,6 +12,7 @@ from spectro.errors import InputError
 from spectro.maths.spread import farthest_points
 from spectro.model.kernel import in_blocks, matern, one_thread
 from spectro.model.likelihood import Hyperparameters, find_hyperparameters, mean_terms
+from spectro.model.many_patches import solve_projected
 from spectro.records.arrays import FloatArray, frozen_floats
 
 FIRST_PATCHES, HYPERPARAMETER_PATCHES = 150, 400  # found on few, then on more, solved on all: 10 to 20 times faster
@@ -19,6 +20,7 @@ SMALL_CHART = 150  # up to this many patches the degree of the mean is chosen, a
 NOISE_PATCHES = 900  # the noise ratio is chosen on this many
 NOISE_SCALES = (1.0, 0.7, 0.5, 0.35)
 LEAST_PATCHES = 12
+MOST_EXACT, BASIS_PATCHES = 3000, 1600  # above the first, kernels around the second many carry the fit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -30,9 +32,10 @@ class GaussianProcessModel:
     coefficients: FloatArray  # (n, 3), kernel weights
     mean: FloatArray  # (terms, 3), of the mean's terms
     variance: FloatArray  # (3,), signal variance of L*, a*, b*
-    factor: FloatArray  # (n, n), lower Cholesky factor of correlation plus noise
+    factor: FloatArray  # (n, n), lower Cholesky factor of correlation plus noise (of the basis alone where projected)
     left_out: FloatArray  # (n, 3), leave-one-out predictions of the fitted rows, hyperparameters held
     left_out_spread: FloatArray  # (n, 3), their standard deviations, noise of the reading included
+    inner: FloatArray | None = None  # of a projected fit to thousands of patches, see many_patches.py
 
     def predict(self, device: FloatArray) -> FloatArray:
         """Return Lab (n, 3) of device values (n, channels), 0 to 1."""
@@ -49,7 +52,10 @@ class GaussianProcessModel:
         """Return the standard deviation (n, 3) of the prediction of L*, a*, b*, without the noise of a reading."""
         correlation = matern(self.hyperparameters.place(np.asarray(device, dtype=np.float64)), self.placed)
         half = linalg.solve_triangular(self.factor, correlation.T, lower=True)
-        left: FloatArray = np.maximum(1 - (half**2).sum(axis=0), 1e-12)
+        left: FloatArray = 1 - (half**2).sum(axis=0)
+        if self.inner is not None:
+            left = left + (linalg.solve_triangular(self.inner, half, lower=True) ** 2).sum(axis=0)
+        left = np.maximum(left, 1e-12)
         return np.sqrt(left[:, None] * self.variance)
 
     def noise(self) -> FloatArray:
@@ -112,6 +118,13 @@ def solve_gaussian_process(
     device: FloatArray, lab: FloatArray, counts: FloatArray, hyperparameters: Hyperparameters
 ) -> GaussianProcessModel:
     """Fit the model with given hyperparameters; arguments as for `fit_gaussian_process`."""
+    if len(device) > MOST_EXACT:
+        basis = device[farthest_points(device, BASIS_PATCHES)]
+        solution = solve_projected(device, lab, counts, hyperparameters, basis)
+        return GaussianProcessModel(
+            hyperparameters=hyperparameters,
+            **{name: getattr(solution, name) for name in solution.__dataclass_fields__},
+        )
     placed = hyperparameters.place(device)
     covariance = in_blocks(lambda rows: matern(rows, placed), placed, len(placed))
     covariance[np.diag_indices(len(device))] += hyperparameters.noise_ratio / counts

@@ -1,5 +1,7 @@
 """The device model: gradients, leave-one-out, replicates, and accuracy on real readings."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.optimize import approx_fprime
@@ -10,6 +12,7 @@ from spectro.maths.spread import farthest_points
 from spectro.model.gaussian_process import fit_gaussian_process, solve_gaussian_process
 from spectro.model.inputs import model_inputs
 from spectro.model.likelihood import mean_terms, negative_log_likelihood
+from spectro.model.many_patches import solve_projected
 
 
 def invented_readings(count: int, noise: float = 0.1, seed: int = 0) -> tuple[np.ndarray, np.ndarray]:
@@ -70,6 +73,30 @@ def test_predictions_in_blocks_are_those_row_by_row():
     many = np.random.default_rng(1).random((5000, 3))
     np.testing.assert_allclose(model.predict(many)[[0, 2500, 4999]], model.predict(many[[0, 2500, 4999]]), atol=1e-9)
     assert model.predict(many[:0]).shape == (0, 3)
+
+
+def test_a_projected_fit_around_all_patches_is_the_exact_one():
+    device, lab = invented_readings(150)
+    counts = np.arange(150) % 2 + 1.0
+    exact = fit_gaussian_process(device, lab, counts)
+    projected = solve_projected(device, lab, counts, exact.hyperparameters, device)
+    at = np.random.default_rng(2).random((50, 3))
+    model = replace(exact, **{name: getattr(projected, name) for name in projected.__dataclass_fields__})
+    np.testing.assert_allclose(model.predict(at), exact.predict(at), atol=1e-3)
+    np.testing.assert_allclose(model.uncertainty(at), exact.uncertainty(at), rtol=1e-2)
+    np.testing.assert_allclose(projected.left_out, exact.left_out, atol=1e-3)
+    np.testing.assert_allclose(projected.left_out_spread, exact.left_out_spread, rtol=1e-2)
+
+
+def test_thousands_of_patches_are_fitted_around_some_of_them(monkeypatch):
+    device, lab = invented_readings(400)
+    exact = fit_gaussian_process(device, lab)
+    monkeypatch.setattr("spectro.model.gaussian_process.MOST_EXACT", 300)
+    monkeypatch.setattr("spectro.model.gaussian_process.BASIS_PATCHES", 200)
+    projected = fit_gaussian_process(device, lab)
+    at = np.random.default_rng(2).random((200, 3))
+    assert projected.placed.shape[0] == 200
+    assert delta_e_2000(projected.predict(at), exact.predict(at)).mean() < 0.1
 
 
 def test_too_few_patches_and_grey_charts_are_refused():

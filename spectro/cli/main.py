@@ -17,6 +17,8 @@ from spectro.errors import SpectroError
 COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ("demo", ""): ("spectro.cli.demo", "Run the whole way on invented data: chart, readings, profile, report."),
     ("chart", "new"): ("spectro.cli.chart_new", "Make a chart: pages to print and the patch table."),
+    ("colours", ""): ("spectro.cli.colours", "Spectra to a tidy table of colours and densities, under any light."),
+    ("paper", "describe"): ("spectro.cli.paper_describe", "Everything readings say of one paper, on one page."),
     ("profile", "build"): (
         "spectro.cli.profile_build",
         "Build an output profile from the readings of a printed chart.",
@@ -26,6 +28,7 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
 }
 NOUNS = {
     "chart": "Charts to print and read.",
+    "paper": "Papers: describe.",
     "profile": "Profiles: build, assess, show.",
 }
 

@@ -9,6 +9,7 @@ from spectro.colour.lab import xyz_to_lab
 from spectro.colour.weights import tristimulus_weights
 from spectro.errors import ShapeError
 from spectro.records.arrays import FloatArray
+from spectro.records.light import Light
 
 
 def tristimulus(reflectance: FloatArray, weights: FloatArray) -> FloatArray:
@@ -30,9 +31,12 @@ def tristimulus(reflectance: FloatArray, weights: FloatArray) -> FloatArray:
     return xyz
 
 
-def spectra_to_lab(reflectance: FloatArray, wavelengths: FloatArray, illuminant: str = "D50", observer: int = 2) -> FloatArray:
-    """Return CIELAB (..., 3) of reflectance spectra (..., bands) under a CIE illuminant, relative to that light's white.
+def spectra_to_lab(
+    reflectance: FloatArray, wavelengths: FloatArray, illuminant: str | Light = "D50", observer: int = 2
+) -> FloatArray:
+    """Return CIELAB (..., 3) of reflectance spectra (..., bands) under a light, relative to that light's white.
 
+    illuminant: a name such as "D50", "F11" or "5500K", or a light record.
     wavelengths: (bands,), nm. The white is the sum of the weights used, so a perfect diffuser is exactly 100 0 0.
     Raises ShapeError or InputError as `tristimulus` and `tristimulus_weights` do.
     """

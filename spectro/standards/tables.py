@@ -10,7 +10,14 @@ from spectro.errors import InputError
 from spectro.records.arrays import FloatArray, frozen_floats
 
 _HEADER = ("title", "source", "unit", "entered")
-_ILLUMINANT_FILES = ("illuminants_standard.csv", "illuminants_fluorescent.csv", "illuminants_led.csv")
+_ILLUMINANT_FILES = (
+    "illuminants_standard.csv",
+    "illuminants_fluorescent.csv",
+    "illuminants_fluorescent_3.csv",
+    "illuminants_led.csv",
+    "illuminants_discharge.csv",
+    "illuminants_indoor.csv",
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from spectro.colour.difference import delta_e_2000
+from spectro.colour.lab import xyz_to_lab
 from spectro.colour.tristimulus import spectra_to_lab, tristimulus
 from spectro.colour.weights import lagrange_matrix, tristimulus_weights
 from spectro.errors import InputError, ShapeError
@@ -100,15 +101,48 @@ def test_lagrange_interpolation_is_exact_for_parabolas(count, slope, bend):
 
 
 def test_unusable_wavelengths_are_refused():
-    with pytest.raises(InputError, match="even steps"):
+    with pytest.raises(InputError, match="at least 420 to 680"):
         tristimulus_weights(np.array([380.0, 390, 410, 420]), "D50", 2)
+    with pytest.raises(InputError, match="four, rising"):
+        tristimulus_weights(np.array([380.0, 390, 390, 420]), "D50", 2)
+    with pytest.raises(InputError, match="four, rising"):
+        tristimulus_weights(NM[::-1], "D50", 2)
+    with pytest.raises(InputError, match="step of 30 nm"):
+        tristimulus_weights(np.delete(NM, [10, 11]), "D50", 2)
     with pytest.raises(InputError, match="20 nm or finer"):
         tristimulus_weights(np.arange(380.0, 731.0, 50.0), "D50", 2)
     with pytest.raises(InputError, match="at least 420 to 680"):
         tristimulus_weights(np.arange(500.0, 701.0, 10.0), "D50", 2)
-    with pytest.raises(InputError, match="illuminant 'D99'"):
-        tristimulus_weights(NM, "D99", 2)
+    with pytest.raises(InputError, match="illuminant 'F99'"):
+        tristimulus_weights(NM, "F99", 2)
+    with pytest.raises(InputError, match="4000 to 25000 K"):
+        tristimulus_weights(NM, "3000K", 2)
     with pytest.raises(InputError, match="observer 5"):
         tristimulus_weights(NM, "D50", 5)
     with pytest.raises(ShapeError, match="bands of the weights"):
         tristimulus(np.ones(35), tristimulus_weights(NM))
+
+
+@pytest.mark.from_memory("ISO 13655 weights for D50, 2 degree, 10 nm: all 36 rows")
+def test_weights_agree_with_the_remembered_table():
+    table = np.loadtxt(PUBLISHED / "iso13655_weights_from_memory.csv", delimiter=",", skiprows=5)
+    assert table.shape == (36, 4)
+    np.testing.assert_allclose(tristimulus_weights(NM)[1:-1], table[1:-1, 1:], atol=0.04)
+
+
+@pytest.mark.from_memory("ISO 13655 weights: Lab of real rows within 0.03 of what the instrument side wrote")
+def test_rows_with_the_remembered_table():
+    table = np.loadtxt(PUBLISHED / "iso13655_weights_from_memory.csv", delimiter=",", skiprows=5)[:, 1:]
+    rows = np.loadtxt(PUBLISHED / "digital_press_rows.csv", delimiter=",", skiprows=5, usecols=range(1, 40))
+    lab = xyz_to_lab(tristimulus(rows[:, 3:], table), [96.422, 100, 82.521])
+    assert delta_e_2000(lab, rows[:, :3]).max() <= 0.03
+
+
+@pytest.mark.from_memory("ASTM E308, table of white points for the A and D lights and F2, F7, F11")
+def test_whites_of_the_remembered_table():
+    for light, observer, x, z, near in (
+        ("A", 2, 109.850, 35.585, 0.01), ("D50", 2, 96.422, 82.521, 0.01), ("D65", 2, 95.047, 108.883, 0.01),
+        ("D65", 10, 94.811, 107.304, 0.01), ("F2", 2, 99.186, 67.393, 0.111), ("F7", 2, 95.041, 108.747, 0.111),
+        ("F11", 2, 100.962, 64.350, 0.111),
+    ):  # fmt: skip
+        np.testing.assert_allclose(tristimulus_weights(FULL, light, observer).sum(axis=0), [x, 100, z], atol=near)

@@ -1,0 +1,66 @@
+"""`spectro colours`"""
+
+import argparse
+from pathlib import Path
+
+from spectro.cli.printing import difference_text, print_json, print_text
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the command's arguments."""
+    parser.add_argument("file", type=Path, metavar="FILE", help="CGATS text with spectra; device values are not needed")
+    parser.add_argument(
+        "--illuminant",
+        action="append",
+        metavar="LIGHT",
+        help="a CIE illuminant, daylight such as 5500K, or a file of a light's spectrum; may be given again (D50)",
+    )
+    parser.add_argument("--observer", type=int, choices=[2, 10], default=2, help="CIE observer, degrees (2)")
+    parser.add_argument(
+        "--measurement-condition", choices=["M0", "M1", "M2", "M3"], help="which of several a file holds (ISO 13655)"
+    )
+    parser.add_argument("--status", choices=["T", "E", "A", "M"], default="T", help="status of density, ISO 5-3 (T)")
+    parser.add_argument("--paper", metavar="ID", help="the sample that is bare paper: density is counted from it (absolute)")
+    parser.add_argument("--bandpass", action="store_true", help="take out the width of the instrument's band, if it did not")
+    parser.add_argument("--against", type=Path, metavar="FILE", help="spectra that are the standards: adds colour differences")
+    parser.add_argument("--form", choices=["csv", "json", "cgats"], default="csv", help="form of the table (csv)")
+    parser.add_argument("--out", type=Path, metavar="FILE", help="the file to write (standard output)")
+    parser.add_argument("--replace", action="store_true", help="overwrite an existing file")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Run the command."""
+    import sys
+
+    from spectro.files.colour_table_text import colour_table_text, colour_table_values
+    from spectro.records.conditions import MeasurementCondition
+    from spectro.workflow.colour_listing import colours
+
+    condition = arguments.measurement_condition
+    table = colours(
+        arguments.file,
+        illuminants=arguments.illuminant or ["D50"],
+        observer=arguments.observer,
+        measurement_condition=MeasurementCondition(condition) if condition else None,
+        status=arguments.status,
+        paper=arguments.paper,
+        bandpass=arguments.bandpass,
+        against=arguments.against,
+        out=arguments.out,
+        form=arguments.form,
+        replace=arguments.replace,
+    )
+    if arguments.json:
+        print_json(colour_table_values(table))
+        return 0
+    if arguments.out is None:
+        sys.stdout.write(colour_table_text(table, arguments.form))
+        return 0
+    lines = [f"{len(table.sample_ids)} rows of {table.origin} written to {arguments.out}."]
+    lines += [f"  {note}" for note in table.notes]
+    lines += [
+        f"  under {light}: {difference_text(found)} over {found.n} samples (percentiles by linear interpolation)"
+        for light, found in table.differences.items()
+    ]
+    print_text("\n".join(lines))
+    return 0

@@ -1,0 +1,33 @@
+"""Colours of spectra as a tidy table: one row a sample and light, one column a quantity."""
+
+from dataclasses import dataclass, field
+
+from spectro.errors import ShapeError
+from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.statistics import DifferenceStatistics
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ColourTable:
+    """Rows in file order, one light after another."""
+
+    origin: str
+    condition: str  # "M0" … or "not stated"
+    observer: int
+    notes: tuple[str, ...]  # what was done to the spectra, which colour is the standard, how density is counted
+    sample_ids: tuple[str, ...]
+    sample_names: tuple[str, ...]
+    lights: tuple[str, ...]  # one a row
+    columns: tuple[str, ...]
+    decimals: tuple[int, ...]  # for text, one a column
+    values: FloatArray  # (n, columns)
+    differences: dict[str, DifferenceStatistics] = field(default_factory=dict)  # light: ΔE00 from the standards
+
+    def __post_init__(self) -> None:
+        """Check shapes once and keep a read-only copy."""
+        object.__setattr__(self, "values", frozen_floats(self.values))
+        rows = len(self.sample_ids)
+        if self.values.shape != (rows, len(self.columns)) or len(self.decimals) != len(self.columns):
+            raise ShapeError(f"values have shape {self.values.shape}; expected ({rows}, {len(self.columns)})")
+        if len(self.sample_names) != rows or len(self.lights) != rows:
+            raise ShapeError(f"{len(self.sample_names)} names and {len(self.lights)} lights; expected {rows} of each")

@@ -1,0 +1,31 @@
+"""Spectra with names: what a table of colours is made from."""
+
+from dataclasses import dataclass
+
+from spectro.errors import ShapeError
+from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.conditions import MeasurementCondition
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SpectraSet:
+    """Reflectance spectra, one row a sample, in file order. Device values are not needed."""
+
+    sample_ids: tuple[str, ...]
+    sample_names: tuple[str, ...]  # "" where there is none
+    wavelengths: FloatArray  # (bands,), nm, rising, even or not
+    reflectance: FloatArray  # (n, bands), reflectance factor; above 1 is legal (brightened paper)
+    condition: MeasurementCondition | None  # None: not stated
+    origin: str
+
+    def __post_init__(self) -> None:
+        """Check shapes once and keep read-only copies."""
+        object.__setattr__(self, "wavelengths", frozen_floats(self.wavelengths))
+        object.__setattr__(self, "reflectance", frozen_floats(self.reflectance))
+        expected = (len(self.sample_ids), len(self.wavelengths))
+        if self.reflectance.shape != expected or len(self.sample_names) != len(self.sample_ids):
+            raise ShapeError(f"reflectance has shape {self.reflectance.shape}; expected {expected}, and one name a row")
+
+    def __len__(self) -> int:
+        """Return the number of rows."""
+        return len(self.sample_ids)

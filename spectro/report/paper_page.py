@@ -1,0 +1,104 @@
+"""The sheet of a paper as one HTML file of one printed page: no network, no script, verdict first."""
+
+import functools
+from importlib import resources
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from spectro.checks.tone_steps import THRESHOLD
+from spectro.colour.srgb import lab_to_srgb
+from spectro.records.arrays import ArrayLike
+from spectro.records.paper_sheet import PaperSheet
+from spectro.report.error_steps import hexadecimal
+from spectro.report.inline_svg import inline_svg
+from spectro.report.plot_constancy import plot_constancy
+from spectro.report.plot_paper_spectra import plot_paper_spectra
+from spectro.report.plot_paper_tones import place_text, plot_paper_tones
+from spectro.report.plot_wall_black import plot_wall_black
+from spectro.report.style import css_variables
+
+if TYPE_CHECKING:
+    from jinja2 import Template
+
+
+def paper_html(sheet: PaperSheet, *, generated_note: str = "") -> str:
+    """Return the sheet: one self-contained HTML document, the same bytes for the same input.
+
+    Everything that comes from files is escaped. generated_note: how and by what it was made; left out where empty.
+    """
+    from markupsafe import Markup
+
+    return _template().render(
+        s=sheet,
+        variables=Markup(css_variables()),
+        css=Markup(resources.files("spectro.report").joinpath("page.css").read_text("utf-8")),
+        figures={name: Markup(svg) for name, svg in _figures(sheet).items()},
+        paper_colour=_css_colour(sheet.papers[0].lab),
+        black_colour=_css_colour(sheet.tones.black_lab) if sheet.tones else "transparent",
+        rows=_rows(sheet),
+        steps=_steps(sheet),
+        threshold=THRESHOLD,
+        generated_note=generated_note,
+    )
+
+
+@functools.cache
+def _template() -> "Template":
+    from jinja2 import Environment, StrictUndefined
+
+    environment = Environment(autoescape=True, undefined=StrictUndefined, keep_trailing_newline=True)
+    environment.filters["number"] = _number
+    environment.filters["lab"] = lambda lab: " ".join(_number(value, 1) for value in lab)
+    return environment.from_string(resources.files("spectro.report").joinpath("paper.html.j2").read_text("utf-8"))
+
+
+def _number(value: float | None, decimals: int) -> str:
+    """Value with decimals; a dash where there is no finite number."""
+    if value is None or not np.isfinite(value):
+        return "–"
+    text = f"{value:.{decimals}f}"
+    return text.removeprefix("-") if float(text) == 0 else text.replace("-", "−")
+
+
+def _figures(sheet: PaperSheet) -> dict[str, str]:
+    named = ", ".join(paper.condition for paper in sheet.papers)
+    figures = {"spectra": inline_svg(plot_paper_spectra(sheet), "paper", f"Spectra of the bare paper under {named}.")}
+    if sheet.tones is not None and len(sheet.tones.ramp_device):
+        figures["tones"] = inline_svg(
+            plot_paper_tones(sheet.tones, THRESHOLD), "tones", "Curves of the difference from black and from paper."
+        )
+    if sheet.wall:
+        figures["wall"] = inline_svg(
+            plot_wall_black(sheet.wall), "wall", "Curves of the black's lightness and of contrast against surface reflection."
+        )
+    if sheet.constancy is not None:
+        figures["constancy"] = inline_svg(
+            plot_constancy(sheet.constancy), "constancy", "Marks of how much each printed colour changes under each light."
+        )
+    return figures
+
+
+def _rows(sheet: PaperSheet) -> list[dict[str, Any]]:
+    if sheet.constancy is None:
+        return []
+    return [
+        {"name": row.name, "lab": row.lab, "colour": _css_colour(row.lab), "change": row.change} for row in sheet.constancy.rows
+    ]
+
+
+def _steps(sheet: PaperSheet) -> dict[str, str]:
+    tones = sheet.tones
+    if tones is None or not len(tones.ramp_device):
+        return {}
+    unit = " of 255" if tones.ramp_of == "equal RGB" else " black ink"
+    words = {"shadow": "none within the ramp", "highlight": "none within the ramp"}
+    for name, step in (("shadow", tones.first_shadow), ("highlight", tones.last_highlight)):
+        if step is not None:
+            words[name] = f"{place_text(tones, step.first_different)}{unit}"
+    return words
+
+
+def _css_colour(lab: ArrayLike) -> str:
+    values = np.asarray(lab, dtype=np.float64)
+    return hexadecimal(lab_to_srgb(values)) if np.isfinite(values).all() else "transparent"

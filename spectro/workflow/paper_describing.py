@@ -1,0 +1,205 @@
+"""`spectro paper describe`: everything readings say of one paper."""
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+import numpy as np
+
+from spectro.checks.backing import black_backing_faults, white_backing_faults
+from spectro.checks.brightener_level import brightener_level
+from spectro.checks.condition_match import least_brightening, match_by_light, match_by_readings
+from spectro.checks.print_constancy import print_constancy
+from spectro.colour.brightener import under_light
+from spectro.colour.density import density
+from spectro.colour.difference import delta_e_2000
+from spectro.colour.lab import xyz_to_lab
+from spectro.colour.paper_measures import brightness_r457, opacity, yellowness_e313
+from spectro.colour.tristimulus import spectra_to_lab, tristimulus
+from spectro.colour.viewing import with_surface_reflection
+from spectro.colour.weights import tristimulus_weights
+from spectro.colour.whiteness import cie_whiteness
+from spectro.errors import InputError
+from spectro.files.atomic import check_writable, write_whole
+from spectro.files.light_file import find_light
+from spectro.readings.spectra_only import load_spectra
+from spectro.records.arrays import FloatArray
+from spectro.records.conditions import MeasurementCondition
+from spectro.records.light import Light
+from spectro.records.paper_sheet import BrightenerFinding, LightMatch, PaperReading, PaperSheet, WallBlack
+from spectro.workflow.paper_readings import ConditionReadings, paired_rows, read_paper
+from spectro.workflow.paper_tones import printed_tones
+from spectro.workflow.paper_words import paper_cautions, paper_verdict
+
+REFLECTED = (0.0, 0.0025, 0.005, 0.01, 0.02)  # shares mirrored by a surface; common practice, no source
+CONSTANCY_LIGHTS = ("A", "D65", "F11", "LED-B3")
+_WHITE_BACKING_Y = 50.0  # above: the backing is meant as the white one
+_M0, _M1, _M2 = MeasurementCondition.M0, MeasurementCondition.M1, MeasurementCondition.M2
+
+
+def paper_describe(
+    readings: Sequence[Path],
+    *,
+    chart: Path | None = None,
+    measurement_condition: MeasurementCondition | None = None,
+    device_scale: int | None = None,
+    light: str = "D50",
+    adaptation: str = "CAT02",
+    over_black: Path | None = None,
+    backing: Path | None = None,
+    name: str = "",
+    report: Path | None = None,
+    replace: bool = False,
+    progress: Callable[[str, float], None] = lambda what, done: None,
+) -> PaperSheet:
+    """Describe a paper from readings of a printed chart, or of the blank sheet, under one or more measurement conditions.
+
+    light: where the prints will hang: a CIE illuminant, daylight such as 5500K, or a file of the light's spectrum.
+    over_black: readings of the blank sheet over a black backing. backing: readings of the backing alone.
+    report: an HTML file to write, or None. Raises errors of `spectro.errors` for bad input; then nothing is written.
+    """
+    if report is not None:
+        check_writable(report, replace=replace)
+    progress("reading files", 0.0)
+    wanted = find_light(light)
+    found = read_paper(readings, chart=chart, condition=measurement_condition, device_scale=device_scale)
+    main = found[0]
+    progress("paper", 0.1)
+    brightener, match, estimated = _brightener(found, wanted)
+    papers = [_paper(one.word, one.paper_readings, one.reflectance[one.paper], one.wavelengths) for one in found]
+    if estimated is not None:
+        papers.append(_paper("D65, estimated", 0, estimated, main.wavelengths))
+    progress("tones", 0.2)
+    tones = printed_tones(main)
+    constancy = None
+    if tones is not None:
+        lights = {one.name: one for one in (*map(find_light, CONSTANCY_LIGHTS), wanted) if one.name != "D50"}
+        constancy = print_constancy(
+            main.device,
+            main.reflectance,
+            main.wavelengths,
+            main.paper,
+            tuple(lights.values()),
+            condition=main.word,
+            adaptation=adaptation,
+        )
+    seen_through = _opacity(over_black, main) if over_black else None
+    backing_faults = _backing_faults(backing) if backing else None
+    described = "" if main.measurements is None else main.measurements.description
+    sheet = PaperSheet(
+        verdict=paper_verdict(papers[0], brightener, match, tones),
+        name=name or described or Path(main.origin.split(",")[0]).stem,
+        origin="; ".join(one.origin for one in found),
+        main=main.word,
+        wavelengths=main.wavelengths,
+        papers=tuple(papers),
+        brightener=brightener,
+        light=match,
+        tones=tones,
+        wall=_wall(main) if tones is not None else (),
+        constancy=constancy,
+        opacity=seen_through,
+        backing=backing_faults,
+        cautions=paper_cautions(found, papers, brightener, match, tones),
+    )
+    if report is not None:
+        from spectro.report.paper_page import paper_html
+
+        progress("drawing the sheet", 0.8)
+        write_whole(report, paper_html(sheet).encode("utf-8"), replace=replace)
+    progress("done", 1.0)
+    return sheet
+
+
+def _paper(word: str, readings: int, reflectance: FloatArray, wavelengths: FloatArray) -> PaperReading:
+    xyz = tristimulus(reflectance, tristimulus_weights(wavelengths, "D65", 10))
+    white = cie_whiteness(xyz, 10)
+    lightness, a, b = (float(value) for value in spectra_to_lab(reflectance, wavelengths))
+    return PaperReading(
+        condition=word,
+        readings=readings,
+        reflectance=reflectance,
+        lab=(lightness, a, b),
+        whiteness=white.whiteness,
+        tint=white.tint,
+        outside=white.outside,
+        brightness=float(brightness_r457(reflectance, wavelengths)),
+        yellowness=float(yellowness_e313(xyz, "D65", 10)),
+        density=float(density(reflectance, wavelengths)[0]),
+    )
+
+
+def _brightener(found: Sequence[ConditionReadings], light: Light) -> tuple[BrightenerFinding, LightMatch, FloatArray | None]:
+    """Return the brightener, the light's match, and the paper as D65 with its ultraviolet would show it."""
+    by_condition = {one.condition: one for one in found}
+    exciting = by_condition.get(_M1) or by_condition.get(_M0)
+    without = by_condition.get(_M2)
+    if exciting is None or exciting.condition is None or without is None:
+        return _one_sided(found[0]), match_by_light(light), None
+    with_uv, without_uv, paper = paired_rows(exciting, without)
+    nm = exciting.wavelengths
+    others = {}
+    other = by_condition.get(_M0)
+    if exciting.condition == _M1 and other is not None:
+        values, reference, _ = paired_rows(other, without)
+        if len(reference) == len(without_uv):
+            others[_M0] = values
+    match = match_by_readings(with_uv, without_uv, nm, exciting.condition, light, paper, others)
+    lab_with, lab_without = spectra_to_lab(with_uv[paper], nm), spectra_to_lab(without_uv[paper], nm)
+    delta_brightness = float(brightness_r457(with_uv[paper], nm) - brightness_r457(without_uv[paper], nm))
+    brightener = BrightenerFinding(
+        pair=f"{exciting.condition} and M2",
+        delta_b=float(lab_with[2] - lab_without[2]),
+        delta_e_2000=float(delta_e_2000(lab_with, lab_without)),
+        delta_brightness=delta_brightness,
+        level=brightener_level(delta_brightness),
+    )
+    return brightener, match, under_light(with_uv[paper], without_uv[paper], nm, "D65", exciting.condition)
+
+
+def _one_sided(main: ConditionReadings) -> BrightenerFinding:
+    least = None
+    if main.condition in (_M0, _M1, None):
+        least = least_brightening(main.reflectance[main.paper], main.wavelengths)
+    return BrightenerFinding(
+        pair=f"{main.word} alone", delta_b=None, delta_e_2000=least, delta_brightness=None, level="not known"
+    )
+
+
+def _opacity(path: Path, main: ConditionReadings) -> float:
+    black = load_spectra(path)
+    over_black = black.reflectance.mean(axis=0)
+    y_black = float(tristimulus(over_black, tristimulus_weights(black.wavelengths))[1])
+    y_white = float(tristimulus(main.reflectance[main.paper], tristimulus_weights(main.wavelengths))[1])
+    if y_black > y_white * 1.02:
+        raise InputError(
+            f"a sheet that is lighter over black (Y {y_black:.1f}) than in {main.origin} (Y {y_white:.1f})",
+            "the same sheet over black and over white",
+            "Exchange the two, or read both again.",
+        )
+    return opacity(y_black, y_white)
+
+
+def _backing_faults(path: Path) -> tuple[str, ...]:
+    readings = load_spectra(path)
+    reflectance = readings.reflectance.mean(axis=0)
+    y = float(tristimulus(reflectance, tristimulus_weights(readings.wavelengths))[1])
+    judge = white_backing_faults if y > _WHITE_BACKING_Y else black_backing_faults
+    return judge(reflectance, readings.wavelengths)
+
+
+def _wall(main: ConditionReadings) -> tuple[WallBlack, ...]:
+    weights = tristimulus_weights(main.wavelengths)
+    white = weights.sum(axis=0)
+    xyz = tristimulus(main.reflectance, weights)
+    black, paper = xyz[int(np.argmin(xyz[:, 1]))], xyz[main.paper]
+    rows = []
+    for share in REFLECTED:
+        at = with_surface_reflection(np.stack([black, paper]), white, share)
+        rows.append(
+            WallBlack(
+                reflected=share,
+                lightness=float(xyz_to_lab(at[0], white)[0]),
+                contrast=float(at[1, 1] / max(at[0, 1], 1e-6)),
+            )
+        )
+    return tuple(rows)

@@ -1,0 +1,134 @@
+"""`spectro colours`: the tidy table in its three forms, differences, densities, lights from files."""
+
+import argparse
+import csv
+import io
+import json
+
+import numpy as np
+import pytest
+
+from spectro.cli import colours as command
+from spectro.colour.density import density
+from spectro.colour.difference import delta_e_2000
+from spectro.colour.tristimulus import spectra_to_lab
+from spectro.errors import InputError, OutputExistsError
+from spectro.files.cgats import parse_cgats, read_cgats
+from spectro.files.colour_table_text import colour_table_text
+from spectro.workflow.colour_listing import colours
+
+NM = np.arange(380.0, 731.0, 10.0)
+
+
+def write(path, spectra, condition="M1", ids=None):
+    """Write invented spectra as CGATS."""
+    names = " ".join(f"SPECTRAL_NM{nm:g}" for nm in NM)
+    ids = ids or [f"s{row}" for row in range(len(spectra))]
+    rows = "\n".join(f"{name} " + " ".join(f"{value:.5f}" for value in row) for name, row in zip(ids, spectra, strict=True))
+    path.write_text(
+        f"CGATS.17\nFILTER {condition}\nBEGIN_DATA_FORMAT\nSAMPLE_ID {names}\nEND_DATA_FORMAT\n"
+        f"NUMBER_OF_SETS {len(spectra)}\nBEGIN_DATA\n{rows}\nEND_DATA\n"
+    )
+    return path
+
+
+@pytest.fixture
+def spectra():
+    """Four invented spectra: paper, grey, a red, black of nothing."""
+    return np.round([np.full(36, 0.9), np.full(36, 0.3), np.linspace(0.05, 0.8, 36), np.zeros(36)], 5)
+
+
+def test_columns_hold_what_their_names_say(tmp_path, spectra):
+    table = colours(write(tmp_path / "a.txt", spectra), illuminants=["D50", "F11"], observer=10, status="E", paper="s0")
+    assert table.lights == ("D50",) * 4 + ("F11",) * 4
+    at = {name: column for column, name in enumerate(table.columns)}
+    lab = table.values[:, [at["L"], at["a"], at["b"]]]
+    np.testing.assert_allclose(lab[:4], spectra_to_lab(spectra, NM, "D50", 10), atol=1e-9)
+    np.testing.assert_allclose(lab[4:], spectra_to_lab(spectra, NM, "F11", 10), atol=1e-9)
+    assert table.values[1, at["h"]] == 0  # a neutral has no hue
+    relative = density(spectra, NM, "E") - density(spectra[0], NM, "E")
+    np.testing.assert_allclose(table.values[:4, at["density_visual"] : at["density_blue"] + 1], relative, atol=1e-9)
+    assert np.all(np.isfinite(table.values))
+    assert "above the paper, sample s0" in " ".join(table.notes)
+
+
+def test_three_forms_say_the_same(tmp_path, spectra):
+    source = write(tmp_path / "a.txt", spectra)
+    table = colours(source)
+    rows = list(csv.DictReader(io.StringIO(colour_table_text(table, "csv"))))
+    held = json.loads(colour_table_text(table, "json"))
+    tidy = parse_cgats(colour_table_text(table, "cgats").encode(), "t")
+    assert [row["id"] for row in rows] == [row["id"] for row in held["rows"]] == list(tidy.texts(0)) == ["s0", "s1", "s2", "s3"]
+    lightness = tidy.column("LAB_L")
+    for one, two, three in zip(rows, held["rows"], tidy.texts(lightness), strict=True):
+        assert float(one["L"]) == two["L"] == float(three)
+        assert one["measurement_condition"] == held["measurement_condition"] == "M1"
+    assert tuple(entry.value for entry in tidy.values("WEIGHTING_FUNCTION")) == ("ILLUMINANT, D50", "OBSERVER, 2 degree")
+    with pytest.raises(InputError, match="one light"):
+        colour_table_text(colours(source, illuminants=["A", "E"]), "cgats")
+    with pytest.raises(InputError, match="form 'xml'"):
+        colour_table_text(table, "xml")
+
+
+def test_differences_say_which_is_the_standard(tmp_path, spectra):
+    sample = write(tmp_path / "sample.txt", spectra * 0.98)
+    standard = write(tmp_path / "standard.txt", spectra[::-1], ids=["s3", "s2", "s1", "s0"], condition="M2")
+    table = colours(sample, against=standard)
+    at = table.columns.index("delta_e_2000")
+    expected = delta_e_2000(spectra_to_lab(np.round(spectra * 0.98, 5), NM), spectra_to_lab(spectra, NM))
+    np.testing.assert_allclose(table.values[:, at], expected, atol=1e-9)
+    assert table.values[0, table.columns.index("delta_lightness")] < 0  # the sample is darker
+    notes = " ".join(table.notes)
+    assert "the standard is standard.txt" in notes
+    assert "the standard was read under M2" in notes
+    assert table.differences["D50"].n == 4
+    other = write(tmp_path / "other.txt", spectra[:3], ids=["a", "b", "c"])
+    with pytest.raises(InputError, match="same number of rows"):
+        colours(sample, against=other)
+    by_row = write(tmp_path / "named.txt", spectra, ids=["a", "b", "c", "d"])
+    assert colours(sample, against=by_row).values.shape == table.values.shape
+
+
+def test_bandpass_changes_curved_spectra_alone(tmp_path, spectra):
+    source = write(tmp_path / "a.txt", np.vstack([spectra, np.where(NM < 550, 0.1, 0.8)]))
+    plain, corrected = colours(source), colours(source, bandpass=True)
+    change = np.abs(corrected.values - plain.values)
+    assert change[0].max() < 1e-9
+    assert change[4].max() > 0.01
+    assert "Stearns" in " ".join(corrected.notes)
+
+
+def test_a_lamp_file_and_bad_words(tmp_path, spectra):
+    source = write(tmp_path / "a.txt", spectra)
+    lamp = tmp_path / "lamp.csv"
+    lamp.write_text("\n".join(f"{nm},{nm - 300}" for nm in range(380, 781, 5)))
+    assert set(colours(source, illuminants=[str(lamp), "5500K"]).lights) == {"lamp.csv", "5500K"}
+    for wrong in (
+        {"illuminants": []}, {"illuminants": ["D50", "d50"]}, {"status": "I"}, {"paper": "none"}, {"form": "xml"},
+        {"illuminants": ["candle"]}, {"observer": 5},
+    ):  # fmt: skip
+        with pytest.raises(InputError):
+            colours(source, **wrong)
+
+
+def run(words):
+    """Run the command's own file, as the command line does."""
+    parser = argparse.ArgumentParser()
+    command.add_arguments(parser)
+    parser.add_argument("--json", action="store_true")
+    return command.run(parser.parse_args([str(word) for word in words]))
+
+
+def test_the_command_prints_writes_and_never_overwrites(tmp_path, spectra, capsys):
+    source = write(tmp_path / "a.txt", spectra)
+    assert run([source]) == 0
+    assert capsys.readouterr().out.startswith("id,name,light,observer,measurement_condition,X,Y,Z")
+    assert run([source, "--json", "--illuminant", "A"]) == 0
+    assert json.loads(capsys.readouterr().out)["rows"][0]["light"] == "A"
+    out = tmp_path / "out.txt"
+    assert run([source, "--form", "cgats", "--out", out, "--against", source]) == 0
+    assert "percentiles by linear interpolation" in capsys.readouterr().out
+    assert len(read_cgats(out).rows) == 4
+    with pytest.raises(OutputExistsError):
+        run([source, "--out", out])
+    assert run([source, "--out", out, "--replace"]) == 0

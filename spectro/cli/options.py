@@ -15,11 +15,27 @@ def add_reading_options(parser: argparse.ArgumentParser) -> None:
         help="which of several a file holds, or what a file does not state (ISO 13655); no default",
     )
     parser.add_argument(
+        "--columns",
+        nargs="+",
+        type=column_pair,
+        default=[],
+        metavar="FIELD=COLUMN",
+        help="what a table's columns mean where their names do not tell, such as RGB_R=red",
+    )
+    parser.add_argument(
         "--device-scale",
         type=int,
         choices=[1, 100, 255],
         help="the number that means full device value, where the values do not tell it",
     )
+
+
+def column_pair(text: str) -> tuple[str, str]:
+    """Return field and column name of `FIELD=COLUMN`."""
+    field, equals, column = text.partition("=")
+    if not (field and equals and column):
+        raise argparse.ArgumentTypeError(f"{text!r} is not FIELD=COLUMN, such as RGB_R=red")
+    return field.strip(), column.strip()
 
 
 def iso_date(text: str) -> datetime:

@@ -32,6 +32,7 @@ def run(arguments: argparse.Namespace) -> int:
             chart=arguments.chart,
             measurement_condition=MeasurementCondition(condition) if condition else None,
             device_scale=arguments.device_scale,
+            columns=dict(arguments.columns) or None,
             intent=RenderingIntent(arguments.intent),
             report=arguments.report,
             replace=arguments.replace,

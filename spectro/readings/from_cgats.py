@@ -124,7 +124,7 @@ def _device(
             first = next(section for section in sections if not section.patches.colour_space)
             raise MeasurementFileError(
                 first.patches.path, 0, "no device values", "fields such as RGB_R, RGB_G, RGB_B",
-                "Give the chart's table with --chart.",
+                "Give the chart's table with --chart, or say with --columns which columns hold them (RGB_R=red).",
             )  # fmt: skip
         return spaces[0], scale, np.concatenate([device_factors(part, scale) for part in parts]), None, None
     chart_path, table = chart

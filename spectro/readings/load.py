@@ -1,10 +1,12 @@
 """Files of readings, read."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from spectro.errors import InputError
-from spectro.files.cgats import read_cgats, read_cgats_tables
+from spectro.errors import InputError, MeasurementFileError
+from spectro.files.cgats_table import CgatsTable
+from spectro.files.text_lines import MAX_BYTES
+from spectro.readings.content import read_tables
 from spectro.readings.from_cgats import measurements_of_files
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
@@ -16,13 +18,19 @@ def load_readings(
     chart: Path | None = None,
     condition: MeasurementCondition | None = None,
     device_scale: int | None = None,
+    columns: Mapping[str, str] | None = None,
+    max_bytes: int = MAX_BYTES,
 ) -> MeasurementSet:
     """Read one or more files of one printing condition and return their readings, file after file.
+
+    Files are CGATS text, CxF3, CSV, .xlsx or ICC profiles with characterization data; what stands in a file tells which.
 
     chart: the table that has the device values where the readings have none.
     condition: the measurement condition; it has no default. It picks where a file holds several, stands in where none is
         stated, and is an error where it contradicts the file.
     device_scale: 1, 100 or 255, the number that stands for full device value where the values do not tell it.
+    columns: field name to the name a file uses instead, {"RGB_R": "red"}; it holds for all files, not for the chart.
+    max_bytes: larger files are refused unread.
     Raises MeasurementFileError with file, line, what was found, what was expected and how to mend it.
     """
     if not paths:
@@ -33,8 +41,17 @@ def load_readings(
             raise InputError(f"the file {path} twice", "each file of readings once", "Name it once.")
         seen.add(path.resolve())
     return measurements_of_files(
-        [(path, read_cgats_tables(path)) for path in paths],
+        [(path, read_tables(path, columns, max_bytes=max_bytes)) for path in paths],
         condition=condition,
         device_scale=device_scale,
-        chart=(chart, read_cgats(chart)) if chart else None,
+        chart=(chart, _chart_table(chart, max_bytes)) if chart else None,
     )
+
+
+def _chart_table(path: Path, max_bytes: int) -> CgatsTable:
+    tables = read_tables(path, max_bytes=max_bytes)
+    if len(tables) > 1:
+        raise MeasurementFileError(
+            path, tables[1].fields_line, f"{len(tables)} tables", "one table", "Put each table into a file of its own."
+        )
+    return tables[0]

@@ -1,7 +1,7 @@
 """`spectro profile assess`: a profile held against readings."""
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -42,6 +42,7 @@ def profile_assess(
     chart: Path | None = None,
     measurement_condition: MeasurementCondition | None = None,
     device_scale: int | None = None,
+    columns: Mapping[str, str] | None = None,
     intent: RenderingIntent = RenderingIntent.ABSOLUTE,
     report: Path | None = None,
     replace: bool = False,
@@ -56,7 +57,9 @@ def profile_assess(
         check_writable(report, replace=replace)
     progress("reading files", 0.0)
     parsed = read_profile(profile)
-    measurements = load_readings(readings, chart=chart, condition=measurement_condition, device_scale=device_scale)
+    measurements = load_readings(
+        readings, chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns
+    )
     result = assess_measurements(parsed, str(profile), measurements, intent=intent, progress=progress)
     if report is not None:
         from spectro.report.assessment_page import assessment_html

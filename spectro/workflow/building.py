@@ -1,7 +1,7 @@
 """`spectro profile build`: from files of readings to a profile file."""
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -37,6 +37,7 @@ def profile_build(
     chart: Path | None = None,
     measurement_condition: MeasurementCondition | None = None,
     device_scale: int | None = None,
+    columns: Mapping[str, str] | None = None,
     settings: ProfileSettings | None = None,
     replace: bool = False,
     progress: Callable[[str, float], None] = lambda what, done: None,
@@ -51,7 +52,9 @@ def profile_build(
     if out is not None:
         check_writable(out, replace=replace)
     progress("reading files", 0.0)
-    measurements = load_readings(readings, chart=chart, condition=measurement_condition, device_scale=device_scale)
+    measurements = load_readings(
+        readings, chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns
+    )
     return build_from_measurements(measurements, out, settings=settings, replace=replace, progress=progress, start=start)
 
 

@@ -1,0 +1,94 @@
+"""Which kind of file this is, told from what stands in it, never from its name, and its tables.
+
+Kinds: CGATS text, colour exchange files (CxF3), spreadsheets (.xlsx), ICC profiles with characterization data, CSV.
+"""
+
+import re
+from collections.abc import Mapping
+from enum import StrEnum
+from pathlib import Path
+
+from spectro.errors import MeasurementFileError
+from spectro.files.cgats import parse_cgats_tables
+from spectro.files.cgats_header import STRUCTURE, first_word
+from spectro.files.cgats_table import CgatsTable
+from spectro.files.column_mapping import renamed
+from spectro.files.cxf import parse_cxf
+from spectro.files.cxf_tables import cxf_tables
+from spectro.files.delimited import parse_delimited
+from spectro.files.spreadsheet import parse_spreadsheet
+from spectro.files.text_lines import MAX_BYTES, read_bytes, text_lines
+from spectro.readings.from_profile import profile_tables
+
+_FOREIGN = {
+    b"\xd0\xcf\x11\xe0": "a spreadsheet of the old binary kind (.xls)",
+    b"%PDF": "a PDF",
+    b"\x1f\x8b": "a compressed file",
+    b"\x89PNG": "a picture",
+    b"\xff\xd8\xff": "a picture",
+    b"II*\0": "a picture",
+    b"MM\0*": "a picture",
+}
+_XML = re.compile(rb"\s*<[?!\w]")
+_SIGNATURE = re.compile(r"(CGATS|ISO28178|IS12642|IT8)\S*", re.IGNORECASE)
+
+
+class Content(StrEnum):
+    """Kinds of files of readings."""
+
+    CGATS = "CGATS text"
+    CXF = "colour exchange file"
+    CSV = "CSV"
+    SPREADSHEET = "spreadsheet"
+    PROFILE = "ICC profile"
+
+
+def content_of(data: bytes, path: Path | str) -> Content:
+    """Return the kind of a file by its bytes. Raises MeasurementFileError for kinds that hold no readings.
+
+    >>> content_of(b"id,R,G,B,400\\n", "a.txt").value, content_of(b"CGATS.17\\nBEGIN_DATA", "a.csv").value
+    ('CSV', 'CGATS text')
+    """
+    for start, words in _FOREIGN.items():
+        if data.startswith(start):
+            raise MeasurementFileError(
+                path,
+                0,
+                words,
+                "readings as CGATS text, CxF3, CSV, .xlsx or an ICC profile",
+                "Export the readings as CGATS text.",
+            )
+    if data.startswith(b"PK"):
+        return Content.SPREADSHEET
+    if data[36:40] == b"acsp":
+        return Content.PROFILE
+    if _XML.match(data[:200].replace(b"\0", b"").removeprefix(b"\xef\xbb\xbf").lstrip(b"\xff\xfe")):
+        return Content.CXF
+    lines = text_lines(data, path).lines
+    first = next((line.strip() for line in lines if line.strip()), "")
+    if _SIGNATURE.fullmatch(first.split()[0]) or any(first_word(line) in STRUCTURE for line in lines):
+        return Content.CGATS
+    return Content.CSV
+
+
+def tables_of_bytes(data: bytes, path: Path | str, columns: Mapping[str, str] | None = None) -> tuple[CgatsTable, ...]:
+    """Return the tables of a file's bytes, at least one. columns: field name to the name the file uses instead."""
+    if not data:
+        raise MeasurementFileError(path, 0, "an empty file", "readings or a chart table", "Export the file again.")
+    match content_of(data, path):
+        case Content.CSV:
+            return (parse_delimited(data, path, columns),)
+        case Content.SPREADSHEET:
+            return (parse_spreadsheet(data, path, columns),)
+        case Content.CXF:
+            tables = cxf_tables(parse_cxf(data, path), path)
+        case Content.PROFILE:
+            tables = profile_tables(data, path)
+        case Content.CGATS:
+            tables = parse_cgats_tables(data, path)
+    return tuple(renamed(table, columns, path) for table in tables) if columns else tables
+
+
+def read_tables(path: Path, columns: Mapping[str, str] | None = None, *, max_bytes: int = MAX_BYTES) -> tuple[CgatsTable, ...]:
+    """Read a file of any kind and return its tables. Raises MeasurementFileError; larger files than max_bytes are refused."""
+    return tables_of_bytes(read_bytes(path, max_bytes=max_bytes), path, columns)

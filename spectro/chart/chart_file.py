@@ -1,6 +1,7 @@
 """`chart.json`: everything needed to lay a chart out again bit for bit.
 
-`format` 1: the recipe as tables, then one object a printed patch with device values in steps of 1/255 and its box in mm.
+`format` 1: the recipe as tables, then one object a printed patch with device values and its box in mm. `device_scale`
+is the value of full tone: 255 where all device values are whole steps of 1/255, else 1.
 """
 
 import json
@@ -9,6 +10,7 @@ from typing import Any
 
 import numpy as np
 
+from spectro.chart.channels import channel_names, colour_space
 from spectro.chart.design import content_id
 from spectro.chart.recipe import recipe_from_table, recipe_table
 from spectro.chart.spread import STEPS
@@ -24,25 +26,28 @@ _FIX = "Take the chart folder as it was made; it holds the file unharmed."
 
 def pack_chart(chart: Chart, files: tuple[str, ...]) -> str:
     """Return the text of `chart.json`: the same chart gives the same text. files: names in the chart folder."""
+    whole = bool((chart.steps / STEPS == chart.device).all())
     head = {
         "format": CHART_FORMAT,
         "chart_id": chart.chart_id,
         "recipe": recipe_table(chart.recipe),
-        "colour_space": "RGB",
-        "device_scale": STEPS,
+        "channels": list(chart.channels),
+        "colour_space": colour_space(chart.channels),
+        "device_scale": STEPS if whole else 1,
         "page_mm": list(chart.page_mm),
         "pages": chart.pages,
         "strips": chart.strips,
         "rows": chart.rows,
         "fill_distance": chart.fill_distance,
         "smallest_step": chart.smallest_step,
+        "separation": chart.separation,
         "files": list(files),
     }
     columns = (
         chart.sample_ids,
         chart.sample_names,
         chart.stanzas,
-        chart.steps.tolist(),
+        (chart.steps if whole else chart.device).tolist(),
         chart.positions.tolist(),
         chart.boxes_mm.tolist(),
     )
@@ -78,24 +83,27 @@ def parse_chart(text: str, path: Path | str) -> Chart:
         raise MeasurementFileError(
             path, 0, f"a missing or wrong entry ({type(error).__name__}: {error})", "a whole chart", _FIX
         ) from None
-    if content_id(chart.recipe, chart.steps, chart.positions, chart.boxes_mm) != chart.chart_id:
+    if content_id(chart.recipe, chart.device, chart.positions, chart.boxes_mm) != chart.chart_id:
         raise MeasurementFileError(path, 0, "patches that do not fit the chart id", "an unchanged chart", _FIX)
     return chart
 
 
 def _chart(raw: dict[str, Any], path: Path | str) -> Chart:
     patches = raw["patches"]
+    recipe = recipe_from_table(raw["recipe"], path)
     return Chart(
         chart_id=str(raw["chart_id"]),
-        recipe=recipe_from_table(raw["recipe"], path),
+        recipe=recipe,
+        channels=channel_names(recipe),
         sample_ids=tuple(str(patch["id"]) for patch in patches),
         sample_names=tuple(str(patch["name"]) for patch in patches),
         stanzas=tuple(str(patch["stanza"]) for patch in patches),
-        steps=np.array([patch["device"] for patch in patches], dtype=np.int64),
+        device=np.array([patch["device"] for patch in patches], dtype=np.float64) / float(raw["device_scale"]),
         positions=np.array([[patch["page"], patch["row"], patch["column"]] for patch in patches], dtype=np.int64),
         boxes_mm=np.array([patch["box_mm"] for patch in patches], dtype=np.float64),
         page_mm=(float(raw["page_mm"][0]), float(raw["page_mm"][1])),
         rows=int(raw["rows"]),
         fill_distance=float(raw["fill_distance"]),
         smallest_step=float(raw["smallest_step"]),
+        separation=float(raw["separation"]),
     )

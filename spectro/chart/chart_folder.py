@@ -6,15 +6,15 @@ import os
 import shutil
 import tempfile
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from spectro.chart.chart_file import CHART_FILE, pack_chart
 from spectro.chart.pdf_pages import pdf_bytes
 from spectro.chart.preview import preview_png
+from spectro.chart.reference_lists import page_table, page_xml, patch_table
 from spectro.chart.tiff_pages import page_file_name, tiff_bytes
 from spectro.errors import InputError, OutputExistsError, OutputFileError
-from spectro.files.cgats import pack_cgats
-from spectro.files.chart_table import chart_table
 from spectro.records.chart import Chart
 
 TABLE_FILE = "chart.txt"
@@ -24,15 +24,22 @@ PREVIEW_FILE = "preview.png"
 
 def file_names(chart: Chart) -> tuple[str, ...]:
     """Return the names of the files in the folder of a chart."""
-    pages = tuple(page_file_name(page) for page in range(1, chart.pages + 1))
-    return (PDF_FILE, *pages, TABLE_FILE, CHART_FILE, PREVIEW_FILE)
+    return (PDF_FILE, *_page_files(chart), TABLE_FILE, CHART_FILE, PREVIEW_FILE)
 
 
-def patch_table(chart: Chart) -> str:
-    """Return the patch table as CGATS text: ids, names, RGB 0 to 255, page, row and column."""
-    header = [("DESCRIPTOR", chart.recipe.title), ("KEYWORD", "CHART_ID"), ("CHART_ID", chart.chart_id)]
-    table = chart_table(chart.sample_ids, chart.sample_names, "RGB", chart.device, chart.positions, header)
-    return pack_cgats(table)
+def _page_files(chart: Chart) -> dict[str, Callable[[], bytes]]:
+    """Return the files that each page has of its own, and what makes them: pictures, and lists for other software."""
+    files: dict[str, Callable[[], bytes]] = {}
+    for page in range(1, chart.pages + 1):
+        for bits in (16, 8):
+            files[page_file_name(page, bits)] = partial(tiff_bytes, chart, page, bits)
+        files[f"page-{page:02d}.txt"] = partial(_text_bytes, page_table, chart, page)
+        files[f"page-{page:02d}.cxf"] = partial(_text_bytes, page_xml, chart, page)
+    return files
+
+
+def _text_bytes(make: Callable[[Chart, int], str], chart: Chart, page: int) -> bytes:
+    return make(chart, page).encode("utf-8")
 
 
 def check_folder(folder: Path, replace: bool) -> None:
@@ -65,14 +72,14 @@ def write_chart_folder(
     files of others in the folder stay. Raises as `check_folder`, and OutputFileError if writing fails.
     """
     check_folder(folder, replace)
-    names = file_names(chart)
+    names, pages = file_names(chart), _page_files(chart)
     try:
         with tempfile.TemporaryDirectory(prefix=f".{folder.name}-", dir=folder.parent) as place:
             unfinished = Path(place) / "chart"
             unfinished.mkdir()
             for index, name in enumerate(names):
                 progress(f"writing {name}", index / len(names))
-                (unfinished / name).write_bytes(_content(chart, name, names))
+                (unfinished / name).write_bytes(_content(chart, name, names, pages))
             if folder.exists():
                 _move_into(unfinished, folder, names)
             else:
@@ -82,16 +89,16 @@ def write_chart_folder(
     return names
 
 
-def _content(chart: Chart, name: str, names: tuple[str, ...]) -> bytes:
+def _content(chart: Chart, name: str, names: tuple[str, ...], pages: dict[str, Callable[[], bytes]]) -> bytes:
     if name == PDF_FILE:
         return pdf_bytes(chart)
+    if name in pages:
+        return pages[name]()
     if name == TABLE_FILE:
         return patch_table(chart).encode("utf-8")
     if name == CHART_FILE:
         return pack_chart(chart, names).encode("utf-8")
-    if name == PREVIEW_FILE:
-        return preview_png(chart)
-    return tiff_bytes(chart, names.index(name))
+    return preview_png(chart)
 
 
 def _move_into(unfinished: Path, folder: Path, names: tuple[str, ...]) -> None:

@@ -7,13 +7,17 @@ from pathlib import Path
 
 import numpy as np
 
-from spectro.chart.generic_printer import predict_lab
-from spectro.chart.layout import plan_grid, slot_boxes, slot_names, slots
-from spectro.chart.order import order_patches, smallest_step
+from spectro.chart.channels import RGB, are_inks, channel_names
+from spectro.chart.ink_spread import ink_fill_distance
+from spectro.chart.layout import page_starts, plan_grid, slot_boxes, slot_names, slots, with_count
+from spectro.chart.order import shuffled, smallest_step, unlike_neighbours
 from spectro.chart.patches import choose_patches
-from spectro.chart.recipe import recipe_table
+from spectro.chart.predicted import predicted_lab
+from spectro.chart.recipe import said_table
+from spectro.chart.separation import separate_strips, smallest_separation
 from spectro.chart.spread import STEPS, fill_distance
-from spectro.records.arrays import FloatArray, IntArray
+from spectro.errors import ShapeError
+from spectro.records.arrays import ArrayLike, FloatArray, IntArray
 from spectro.records.chart import Chart, ChartRecipe
 
 
@@ -21,55 +25,87 @@ def design_chart(
     recipe: ChartRecipe,
     path: str | Path = "recipe",
     progress: Callable[[str, float], None] = lambda what, done: None,
+    own: FloatArray | None = None,
 ) -> Chart:
     """Choose the patches of a recipe, order them and give each its place. The same recipe gives the same chart.
 
     path: the recipe's file, for messages. progress: called with what is being done and the fraction done.
-    Raises RecipeError if the page has no room for the patches.
+    own: (k, channels), the user's own list, 0 to 1. The chart's recipe says how many patches came out.
+    Raises RecipeError if the page has no room for the patches, InputError if the own list leaves none for the rest.
     """
+    recipe = with_count(recipe, path)
     grid = plan_grid(recipe, path)
     progress("choosing patches", 0.0)
-    choice = choose_patches(recipe)
-    lab = predict_lab(choice.steps / STEPS)
+    choice = choose_patches(recipe, grid.pages, own)
+    lab = predicted_lab(recipe, choice.device)
     progress("ordering patches", 0.3)
-    order = order_patches(choice, lab, grid.rows, recipe.seed)
-    progress("measuring the largest hole", 0.7)
-    first = np.zeros(len(order), dtype=bool)
-    first[np.unique(order, return_index=True)[1]] = True
+    places = int(choice.times.sum())
+    starts = np.array(grid.starts)
+    generator = np.random.default_rng([recipe.seed, 1])
+    order = shuffled(choice, page_starts(grid), generator)
+    unlike_neighbours(order, lab, starts, generator)
+    progress("keeping strips apart", 0.5)
+    separate_strips(order, lab, starts, generator)
+    progress("measuring the largest hole", 0.9)
+    first = np.zeros(places, dtype=bool)
+    first[np.unique(order.patch, return_index=True)[1]] = True
     stanzas = tuple(
-        choice.stanzas[patch] if is_first else "repeats" for patch, is_first in zip(order.tolist(), first.tolist(), strict=True)
+        choice.stanzas[patch] if is_first else "repeats"
+        for patch, is_first in zip(order.patch.tolist(), first.tolist(), strict=True)
     )
-    return lay_out(recipe, choice.steps[order], stanzas, path)
+    return lay_out_device(recipe, choice.device[order.patch], stanzas, path)
 
 
 def lay_out(recipe: ChartRecipe, steps: IntArray, stanzas: tuple[str, ...], path: str | Path = "recipe") -> Chart:
+    """Lay out patches given in steps of 1/255; see `lay_out_device`."""
+    return lay_out_device(recipe, steps / STEPS, stanzas, path)
+
+
+def lay_out_device(recipe: ChartRecipe, device: ArrayLike, stanzas: tuple[str, ...], path: str | Path = "recipe") -> Chart:
     """Give patches that are chosen and ordered already their places on the recipe's pages.
 
-    steps: (n, channels), device values in steps of 1/255, in reading order; n is the recipe's number of patches.
-    stanzas: (n,) what asked for each. Raises RecipeError if the page has no room for the patches.
+    device: (n, channels), 0 to 1, in reading order; n is the recipe's number of patches. They stay bit for bit the same.
+    stanzas: (n,) what asked for each. Raises RecipeError if the page has no room for the patches, ShapeError where
+    numbers do not fit together.
     """
+    values = np.asarray(device, dtype=np.float64)
+    channels = channel_names(recipe)
+    if values.shape != (recipe.patches, len(channels)):
+        raise ShapeError(f"device has shape {values.shape}; expected ({recipe.patches}, {len(channels)})")
     grid = plan_grid(recipe, path)
-    positions = slots(grid, len(steps))
+    positions = slots(grid)
     boxes = slot_boxes(grid, recipe, positions)
-    recipes, order = np.unique(steps, axis=0, return_inverse=True)
+    lab = predicted_lab(recipe, values)
+    distinct = np.unique(values, axis=0)
+    if channels == RGB:
+        hole = fill_distance(np.unique(np.rint(distinct * STEPS).astype(np.int64), axis=0))
+    else:
+        hole = ink_fill_distance(distinct, recipe.total_area if are_inks(channels) else None)
     return Chart(
-        chart_id=content_id(recipe, steps, positions, boxes),
+        chart_id=content_id(recipe, values, positions, boxes),
         recipe=recipe,
-        sample_ids=tuple(str(number) for number in range(1, len(steps) + 1)),
+        channels=channels,
+        sample_ids=tuple(str(number) for number in range(1, len(values) + 1)),
         sample_names=slot_names(grid, positions),
         stanzas=stanzas,
-        steps=steps,
+        device=values,
         positions=positions,
         boxes_mm=boxes,
         page_mm=grid.page_mm,
         rows=grid.rows,
-        fill_distance=round(fill_distance(recipes), 6),
-        smallest_step=round(smallest_step(order.ravel(), predict_lab(recipes / STEPS), grid.rows), 4),
+        fill_distance=round(hole, 6),
+        smallest_step=_rounded(smallest_step(np.arange(len(values)), lab, np.array(grid.starts))),
+        separation=_rounded(smallest_separation(lab, np.array(grid.starts))),
     )
 
 
-def content_id(recipe: ChartRecipe, steps: IntArray, positions: IntArray, boxes_mm: FloatArray) -> str:
+def _rounded(value: float) -> float:
+    """Return value to four decimals; what there is none of (a strip of one patch has no neighbours) becomes 0."""
+    return round(value, 4) if np.isfinite(value) else 0.0
+
+
+def content_id(recipe: ChartRecipe, device: FloatArray, positions: IntArray, boxes_mm: FloatArray) -> str:
     """Return the chart id: eight hexadecimal digits, the start of the SHA-256 of what the chart is."""
-    content = [recipe_table(recipe), steps.tolist(), positions.tolist(), np.round(boxes_mm, 4).tolist()]
+    content = [said_table(recipe), device.tolist(), positions.tolist(), np.round(boxes_mm, 4).tolist()]
     text = json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
     return hashlib.sha256(text.encode("ascii")).hexdigest()[:8]

@@ -1,4 +1,4 @@
-"""Pages as a vector PDF: device values as they are (DeviceRGB, no profile, no transparency), fonts embedded.
+"""Pages as a vector PDF: device values as they are (device spaces, no profile, no transparency), fonts embedded.
 
 Reference: [ISO-32000-1] device colour spaces, path painting. The same chart gives the same bytes.
 """
@@ -9,6 +9,8 @@ from typing import Any
 from spectro.chart.fonts import REGULAR, register_fonts
 from spectro.chart.marks import Box, Text
 from spectro.chart.page_marks import page_marks
+from spectro.chart.pdf_inks import fill_setter
+from spectro.chart.raster import device_of
 from spectro.records.chart import Chart
 
 _POINTS_A_MM = 72 / 25.4
@@ -27,12 +29,13 @@ def pdf_bytes(chart: Chart) -> bytes:
     canvas.setSubject(f"Chart {chart.chart_id}, {len(chart)} patches. Print without colour management, at 100 %.")
     canvas.setCreator("spectro")
     canvas.setProducer("spectro")
+    set_fill = fill_setter(canvas, chart)
     for page in range(1, chart.pages + 1):
         colour = None
         for mark in page_marks(chart, page):
             if mark.device != colour:
-                colour = mark.device
-                canvas.setFillColorRGB(*colour)
+                colour = device_of(mark)
+                set_fill(colour)
             if isinstance(mark, Box):
                 _draw_box(canvas, mark, chart.page_mm[1])
             else:

@@ -1,11 +1,16 @@
 """A small picture of all pages side by side, to look at on a screen; not to be printed."""
 
+import dataclasses
 import io
 
 import numpy as np
 
+from spectro.chart.channels import RGB
+from spectro.chart.marks import Mark
 from spectro.chart.page_marks import page_marks
-from spectro.chart.raster import raster_page
+from spectro.chart.predicted import predicted_lab
+from spectro.chart.raster import device_of, raster_page
+from spectro.colour.srgb import lab_to_srgb
 from spectro.records.chart import Chart
 
 _WIDEST_PX = 2400
@@ -17,13 +22,13 @@ _MOST_PAGES = 8
 
 
 def preview_png(chart: Chart) -> bytes:
-    """Return a PNG of the first eight pages, four in a row, device values shown as sRGB."""
+    """Return a PNG of the first eight pages, four in a row; RGB values shown as sRGB, others by their predicted colour."""
     from PIL import Image
 
     shown = min(chart.pages, _MOST_PAGES)
     across = min(shown, _IN_A_ROW)
-    dpi = min(_DPI, int(_WIDEST_PX / across / (chart.page_mm[0] / 25.4)))
-    pages = [raster_page(page_marks(chart, page), chart.page_mm, dpi, 255) for page in range(1, shown + 1)]
+    dpi = max(20, min(_DPI, int(_WIDEST_PX / across / (max(chart.page_mm) / 25.4))))
+    pages = [raster_page(_on_screen(chart, page_marks(chart, page)), chart.page_mm, dpi, 255) for page in range(1, shown + 1)]
     height, width, _ = pages[0].shape
     down = -(-shown // across)
     canvas = np.full(
@@ -36,3 +41,13 @@ def preview_png(chart: Chart) -> bytes:
     buffer = io.BytesIO()
     Image.fromarray(canvas).save(buffer, format="PNG", optimize=False)
     return buffer.getvalue()
+
+
+def _on_screen(chart: Chart, marks: list[Mark]) -> list[Mark]:
+    """Return marks with their colours in sRGB; bare paper is shown as white."""
+    if chart.channels == RGB:
+        return marks
+    devices = sorted({device_of(mark) for mark in marks})
+    lab = predicted_lab(chart.recipe, np.array(devices)) / [0.96, 1, 1]
+    shown = {device: tuple(colour) for device, colour in zip(devices, lab_to_srgb(lab).tolist(), strict=True)}
+    return [dataclasses.replace(mark, device=shown[device_of(mark)]) for mark in marks]

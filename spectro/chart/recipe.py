@@ -11,7 +11,9 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Any
 
+from spectro.chart.lengths import length_mm
 from spectro.chart.recipe_limits import check_limits
+from spectro.chart.tables import named_pages
 from spectro.errors import InputError, RecipeError
 from spectro.records.chart import ChartRecipe
 
@@ -43,6 +45,15 @@ def recipe_names() -> tuple[str, ...]:
     if not folder.is_dir():
         return ()
     return tuple(sorted(file.name[: -len(".toml")] for file in folder.iterdir() if file.name.endswith(".toml")))
+
+
+def ready_charts() -> tuple[tuple[str, str], ...]:
+    """Return every ready recipe with every page known by name: recipes that are for any page come with each of them."""
+    pairs = []
+    for name in recipe_names():
+        fitted = [size for size in named_pages() if f"-{size}-" in name]
+        pairs += [(name, size) for size in fitted or named_pages() if fitted or size not in ("a5", "a1")]
+    return tuple(pairs)
 
 
 def read_recipe(recipe: str | Path) -> ChartRecipe:
@@ -83,6 +94,7 @@ def recipe_from_table(raw: dict[str, Any], path: str | Path) -> ChartRecipe:
 
     _check_format(raw, path)
     _check_keys(raw, ChartRecipe, "", path)
+    raw = _in_millimetres(raw, "", path)
     try:
         recipe = msgspec.convert(raw, ChartRecipe, strict=True)
     except msgspec.ValidationError as error:
@@ -93,13 +105,58 @@ def recipe_from_table(raw: dict[str, Any], path: str | Path) -> ChartRecipe:
 
 def recipe_table(recipe: ChartRecipe) -> dict[str, Any]:
     """Return a recipe as plain tables, keys without a value left out: what `recipe_from_table` takes."""
+    return _plain_table(recipe)
 
+
+def said_table(recipe: ChartRecipe) -> dict[str, Any]:
+    """Return a recipe as `recipe_table`, without what says nothing new: entries left at their default, empty stanzas.
+
+    New entries that later versions add leave it as it was; chart ids are made from it.
+    """
+
+    def said(record: Any) -> dict[str, Any]:
+        table: dict[str, Any] = {}
+        for part in dataclasses.fields(record):
+            value = getattr(record, part.name)
+            if dataclasses.is_dataclass(value):
+                inner = said(value)
+                if inner:
+                    table[part.name] = inner
+            elif value != part.default and value is not None and value != {}:
+                table[part.name] = str(value) if isinstance(value, str) else value
+        return table
+
+    return said(recipe)
+
+
+def _plain_table(recipe: ChartRecipe) -> dict[str, Any]:
     def plain(value: Any) -> Any:
         if isinstance(value, dict):
             return {key: plain(item) for key, item in value.items() if item is not None}
         return str(value) if isinstance(value, str) else value
 
     table: dict[str, Any] = plain(dataclasses.asdict(recipe))
+    return table
+
+
+def _in_millimetres(raw: dict[str, Any], prefix: str, path: str | Path) -> dict[str, Any]:
+    """Turn lengths with a unit ("8.5 in") into millimetres, at any depth; keys of lengths end in _mm."""
+    table = {}
+    for key, value in raw.items():
+        if isinstance(value, dict):
+            value = _in_millimetres(value, f"{prefix}{key}.", path)
+        elif isinstance(value, str) and key.endswith("_mm"):
+            length = length_mm(value)
+            if length is None:
+                raise RecipeError(
+                    path,
+                    prefix + key,
+                    repr(value),
+                    'a number of millimetres, or text such as "8.5 in"',
+                    "Write it in that form.",
+                )
+            value = length
+        table[key] = value
     return table
 
 

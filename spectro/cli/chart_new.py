@@ -13,15 +13,28 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         nargs="?",
         default="rgb-a4-strip",
         metavar="RECIPE",
-        help="name of a ready recipe (rgb-a4-strip, rgb-letter-strip, rgb-a4-patch) or a TOML file; without one: %(default)s",
+        help="name of a ready recipe (such as rgb-a4-strip, rgb-medium-patch, cmyk-medium-table) or a TOML file; "
+        "without one: %(default)s",
     )
     parser.add_argument(
         "--out", type=Path, metavar="FOLDER", help="the chart folder to make; without it: one in the current folder"
     )
     parser.add_argument("--patches", type=int, metavar="N", help="how many patches, repeats included, 24 to 6000")
-    parser.add_argument("--page", metavar="SIZE", help="a4 or letter, instead of the recipe's page")
+    parser.add_argument(
+        "--pages", type=int, metavar="N", help="as many patches as fit on N pages; with --patches: at most so many"
+    )
+    parser.add_argument(
+        "--page",
+        metavar="SIZE",
+        help="the paper: a5 a4 a3 a3+ a2 a1 letter 13x19in 17x22in 10x15cm roll-17in roll-24in roll-44in, "
+        "or measures such as 8.5x11in or 200x250mm",
+    )
+    parser.add_argument("--channels", metavar="NAMES", help="RGB, CMYK, grey, or inks: cyan,magenta,yellow,black,orange,green")
+    parser.add_argument("--total-area", type=float, metavar="PERCENT", help="ink charts: the most ink of any patch")
     parser.add_argument("--seed", type=int, metavar="N", help="another seed gives other patches in another order")
     parser.add_argument("--title", metavar="TEXT", help="the title printed on the pages")
+    for word in ("printer", "paper", "settings"):
+        parser.add_argument(f"--{word}", metavar="TEXT", help=f"printed on the pages as the {word} of the printing condition")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing chart folder")
 
 
@@ -36,9 +49,15 @@ def run(arguments: argparse.Namespace) -> int:
             arguments.recipe,
             arguments.out,
             patches=arguments.patches,
+            pages=arguments.pages,
             page=arguments.page,
+            channels=arguments.channels,
+            total_area=arguments.total_area,
             seed=arguments.seed,
             title=arguments.title,
+            printer=arguments.printer,
+            paper=arguments.paper,
+            settings=arguments.settings,
             replace=arguments.replace,
             progress=progress,
         )

@@ -13,6 +13,7 @@ class ReadingMode(StrEnum):
 
     BY_STRIP = "by-strip"  # a hand-held instrument swept along a ruler
     BY_PATCH = "by-patch"  # a hand-held instrument set down on one patch after another
+    BY_TABLE = "by-table"  # an instrument that finds its way over the page by itself
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,18 +47,45 @@ class EdgesStanza:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OverprintsStanza:
+    """Inks over one another. Ink charts only."""
+
+    inks: int = 0  # so many inks over one another at most; 0 or 1: no overprints
+    steps: int = 1  # even levels up to full tone, all inks of an overprint at the same one
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RepeatsStanza:
     """Chosen patches printed more than once, spread over the pages."""
 
     patches: int = 0  # how many patches are repeated
     copies: int = 1  # how often each is printed beside its first time
+    anchors: int = 0  # patches that every page holds once more: they tie pages and parts of a sitting together
+    evenness: int = 0  # how often every page holds one and the same mid-tone, spread over it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OwnStanza:
+    """The user's own list of patches: a CGATS or CSV file."""
+
+    file: str | None = None  # relative to the recipe's folder
+    scale: int | None = None  # 1, 100 or 255: the file's value of full tone; None: told from the values
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConditionStanza:
+    """What is known of the printing condition before printing; printed on the lines that are else filled in by hand."""
+
+    printer: str = ""
+    paper: str = ""
+    settings: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PageStanza:
     """The sheet. Margins are what the printer cannot print, or what is kept free."""
 
-    size: str | None = None  # "a4" or "letter"; None: width_mm and height_mm say
+    size: str | None = None  # a name ("a4", "roll-24in") or measures ("13x19in"); None: width_mm and height_mm say
     width_mm: float | None = None
     height_mm: float | None = None
     margin_left_mm: float = 10.0
@@ -82,9 +110,13 @@ class ReadingStanza:
     """How the chart is going to be read."""
 
     mode: ReadingMode
+    aperture_mm: float | None = None  # what the instrument sees; no patch may be smaller
+    smallest_patch_mm: float | None = None  # what its maker asks for, or practice has shown; no side may be shorter
     run_in_mm: float = 0.0  # white before the first patch of a strip
     run_out_mm: float = 0.0  # white after the last one
     longest_strip_mm: float | None = None  # None: as long as the page allows
+    dividers: bool = False  # bars in the gaps of a strip, in a colour unlike both neighbours
+    drying_hours: float | None = None  # before reading; None: what common practice asks for
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,9 +125,11 @@ class ChartRecipe:
 
     format: int
     title: str
-    channels: str | list[str]
-    patches: int  # all that are printed, repeats included
+    channels: str | list[str]  # "RGB", "CMYK", "grey", or inks by their names
+    patches: int | None = None  # all that are printed, repeats included; with pages: at most so many
+    pages: int | None = None  # as many patches as fit on so many pages
     seed: int
+    total_area: float | None = None  # percent, the most ink of any patch; None: no limit. Ink charts only
     page: PageStanza
     patch: PatchStanza
     reading: ReadingStanza
@@ -103,7 +137,11 @@ class ChartRecipe:
     greys: GreysStanza = field(default_factory=GreysStanza)
     ramps: RampsStanza = field(default_factory=RampsStanza)
     edges: EdgesStanza = field(default_factory=EdgesStanza)
+    overprints: OverprintsStanza = field(default_factory=OverprintsStanza)
     repeats: RepeatsStanza = field(default_factory=RepeatsStanza)
+    own: OwnStanza = field(default_factory=OwnStanza)
+    condition: ConditionStanza = field(default_factory=ConditionStanza)
+    ink_colours: dict[str, list[float]] = field(default_factory=dict)  # Lab of the full tone of inks, for inks of no known name
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -112,30 +150,32 @@ class Chart:
 
     chart_id: str  # short hash of everything below
     recipe: ChartRecipe
+    channels: tuple[str, ...]  # "red", "green", "blue"; "grey"; or inks by name
     sample_ids: tuple[str, ...]  # "1", "2", … in reading order
     sample_names: tuple[str, ...]  # strip letter and row number, "A1"; strips are lettered on over the pages
     stanzas: tuple[str, ...]  # which stanza asked for the patch: "corners", "greys", …, "repeats"
-    steps: IntArray  # (n, channels), device values as steps of 1/255
-    positions: IntArray  # (n, 3) page, row, column, from 1
+    device: FloatArray  # (n, channels), device values 0 to 1; 1 is white for RGB and grey, full tone for inks
+    positions: IntArray  # (n, 3) page, row, column, from 1; columns are a page's strips, counted through its bands
     boxes_mm: FloatArray  # (n, 4) left, top, width, height in mm from the sheet's top left corner
     page_mm: tuple[float, float]  # width, height of the sheet
     rows: int  # patches in a full strip
     fill_distance: float  # largest distance of any device colour to its nearest patch, device values 0 to 1
     smallest_step: float  # smallest predicted ΔE00 between neighbours in a strip
+    separation: float  # smallest mean predicted ΔE00 of a strip from any other, either way round, or shifted by a patch
 
     def __post_init__(self) -> None:
         """Check shapes once and keep read-only copies."""
         count = len(self.sample_ids)
-        object.__setattr__(self, "steps", frozen_integers(self.steps))
+        object.__setattr__(self, "device", frozen_floats(self.device))
         object.__setattr__(self, "positions", frozen_integers(self.positions))
         object.__setattr__(self, "boxes_mm", frozen_floats(self.boxes_mm))
         for name, values, width in (
-            ("steps", self.steps, None),
+            ("device", self.device, len(self.channels)),
             ("positions", self.positions, 3),
             ("boxes_mm", self.boxes_mm, 4),
         ):
-            if values.ndim != 2 or len(values) != count or (width and values.shape[1] != width):
-                raise ShapeError(f"{name} has shape {values.shape}; expected ({count}, {width or 'channels'})")
+            if values.shape != (count, width):
+                raise ShapeError(f"{name} has shape {values.shape}; expected ({count}, {width})")
         for name, words in (("sample_names", self.sample_names), ("stanzas", self.stanzas)):
             if len(words) != count:
                 raise ShapeError(f"{len(words)} {name}; expected {count}, one a sample id")
@@ -145,9 +185,9 @@ class Chart:
         return len(self.sample_ids)
 
     @property
-    def device(self) -> FloatArray:
-        """Device values (n, channels), 0 to 1."""
-        return self.steps / 255.0
+    def steps(self) -> IntArray:
+        """Device values (n, channels) to the nearest step of 1/255: what an 8-bit page holds."""
+        return frozen_integers((self.device * 255.0).round())
 
     @property
     def pages(self) -> int:
@@ -180,5 +220,7 @@ class ChartResult:
     reading_minutes: float  # common practice, no source
     fill_distance: float
     smallest_step: float  # predicted ΔE00 between neighbours in a strip
+    separation: float  # predicted ΔE00 between any two strips, mean over the strip
+    channels: tuple[str, ...]
     seed: int
     choices: tuple[str, ...]  # one sentence a choice: what and why

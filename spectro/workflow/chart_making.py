@@ -5,16 +5,23 @@ from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
 
+from spectro.chart.channels import are_inks
 from spectro.chart.chart_folder import check_folder, write_chart_folder
 from spectro.chart.design import design_chart
+from spectro.chart.own_list import own_patches
 from spectro.chart.patches import quotas
 from spectro.chart.recipe import read_recipe
-from spectro.chart.recipe_limits import LIMITS, PAGE_SIZES_MM, check_limits
-from spectro.errors import InputError
+from spectro.chart.recipe_limits import LIMITS, check_limits
+from spectro.chart.tables import named_pages, page_said
+from spectro.errors import InputError, RecipeError
 from spectro.records.chart import Chart, ChartRecipe, ChartResult, ReadingMode
 
-READING_SECONDS = {ReadingMode.BY_STRIP: 20.0, ReadingMode.BY_PATCH: 4.0}
-"""Time for one strip swept, or one patch read, by a practised hand (common practice, no source)."""
+READING_SECONDS = {ReadingMode.BY_STRIP: 20.0, ReadingMode.BY_PATCH: 4.0, ReadingMode.BY_TABLE: 1.5}
+"""Time for one strip swept, or one patch read by hand or by a table, in practised use (common practice, no source)."""
+
+SAFE_SEPARATION = 15.0
+"""Mean predicted ΔE00 between strips below which a reader may take one for another: the generic printer and a real one
+differ by about as much (no source)."""
 
 
 def chart_new(
@@ -22,57 +29,89 @@ def chart_new(
     out: Path | None = None,
     *,
     patches: int | None = None,
+    pages: int | None = None,
     page: str | None = None,
+    channels: str | None = None,
+    total_area: float | None = None,
     seed: int | None = None,
     title: str | None = None,
+    printer: str | None = None,
+    paper: str | None = None,
+    settings: str | None = None,
     replace: bool = False,
     progress: Callable[[str, float], None] | None = None,
 ) -> ChartResult:
     """Make a chart from a recipe and write its folder.
 
     recipe: name of a ready recipe, or a TOML file. out: the folder to make; None: in the current folder, named by the
-    number of patches and the chart id. patches, page ("a4" or "letter"), seed, title: instead of what the recipe says.
-    replace: an existing chart folder may be overwritten. progress: called with what is being done and the fraction.
-    Raises InputError, RecipeError, OutputExistsError, OutputFileError; nothing is written then.
+    number of patches and the chart id. The others stand instead of what the recipe says: patches; pages (as many
+    patches as fit; with patches: so many at most); page ("a4", "roll-24in", "8.5x11in"); channels ("RGB", "CMYK",
+    "grey", or inks with commas between); total_area, percent; seed; title; printer, paper and settings of the printing
+    condition. replace: an existing chart folder may be overwritten. progress: what is being done, and the fraction.
+    Raises InputError, RecipeError, MeasurementFileError (own list), OutputExistsError, OutputFileError; nothing is
+    written then.
     """
     report = progress or (lambda what, done: None)
     if out is not None:
         check_folder(Path(out), replace)
-    asked = _with_options(read_recipe(recipe), recipe, patches=patches, page=page, seed=seed, title=title)
-    chart = design_chart(asked, recipe, lambda what, done: report(what, 0.4 * done))
+    asked = read_recipe(recipe)
+    asked = _with_options(
+        asked,
+        recipe,
+        page=page,
+        channels=channels,
+        condition=(printer, paper, settings),
+        changes={"patches": patches, "pages": pages, "seed": seed, "title": title, "total_area": total_area},
+    )
+    own = own_patches(asked, Path(recipe).parent) if asked.own.file else None
+    chart = design_chart(asked, recipe, lambda what, done: report(what, 0.4 * done), own)
     folder = Path(out) if out is not None else Path(f"chart-{len(chart)}-patches-{chart.chart_id}")
     files = write_chart_folder(chart, folder, replace=replace, progress=lambda what, done: report(what, 0.4 + 0.6 * done))
     report("done", 1.0)
-    return _result(chart, folder, files, str(recipe))
+    return chart_result(chart, folder, files, str(recipe))
 
 
 def _with_options(
     recipe: ChartRecipe,
     path: str | Path,
     *,
-    patches: int | None,
     page: str | None,
-    seed: int | None,
-    title: str | None,
+    channels: str | None,
+    condition: tuple[str | None, str | None, str | None],
+    changes: dict[str, object],
 ) -> ChartRecipe:
     """Return the recipe with the options that were given; their errors name the option."""
-    for name, value in (("patches", patches), ("seed", seed)):
+    for name in ("patches", "pages", "seed", "total_area"):
         low, high = LIMITS[name]
-        if value is not None and not low <= value <= high:
-            raise InputError(f"--{name} {value}", f"{low:g} to {high:.0f}", "Choose a value in this range.")
-    if page is not None and page not in PAGE_SIZES_MM:
-        raise InputError(
-            f"--page {page!r}", " or ".join(PAGE_SIZES_MM), "For other sheets write width_mm and height_mm in a recipe."
-        )
-    changes: dict[str, object] = {"patches": patches, "seed": seed, "title": title}
+        value = changes[name]
+        if isinstance(value, int | float) and not low <= value <= high:
+            raise InputError(f"--{name.replace('_', '-')} {value}", f"{low:g} to {high:.0f}", "Choose a value in this range.")
+    given = {key: value for key, value in changes.items() if value is not None}
+    if "patches" in given or "pages" in given:  # what the command line says of the size stands for all the recipe says
+        given = {"patches": None, "pages": None} | given
     if page is not None:
-        changes["page"] = dataclasses.replace(recipe.page, size=page, width_mm=None, height_mm=None)
-    changed = dataclasses.replace(recipe, **{key: value for key, value in changes.items() if value is not None})  # type: ignore[arg-type]
-    check_limits(changed, path)
+        given["page"] = dataclasses.replace(recipe.page, size=page, width_mm=None, height_mm=None)
+    if channels is not None:
+        words = [word.strip() for word in channels.split(",")]
+        given["channels"] = words[0] if words in (["RGB"], ["CMYK"], ["grey"]) else words
+    words_of = dict(zip(("printer", "paper", "settings"), condition, strict=True))
+    known = {key: word for key, word in words_of.items() if word is not None}
+    if known:
+        given["condition"] = dataclasses.replace(recipe.condition, **known)
+    changed = dataclasses.replace(recipe, **given)  # type: ignore[arg-type]
+    try:
+        check_limits(changed, path)
+    except RecipeError as error:
+        if page is not None and error.key == "page.size":
+            raise InputError(f"--page {page!r}", error.expected, error.fix) from None
+        if channels is not None and error.key == "channels":
+            raise InputError(f"--channels {channels!r}", error.expected, error.fix) from None
+        raise
     return changed
 
 
-def _result(chart: Chart, folder: Path, files: tuple[str, ...], recipe: str) -> ChartResult:
+def chart_result(chart: Chart, folder: Path, files: tuple[str, ...], recipe: str) -> ChartResult:
+    """Return what a chart and its folder are, and what was chosen and why. recipe: its name or file."""
     mode = chart.recipe.reading.mode
     units = chart.strips if mode is ReadingMode.BY_STRIP else len(chart)
     minutes = units * READING_SECONDS[mode] / 60
@@ -95,6 +134,8 @@ def _result(chart: Chart, folder: Path, files: tuple[str, ...], recipe: str) -> 
         reading_minutes=round(minutes, 1),
         fill_distance=chart.fill_distance,
         smallest_step=chart.smallest_step,
+        separation=chart.separation,
+        channels=chart.channels,
         seed=chart.recipe.seed,
         choices=_choices(chart, minutes),
     )
@@ -104,8 +145,8 @@ def _choices(chart: Chart, minutes: float) -> tuple[str, ...]:
     """Return one sentence a choice, what and why."""
     recipe = chart.recipe
     width, height = chart.page_mm
-    sizes = {size: name for name, size in PAGE_SIZES_MM.items()}
-    sheet = {"a4": "A4", "letter": "Letter"}.get(sizes.get(chart.page_mm, ""), f"{width:g} x {height:g} mm")
+    sizes = {size: name for name, size in named_pages().items()}
+    sheet = page_said(sizes[chart.page_mm]) if chart.page_mm in sizes else f"{width:g} x {height:g} mm"
     counts = Counter(chart.stanzas)
     parts = ", ".join(f"{count} {name}" for name, count in counts.most_common())
     seconds = READING_SECONDS[recipe.reading.mode]
@@ -119,14 +160,29 @@ def _choices(chart: Chart, minutes: float) -> tuple[str, ...]:
         "(common practice, no source).",
         f"No colour is farther than {chart.fill_distance:.3f} from a patch (device values 0 to 1).",
         f"Neighbours in a strip differ by a predicted ΔE00 of {chart.smallest_step:.1f} at least.",
+        _apart(chart),
     ]
-    limits = quotas(recipe)
+    if are_inks(chart.channels):
+        most = float(chart.device.sum(axis=1).max()) * 100
+        limit = "no limit" if recipe.total_area is None else f"limit {recipe.total_area:g} %"
+        sentences.insert(1, f"Inks: {', '.join(chart.channels)}; total area coverage up to {most:.0f} % ({limit}).")
+    limits = quotas(recipe, chart.pages, counts.get("own", 0))
     if limits.scaled:
         sentences.insert(
             1,
             "Greys, ramps, edges and repeats of the recipe were cut down to about a third of the patches; the rest is spread.",
         )
     return tuple(sentences)
+
+
+def _apart(chart: Chart) -> str:
+    """Return how well strips are told from each other."""
+    if chart.separation == 0:
+        return "There is no second strip to take for another."
+    told = f"Any two strips, either way round or shifted by a patch, differ by a predicted ΔE00 of {chart.separation:.1f}"
+    if chart.separation < SAFE_SEPARATION:
+        return f"{told} in the mean: too little to recognise a strip for certain. Keep the order, or take longer strips."
+    return f"{told} in the mean: a strip read wrongly is recognised."
 
 
 def _why_so_many(count: int) -> str:

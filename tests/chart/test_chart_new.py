@@ -17,7 +17,8 @@ def test_the_folder_holds_pages_table_and_preview(tmp_path: Path) -> None:
     result = chart_new("rgb-a4-strip", tmp_path / "chart", patches=60, page="letter", seed=3, title="Invented, 60")
     assert result.patches == 60
     assert sorted(os.listdir(tmp_path / "chart")) == sorted(result.files)
-    assert {"pages.pdf", "page-01.tif", "chart.txt", "chart.json", "preview.png"} == set(result.files)
+    whole = {"pages.pdf", "chart.txt", "chart.json", "preview.png"}
+    assert whole | {"page-01.tif", "page-01-8-bit.tif", "page-01.txt", "page-01.cxf"} == set(result.files)
     assert os.listdir(tmp_path) == ["chart"]
     chart = json.loads((tmp_path / "chart" / "chart.json").read_text("utf-8"))
     assert chart["page_mm"] == [215.9, 279.4]
@@ -74,8 +75,14 @@ def test_options_out_of_range_are_refused(tmp_path: Path) -> None:
         chart_new(out=tmp_path / "c", patches=23)
     with pytest.raises(InputError, match="--seed -1"):
         chart_new(out=tmp_path / "c", seed=-1)
-    with pytest.raises(InputError, match="--page 'a5'"):
-        chart_new(out=tmp_path / "c", page="a5")
+    with pytest.raises(InputError, match="--page 'b5'"):
+        chart_new(out=tmp_path / "c", page="b5")
+    with pytest.raises(InputError, match="--pages 0"):
+        chart_new(out=tmp_path / "c", pages=0)
+    with pytest.raises(InputError, match="--total-area 99"):
+        chart_new("cmyk-medium-strip", tmp_path / "c", total_area=99)
+    with pytest.raises(InputError, match="--channels 'cyan,teal'"):
+        chart_new("cmyk-medium-strip", tmp_path / "c", channels="cyan,teal")
     with pytest.raises(RecipeError, match="title"):
         chart_new(out=tmp_path / "c", title="")
     assert os.listdir(tmp_path) == []
@@ -115,3 +122,37 @@ def test_a_bad_recipe_ends_with_code_2(tmp_path: Path, capsys: pytest.CaptureFix
     assert run(["chart", "new", str(tmp_path / "own.toml"), "--out", str(tmp_path / "c")]) == 2
     assert "own.toml: titel: found an unknown key" in capsys.readouterr().err
     assert not (tmp_path / "c").exists()
+
+
+def test_options_stand_instead_of_what_the_recipe_says(tmp_path: Path) -> None:
+    """Inks, their limit, paper size, pages and the printing condition; the patches are as many as fit."""
+    result = chart_new(
+        "cmyk-medium-patch", tmp_path / "c", channels="cyan,magenta,yellow,black,orange", total_area=260, page="200x250mm",
+        pages=1, printer="Invented press", paper="invented board", settings="as ever",
+    )  # fmt: skip
+    chart = json.loads((tmp_path / "c" / "chart.json").read_text("utf-8"))
+    assert result.channels == ("cyan", "magenta", "yellow", "black", "orange")
+    assert chart["colour_space"] == "5CLR"
+    assert chart["page_mm"] == [200, 250]
+    assert (result.pages, result.patches) == (1, chart["recipe"]["patches"])
+    assert max(sum(patch["device"]) for patch in chart["patches"]) <= 2.6 * 255
+    assert chart["separation"] == result.separation > 0
+    pdf = (tmp_path / "c" / "pages.pdf").read_bytes()
+    import pypdfium2
+
+    document = pypdfium2.PdfDocument(pdf)
+    text = document[0].get_textpage().get_text_range()
+    document.close()
+    for words in ("Invented press", "invented board", "as ever", "total area at most 260 %"):
+        assert words in text
+
+
+def test_an_own_list_lies_beside_its_recipe(tmp_path: Path) -> None:
+    """The file is found relative to the recipe, not to where the command runs."""
+    ready = Path(__file__).resolve().parents[2] / "targets" / "rgb-a4-patch.toml"
+    (tmp_path / "mine.toml").write_text(ready.read_text("utf-8") + '\n[own]\nfile = "skin.csv"\n', "utf-8")
+    (tmp_path / "skin.csv").write_text("r,g,b\n200.5,150,130\n", "utf-8")
+    result = chart_new(tmp_path / "mine.toml", tmp_path / "c", patches=60)
+    assert result.stanza_counts["own"] == 1
+    table = read_cgats(tmp_path / "c" / "chart.txt")
+    assert ("200.5", "150", "130") in {row[2:5] for row in table.rows}

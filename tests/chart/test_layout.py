@@ -6,131 +6,52 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from chart_random_recipes import assert_sound, recipes
+from hypothesis import HealthCheck, given, settings
 
+from spectro.chart.chart_file import pack_chart
 from spectro.chart.design import design_chart
-from spectro.chart.fonts import text_width_mm
+from spectro.chart.dividers import divider_marks
 from spectro.chart.generic_printer import predict_lab
-from spectro.chart.marks import Box, Mark
+from spectro.chart.marks import Box
 from spectro.chart.order import WANTED_STEP
 from spectro.chart.page_marks import page_marks
 from spectro.chart.patches import choose_patches
+from spectro.chart.pdf_pages import pdf_bytes
 from spectro.chart.recipe import read_recipe, recipe_from_table
 from spectro.colour.difference import delta_e_2000
 from spectro.errors import RecipeError
-from spectro.records.arrays import FloatArray
 from spectro.records.chart import Chart, ChartRecipe
 
 
-@st.composite
-def recipes(draw: st.DrawFn) -> dict[str, Any]:
-    """Recipes of every kind that the limits allow, pages from a postcard up."""
-
-    def length(low: float, high: float) -> float:
-        return draw(st.integers(round(low * 20), round(high * 20))) / 20
-
-    return {
-        "format": 1,
-        "title": draw(
-            st.sampled_from(["x", "Long title of a chart on invented paper, with more words than fit on it", "W" * 80])
-        ),
-        "channels": "RGB",
-        "patches": draw(st.integers(24, 400)),
-        "seed": draw(st.integers(0, 2**53)),
-        "spread": {"colour_weight": draw(st.sampled_from([0.0, 0.5, 1.0]))},
-        "greys": {"neutral": draw(st.integers(2, 60)), "near_neutral": draw(st.integers(0, 80))},
-        "ramps": {"steps": draw(st.integers(0, 30))},
-        "edges": {"steps": draw(st.integers(0, 12))},
-        "repeats": {"patches": draw(st.integers(0, 30)), "copies": draw(st.integers(1, 6))},
-        "page": {
-            "width_mm": length(100, 330),
-            "height_mm": length(140, 480),
-            "margin_left_mm": length(0, 15),
-            "margin_right_mm": length(0, 15),
-            "margin_top_mm": length(0, 15),
-            "margin_bottom_mm": length(0, 25),
-        },
-        "patch": {
-            "width_mm": length(3, 16),
-            "height_mm": length(3, 16),
-            "gap_columns_mm": length(0, 4),
-            "gap_rows_mm": length(0, 4),
-        },
-        "reading": {
-            "mode": draw(st.sampled_from(["by-strip", "by-patch"])),
-            "run_in_mm": length(0, 10),
-            "run_out_mm": length(0, 10),
-            "longest_strip_mm": draw(st.sampled_from([None, 60.0, 250.0])),
-        },
-    }
-
-
-def _without_none(table: dict[str, Any]) -> dict[str, Any]:
-    table["reading"] = {key: value for key, value in table["reading"].items() if value is not None}
-    return table
-
-
-def extent(mark: Mark) -> tuple[float, float, float, float]:
-    """Left, top, right, bottom of a mark, mm; letters from their descent to their ascent."""
-    if isinstance(mark, Box):
-        return mark.left, mark.top, mark.left + mark.width, mark.top + mark.height
-    width = text_width_mm(mark.text, mark.font, mark.size_pt)
-    start = {"left": 0.0, "centre": -width / 2, "right": -width}[mark.align]
-    ascent, descent = mark.size_pt * 0.76 * 25.4 / 72, mark.size_pt * 0.24 * 25.4 / 72
-    if mark.upright:
-        return mark.x - ascent, mark.baseline - start - width, mark.x + descent, mark.baseline - start
-    return mark.x + start, mark.baseline - ascent, mark.x + start + width, mark.baseline + descent
-
-
-def overlaps(first: FloatArray, second: FloatArray) -> int:
-    """How many pairs of two lists of extents overlap."""
-    low = np.maximum(first[:, None, :2], second[None, :, :2])
-    high = np.minimum(first[:, None, 2:], second[None, :, 2:])
-    return int((high - low > 1e-3).all(axis=2).sum())
-
-
-def assert_sound(chart: Chart) -> None:
-    """No overlap, nothing outside the printable area, every place once."""
-    page = chart.recipe.page
-    width, height = chart.page_mm
-    for number in range(1, chart.pages + 1):
-        boxes = np.array([extent(mark) for mark in page_marks(chart, number)])
-        assert boxes[:, 0].min() >= page.margin_left_mm - 1e-6
-        assert boxes[:, 1].min() >= page.margin_top_mm - 1e-6
-        assert boxes[:, 2].max() <= width - page.margin_right_mm + 1e-6
-        assert boxes[:, 3].max() <= height - page.margin_bottom_mm + 1e-6
-        patches = int((chart.positions[:, 0] == number).sum())
-        assert patches > 0
-        assert overlaps(boxes[:patches], boxes) == patches  # with itself only; words, check rules and lines included
-        texts = np.array([extent(mark) for mark in page_marks(chart, number) if not isinstance(mark, Box)])
-        assert overlaps(texts, texts) == len(texts)
-    assert len({tuple(place) for place in chart.positions.tolist()}) == len(chart)
-    assert len(set(chart.sample_names)) == len(chart)
-    columns = chart.positions[:, 2] - 1, chart.positions[:, 1] - 1
-    assert (columns[0] >= 0).all()
-    assert (columns[1] < chart.rows).all()
-
-
-@settings(max_examples=40, deadline=None)
-@given(recipes())
-def test_random_recipes_give_sound_pages(table: dict[str, Any]) -> None:
+def check_random_recipe(table: dict[str, Any]) -> None:
     """Laws of the layout hold for every recipe that has room on its page; the others are refused with a reason."""
-    recipe = recipe_from_table(_without_none(table), "random.toml")
+    recipe = recipe_from_table(table, "random.toml")
     refused: RecipeError | None = None
     try:
         chart = design_chart(recipe, "random.toml")
     except RecipeError as error:
         refused = error
     if refused:
-        assert refused.key in ("patch.width_mm", "patch.height_mm")
+        assert refused.key in ("patch.width_mm", "patch.height_mm", "pages")
         assert "room" in str(refused)
         return
-    assert len(chart) == recipe.patches
-    choice = choose_patches(recipe)
-    wanted = Counter({tuple(row): times for row, times in zip(choice.steps.tolist(), choice.times.tolist(), strict=True)})
-    assert Counter(tuple(row) for row in chart.steps.tolist()) == wanted
+    assert 24 <= len(chart) <= (recipe.patches or 6000)
+    assert chart.pages <= (recipe.pages or 6000)
+    choice = choose_patches(chart.recipe, chart.pages)
+    wanted = Counter({tuple(row): times for row, times in zip(choice.device.tolist(), choice.times.tolist(), strict=True)})
+    assert Counter(tuple(row) for row in chart.device.tolist()) == wanted
     assert_sound(chart)
+    again = design_chart(recipe, "random.toml")
+    assert pack_chart(again, ()) == pack_chart(chart, ())
+    assert pdf_bytes(again) == pdf_bytes(chart)
+
+
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(recipes(most_patches=150))
+def test_random_recipes_give_sound_pages(table: dict[str, Any]) -> None:
+    """A short run; a thousand recipes in benchmarks/charts.py."""
+    check_random_recipe(table)
 
 
 @pytest.mark.parametrize("name", ["rgb-a4-patch", "rgb-a4-strip", "rgb-letter-strip"])
@@ -139,6 +60,7 @@ def test_ready_recipes_are_sound_and_fill_their_strips(name: str) -> None:
     chart = design_chart(read_recipe(name))
     assert_sound(chart)
     assert len(chart) == chart.strips * chart.rows
+    assert chart.rows >= 17
     assert chart.smallest_step >= WANTED_STEP
 
 
@@ -195,7 +117,57 @@ def test_another_seed_gives_another_chart(small_recipe: ChartRecipe, small_chart
 
 
 def test_a_page_without_room_is_refused(table: dict[str, Any]) -> None:
-    """Patches that do not fit are named with the room there is."""
+    """Patches that do not fit are named with the room there is, and too few pages with what they hold."""
     table["patch"] = {"width_mm": 60, "height_mm": 60}
     with pytest.raises(RecipeError, match=r"own\.toml: patch\.width_mm: found 60 mm, and .* mm of room"):
         design_chart(recipe_from_table(table, "own.toml"), "own.toml")
+
+
+def test_pages_that_hold_too_little_are_refused(table: dict[str, Any]) -> None:
+    """Fewer than 24 patches make no chart."""
+    table |= {"pages": 1, "page": {"size": "10x15cm"}, "patch": {"width_mm": 16, "height_mm": 10}}
+    table["reading"] = {"mode": "by-patch"}
+    with pytest.raises(RecipeError, match=r"own\.toml: pages: found 1, with room for \d+ patches"):
+        design_chart(recipe_from_table(table, "own.toml"), "own.toml")
+
+
+def test_as_many_as_fit(table: dict[str, Any]) -> None:
+    """Pages are full; with a number of patches there are no more than that."""
+    del table["patches"]
+    table |= {"pages": 2, "page": {"width_mm": 110, "height_mm": 170}}
+    full = design_chart(recipe_from_table(table, "own.toml"))
+    assert full.pages == 2
+    assert len(full) == full.strips * full.rows
+    table["patches"] = len(full) + 1
+    assert len(design_chart(recipe_from_table(table, "own.toml"))) == len(full)
+    more = dataclasses.replace(full.recipe, patches=len(full) + 1)
+    assert design_chart(more).pages == 3
+
+
+def test_every_page_holds_anchors_and_mid_tones(table: dict[str, Any]) -> None:
+    """Anchors once a page beside their own place, the mid-tone as often as asked and spread over the page."""
+    table |= {"patches": 240, "repeats": {"anchors": 3, "evenness": 4}}
+    chart = design_chart(recipe_from_table(table, "own.toml"))
+    assert chart.pages > 1
+    pages: dict[tuple[float, ...], Counter[int]] = {}
+    for device, page in zip(chart.device.tolist(), chart.positions[:, 0].tolist(), strict=True):
+        pages.setdefault(tuple(device), Counter())[page] += 1
+    everywhere = [count for count in pages.values() if len(count) == chart.pages]
+    assert len(everywhere) in (3, 4)  # the mid-tone may be an anchor, too
+    assert sorted(min(count.values()) for count in everywhere)[-1] >= 4
+    assert chart.stanzas.count("repeats") == chart.pages * 7
+
+
+def test_dividers_contrast_with_both_neighbours() -> None:
+    """Bars lie in the gaps of a strip and at its ends, and differ from both sides by a predicted ΔE00 of 20."""
+    chart = design_chart(dataclasses.replace(read_recipe("rgb-a4-strip"), patches=100))
+    marks = divider_marks(chart, np.arange(100))
+    assert len(marks) == 100 + chart.strips
+    lab = {mark.left: [] for mark in marks}
+    for mark in marks:
+        lab[mark.left].append((mark.top, mark.top + mark.height, predict_lab(mark.device)))
+    for index, (left, top, _, height) in enumerate(chart.boxes_mm.tolist()):
+        own = predict_lab(chart.device[index])
+        beside = [bar for first, last, bar in lab[left] if abs(last - top) < 1e-3 or abs(first - top - height) < 1e-3]
+        assert len(beside) == 2
+        assert min(float(delta_e_2000(own, bar)) for bar in beside) > 20

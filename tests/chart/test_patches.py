@@ -5,8 +5,6 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from spectro.chart.generic_printer import predict_lab
 from spectro.chart.patches import (
@@ -18,13 +16,12 @@ from spectro.chart.patches import (
     quotas,
     ramp_steps,
 )
-from spectro.chart.recipe import read_recipe, recipe_names
-from spectro.chart.spread import candidate_steps, even_points, fill_distance, spread_features, spread_patches
+from spectro.chart.recipe import read_recipe
+from spectro.chart.spread import even_points, fill_distance
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import xyz_to_lab
 from spectro.colour.tristimulus import tristimulus
 from spectro.colour.weights import tristimulus_weights
-from spectro.errors import InputError
 from spectro.records.chart import ChartRecipe
 
 
@@ -42,7 +39,7 @@ def test_any_count_is_met_and_corners_and_greys_are_in(count: int, changed: Call
 
 def test_stanzas_give_what_the_recipe_asks() -> None:
     """A chart with room enough has every stanza in full."""
-    for name in recipe_names():
+    for name in ("rgb-a4-strip", "rgb-a4-patch", "rgb-letter-strip"):
         assert not quotas(read_recipe(name)).scaled
     recipe = read_recipe("rgb-a4-strip")
     choice = choose_patches(recipe)
@@ -72,40 +69,6 @@ def test_near_greys_keep_their_distance_from_the_ramp() -> None:
     distance = np.linalg.norm(device - device.mean(axis=1, keepdims=True), axis=1)
     assert np.allclose(distance[::2], 0.1, atol=1 / 255)
     assert np.allclose(distance[1::2], 0.05, atol=1 / 255)
-
-
-@settings(max_examples=30, deadline=None)
-@given(st.integers(1, 400), st.integers(0, 2**53), st.floats(0, 1))
-def test_spread_patches_are_distinct_and_repeatable(count: int, seed: int, weight: float) -> None:
-    """The spread holds no patch twice, none that was there before, and the same seed gives the same."""
-    corners = corner_steps(3)
-    first = spread_patches(corners, count, seed, weight)
-    both = np.vstack([corners, first])
-    assert len(np.unique(both, axis=0)) == count + 8
-    assert both.min() >= 0
-    assert both.max() <= 255
-    np.testing.assert_array_equal(first, spread_patches(corners, count, seed, weight))
-
-
-def test_each_spread_patch_is_the_farthest_candidate() -> None:
-    """The choice equals plain farthest-point choice written out on the same candidates."""
-    chosen = corner_steps(3)
-    candidates = candidate_steps(4096, 3, 3)
-    known = {tuple(row) for row in chosen.tolist()}
-    candidates = np.array([row for row in candidates.tolist() if tuple(row) not in known])
-    features, points = spread_features(candidates, 0.5), [*spread_features(chosen, 0.5)]
-    picked = spread_patches(chosen, 25, 3, 0.5)
-    for row in picked.tolist():
-        distances = np.linalg.norm(features[:, None] - np.array(points)[None], axis=2).min(axis=1)
-        index = int(np.flatnonzero((candidates == row).all(axis=1))[0])
-        assert distances[index] == pytest.approx(distances.max(), rel=1e-5)
-        points.append(features[index])
-
-
-def test_too_many_patches_for_the_candidates_are_refused() -> None:
-    """One channel has 256 steps and no more."""
-    with pytest.raises(InputError, match="at most"):
-        spread_patches(np.zeros((1, 1), dtype=np.int64), 300, 1, 0.0)
 
 
 def test_even_points_fill_the_cube() -> None:

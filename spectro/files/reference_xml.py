@@ -1,0 +1,113 @@
+"""A chart's page as ISO 17972 (CxF3) XML, written: target objects with device values and their place, no readings.
+
+Rows and columns count from 0, as in the files that instruments' software writes (common practice, no source); pages
+from 1. RGB is written 0 to 255, CMYK and other inks 0 to 100. Grey has no element of its own in what we know of the
+standard; it is written as RGB with equal values.
+
+Reference: [ISO-17972-1] objects, device colour values, tag collections. Same patches, same text: the date is fixed.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from xml.sax.saxutils import escape, quoteattr
+
+from spectro.errors import InputError
+from spectro.files.number_text import rounded_text
+
+NAMESPACE = "http://colorexchangeformat.com/CxF3-core"
+_DATE = "2000-01-01T00:00:00Z"  # the standard asks for one; a list that is always the same has none of its own
+_CMYK = ("Cyan", "Magenta", "Yellow", "Black")
+_DECIMALS = 6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReferencePatch:
+    """One patch of a page."""
+
+    sample_id: str
+    name: str
+    device: tuple[float, ...]  # 0 to 1
+    page: int  # these three from 1
+    row: int
+    column: int
+
+
+def pack_reference(patches: Sequence[ReferencePatch], channels: Sequence[str], colour_space: str, description: str) -> str:
+    """Return the text of a reference list.
+
+    channels: names of the device channels, one a device value. colour_space: "RGB", "GRAY", "CMYK" or nCLR.
+    Raises InputError where a patch has another number of device values.
+    """
+    lines = [
+        '<?xml version="1.0" encoding="UTF-8"?>',
+        f'<cc:CxF xmlns:cc="{NAMESPACE}" xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance">',
+        "\t<cc:FileInformation>",
+        "\t\t<cc:Creator>spectro</cc:Creator>",
+        f"\t\t<cc:CreationDate>{_DATE}</cc:CreationDate>",
+        f"\t\t<cc:Description>{escape(description)}</cc:Description>",
+        "\t</cc:FileInformation>",
+        "\t<cc:Resources>",
+        "\t\t<cc:ObjectCollection>",
+    ]
+    for index, patch in enumerate(patches, start=1):
+        if len(patch.device) != len(channels):
+            raise InputError(f"{len(patch.device)} device values", f"{len(channels)}", "Give one a channel.")
+        tags = (
+            ("Column", patch.column - 1),
+            ("Page", patch.page),
+            ("Row", patch.row - 1),
+            ("SampleID", patch.sample_id),
+            ("SampleName", patch.name),
+        )
+        lines += [
+            f'\t\t\t<cc:Object ObjectType="Target" Name={quoteattr(patch.sample_id)} Id="c{index}">',
+            f"\t\t\t\t<cc:CreationDate>{_DATE}</cc:CreationDate>",
+            "\t\t\t\t<cc:DeviceColorValues>",
+            *("\t\t\t\t\t" + line for line in _device_lines(patch.device, channels, colour_space)),
+            "\t\t\t\t</cc:DeviceColorValues>",
+            '\t\t\t\t<cc:TagCollection Name="Location">',
+            *(f'\t\t\t\t\t<cc:Tag Name="{name}" Value={quoteattr(str(value))}/>' for name, value in tags),
+            "\t\t\t\t</cc:TagCollection>",
+            "\t\t\t</cc:Object>",
+        ]
+    lines += [
+        "\t\t</cc:ObjectCollection>",
+        "\t\t<cc:ColorSpecificationCollection>",
+        '\t\t\t<cc:ColorSpecification Id="Unknown">',
+        "\t\t\t\t<cc:MeasurementSpec>",
+        "\t\t\t\t\t<cc:MeasurementType>Colorimetric_Reflectance</cc:MeasurementType>",
+        "\t\t\t\t\t<cc:GeometryChoice>",
+        "\t\t\t\t\t\t<cc:UnknownGeometry>Target</cc:UnknownGeometry>",
+        "\t\t\t\t\t</cc:GeometryChoice>",
+        "\t\t\t\t</cc:MeasurementSpec>",
+        "\t\t\t</cc:ColorSpecification>",
+        "\t\t</cc:ColorSpecificationCollection>",
+        "\t</cc:Resources>",
+        "</cc:CxF>",
+        "",
+    ]
+    return "\n".join(lines)
+
+
+def _device_lines(device: tuple[float, ...], channels: Sequence[str], colour_space: str) -> list[str]:
+    """Return the element of one patch's device values."""
+    if colour_space in ("RGB", "GRAY"):
+        values = device * 3 if colour_space == "GRAY" else device
+        cells = [(f"cc:{name}", value * 255) for name, value in zip("RGB", values, strict=True)]
+        return _element("cc:ColorRGB", cells)
+    percent = [value * 100 for value in device]
+    if colour_space == "CMYK":
+        return _element("cc:ColorCMYK", [(f"cc:{name}", value) for name, value in zip(_CMYK, percent, strict=True)])
+    known = {name.lower(): percent[index] for index, name in enumerate(channels)}
+    lines = _element("cc:ColorCMYKPlusN", [(f"cc:{name}", known.get(name.lower(), 0.0)) for name in _CMYK])[:-1]
+    for name, value in zip(channels, percent, strict=True):
+        if name.title() not in _CMYK:
+            lines.append(f"\t<cc:SpotColor Name={quoteattr(name.title())}>")
+            lines.append(f"\t\t<cc:Percentage>{rounded_text(value, _DECIMALS)}</cc:Percentage>")
+            lines.append("\t</cc:SpotColor>")
+    return [*lines, "</cc:ColorCMYKPlusN>"]
+
+
+def _element(name: str, cells: Sequence[tuple[str, float]]) -> list[str]:
+    inner = [f"\t<{cell}>{rounded_text(value, _DECIMALS)}</{cell}>" for cell, value in cells]
+    return [f'<{name} ColorSpecification="Unknown">', *inner, f"</{name}>"]

@@ -16,12 +16,17 @@ class _Cells(ContentHandler):
         super().__init__()
         self.cells: dict[int, dict[int, str]] = {}
         self.place, self.text, self.inside, self.row = (0, 0), "", False, 0
+        self.unnamed = 0
 
     def startElement(self, name, attributes):
         name = name.split(":")[-1]
         if name == "row":
             self.row = int(attributes["r"]) if "r" in attributes else self.row + 1
             self.cells.setdefault(self.row, {})
+            self.unnamed = 0
+        elif name == "c" and "r" not in attributes:
+            self.unnamed += 1
+            self.place, self.kind = (self.row, self.unnamed), attributes.get("t", "n")
         elif name == "c":
             letters = "".join(c for c in attributes["r"] if c.isalpha())
             number = 0

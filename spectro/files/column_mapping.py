@@ -19,6 +19,7 @@ _SPECTRAL_WORDS = re.compile(
     r"(?:(m[0-3])[ _-]*)?(?:spectral|spec|reflectance|refl|wavelength|wl|nm|r|λ)?[ _.-]*(\d{3,4})(?:[.,]0+)?[ _]*(?:nm)?",
     re.IGNORECASE,
 )
+_ALMOST = re.compile(r"\d.*nm\b|\bnm.*\d", re.IGNORECASE)
 _GROUPS = (  # a group is recognised where each of its columns has a name, in the same one of the spellings
     ("RGB_R", "RGB_G", "RGB_B", (("r", "g", "b"), ("red", "green", "blue"))),
     ("CMYK_C", "CMYK_M", "CMYK_Y", "CMYK_K", (("c", "m", "y", "k"), ("cyan", "magenta", "yellow", "black"))),
@@ -57,6 +58,10 @@ def guessed_names(names: Sequence[str], given: Mapping[str, str], path: Path | s
         words = _spectral_name(names[column])
         if words:
             result[column] = words
+        elif result[column] == names[column] and not is_numeric_field(names[column]) and _ALMOST.search(names[column]):
+            raise MeasurementFileError(
+                path, line, f"the column {names[column]!r}", "spectral columns such as 380 nm", f"Correct or delete it. {FIX}"
+            )
     _guess_groups(names, plain, result, taken, path, line)
     for target, spellings in _SINGLE.items():
         if folded_name(target) in taken or any(folded_name(name) == folded_name(target) for name in result):

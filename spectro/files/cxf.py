@@ -97,9 +97,9 @@ def parse_cxf(data: bytes, path: Path | str) -> CxfDocument:
                 path, node.line, f"the specification {specification.id} twice", "each id once", "Correct the id."
             )
         specifications[specification.id] = specification
-    objects = []
-    for node in _collected(root, "ObjectCollection", "Object"):
-        objects.append(_object(node, specifications, path))
+    nodes = _collected(root, "ObjectCollection", "Object")
+    _check_places(root, nodes, path)
+    objects = [_object(node, specifications, path) for node in nodes]
     return CxfDocument(
         objects=tuple(objects),
         specifications=specifications,
@@ -119,6 +119,26 @@ def _without_information(data: bytes) -> bytes | None:
 
 def _collected(root: XmlNode, collection: str, name: str) -> list[XmlNode]:
     return [node for resources in root.all("Resources") for group in resources.all(collection) for node in group.all(name)]
+
+
+def _check_places(root: XmlNode, objects: list[XmlNode], path: Path | str) -> None:
+    """Refuse objects, spectra and device values that stand where nothing would look for them."""
+    values = [value for node in objects for value in node.all("ColorValues", "DeviceColorValues")]
+    known = {id(node) for node in objects} | {id(value) for value in values}
+    known |= {id(child) for value in values for child in value.all("ReflectanceSpectrum", "CustomSpectrum")}
+    names = {"Object", "ColorValues", "DeviceColorValues", "ReflectanceSpectrum", "CustomSpectrum"}
+    waiting = [root]
+    while waiting:
+        node = waiting.pop()
+        if node.name in names and node.namespace == root.namespace and id(node) not in known:
+            raise MeasurementFileError(
+                path,
+                node.line,
+                f"{node.name} out of its place",
+                "objects in an ObjectCollection, values in objects",
+                "Export it again.",
+            )
+        waiting += node.children
 
 
 def _specification(node: XmlNode, path: Path | str) -> CxfSpecification:

@@ -8,6 +8,7 @@ range by cubic Lagrange interpolation [ASTM-E2022], with a note; a step above 20
 References: [ISO-17972-1]; [ISO-28178] the field names of the tables.
 """
 
+import logging
 import re
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -21,6 +22,7 @@ from spectro.files.chart_table import POSITION_FIELDS
 from spectro.files.cxf import CxfDocument, CxfObject, CxfSpecification, CxfSpectrum
 from spectro.files.number_text import number_text
 
+_LOG = logging.getLogger("spectro")
 LARGEST_STEP = 20.0  # nm, the widest interval of [ASTM-E308]
 STEP = 10  # nm, of resampled spectra: common practice, no source
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
@@ -58,7 +60,10 @@ def cxf_tables(document: CxfDocument, path: Path | str) -> tuple[CgatsTable, ...
             wavelengths = spectrum.wavelengths if spectrum else ()
             kind = item.kind if item.kind[:2] in ("M0", "M1", "M2", "M3") else ""
             groups.setdefault((reference, kind, wavelengths), []).append((item, reference, spectrum))
-    return tuple(_table(document, entries, targets, path) for entries in groups.values())
+    tables = tuple(_table(document, entries, targets, path) for entries in groups.values())
+    for note in dict.fromkeys(note for table in tables for note in table.notes):
+        _LOG.warning("%s: %s", path, note)
+    return tables
 
 
 def _colour_reference(item: CxfObject) -> str:

@@ -96,6 +96,8 @@ def plain_table(
     if uses_decimal_comma([row[column] for row in table.rows for column in columns]):
         table = replace(table, decimal_comma=True, notes=(*table.notes, "numbers are written with a decimal comma"))
     numeric_columns(table, columns, path)
+    for note in table.notes:
+        _LOG.info("%s: %s", path, note)
     return table
 
 

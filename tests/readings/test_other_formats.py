@@ -1,5 +1,6 @@
 """Readings in CxF3, CSV, spreadsheets and profiles: real files, hostile ones, and columns that must be named."""
 
+import re
 import zipfile
 
 import numpy as np
@@ -57,6 +58,22 @@ def test_spreadsheet_is_read_value_by_value(tmp_path):
     book.save(tmp_path / "readings.xlsx")
     read = load_readings([tmp_path / "readings.xlsx"])
     np.testing.assert_array_equal(read.reflectance, [row[4:] for row in ROWS])
+
+
+def test_cells_without_addresses_follow_one_another(tmp_path):
+    """ISO/IEC 29500-1 lets a cell leave out its address; a row that mixes both ways is refused."""
+    book = openpyxl.Workbook()
+    for row in [FIELDS, *ROWS]:
+        book.active.append(row)
+    book.save(tmp_path / "whole.xlsx")
+    for name, pattern in (("bare.xlsx", rb'<c r="[A-Z]+[0-9]+"'), ("mixed.xlsx", rb'<c r="B[0-9]+"')):
+        with zipfile.ZipFile(tmp_path / "whole.xlsx") as whole, zipfile.ZipFile(tmp_path / name, "w") as changed:
+            for part in whole.namelist():
+                content = whole.read(part)
+                changed.writestr(part, re.sub(pattern, b"<c", content) if "sheet1" in part else content)
+    np.testing.assert_array_equal(load_readings([tmp_path / "bare.xlsx"]).reflectance, [row[4:] for row in ROWS])
+    with pytest.raises(MeasurementFileError, match="address ''"):
+        load_readings([tmp_path / "mixed.xlsx"])
 
 
 def test_columns_can_be_named(tmp_path):

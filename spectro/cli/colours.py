@@ -8,7 +8,12 @@ from spectro.cli.printing import difference_text, print_json, print_text
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
-    parser.add_argument("file", type=Path, metavar="FILE", help="CGATS text with spectra; device values are not needed")
+    parser.add_argument(
+        "file",
+        type=Path,
+        metavar="FILE",
+        help="readings with spectra (CGATS, CxF3, CSV, .xlsx, a profile); device values are not needed",
+    )
     parser.add_argument(
         "--illuminant",
         action="append",
@@ -21,6 +26,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--status", choices=["T", "E", "A", "M"], default="T", help="status of density, ISO 5-3 (T)")
     parser.add_argument("--paper", metavar="ID", help="the sample that is bare paper: density is counted from it (absolute)")
+    parser.add_argument(
+        "--solid", metavar="ID", help="with --paper: the sample of an ink's full tone; tone values of the steps between them"
+    )
+    parser.add_argument(
+        "--yule-nielsen", type=float, default=1.0, metavar="N", help="factor of the tone value formula (1, Murray-Davies)"
+    )
     parser.add_argument("--bandpass", action="store_true", help="take out the width of the instrument's band, if it did not")
     parser.add_argument("--against", type=Path, metavar="FILE", help="spectra that are the standards: adds colour differences")
     parser.add_argument("--form", choices=["csv", "json", "cgats"], default="csv", help="form of the table (csv)")
@@ -44,6 +55,8 @@ def run(arguments: argparse.Namespace) -> int:
         measurement_condition=MeasurementCondition(condition) if condition else None,
         status=arguments.status,
         paper=arguments.paper,
+        solid=arguments.solid,
+        yule_nielsen=arguments.yule_nielsen,
         bandpass=arguments.bandpass,
         against=arguments.against,
         out=arguments.out,

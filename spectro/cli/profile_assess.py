@@ -59,6 +59,8 @@ def run(arguments: argparse.Namespace) -> int:
             f"({budget.repeat_noise_from}), model {budget.model:.2f}, tables {budget.table:.2f};"
             " another sheet or day adds to it"
         )
+    if result.light_note:
+        lines += ["", result.light_note]
     lines += ["", "Worst patches:"]
     for patch in result.worst:
         place = "" if patch.position is None else ", page {}, row {}, column {}".format(*patch.position)

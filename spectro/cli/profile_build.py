@@ -11,7 +11,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     add_reading_options(parser)
     parser.add_argument("--out", type=Path, help="the profile to write (else in this folder, named by condition and date)")
-    parser.add_argument("--illuminant", default="D50", help="a CIE illuminant by name (D50; the ICC's own)")
+    parser.add_argument(
+        "--illuminant",
+        default="D50",
+        metavar="LIGHT",
+        help="a CIE illuminant, daylight such as 5500K, or a file of a light's spectrum (D50; the ICC's own)",
+    )
     parser.add_argument("--observer", type=int, choices=[2, 10], default=2, help="degrees (2)")
     parser.add_argument("--icc-version", type=int, choices=[2, 4], default=2, help="2 is read everywhere (2)")
     parser.add_argument("--grid", type=int, default=33, metavar="N", help="nodes an axis of A2B and B2A, 9 to 65 (33)")
@@ -77,6 +82,8 @@ def run(arguments: argparse.Namespace) -> int:
         f"  round trip        {difference_text(result.round_trip, 3)}: the tables, not a print",
         f"  time              {result.seconds:.1f} s",
     ]
+    if result.light_note:
+        lines += ["", result.light_note]
     if forecast.suspects:
         lines += ["", "Readings that do not fit their neighbours (read them again before you trust them):"]
         for patch in forecast.suspects:

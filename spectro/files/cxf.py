@@ -56,6 +56,7 @@ class CxfObject:
     spectra: tuple[tuple[str, CxfSpectrum], ...]  # id of the specification, spectrum
     colours: tuple[tuple[str, str, dict[str, str]], ...]  # element, id of the specification, values
     device: tuple[tuple[str, dict[str, str]], ...]  # element, values
+    emissions: tuple[CxfSpectrum, ...] = ()  # of a light
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -170,6 +171,7 @@ def _specification(node: XmlNode, path: Path | str) -> CxfSpecification:
 def _object(node: XmlNode, specifications: dict[str, CxfSpecification], path: Path | str) -> CxfObject:
     spectra: list[tuple[str, CxfSpectrum]] = []
     colours: list[tuple[str, str, dict[str, str]]] = []
+    emissions: list[CxfSpectrum] = []
     for values in node.all("ColorValues"):
         for value in values.children:
             if value.namespace != node.namespace:
@@ -190,6 +192,8 @@ def _object(node: XmlNode, specifications: dict[str, CxfSpecification], path: Pa
                     line=value.line,
                 )
                 spectra.append((reference, spectrum))
+            elif value.name.endswith("Spectrum") and "Emiss" in value.name:
+                emissions.append(_even_spectrum(value, specifications.get(reference, CxfSpecification(id=reference)), path))
             else:
                 colours.append((value.name, reference, _components(value, path)))
     device = []
@@ -212,6 +216,7 @@ def _object(node: XmlNode, specifications: dict[str, CxfSpecification], path: Pa
         spectra=tuple(spectra),
         colours=tuple(colours),
         device=tuple(device),
+        emissions=tuple(emissions),
     )
 
 

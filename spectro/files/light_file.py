@@ -2,7 +2,7 @@
 
 A CSV file has a wavelength in nm and a power in each line, in any unit, with or without a line of names before; between
 them a comma, semicolon, tab or blanks. A CGATS file [ISO-28178] has either the two as fields (WAVELENGTH or NM, then the
-power) or one row of spectral fields.
+power) or one row of spectral fields. A colour exchange file [ISO-17972-1] has one object with one spectrum.
 
 Taken to 1 nm by linear interpolation, as the CIE does with its lamp tables: it makes no false dips beside a line of the
 spectrum. Beyond the first and last wavelength the end value is held. [CIE-15-2018]
@@ -18,6 +18,7 @@ from spectro.colour.resampling import resampled
 from spectro.errors import InputError, MeasurementFileError
 from spectro.files.cgats import parse_cgats
 from spectro.files.cgats_table import CgatsTable, folded_name
+from spectro.files.cxf import parse_cxf
 from spectro.files.field_names import spectral_fields
 from spectro.files.numeric_cells import numeric_columns
 from spectro.files.text_lines import read_bytes, text_lines
@@ -48,13 +49,20 @@ def find_light(text: str) -> Light:
 
 
 def read_light(path: Path) -> Light:
-    """Read the spectrum of a light from a CSV or CGATS file; its name is the file's."""
+    """Read the spectrum of a light from a CSV, CGATS or CxF3 file; its name is the file's."""
     data = read_bytes(path, max_bytes=_MAX_BYTES)
+    if data.lstrip(b"\xef\xbb\xbf\xff\xfe \r\n\t").replace(b"\0", b"").startswith(b"<"):
+        return _light(*_from_cxf(data, path), path)
     lines = text_lines(data, path).lines
     if any(line.strip().upper() == "BEGIN_DATA_FORMAT" for line in lines):
         wavelengths, power = _from_cgats(parse_cgats(data, path), path)
     else:
         wavelengths, power = _from_lines(lines, path)
+    return _light(wavelengths, power, path)
+
+
+def _light(wavelengths: FloatArray, power: FloatArray, path: Path) -> Light:
+    """Return the light at 1 nm, after a check of what was read."""
     order = np.argsort(wavelengths, kind="stable")
     wavelengths, power = wavelengths[order], power[order]
     _check(wavelengths, power, path)
@@ -108,6 +116,23 @@ def _from_lines(lines: tuple[str, ...], path: Path) -> tuple[FloatArray, FloatAr
     if not np.isfinite(values).all():
         raise MeasurementFileError(path, 0, "a number that is too large", "finite numbers", _FIX)
     return values[:, 0], values[:, 1]
+
+
+def _from_cxf(data: bytes, path: Path) -> tuple[FloatArray, FloatArray]:
+    found = [
+        spectrum
+        for item in parse_cxf(data, path).objects
+        for spectrum in (*item.emissions, *(spectrum for _, spectrum in item.spectra))
+    ]
+    if len(found) != 1:
+        raise MeasurementFileError(path, 0, f"{len(found)} spectra", "the spectrum of one light", _FIX)
+    texts = (*found[0].wavelengths, *found[0].values)
+    if not all(_NUMBER.fullmatch(text) for text in texts) or len(found[0].wavelengths) != len(found[0].values):
+        raise MeasurementFileError(path, found[0].line, "a spectrum with other than numbers", "wavelengths and powers", _FIX)
+    values = np.array([float(text) for text in texts])
+    if not np.isfinite(values).all():
+        raise MeasurementFileError(path, found[0].line, "a number that is too large", "finite numbers", _FIX)
+    return values[: len(found[0].wavelengths)], values[len(found[0].wavelengths) :]
 
 
 def _cells(text: str) -> list[str]:

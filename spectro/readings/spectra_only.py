@@ -1,48 +1,72 @@
-"""Spectra of a CGATS file as they are: with or without device values, evenly spaced or not. For tables of colours.
+"""Spectra of a file of any kind as they are: with or without device values, evenly spaced or not. For tables of colours.
 
 Profiles need more (`load_readings`). References: [ISO-28178]; [ISO-13655-2017].
 """
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
 
-from spectro.errors import InputError, MeasurementFileError
-from spectro.files.cgats import read_cgats_tables
+from spectro.errors import InputError, MeasurementFileError, SpectroError
 from spectro.files.cgats_table import CgatsTable
 from spectro.files.field_names import spectral_fields
 from spectro.files.numeric_cells import numeric_columns
-from spectro.readings.patches import ID_FIELDS, NAME_FIELDS
+from spectro.readings.content import read_tables
+from spectro.readings.device_scale import decided_scale, device_factors
+from spectro.readings.patches import ID_FIELDS, NAME_FIELDS, table_patches
 from spectro.readings.spectra import Spectra, reflectance_factors, table_spectra
-from spectro.readings.statements import stated_condition
+from spectro.readings.statements import stated_condition, stated_scale
+from spectro.records.arrays import FloatArray
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.spectra_set import SpectraSet
 
 
 def load_spectra(path: Path, condition: MeasurementCondition | None = None) -> SpectraSet:
-    """Read the spectra of the first table of a file that has some.
+    """Read the spectra of a file; of several tables, those of the first that is meant.
 
-    condition: picks among several in the names of the fields, stands in where none is stated, is an error where it
-    contradicts the file. Raises MeasurementFileError.
+    condition: picks among several, stands in where none is stated, is an error where it contradicts the file.
+    Device values come along where they can be read without asking. Raises MeasurementFileError, and InputError where
+    several conditions would do.
     """
-    for table in read_cgats_tables(path):
-        groups = _groups(table, path)
-        if not groups:
-            continue
-        group, found = _chosen(groups, stated_condition(table, path), condition, table, path)
-        ids, names = table.column(*ID_FIELDS), table.column(*NAME_FIELDS)
-        order = np.argsort(group.wavelengths, kind="stable")
-        return SpectraSet(
-            sample_ids=table.texts(ids) if ids is not None else tuple(str(row + 1) for row in range(len(table.rows))),
-            sample_names=table.texts(names) if names is not None else ("",) * len(table.rows),
-            wavelengths=group.wavelengths[order],
-            reflectance=reflectance_factors([group])[0][:, order],
-            condition=found,
-            origin=path.name,
+    known = [
+        (table, group, group.condition or stated_condition(table, path))
+        for table in read_tables(path)
+        for group in _groups(table, path)
+    ]
+    if not known:
+        raise MeasurementFileError(
+            path,
+            0,
+            "no spectra",
+            "spectral reflectance, fields such as SPECTRAL_NM380",
+            "Export the readings again with spectra.",
         )
-    raise MeasurementFileError(
-        path, 0, "no spectra", "spectral reflectance, fields such as SPECTRAL_NM380", "Export the readings again with spectra."
+    table, group, found = _chosen(known, condition, path)
+    ids, names = table.column(*ID_FIELDS), table.column(*NAME_FIELDS)
+    order = np.argsort(group.wavelengths, kind="stable")
+    channels, device = _device(table, path)
+    return SpectraSet(
+        sample_ids=table.texts(ids) if ids is not None else tuple(str(row + 1) for row in range(len(table.rows))),
+        sample_names=table.texts(names) if names is not None else ("",) * len(table.rows),
+        wavelengths=group.wavelengths[order],
+        reflectance=reflectance_factors([group])[0][:, order],
+        condition=found,
+        origin=path.name,
+        colour_space=channels,
+        device=device,
     )
+
+
+def _device(table: CgatsTable, path: Path) -> tuple[str, FloatArray | None]:
+    """Return the colour space and device values (n, channels), 0 to 1; "" and None where there are none to be sure of."""
+    try:
+        patches = table_patches(table, path)
+        if patches.colour_space is None:
+            return "", None
+        return patches.colour_space, device_factors(patches, decided_scale([patches], [stated_scale(table, path)], None))
+    except SpectroError:
+        return "", None
 
 
 def _groups(table: CgatsTable, path: Path) -> tuple[Spectra, ...]:
@@ -69,32 +93,27 @@ def _groups(table: CgatsTable, path: Path) -> tuple[Spectra, ...]:
 
 
 def _chosen(
-    groups: tuple[Spectra, ...],
-    stated: MeasurementCondition | None,
-    wanted: MeasurementCondition | None,
-    table: CgatsTable,
-    path: Path,
-) -> tuple[Spectra, MeasurementCondition | None]:
-    """Return the group that is meant and its condition."""
-    known = [(group, group.condition or stated) for group in groups]
+    known: Sequence[tuple[CgatsTable, Spectra, MeasurementCondition | None]], wanted: MeasurementCondition | None, path: Path
+) -> tuple[CgatsTable, Spectra, MeasurementCondition | None]:
+    """Return the table and group that are meant and their condition."""
+    conditions = {condition for _, _, condition in known}
+    listed = ", ".join(dict.fromkeys(str(condition or "not stated") for _, _, condition in known))
     if wanted is None:
-        if len(known) > 1:
-            listed = ", ".join(str(condition or "not stated") for _, condition in known)
+        if len(conditions) > 1:
             raise InputError(f"spectra of {listed} in {path}", "one condition", "Say which with --measurement-condition.")
         return known[0]
-    for group, condition in known:
-        if condition == wanted or (condition is None and len(known) == 1):
-            return group, wanted
-    listed = ", ".join(str(condition or "not stated") for _, condition in known)
+    for table, group, condition in known:
+        if condition == wanted or (condition is None and len(conditions) == 1):
+            return table, group, wanted
     raise MeasurementFileError(
-        path, table.fields_line, f"readings of {listed}", str(wanted), "Leave --measurement-condition away."
+        path, known[0][0].fields_line, f"readings of {listed}", str(wanted), "Leave --measurement-condition away."
     )
 
 
 def conditions_of(path: Path) -> tuple[MeasurementCondition | None, ...]:
     """Return the measurement conditions of the spectra in a file, None for one that is not stated."""
     found: list[MeasurementCondition | None] = []
-    for table in read_cgats_tables(path):
+    for table in read_tables(path):
         stated = stated_condition(table, path)
         found += [group.condition or stated for group in _groups(table, path)]
     return tuple(dict.fromkeys(found))

@@ -48,3 +48,4 @@ class ProfileBuild:
     forecast: Forecast
     round_trip: DifferenceStatistics
     seconds: float
+    light_note: str = ""  # what prints made for another light are under D50; "" where the light is D50

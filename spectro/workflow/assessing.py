@@ -1,6 +1,5 @@
 """`spectro profile assess`: a profile held against readings."""
 
-import re
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
@@ -26,9 +25,11 @@ from spectro.readings.repeats import average_repeats
 from spectro.records.arrays import FloatArray
 from spectro.records.assessment import Assessment, ErrorBudget, PatchDifference
 from spectro.records.conditions import MeasurementCondition, RenderingIntent
+from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
 from spectro.records.statistics import DifferenceStatistics
 from spectro.workflow.fitting import check_rgb, fit_printer
+from spectro.workflow.profile_lights import profile_light, under_d50
 
 _WORST = 10
 _LEAST_FOR_MODEL = 60  # recipes below which the model's share of the error is not told
@@ -86,7 +87,7 @@ def assess_measurements(
         space = profile.header.colour_space.decode("latin-1").strip()
         raise ProfileFileError(file, f"a profile for {space}", "one for RGB, as the readings are", "Give the right profile.")
     absolute = intent == RenderingIntent.ABSOLUTE
-    illuminant, observer, condition = profile_light(profile)
+    illuminant, observer, condition = profile_light(profile, file)
     measured = spectra_to_pcs(measurements.reflectance, measurements.wavelengths, illuminant, observer).lab
     ramp = np.linspace(0, 1, 33)
     cube = np.stack(np.meshgrid(*[np.linspace(0, 1, 9)] * 3), axis=-1).reshape(-1, 3)
@@ -112,6 +113,7 @@ def assess_measurements(
         icc_version="{}.{}".format(*profile.header.version),
         readings_origin=measurements.origin,
         light=light_name(illuminant, observer),
+        light_note=under_d50(measurements, illuminant, observer),
         measurement_condition=measurements.condition or "not stated",
         intent=intent,
         delta_e_2000=overall,
@@ -137,23 +139,6 @@ def description(profile: IccProfile) -> str:
     """Return the name a profile gives itself, or an empty text."""
     tag = profile.tags.get("desc")
     return tag.text if isinstance(tag, TextDescription | LocalizedText) else ""
-
-
-def profile_light(profile: IccProfile) -> tuple[str, int, str | None]:
-    """Return illuminant, observer and measurement condition of a profile's own readings, from its `targ` text.
-
-    D50 and 2° where it says nothing, as the ICC prescribes; None where no measurement condition is stated.
-    """
-    tag = profile.tags.get("targ")
-    header = tag.text.partition("BEGIN_DATA\n")[0] if isinstance(tag, Text) else ""
-    light = re.search(r'WEIGHTING_FUNCTION\s+"ILLUMINANT,\s*([\w.-]+)', header)
-    observer = re.search(r'WEIGHTING_FUNCTION\s+"OBSERVER,\s*(\d+)', header)
-    condition = re.search(r"MeasurementCondition=(M[0-3])", header)
-    return (
-        light[1] if light else "D50",
-        int(observer[1]) if observer else 2,
-        condition[1] if condition else None,
-    )
 
 
 def own_readings(profile: IccProfile, file: str) -> MeasurementSet | None:
@@ -193,7 +178,7 @@ def _worst(
     return tuple(worst)
 
 
-def _budget(measurements: MeasurementSet, illuminant: str, observer: int, tables: DifferenceStatistics) -> ErrorBudget:
+def _budget(measurements: MeasurementSet, illuminant: str | Light, observer: int, tables: DifferenceStatistics) -> ErrorBudget:
     """Split the expected error of a print.
 
     measurements: the readings the profile was built from, where it carries them, else those at hand.

@@ -20,11 +20,13 @@ from spectro.profile.naming import file_name, profile_name
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
+from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
 from spectro.records.profile_result import Forecast, ProfileBuild
 from spectro.records.profile_settings import ProfileSettings
 from spectro.records.statistics import DifferenceStatistics
 from spectro.workflow.fitting import check_rgb, fit_printer
+from spectro.workflow.profile_lights import is_pcs_light, light_header, light_of, under_d50
 
 NO_DATE = datetime(2000, 1, 1, tzinfo=UTC)
 NOT_STATED = "not stated"
@@ -70,15 +72,22 @@ def build_from_measurements(
     """Build and write a profile from readings in memory; as `profile_build` otherwise."""
     start = time.perf_counter() if start is None else start
     check_rgb(measurements.colour_space, measurements.origin)
+    light = light_of(settings.illuminant)
     date = settings.date or (datetime.fromisoformat(measurements.created) if measurements.created else NO_DATE)
-    name = _name(measurements, settings, date)
+    name = _name(measurements, settings, light, date)
     out = Path(file_name(name)) if out is None else out
     check_writable(out, replace=replace)
 
     progress("fitting the device model", 0.05)
-    fitted = fit_printer(measurements, settings.illuminant, settings.observer)
-    lab = spectra_to_lab(measurements.reflectance, measurements.wavelengths, settings.illuminant, settings.observer)
-    table = measurement_table(measurements, lab=lab, illuminant=settings.illuminant.strip().upper(), observer=settings.observer)
+    fitted = fit_printer(measurements, light, settings.observer)
+    lab = spectra_to_lab(measurements.reflectance, measurements.wavelengths, light, settings.observer)
+    table = measurement_table(
+        measurements,
+        lab=lab,
+        illuminant=light if isinstance(light, str) else light.name,
+        observer=settings.observer,
+        extra_header=light_header(light),
+    )
     profile = build_rgb_profile(
         fitted.model.predict,
         ProfileText(name=name, characterization=pack_cgats(table), date=date),
@@ -105,7 +114,8 @@ def build_from_measurements(
         patches=len(measurements),
         recipes=len(fitted.repeats),
         measurement_condition=measurements.condition or NOT_STATED,
-        light=light_name(settings.illuminant, settings.observer),
+        light=light_name(light, settings.observer),
+        light_note=under_d50(measurements, light, settings.observer),
         white_lab=_triple(xyz_to_lab(media_white(stored))),
         black_lab=_triple(black),
         forecast=fitted.forecast,
@@ -119,11 +129,11 @@ def _triple(lab: np.ndarray) -> tuple[float, float, float]:
     return lightness, a, b
 
 
-def _name(measurements: MeasurementSet, settings: ProfileSettings, date: datetime) -> str:
+def _name(measurements: MeasurementSet, settings: ProfileSettings, light: str | Light, date: datetime) -> str:
     fallback = measurements.description or Path(measurements.origin.split(",")[0]).stem
     parts = [part for part in (settings.printer, settings.paper, settings.driver_settings) if part.strip()] or [fallback]
-    if settings.illuminant.strip().upper() != "D50" or settings.observer != 2:
-        parts.append(light_name(settings.illuminant, settings.observer).replace("°", " degree"))
+    if not is_pcs_light(light, settings.observer):
+        parts.append(light_name(light, settings.observer).replace("°", " degree"))
     return profile_name(tuple(parts), fallback, date, ascii_only=settings.icc_version == 2)
 
 

@@ -26,6 +26,7 @@ from spectro.records.conditions import MeasurementCondition
 from spectro.records.light import Light
 from spectro.records.spectra_set import SpectraSet
 from spectro.records.statistics import DifferenceStatistics
+from spectro.workflow.tone_columns import densest_channel, named_row, ramp_rows, tone_columns
 
 _COLOUR = ("X", "Y", "Z", "x", "y", "L", "a", "b", "C", "h")
 _COLOUR_DECIMALS = (4, 4, 4, 5, 5, 4, 4, 4, 4, 3)
@@ -52,16 +53,20 @@ def colours(
     measurement_condition: MeasurementCondition | None = None,
     status: str = "T",
     paper: str | None = None,
+    solid: str | None = None,
+    yule_nielsen: float = 1.0,
     bandpass: bool = False,
     against: Path | None = None,
     out: Path | None = None,
     form: str = "csv",
     replace: bool = False,
 ) -> ColourTable:
-    """Return XYZ, xy, Lab, LCh and density of the spectra in a CGATS file, under each of illuminants, and write it to out.
+    """Return XYZ, xy, Lab, LCh and density of the spectra in a file, under each of illuminants, and write it to out.
 
     illuminants: CIE names, daylight such as "5500K", or files of a light's spectrum. status: T, E, A or M of ISO 5-3.
-    paper: the id of the bare paper; density is then counted from it. bandpass: take out the width of the instrument's band
+    paper: the id of the bare paper; density is then counted from it. solid: the id of an ink's full tone, with paper: the
+    steps between them only, with tone values, and their increase where the file says what was sent; yule_nielsen: the
+    factor of their formula, 1 for Murray-Davies. bandpass: take out the width of the instrument's band
     (only where the instrument did not). against: a file whose spectra are the standards, joined by id, else by row.
     form: "csv", "json" or "cgats", for out. Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
@@ -74,29 +79,45 @@ def colours(
     lights = _lights(illuminants)
     spectra = load_spectra(file, measurement_condition)
     standards = _standards(spectra, load_spectra(against, measurement_condition)) if against else None
+    rows, sent, ends = np.arange(len(spectra)), None, None
+    if solid is not None:
+        if paper is None:
+            raise InputError("--solid without --paper", "both", "Name the bare paper of the same file with --paper.")
+        first, last = named_row(spectra, paper, "--paper"), named_row(spectra, solid, "--solid")
+        rows, sent = ramp_rows(spectra, first, last)
+        ends = (int(np.flatnonzero(rows == first)[0]), int(np.flatnonzero(rows == last)[0]))
     reflectance = _corrected(spectra) if bandpass else spectra.reflectance
     blocks, differences = [], {}
+    names: tuple[str, ...] = ()
     densities = _densities(spectra, reflectance, status, paper)
     for light in lights:
         lab, columns = _colour(reflectance, spectra.wavelengths, light, observer)
         parts = [columns, densities]
+        if ends is not None:
+            names, values = tone_columns(lab[rows], densities[rows], sent, *ends, yule_nielsen)
+            tones = np.zeros((len(spectra), len(names)))
+            tones[rows] = values
+            parts.append(tones)
         if standards is not None:
-            values, found = _differences(lab, standards, light, observer, bandpass=bandpass)
-            parts.append(values)
+            compared_values, found = _differences(lab, standards, light, observer, bandpass=bandpass)
+            parts.append(compared_values)
             differences[light.name] = found
-        blocks.append(np.concatenate(parts, axis=1))
+        blocks.append(np.concatenate(parts, axis=1)[rows])
     density_names = tuple(f"density_{channel}" for channel in CHANNELS)
     compared = _DIFFERENCE if standards is not None else ()
     table = ColourTable(
         origin=spectra.origin,
         condition=spectra.condition or "not stated",
         observer=observer,
-        notes=_notes(spectra, lights, status, paper, standards, bandpass=bandpass),
-        sample_ids=spectra.sample_ids * len(lights),
-        sample_names=spectra.sample_names * len(lights),
-        lights=tuple(light.name for light in lights for _ in range(len(spectra))),
-        columns=(*_COLOUR, *density_names, *compared),
-        decimals=(*_COLOUR_DECIMALS, *(4,) * len(density_names), *(4,) * len(compared)),
+        notes=(
+            *_notes(spectra, lights, status, paper, standards, bandpass=bandpass),
+            *([] if ends is None else [_tone_note(densities[rows], ends, solid, len(rows), sent, yule_nielsen)]),
+        ),
+        sample_ids=tuple(spectra.sample_ids[row] for row in rows) * len(lights),
+        sample_names=tuple(spectra.sample_names[row] for row in rows) * len(lights),
+        lights=tuple(light.name for light in lights for _ in range(len(rows))),
+        columns=(*_COLOUR, *density_names, *names, *compared),
+        decimals=(*_COLOUR_DECIMALS, *(4,) * len(density_names), *(3,) * len(names), *(4,) * len(compared)),
         values=np.concatenate(blocks),
         differences=differences,
     )
@@ -135,9 +156,8 @@ def _densities(spectra: SpectraSet, reflectance: FloatArray, status: str, paper:
     absolute = density(reflectance, spectra.wavelengths, status)
     if paper is None:
         return absolute
+    named_row(spectra, paper, "--paper")
     rows = [row for row, identity in enumerate(spectra.sample_ids) if identity == paper]
-    if not rows:
-        raise InputError(f"no sample {paper!r} in {spectra.origin}", "the id of the bare paper", "Correct --paper.")
     base = density(reflectance[rows].mean(axis=0), spectra.wavelengths, status)
     return paper_relative_density(absolute, base)
 
@@ -169,6 +189,16 @@ def _differences(
         parts.lightness, parts.chroma, parts.hue, parts.plane,
     )  # fmt: skip
     return np.stack(columns, axis=1), difference_statistics(found)
+
+
+def _tone_note(
+    densities: FloatArray, ends: tuple[int, int], solid: str | None, count: int, sent: FloatArray | None, n: float
+) -> str:
+    """Return the sentence that says how tone values were found."""
+    channel = densest_channel(densities, *ends)
+    formula = "Murray-Davies" if n == 1 else f"Yule-Nielsen, n = {n:g}"
+    which = "all rows" if sent is None else f"the {count} rows on the straight way from paper to solid, sent in %"
+    return f"tone_value: {formula}, {channel} density; spot_colour_tone_value: ISO 20654; solid: sample {solid}; {which}"
 
 
 def _notes(

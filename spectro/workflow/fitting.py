@@ -8,6 +8,7 @@ from spectro.errors import InputError
 from spectro.model.gaussian_process import GaussianProcessModel, fit_gaussian_process
 from spectro.readings.repeats import average_repeats
 from spectro.records.arrays import FloatArray
+from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
 from spectro.records.profile_result import Forecast
 from spectro.records.repeats import RepeatAverages
@@ -24,7 +25,7 @@ class FittedPrinter:
     forecast: Forecast
 
 
-def fit_printer(measurements: MeasurementSet, illuminant: str = "D50", observer: int = 2) -> FittedPrinter:
+def fit_printer(measurements: MeasurementSet, illuminant: str | Light = "D50", observer: int = 2) -> FittedPrinter:
     """Average repeats, go to PCS Lab under a light, and fit the device model, with its forecast."""
     repeats = average_repeats(measurements)
     colours = spectra_to_pcs(repeats.reflectance, measurements.wavelengths, illuminant, observer)

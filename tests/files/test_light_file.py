@@ -104,3 +104,27 @@ def test_names_and_files_are_told_apart(tmp_path, monkeypatch):
         find_light("lamp")
     with pytest.raises(SpectroError):
         find_light(str(tmp_path))
+
+
+@pytest.mark.parametrize(
+    "inside",
+    [
+        "<CustomSpectrum>{points}</CustomSpectrum>",
+        '<EmissiveSpectrum StartWL="380" Increment="5">{list}</EmissiveSpectrum>',
+    ],
+)
+def test_a_light_in_a_colour_exchange_file(tmp_path, inside):
+    """The element of a light's spectrum is named from memory; the structure is that of ISO 17972-1."""
+    points = "".join(f'<SpectralPoint WL="{nm}">{value:.3f}</SpectralPoint>' for nm, value in zip(NM, POWER, strict=True))
+    body = inside.format(points=points, list=" ".join(f"{value:.3f}" for value in POWER))
+    whole = (
+        "<?xml version='1.0'?><CxF xmlns='http://colorexchangeformat.com/CxF3-core'><Resources><ObjectCollection>{}"
+        "</ObjectCollection></Resources></CxF>"
+    )
+    item = f'<Object ObjectType="Light" Name="lamp" Id="a"><ColorValues>{body}</ColorValues></Object>'
+    (tmp_path / "lamp.cxf").write_text(whole.format(item))
+    (tmp_path / "lamp.csv").write_text("\n".join(rows()))
+    np.testing.assert_allclose(read_light(tmp_path / "lamp.cxf").power, read_light(tmp_path / "lamp.csv").power)
+    (tmp_path / "two.cxf").write_text(whole.format(item + item.replace('Id="a"', 'Id="b"')))
+    with pytest.raises(MeasurementFileError, match="2 spectra"):
+        read_light(tmp_path / "two.cxf")

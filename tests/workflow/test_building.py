@@ -11,7 +11,7 @@ import pytest
 from spectro.checks.round_trip import POINTS, SEED
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
-from spectro.errors import InputError, OutputExistsError, OutputFileError, ProfileFileError
+from spectro.errors import InputError, OutputExistsError, OutputFileError, ProfileFileError, SpectroError
 from spectro.icc.evaluate import device_to_lab, lab_to_device
 from spectro.icc.profile_file import parse_profile, read_profile
 from spectro.icc.tag_types import S15Fixed16Array, Text
@@ -245,3 +245,38 @@ def test_a_real_print_through_an_independent_engine(check_data, tmp_path, patche
     assert result.round_trip.mean <= 0.08
     assert result.round_trip.p95 <= 0.25
     assert result.round_trip.max <= 2
+
+
+def test_a_light_of_ones_own_stands_in_the_profile(tmp_path):
+    """An invented lamp: the profile is adapted to it, keeps it, and is assessed under it without the file."""
+    nm = np.arange(380, 781, 5)
+    power = 5 + 60 * np.exp(-(((nm - 455) / 12) ** 2)) + 90 * np.exp(-(((nm - 600) / 70) ** 2))
+    lamp = tmp_path / "lamp of the hall.csv"
+    lamp.write_text("\n".join(f"{a},{b:.4f}" for a, b in zip(nm, power, strict=True)))
+    built = profile_build([DEMO], tmp_path / "hall.icc", settings=ProfileSettings(grid=17, illuminant=str(lamp)))
+    assert built.light == "lamp of the hall.csv, 2° observer"
+    assert "lamp of the hall.csv" in built.name
+    assert "in a D50 booth the profile looks wrong" in built.light_note
+    lamp.unlink()
+    found = profile_assess(tmp_path / "hall.icc", [SECOND])
+    assert found.light == built.light
+    assert found.delta_e_2000.mean < 0.6
+    profile_build([DEMO], tmp_path / "d50.icc", settings=SMALL)
+    as_d50 = profile_assess(tmp_path / "d50.icc", [SECOND])
+    assert as_d50.light_note == ""
+    moved = np.abs(found.measured_lab - as_d50.measured_lab).max()
+    assert moved > 2  # the lamp changes the colours of the print
+    data = (tmp_path / "hall.icc").read_bytes()
+    at = data.index(b"LIGHT_POWER\t") + len(b"LIGHT_POWER\t") + 3
+    (tmp_path / "bent.icc").write_bytes(data[:at] + b"x" + data[at + 1 :])
+    with pytest.raises(ProfileFileError, match="damaged light"):
+        profile_assess(tmp_path / "bent.icc", [SECOND])
+
+
+@pytest.mark.parametrize("name", ["odd;name.csv", "gone.csv"])
+def test_lights_that_cannot_stand_in_a_profile(tmp_path, name):
+    if name.startswith("odd"):
+        (tmp_path / name).write_text("\n".join(f"{nm},1" for nm in range(380, 781, 5)))
+    with pytest.raises(SpectroError, match=name):
+        profile_build([DEMO], tmp_path / "x.icc", settings=ProfileSettings(grid=17, illuminant=str(tmp_path / name)))
+    assert not (tmp_path / "x.icc").exists()

@@ -132,3 +132,47 @@ def test_the_command_prints_writes_and_never_overwrites(tmp_path, spectra, capsy
     with pytest.raises(OutputExistsError):
         run([source, "--out", out])
     assert run([source, "--out", out, "--replace"]) == 0
+
+
+def steps_file(path, sent, spectra):
+    """Write invented steps of one ink, sent in percent, as CSV."""
+    names = ",".join(f"{nm:g}" for nm in NM)
+    lines = [f"id,C,M,Y,K,{names}"]
+    for row, (tone, spectrum) in enumerate(zip(sent, spectra, strict=True)):
+        lines.append(f"t{row},0,{tone:g},0,{20 if row == 3 else 0}," + ",".join(f"{value:.6f}" for value in spectrum))
+    path.write_text("\n".join(lines) + "\n")
+    return path
+
+
+@pytest.mark.source("ISO-12647-1", "tone value from densities (Murray-Davies)")
+def test_tone_values_of_an_inks_steps(tmp_path):
+    """Spectra mixed by area have the tone value of that area, in density and by ISO 20654's ends; others are left out."""
+    sent, area = np.array([0, 25, 50, 60, 75, 100]), np.array([0, 0.35, 0.64, 0.7, 0.85, 1])
+    paper = np.full(36, 0.9)
+    flat = paper - 0.8  # every band falls alike, so that area, density and tone value agree exactly
+    spectra = paper + area[:, None] * (flat - paper)
+    file = steps_file(tmp_path / "steps.csv", sent, spectra)
+    table = colours(file, paper="t0", solid="t5")
+    assert table.sample_ids == ("t0", "t1", "t2", "t4", "t5")  # t3 holds black too
+    at = {name: column for column, name in enumerate(table.columns)}
+    np.testing.assert_allclose(table.values[:, at["sent"]], sent[[0, 1, 2, 4, 5]])
+    np.testing.assert_allclose(table.values[[0, -1], at["tone_value"]], [0, 100], atol=1e-9)
+    np.testing.assert_allclose(table.values[[0, -1], at["spot_colour_tone_value"]], [0, 100], atol=1e-9)
+    green = 10.0 ** -table.values[:, at["density_green"]]
+    expected = 100 * (green[0] - green) / (green[0] - green[-1])
+    np.testing.assert_allclose(table.values[:, at["tone_value"]], expected, atol=1e-6)
+    np.testing.assert_allclose(expected, 100 * area[[0, 1, 2, 4, 5]], atol=1e-3)
+    np.testing.assert_allclose(
+        table.values[:, at["tone_value_increase"]], table.values[:, at["tone_value"]] - sent[[0, 1, 2, 4, 5]], atol=1e-9
+    )
+    assert "density; spot_colour_tone_value: ISO 20654" in table.notes[-1]
+    smaller = colours(file, paper="t0", solid="t5", yule_nielsen=1.7)
+    assert np.all(smaller.values[1:-1, at["tone_value"]] < table.values[1:-1, at["tone_value"]])
+    for options, words in (
+        ({"solid": "t5"}, "--paper"),
+        ({"paper": "t0", "solid": "x"}, "--solid"),
+    ):
+        with pytest.raises(InputError, match=words):
+            colours(file, **options)
+    with pytest.raises(InputError, match="same device values"):
+        colours(file, paper="t0", solid="t0")

@@ -1,0 +1,87 @@
+"""The light a profile is made for: by name or from a file, kept in the profile, found in it again.
+
+References: [ISO-28178] WEIGHTING_FUNCTION; [ICC.1-2022] chromaticAdaptationTag, characterization target tag.
+"""
+
+import re
+
+import numpy as np
+
+from spectro.colour.difference import delta_e_2000
+from spectro.colour.lights import is_light_name
+from spectro.colour.pcs import light_name, spectra_to_pcs
+from spectro.errors import InputError, ProfileFileError
+from spectro.files.light_file import find_light
+from spectro.icc.profile_file import IccProfile
+from spectro.icc.tag_types import Text
+from spectro.records.light import Light
+from spectro.records.measurement import MeasurementSet
+
+_POWER = "LIGHT_POWER"
+_DIGITS = 5
+
+
+def light_of(text: str) -> str | Light:
+    """Return what text names: the name of a CIE illuminant or of daylight in capitals, or the light a file holds.
+
+    A file's name must be plain: it stands in the profile. Raises as `find_light`.
+    """
+    if is_light_name(text):
+        return text.strip().upper()
+    light = find_light(text)
+    if not re.fullmatch(r"[\w .()+-]{1,60}", light.name, re.ASCII):
+        raise InputError(f"a light's file named {light.name!r}", "letters, figures, blanks, . ( ) + -", "Rename the file.")
+    power = light.power / light.power.max()
+    return Light(name=light.name, power=np.array([float(f"{value:.{_DIGITS}g}") for value in power]), origin=light.origin)
+
+
+def light_header(light: str | Light) -> tuple[tuple[str, str], ...]:
+    """Return the entries of a profile's readings that keep a light of one's own: power at 360, 361 … 780 nm."""
+    if isinstance(light, str):
+        return ()
+    return (("KEYWORD", _POWER), (_POWER, " ".join(f"{value:.{_DIGITS}g}" for value in light.power)))
+
+
+def profile_light(profile: IccProfile, file: str = "profile") -> tuple[str | Light, int, str | None]:
+    """Return illuminant, observer and measurement condition of a profile's own readings, from its `targ` text.
+
+    D50 and 2° where it says nothing, as the ICC prescribes; None where no measurement condition is stated. file: for
+    messages. Raises ProfileFileError for a light that is neither known nor kept in the profile.
+    """
+    tag = profile.tags.get("targ")
+    header = tag.text.partition("BEGIN_DATA\n")[0] if isinstance(tag, Text) else ""
+    named = re.search(r'WEIGHTING_FUNCTION\s+"ILLUMINANT,\s*([^"\n]+)"', header)
+    observer = re.search(r'WEIGHTING_FUNCTION\s+"OBSERVER,\s*(\d+)', header)
+    condition = re.search(r"MeasurementCondition=(M[0-3])", header)
+    power = re.search(rf'^{_POWER}\s+"([^"\n]+)"', header, re.MULTILINE)
+    light: str | Light = named[1].strip() if named else "D50"
+    if power and isinstance(light, str):
+        try:
+            light = Light(name=light, power=np.array([float(word) for word in power[1].split()]), origin=f"kept in {file}")
+        except ValueError as error:
+            raise ProfileFileError(file, f"a damaged light ({error})", "421 powers of a light", "Build it anew.") from error
+    elif isinstance(light, str) and is_light_name(re.split(r"[\s,]", light)[0]):
+        light = re.split(r"[\s,]", light)[0]
+    elif isinstance(light, str) and not is_light_name(light):
+        raise ProfileFileError(file, f"the light {light}", "a CIE illuminant, or a light kept in it", "Build it anew.")
+    return light, int(observer[1]) if observer else 2, condition[1] if condition else None
+
+
+def is_pcs_light(light: str | Light, observer: int) -> bool:
+    """Tell whether a light and observer are those of the profile connection space."""
+    return isinstance(light, str) and light.strip().upper() == "D50" and observer == 2
+
+
+def under_d50(measurements: MeasurementSet, light: str | Light, observer: int) -> str:
+    """Return the sentence that says what prints for another light are under D50; "" where the light is D50."""
+    if is_pcs_light(light, observer):
+        return ""
+    there = spectra_to_pcs(measurements.reflectance, measurements.wavelengths, light, observer).lab
+    here = spectra_to_pcs(measurements.reflectance, measurements.wavelengths).lab
+    change = delta_e_2000(here, there)
+    shift = (there - here)[int(np.argmax(here[:, 0]))]
+    return (
+        f"Made for {light_name(light, observer)}: assumes eyes adapted to that light (linear Bradford). Under D50 the same "
+        f"prints differ from what the profile says by ΔE00 {change.mean():.1f} in the mean, {change.max():.1f} at most "
+        f"(paper: Δa* {shift[1]:+.1f}, Δb* {shift[2]:+.1f}), and in a D50 booth the profile looks wrong by as much."
+    )

@@ -14,7 +14,7 @@ from spectro.model.inputs import model_inputs, warp, warp_slopes
 from spectro.model.kernel import ROOT_5
 from spectro.records.arrays import FloatArray, frozen_floats
 
-_WARP_SPREAD = 0.5  # prior standard deviation of the logarithm of a warp exponent, around 0
+_WARP_SPREAD = 0.8  # prior standard deviation of the logarithm of a warp exponent, around 0
 _LENGTH_SPREAD = 1.5  # of the logarithm of a length scale, around that of 2
 
 

@@ -9,9 +9,9 @@ import numpy as np
 
 from spectro.boundary.radial import radial_boundary
 from spectro.colour.black_point import scale_black
-from spectro.colour.hue_straight import hue_straight_to_lab, lab_to_hue_straight
+from spectro.colour.hue_straight import lab_to_hue_straight
 from spectro.colour.lab import lab_to_xyz
-from spectro.profile.inversion import Inverse, invert
+from spectro.profile.inversion import Inverse, invert_straight
 from spectro.profile.pcs_table import pin_white
 from spectro.profile.spacing import LabSpacing
 from spectro.records.arrays import FloatArray
@@ -54,8 +54,7 @@ def compression_table(inverse: Inverse, spacing: LabSpacing) -> FloatArray:
     reach = boundary.distance(hue, elevation)
     knee = 1 - (1 - _KNEE) * np.cos(elevation)
     scale = compress(distance / reach, knee) * reach / np.maximum(distance, 1e-9)
-    compressed = hue_straight_to_lab(centre + (points - centre) * scale[:, None])
-    nodes, _ = invert(inverse, compressed)
+    nodes, _ = invert_straight(inverse, centre + (points - centre) * scale[:, None])
     nodes = nodes.reshape(*[spacing.grid] * 3, 3)
     pin_white(nodes, spacing)
     return nodes

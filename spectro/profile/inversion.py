@@ -41,7 +41,11 @@ def invert(inverse: Inverse, targets: FloatArray) -> tuple[FloatArray, FloatArra
     Damped Gauss-Newton steps on the tetrahedral table, held inside the cube, from the nearest node; rows that no longer
     move are left alone.
     """
-    wanted = lab_to_hue_straight(targets)
+    return invert_straight(inverse, lab_to_hue_straight(targets))
+
+
+def invert_straight(inverse: Inverse, wanted: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """As `invert`, for targets (n, 3) in the hue-straight space."""
     turned = _lightness_chroma_hue(wanted)
     device = _nearest_nodes(inverse, wanted, turned)
     value, slopes = inverse.table.evaluate_with_slopes(device, inverse.lattice)

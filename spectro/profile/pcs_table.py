@@ -23,6 +23,8 @@ OUTPUT_ENTRIES = 1537  # so that 0 and 1 fall on entries
 _POINTS = 160_000
 _PASSES = 3
 _MOST_EMPHASIS = 10.0  # a point's weight grows by this factor a pass at most
+_NEUTRAL_POINTS, _NEUTRAL_WEIGHT = 2000, 300.0  # greys show the smallest tint
+_NEUTRAL_LEFT = 0.02  # distance left by inversion up to which a neutral colour counts as printable
 _STEP = 0.01  # of device values, for sensitivities
 _ROUGHNESS = 1e-3
 _OUTSIDE_WEIGHT = 0.02  # of a point beyond the surface, one inside counting 1 in the median
@@ -63,7 +65,7 @@ def fit_pcs_table(inverse: Inverse, spacing: LabSpacing) -> FloatArray:
     clipping does not bring to the nearest printable colour: they keep the hue of what lies beyond the surface.
     """
     table, grid = inverse.table, spacing.grid
-    device = sample_points(_POINTS, seed=1)
+    device = np.concatenate([sample_points(_POINTS, seed=1), _neutral_device(inverse)])
     lab = table.evaluate(device)
     inside, touched = _look_up(spacing, lab)
     beyond, wanted = _beyond(inverse, seed=2)
@@ -74,6 +76,7 @@ def fit_pcs_table(inverse: Inverse, spacing: LabSpacing) -> FloatArray:
     pull = np.where(near, _PULL, _HOLD)
     steady = _ROUGHNESS * roughness_matrix((grid,) * 3) + sparse.diags_array(pull)
     importance = _importance(table, device)
+    importance[_POINTS:] *= _NEUTRAL_WEIGHT
     transposed = sparse.csr_array(inside.T)
     nodes = printable
     for remaining in reversed(range(_PASSES)):
@@ -105,6 +108,15 @@ class _Normal:
     def diagonal(self) -> FloatArray:
         diagonal: FloatArray = self._shared.diagonal()[:, None] + self._back.power(2) @ self._weight
         return diagonal
+
+
+def _neutral_device(inverse: Inverse) -> FloatArray:
+    """Return device values (n, 3) of neutral colours that can be printed, from the darkest to the paper."""
+    lab = np.zeros((_NEUTRAL_POINTS, 3))
+    lab[:, 0] = np.linspace(inverse.table.lab[..., 0].min(), 100, _NEUTRAL_POINTS)
+    found, left = invert(inverse, lab)
+    neutral: FloatArray = found[left < _NEUTRAL_LEFT]
+    return neutral
 
 
 def _look_up(spacing: LabSpacing, lab: FloatArray) -> tuple[Any, BoolArray]:

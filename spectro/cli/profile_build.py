@@ -20,6 +20,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--observer", type=int, choices=[2, 10], default=2, help="degrees (2)")
     parser.add_argument("--icc-version", type=int, choices=[2, 4], default=2, help="2 is read everywhere (2)")
     parser.add_argument("--grid", type=int, default=33, metavar="N", help="nodes an axis of A2B and B2A, 9 to 65 (33)")
+    parser.add_argument(
+        "--source-gamut",
+        choices=["sRGB", "opRGB", "P3-D65", "ROMM"],
+        default="opRGB",
+        help="the colours pictures come with, for which the perceptual and saturation tables make room (opRGB)",
+    )
     parser.add_argument("--date", type=iso_date, metavar="ISO", help="profile date (the newest date of the readings)")
     parser.add_argument("--printer", default="", help="printer, for the profile's name")
     parser.add_argument("--paper", default="", help="paper, for the profile's name")
@@ -49,6 +55,7 @@ def run(arguments: argparse.Namespace) -> int:
                 observer=arguments.observer,
                 icc_version=arguments.icc_version,
                 grid=arguments.grid,
+                source_gamut=arguments.source_gamut,
                 date=arguments.date,
                 printer=arguments.printer,
                 paper=arguments.paper,

@@ -11,7 +11,7 @@ import numpy as np
 
 from spectro.colour.adaptation import bradford_matrix
 from spectro.colour.cone_adaptation import CAT16
-from spectro.colour.lab import D50_PCS, lab_to_xyz
+from spectro.colour.lab import D50_PCS, lab_to_xyz, xyz_to_lab
 from spectro.records.arrays import ArrayLike, FloatArray, frozen_floats
 
 _D65 = frozen_floats([95.047, 100.0, 108.883])
@@ -42,7 +42,8 @@ _CONES = frozen_floats(_cones_from_d50())
 _AXES = frozen_floats(100 * _TO_AXES)
 
 
-CAM_SHARE = 0.65  # of the hue; the rest is that of Oklab
+CAM_SHARE = 0.58  # of the hue; the rest is that of Oklab
+_ITERATIONS = 30
 _LUMINANCE_FACTOR = 0.7937  # F_L of CAM16 for an adapting luminance of 100 cd/m²
 
 
@@ -58,11 +59,35 @@ def lab_to_hue_straight(lab: ArrayLike) -> FloatArray:
     """Return lightness, redness, yellowness (..., 3) of CIELAB (..., 3), D50; white is 100 0 0. Any Lab is legal.
 
     >>> lab_to_hue_straight([50.0, 20.0, -60.0]).round(1).tolist()
-    [58.7, 2.9, -16.7]
+    [58.7, 2.7, -16.7]
     """
     xyz = lab_to_xyz(lab)
     axes: FloatArray = np.cbrt(xyz @ _CONES.T) @ _AXES.T
     hue = np.arctan2(axes[..., 2], axes[..., 1])
-    turn = CAM_SHARE * ((_cam16_hue(xyz) - hue + np.pi) % (2 * np.pi) - np.pi)
+    turn = CAM_SHARE * _wrapped(_cam16_hue(xyz) - hue)
     a, b = axes[..., 1] * np.cos(turn) - axes[..., 2] * np.sin(turn), axes[..., 1] * np.sin(turn) + axes[..., 2] * np.cos(turn)
     return np.stack([axes[..., 0], a, b], axis=-1)
+
+
+def hue_straight_to_lab(values: ArrayLike) -> FloatArray:
+    """Return CIELAB (..., 3), D50; the inverse of `lab_to_hue_straight`, found by iteration, for colours that exist."""
+    wanted = np.asarray(values, dtype=np.float64)
+    hue, chroma = np.arctan2(wanted[..., 2], wanted[..., 1]), np.hypot(wanted[..., 1], wanted[..., 2])
+    own = hue.copy()
+    for _ in range(_ITERATIONS):
+        xyz = _oklab_to_xyz(wanted[..., 0], chroma, own)
+        turned = own + CAM_SHARE * _wrapped(_cam16_hue(xyz) - own)
+        own = own - _wrapped(turned - hue)
+    return xyz_to_lab(_oklab_to_xyz(wanted[..., 0], chroma, own))
+
+
+def _oklab_to_xyz(lightness: FloatArray, chroma: FloatArray, hue: FloatArray) -> FloatArray:
+    axes = np.stack([lightness, chroma * np.cos(hue), chroma * np.sin(hue)], axis=-1)
+    xyz: FloatArray = (axes @ np.linalg.inv(_AXES).T) ** 3 @ np.linalg.inv(_CONES).T
+    return xyz
+
+
+def _wrapped(angle: FloatArray) -> FloatArray:
+    """Return angles, radians, as -π to π."""
+    wrapped: FloatArray = (angle + np.pi) % (2 * np.pi) - np.pi
+    return wrapped

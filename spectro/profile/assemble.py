@@ -5,6 +5,9 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from datetime import datetime
 
+import numpy as np
+
+from spectro.colour.source_gamut import source_surface
 from spectro.icc.header import Header
 from spectro.icc.profile_file import IccProfile
 from spectro.icc.tag_types import Tag
@@ -14,13 +17,14 @@ from spectro.icc.tag_types.text import Text
 from spectro.icc.tag_types.text_description import TextDescription
 from spectro.icc.tag_types.xyz import XyzNumbers
 from spectro.model.kernel import one_thread
-from spectro.profile.compression import compression_table
-from spectro.profile.device_table import device_table, lattice_points
+from spectro.profile.compression import compression_table, expansion_table
+from spectro.profile.device_table import DeviceTable, device_table, lattice_points
+from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, gamut_mapping, surface_points
 from spectro.profile.gamut_tag import gamut_curve, gamut_lattice
 from spectro.profile.inversion import prepare_inverse
 from spectro.profile.naming import plain_ascii
 from spectro.profile.pcs_table import encode_nodes, fit_pcs_table, output_curve
-from spectro.profile.spacing import lab_spacing
+from spectro.profile.spacing import LabSpacing, lab_spacing
 from spectro.profile.tags import device_to_pcs_tag, pcs_to_device_tag
 from spectro.records.arrays import FloatArray
 
@@ -43,15 +47,18 @@ def build_rgb_profile(
     version: int = 2,
     grid: int = 33,
     adaptation: FloatArray | None = None,
+    source: str = "opRGB",
     progress: Callable[[str, float], None] = lambda what, done: None,
 ) -> IccProfile:
     """Build an RGB output profile with tables for all intents.
 
     predict: device values (n, 3), 0 to 1, to absolute PCS Lab (n, 3). version: 2 (2.4) or 4 (4.4).
     adaptation: XYZ under the light of the measurements to XYZ under D50, where that light is not D50.
+    source: name of the gamut that the perceptual and saturation tables make room for. Under version 4 its perceptual tables
+    stand against the black of the perceptual reference medium, both ways; under version 2 against a black of zero.
     """
     with one_thread():
-        return _build(predict, text, version, grid, adaptation, progress)
+        return _build(predict, text, version, grid, adaptation, source, progress)
 
 
 def _build(
@@ -60,6 +67,7 @@ def _build(
     version: int,
     grid: int,
     adaptation: FloatArray | None,
+    source: str,
     progress: Callable[[str, float], None],
 ) -> IccProfile:
     progress("device to PCS table", 0.0)
@@ -68,26 +76,29 @@ def _build(
     spacing = lab_spacing(table.lab.reshape(-1, 3), grid)
     progress("PCS to device tables", 0.3)
     inverse = prepare_inverse(table)
+    perceptual = gamut_mapping(table, source, "perceptual", REFERENCE_BLACK_Y if version == 4 else 0.0)
+    saturation = gamut_mapping(table, source, "saturation")
+    wide = source_spacing(table, source)
     with ThreadPoolExecutor(2) as pool:  # numpy and scipy leave the interpreter free while they compute
-        later = pool.submit(compression_table, inverse, spacing)
+        later = [pool.submit(compression_table, inverse, wide, mapping) for mapping in (perceptual, saturation)]
         colorimetric = fit_pcs_table(inverse, spacing)
-        compressing = later.result()
+        compressed, saturated = (pcs_to_device_tag(wide, encode_nodes(one.result()), output_curve(), version) for one in later)
     progress("gamut tag", 0.95)
     gamut = gamut_lattice(table, spacing, colorimetric)
 
     forward = device_to_pcs_tag(table, version)
     backward = pcs_to_device_tag(spacing, encode_nodes(colorimetric), output_curve(), version)
-    compressed = pcs_to_device_tag(spacing, encode_nodes(compressing), output_curve(), version)
+    expanded = device_to_pcs_tag(expansion_table(table, perceptual, legacy=False), 4) if version == 4 else forward
     tags: dict[str, Tag] = {
         "desc": _description(text.name, version),
         "cprt": _words(COPYRIGHT, version),
         "wtpt": XyzNumbers((_triple(table.white_xyz / 100),)),
-        "A2B0": forward,
+        "A2B0": expanded,
         "A2B1": forward,
         "A2B2": forward,
         "B2A0": compressed,
         "B2A1": backward,
-        "B2A2": compressed,
+        "B2A2": saturated,
         "gamt": pcs_to_device_tag(spacing, gamut, gamut_curve(), version),
         "targ": Text(plain_ascii_lines(text.characterization)),
     }
@@ -95,6 +106,12 @@ def _build(
         tags["chad"] = S15Fixed16Array(tuple(float(value) for value in adaptation.ravel()))
     header = Header(version=(version, 4), device_class=b"prtr", colour_space=b"RGB ", pcs=b"Lab ", date=text.date, intent=1)
     return IccProfile(header=header, tags=tags)
+
+
+def source_spacing(table: DeviceTable, source: str) -> LabSpacing:
+    """Return the spacing of the tables that map a source gamut: even over all it holds beside the printer's colours."""
+    held = np.clip(source_surface(source, surface_points(9)), (0, -125, -125), (100, 125, 125))
+    return lab_spacing(np.concatenate([table.lab.reshape(-1, 3), held]), table.grid)
 
 
 def plain_ascii_lines(text: str) -> str:

@@ -14,6 +14,7 @@ class ProfileSettings:
     observer: int = 2  # degrees, 2 or 10
     icc_version: int = 2  # 2 or 4
     grid: int = 33  # nodes an axis of A2B and B2A
+    source_gamut: str = "opRGB"  # what the perceptual and saturation tables make room for: sRGB, opRGB, P3-D65 or ROMM
     date: datetime | None = None  # profile date in UTC; None: newest date of the readings
     printer: str = ""  # for the profile's name
     paper: str = ""

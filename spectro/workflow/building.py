@@ -94,6 +94,7 @@ def build_from_measurements(
         version=settings.icc_version,
         grid=settings.grid,
         adaptation=fitted.adaptation,
+        source=settings.source_gamut,
         progress=lambda what, done: progress(what, 0.3 + 0.6 * done),
     )
     data = pack_profile(profile)

@@ -9,9 +9,10 @@ from hypothesis.extra.numpy import arrays
 
 from spectro.colour.adaptation import absolute_to_relative, bradford_matrix, relative_to_absolute
 from spectro.colour.black_point import scale_black
-from spectro.colour.hue_straight import CAM_SHARE, lab_to_hue_straight
+from spectro.colour.hue_straight import CAM_SHARE, hue_straight_to_lab, lab_to_hue_straight
 from spectro.colour.lab import D50_PCS, lab_to_xyz, xyz_to_lab
 from spectro.colour.pcs import spectra_to_pcs
+from spectro.colour.source_gamut import source_surface
 
 REAL_LAB = arrays(np.float64, (6, 3), elements=st.floats(-60, 60)).map(lambda lab: lab * [0.75, 1, 1] + [50, 0, 0])
 
@@ -48,6 +49,11 @@ def test_lab_and_xyz_are_inverse(lab):
 def test_hue_straight_space_keeps_neutrals(lab):
     neutral = lab_to_hue_straight(lab * [1, 0, 0])
     np.testing.assert_allclose(neutral[:, 1:], 0, atol=1e-5)  # the published matrices have ten digits
+
+
+def test_the_way_back_from_the_hue_straight_space():
+    lab = source_surface("opRGB", np.random.default_rng(3).random((500, 3)))
+    np.testing.assert_allclose(hue_straight_to_lab(lab_to_hue_straight(lab)), lab, atol=1e-4)
 
 
 def turn(first, second):

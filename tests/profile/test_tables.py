@@ -7,12 +7,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from spectro.colour.black_point import scale_black
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.hue_straight import lab_to_hue_straight
+from spectro.colour.lab import D50_PCS, lab_to_xyz, xyz_to_lab
+from spectro.colour.source_gamut import source_surface
+from spectro.errors import InputError
 from spectro.icc.numbers import encode_lab
 from spectro.maths.lattice import n_linear
-from spectro.profile.compression import compress, compression_table, surface_points
+from spectro.profile.compression import compression_table, expansion_table
 from spectro.profile.device_table import device_table, lattice_points
+from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, compress, expand, gamut_mapping, surface_points
 from spectro.profile.gamut_tag import LIMIT, gamut_curve, gamut_lattice
 from spectro.profile.inversion import invert, prepare_inverse
 from spectro.profile.naming import file_name, plain_ascii, profile_name
@@ -109,7 +114,8 @@ def test_fitted_table_beats_clipped_nodes_by_far(table, spacing, nodes):
 
 
 def test_white_takes_no_ink_and_the_neutral_ramp_is_monotone(table, spacing, nodes):
-    for values in (nodes, compression_table(prepare_inverse(table), spacing)):
+    mapping = gamut_mapping(table, "sRGB", "perceptual")
+    for values in (nodes, compression_table(prepare_inverse(table), spacing, mapping)):
         np.testing.assert_array_equal(through(values, spacing, np.array([[100.0, 0, 0]])), [[1, 1, 1]])
         ramp = np.column_stack([np.linspace(0, 100, 256), np.zeros(256), np.zeros(256)])
         lightness = table.evaluate(through(values, spacing, ramp))[:, 0]
@@ -125,11 +131,56 @@ def test_output_curve_clips_exactly():
     assert np.any(values == 1)
 
 
-@given(st.floats(0, 20), st.floats(0, 20), st.floats(0.3, 1))
-def test_compression_rises_and_stays_inside(first, second, knee):
-    low, high = compress(np.sort([first, second]), np.full(2, knee))
+@given(st.floats(0, 20), st.floats(0, 20), st.floats(0.3, 0.95), st.floats(0.2, 4))
+def test_compression_rises_stays_inside_and_can_be_undone(first, second, knee, limit):
+    shares, knees, limits = np.sort([first, second]), np.full(2, knee), np.full(2, limit)
+    low, high = compress(shares, knees, limits)
     assert low <= high <= 1
-    assert compress(np.array([knee]), np.array([knee]))[0] == pytest.approx(knee)
+    assert compress(np.array([knee]), knees[:1], limits[:1])[0] == pytest.approx(knee)
+    assert compress(np.maximum(limits, 1), knees, limits) == pytest.approx(1)
+    inside = np.minimum(shares, max(limit, 1.0))
+    np.testing.assert_allclose(expand(compress(inside, knees, limits), knees, limits), inside, rtol=1e-6, atol=1e-9)
+
+
+@pytest.mark.parametrize("source", ["sRGB", "opRGB", "P3-D65", "ROMM"])
+def test_the_sources_surface_comes_to_lie_on_the_prints(table, source):
+    """Every colour of the source is printable after mapping, and full colours reach the surface."""
+    mapping = gamut_mapping(table, source, "perceptual")
+    surface = source_surface(source, surface_points(9))
+    _, _, distance = mapping.printed.directions(mapping.mapped(surface))
+    hue, elevation, _ = mapping.printed.directions(mapping.mapped(surface))
+    share = distance / mapping.printed.distance(hue, elevation)
+    assert share.max() <= 1 + 1e-9
+    assert np.median(share) > 0.9
+
+
+@pytest.mark.parametrize("black", [0.0, REFERENCE_BLACK_Y])
+def test_mapping_keeps_hue_and_has_an_inverse(table, black):
+    mapping = gamut_mapping(table, "opRGB", "perceptual", black)
+    lab = table.evaluate(np.random.default_rng(8).uniform(0.15, 0.9, (600, 3)))
+    lab = lab[(lab_to_xyz(lab) > 1).all(axis=1)]  # the invented printer has dark colours that no light could show
+    assert len(lab) > 300
+    source = mapping.source_lab(lab)
+    np.testing.assert_allclose(mapping.mapped(source), lab_to_hue_straight(lab), atol=0.05)
+    scaled = lab_to_hue_straight(scale_black(source, mapping.black_from, mapping.black_to))
+    there = lab_to_hue_straight(lab)
+    turned = np.arctan2(there[:, 2], there[:, 1]) - np.arctan2(scaled[:, 2], scaled[:, 1])
+    coloured = np.hypot(there[:, 1], there[:, 2]) > 1
+    assert np.abs(np.degrees((turned[coloured] + np.pi) % (2 * np.pi) - np.pi)).max() < 0.1
+    expanded = expansion_table(table, mapping, legacy=False)
+    black_lab = expanded.lab[0, 0, 0]
+    assert lab_to_xyz(black_lab)[1] / 100 == pytest.approx(black, abs=0.003)
+    np.testing.assert_array_equal(expanded.lab[-1, -1, -1], [100, 0, 0])
+
+
+@pytest.mark.source("ICC.1-2022", "perceptual reference medium: black of Y 0.0034731, L* 3.1373")
+def test_black_of_the_reference_medium():
+    assert xyz_to_lab(100 * REFERENCE_BLACK_Y * D50_PCS / 100)[0] == pytest.approx(3.1373, abs=1e-3)
+
+
+def test_an_unknown_source_is_refused(table):
+    with pytest.raises(InputError, match="sRGB, opRGB, P3-D65, ROMM"):
+        gamut_mapping(table, "xyz", "perceptual")
 
 
 def test_surface_points_lie_on_the_faces():

@@ -2,6 +2,7 @@
 
 import dataclasses
 import difflib
+import json
 import re
 import tomllib
 import types
@@ -127,6 +128,23 @@ def said_table(recipe: ChartRecipe) -> dict[str, Any]:
         return table
 
     return said(recipe)
+
+
+def recipe_text(recipe: ChartRecipe) -> str:
+    """Return a recipe as TOML text that is read as the same recipe. Entries left at their default are not written."""
+
+    def entry(key: str, value: Any) -> str:
+        if isinstance(value, bool):
+            return f"{key} = {str(value).lower()}"
+        return f"{key} = {json.dumps(value, ensure_ascii=False)}"
+
+    table = said_table(recipe)
+    plain = [entry(key, value) for key, value in table.items() if not isinstance(value, dict)]
+    parts = ["\n".join(plain)]
+    for name, stanza in table.items():
+        if isinstance(stanza, dict):
+            parts.append("\n".join([f"[{name}]", *(entry(key, value) for key, value in stanza.items())]))
+    return "\n\n".join(parts) + "\n"
 
 
 def _plain_table(recipe: ChartRecipe) -> dict[str, Any]:

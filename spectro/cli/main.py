@@ -24,12 +24,16 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
         "Build an output profile from the readings of a printed chart.",
     ),
     ("profile", "assess"): ("spectro.cli.profile_assess", "Hold a profile against readings and report how good it is."),
+    ("profile", "top-up"): (
+        "spectro.cli.profile_top_up",
+        "Say what a small further chart would bring, and write its recipe.",
+    ),
     ("profile", "show"): ("spectro.cli.profile_show", "List and check any ICC profile, in plain words."),
 }
 NOUNS = {
     "chart": "Charts to print and read.",
     "paper": "Papers: describe.",
-    "profile": "Profiles: build, assess, show.",
+    "profile": "Profiles: build, assess, show, top-up.",
 }
 
 

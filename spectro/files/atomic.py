@@ -52,3 +52,11 @@ def _umask() -> int:
     mask = os.umask(0)
     os.umask(mask)
     return mask
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder unless it is there; the one above it must exist. Raises OutputFileError."""
+    try:
+        folder.mkdir(exist_ok=True)
+    except OSError as error:
+        raise OutputFileError(folder, error.strerror or str(error)) from error

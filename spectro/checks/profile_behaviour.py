@@ -4,6 +4,7 @@ import numpy as np
 
 from spectro.checks.profile_structure import CHANNELS, lut_channels
 from spectro.checks.round_trip import round_trip
+from spectro.checks.smoothness import profile_smoothness
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import xyz_to_lab
 from spectro.errors import TagError
@@ -80,6 +81,11 @@ def behaviour(profile: IccProfile) -> tuple[dict[str, str], list[ProfileFinding]
         if tables_agree.mean > 2:
             found.append(_finding(Severity.NOTE, "B2A1", f"the tables disagree by ΔE00 {tables_agree.mean:.1f} in the mean"))
         found += _gamut_findings(profile, facts)
+        if channels == 3:
+            for one in profile_smoothness(profile):
+                facts[f"smooth {one.table}"] = (
+                    f"steps differ by ΔE00 {one.rms:.3f} (root mean square), most at {one.worst_place}: {one.worst:.2f}"
+                )
     except TagError as error:
         found.append(_finding(Severity.FAULT, "A2B1", str(error)))
     return facts, found

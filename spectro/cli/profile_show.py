@@ -9,6 +9,13 @@ from spectro.cli.printing import print_json, print_text
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     parser.add_argument("profile", type=Path, metavar="PROFILE", help="any ICC profile")
+    parser.add_argument(
+        "--renders",
+        type=Path,
+        metavar="FOLDER",
+        help="write ramps and a made-up photograph as they would print, each intent, 16-bit TIFF and PNG, to look at",
+    )
+    parser.add_argument("--replace", action="store_true", help="overwrite earlier renders")
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -18,6 +25,11 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.workflow.showing import profile_show
 
     listing = profile_show(arguments.profile)
+    renders: tuple[str, ...] = ()
+    if arguments.renders:
+        from spectro.workflow.rendering import profile_renders
+
+        renders = profile_renders(arguments.profile, arguments.renders, replace=arguments.replace)
     code = 3 if listing.faulty else 0
     if arguments.json:
         print_json(asdict(listing))
@@ -37,5 +49,7 @@ def run(arguments: argparse.Namespace) -> int:
         lines += [f"  {tag.signature:<5} {tag.type:<5} {tag.size:<9} {tag.what}" for tag in listing.tags]
     if listing.findings:
         lines += ["", *(f"  {finding.severity}: {finding.place}: {finding.text}" for finding in listing.findings)]
+    if renders:
+        lines += ["", f"{arguments.renders}/", *(f"  {name}" for name in renders)]
     print_text("\n".join(lines))
     return code

@@ -14,6 +14,8 @@ from spectro.profile.device_table import DeviceTable, lattice_points
 from spectro.records.arrays import FloatArray
 
 HUE_WEIGHT = 8.0  # one unit of hue difference counts as this many of lightness or chroma
+NEUTRAL_WEIGHT = 2.0  # the same for any tint of a colour that is neutral
+NEUTRAL_CHROMA = 3.0  # chroma over which the one fades into the other
 _STEPS = 14
 _STILL = 1e-5  # of device values, and of the distance left
 _CANDIDATES = 8
@@ -72,12 +74,18 @@ def invert_straight(inverse: Inverse, wanted: FloatArray) -> tuple[FloatArray, F
 
 
 def _lightness_chroma_hue(wanted: FloatArray) -> FloatArray:
-    """Return (n, 3, 3): differences to colours (n, 3) turned to lightness, chroma and weighted hue."""
-    hue = np.arctan2(wanted[:, 2], wanted[:, 1])
+    """Return (n, 3, 3): differences to colours (n, 3) turned to lightness, chroma and weighted hue.
+
+    Towards neutral, where there is no hue, chroma comes to count as much as hue does: a tint is seen in grey first.
+    """
+    hue, chroma = np.arctan2(wanted[:, 2], wanted[:, 1]), np.hypot(wanted[:, 1], wanted[:, 2])
+    neutral = np.exp(-((chroma / NEUTRAL_CHROMA) ** 2))
+    weight = HUE_WEIGHT + (NEUTRAL_WEIGHT - HUE_WEIGHT) * neutral
+    along = 1 + (NEUTRAL_WEIGHT - 1) * neutral
     turned = np.zeros((len(wanted), 3, 3))
     turned[:, 0, 0] = 1
-    turned[:, 1, 1], turned[:, 1, 2] = np.cos(hue), np.sin(hue)
-    turned[:, 2, 1], turned[:, 2, 2] = -HUE_WEIGHT * np.sin(hue), HUE_WEIGHT * np.cos(hue)
+    turned[:, 1, 1], turned[:, 1, 2] = along * np.cos(hue), along * np.sin(hue)
+    turned[:, 2, 1], turned[:, 2, 2] = -weight * np.sin(hue), weight * np.cos(hue)
     return turned
 
 

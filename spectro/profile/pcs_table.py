@@ -28,6 +28,8 @@ _NEUTRAL_LEFT = 0.02  # distance left by inversion up to which a neutral colour 
 _STEP = 0.01  # of device values, for sensitivities
 _ROUGHNESS = 1e-3
 _OUTSIDE_WEIGHT = 0.02  # of a point beyond the surface, one inside counting 1 in the median
+_SHADOW_POINTS, _SHADOW_WEIGHT = 6000, 1.0
+_SHADOW_CHROMA, _SHADOW_ABOVE = 8.0, 6.0  # Lab units
 _BEYOND_POINTS = 30_000
 _BEYOND_REACH = 25.0  # Lab units from the surface
 _BEYOND_LEFT = 0.3  # distance left by inversion from which a colour counts as outside
@@ -69,6 +71,9 @@ def fit_pcs_table(inverse: Inverse, spacing: LabSpacing) -> FloatArray:
     lab = table.evaluate(device)
     inside, touched = _look_up(spacing, lab)
     beyond, wanted = _beyond(inverse, seed=2)
+    shadows, wanted_shadows = _shadows(inverse, seed=3)
+    firm = np.repeat([_OUTSIDE_WEIGHT, _SHADOW_WEIGHT], [len(beyond), len(shadows)])[:, None]
+    beyond, wanted = np.concatenate([beyond, shadows]), np.concatenate([wanted, wanted_shadows])
     outside, _ = _look_up(spacing, beyond)
     near = ndimage.binary_dilation(touched.reshape((grid,) * 3), np.ones((3, 3, 3))).ravel()
 
@@ -82,7 +87,7 @@ def fit_pcs_table(inverse: Inverse, spacing: LabSpacing) -> FloatArray:
     for remaining in reversed(range(_PASSES)):
         found = outside @ nodes
         clipped_right = ((wanted <= 0) & (found < 0)) | ((wanted >= 1) & (found > 1))
-        weight = np.where(clipped_right, 0.0, _OUTSIDE_WEIGHT)
+        weight = np.where(clipped_right, 0.0, firm)
         shared = sparse.csr_array(transposed @ (sparse.diags_array(importance) @ inside) + steady)
         right = transposed @ (importance[:, None] * device) + pull[:, None] * printable + outside.T @ (weight * wanted)
         nodes = solve_conjugate_gradient(_Normal(shared, outside, weight), right, nodes)
@@ -140,6 +145,19 @@ def _beyond(inverse: Inverse, seed: int) -> tuple[FloatArray, FloatArray]:
     lab[:, 0] = np.clip(lab[:, 0], 0, 100)
     found, left = invert(inverse, lab)
     return lab[left > _BEYOND_LEFT], found[left > _BEYOND_LEFT]
+
+
+def _shadows(inverse: Inverse, seed: int) -> tuple[FloatArray, FloatArray]:
+    """Return Lab (n, 3) of greys and near greys too dark to be printed, and the device values of the nearest colours.
+
+    Pictures are full of them: an unprintable black must come out as the black of the printer, without a tint.
+    """
+    random = np.random.default_rng(seed)
+    lab = random.normal(size=(_SHADOW_POINTS, 3)) * _SHADOW_CHROMA
+    lab[:, 0] = random.uniform(0, inverse.table.lab[..., 0].min() + _SHADOW_ABOVE, _SHADOW_POINTS)
+    lab[::2, 1:] = 0
+    found, left = invert(inverse, lab)
+    return lab[left > _NEUTRAL_LEFT], found[left > _NEUTRAL_LEFT]
 
 
 def _importance(table: DeviceTable, device: FloatArray) -> FloatArray:

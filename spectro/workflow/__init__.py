@@ -10,9 +10,14 @@ if TYPE_CHECKING:
     from spectro.workflow.colour_listing import colours
     from spectro.workflow.demonstration import demo
     from spectro.workflow.paper_describing import paper_describe
+    from spectro.workflow.shelf_keeping import add_event, add_to_shelf
+    from spectro.workflow.shelf_packing import shelf_pack
+    from spectro.workflow.shelving import shelf_list, shelf_new, shelf_verify
     from spectro.workflow.showing import profile_show
 
 _PLACES = {
+    "add_event": "spectro.workflow.shelf_keeping",
+    "add_to_shelf": "spectro.workflow.shelf_keeping",
     "chart_new": "spectro.workflow.chart_making",
     "colours": "spectro.workflow.colour_listing",
     "demo": "spectro.workflow.demonstration",
@@ -20,8 +25,26 @@ _PLACES = {
     "profile_assess": "spectro.workflow.assessing",
     "profile_build": "spectro.workflow.building",
     "profile_show": "spectro.workflow.showing",
+    "shelf_list": "spectro.workflow.shelving",
+    "shelf_new": "spectro.workflow.shelving",
+    "shelf_pack": "spectro.workflow.shelf_packing",
+    "shelf_verify": "spectro.workflow.shelving",
 }
-__all__ = ["chart_new", "colours", "demo", "paper_describe", "profile_assess", "profile_build", "profile_show"]
+__all__ = [
+    "add_event",
+    "add_to_shelf",
+    "chart_new",
+    "colours",
+    "demo",
+    "paper_describe",
+    "profile_assess",
+    "profile_build",
+    "profile_show",
+    "shelf_list",
+    "shelf_new",
+    "shelf_pack",
+    "shelf_verify",
+]
 
 
 def __getattr__(name: str) -> Any:

@@ -31,6 +31,7 @@ _PEOPLE_ELEMENT = re.compile(
     re.ASCII | re.IGNORECASE,
 )
 _OWN = '"spectro"'
+_PARTS = "[Content_Types].xml"
 _ZIP_DATE = (1980, 1, 1, 0, 0, 0)
 
 
@@ -75,7 +76,7 @@ def spreadsheet_without_private_words(data: bytes) -> tuple[bytes, bool]:
         with zipfile.ZipFile(io.BytesIO(data)) as source, zipfile.ZipFile(packed, "w") as target:
             for name in source.namelist():
                 part, cut = source.read(name), False
-                if name.endswith(".xml"):  # not .rels: their targets are paths within the file itself
+                if name.endswith(".xml") and name != _PARTS:  # it and .rels hold paths within the file itself
                     part, cut = without_private_words(part)
                 changed = changed or cut
                 target.writestr(zipfile.ZipInfo(name, _ZIP_DATE), part, zipfile.ZIP_DEFLATED, 9)

@@ -99,7 +99,7 @@ def folder_name(condition: PrintingCondition) -> str:
     """Return the name a condition has on the shelf: readable, safe on every common file system, told apart by its id.
 
     >>> folder_name(PrintingCondition(printer="Büro printer", paper="Rag 310 g/m²"))
-    'buro-printer-rag-310-g-m2-8c68da26'
+    'buro-printer-rag-310-g-m2-15511215'
     """
     parts: list[str] = []
     for text in (condition.printer, condition.paper, condition.media_setting):

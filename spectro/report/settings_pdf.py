@@ -17,7 +17,7 @@ _POINTS_A_MM = 72 / 25.4
 _WIDTH, _HEIGHT = 210 * _POINTS_A_MM, 297 * _POINTS_A_MM
 _LEFT, _TOP, _BOTTOM = 22 * _POINTS_A_MM, 20 * _POINTS_A_MM, 16 * _POINTS_A_MM
 _LABELS = 40 * _POINTS_A_MM  # width of the column of labels
-_SIZES = (11.0, 10.5, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0)
+_SIZES = (11.0, 10.5, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0, 5.5, 5.0, 4.5)
 _FOOTER_LEADING = 9.5
 _REGULAR, _BOLD = "SheetSans", "SheetSansBold"
 

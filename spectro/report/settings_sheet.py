@@ -65,7 +65,7 @@ def _history(stored: StoredCondition) -> tuple[tuple[str, str], ...]:
     return tuple(rows)
 
 
-def _short(text: str, longest: int = 100) -> str:
+def _short(text: str, longest: int = 70) -> str:
     return text if len(text) <= longest else text[: longest - 1].rstrip() + "…"
 
 
@@ -94,7 +94,7 @@ def settings_text(sheet: SettingsSheet) -> str:
     for heading, rows in sheet.sections:
         lines += ["", heading]
         for label, words in rows:
-            wrapped = textwrap.wrap(words, _WIDTH - 22, break_long_words=False, break_on_hyphens=False) or [""]
+            wrapped = textwrap.wrap(words, _WIDTH - 22, break_on_hyphens=False) or [""]
             lines += [f"  {label:<20}{wrapped[0]}", *(f"{'':<22}{line}" for line in wrapped[1:])]
     lines += ["", "How to print"]
     for number, step in enumerate(sheet.steps, 1):

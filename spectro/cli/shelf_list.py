@@ -35,7 +35,7 @@ def run(arguments: argparse.Namespace) -> int:
         shelf_sheet(arguments.name, arguments.sheet, shelf=arguments.shelf, replace=arguments.replace)
     if arguments.json:
         states = [_numbers(state) for state in listing.conditions]
-        print_json({"verdict": listing.verdict, "shelf": listing.shelf, "conditions": states})
+        print_json({"verdict": listing.verdict, "shelf": listing.shelf, "conditions": states, "damaged": list(listing.damaged)})
         return 0
     lines = [listing.verdict, ""]
     if arguments.name:
@@ -49,6 +49,7 @@ def run(arguments: argparse.Namespace) -> int:
                 + (f"; {condition.driver_text}" if condition.driver_text else ""),
                 f"    {_ages(state)}; {_due(state)}",
             ]
+    lines += [f"  {name}: damaged; run spectro shelf verify" for name in listing.damaged]
     if arguments.sheet:
         lines += ["", f"Sheet: {arguments.sheet}"]
     lines += ["", f"Shelf: {listing.shelf}"]

@@ -113,7 +113,7 @@ def add_entry(shelf: Path, name: str, entry: ShelfEntry, data: bytes | None) -> 
     Raises ShelfError where it cannot be written.
     """
     folder = shelf / name
-    same = next((there for there in read_stored(shelf, name).entries if _same(there, entry)), None)
+    same = _already_there(folder, entry)
     try:
         for part in (FILES, ENTRIES):
             (folder / part).mkdir(exist_ok=True)
@@ -125,6 +125,18 @@ def add_entry(shelf: Path, name: str, entry: ShelfEntry, data: bytes | None) -> 
     except OSError as error:
         raise cannot_write(folder, error) from error
     return entry, True
+
+
+def _already_there(folder: Path, entry: ShelfEntry) -> ShelfEntry | None:
+    """Return the entry of the same day and kind that says the same; only those few are looked at."""
+    for path in sorted((folder / ENTRIES).glob(f"{entry.date[:10]}-{entry.kind}-*.json")):
+        try:
+            there = read_entry(path)
+        except (OSError, ValueError):
+            continue
+        if _same(there, entry):
+            return there
+    return None
 
 
 def _put_file(shelf: Path, target: Path, data: bytes, sha256: str) -> None:

@@ -81,6 +81,7 @@ class ShelfListing:
     verdict: str
     shelf: str
     conditions: tuple[ConditionState, ...]
+    damaged: tuple[str, ...] = ()  # names of conditions that cannot be read
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

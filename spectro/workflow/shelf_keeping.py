@@ -10,7 +10,7 @@ from pathlib import Path
 
 from spectro.errors import InputError, SpectroError
 from spectro.files.shelf_entries import add_entry, iso_second, read_stored
-from spectro.files.shelf_folder import find_condition, open_shelf, place_of_shelf
+from spectro.files.shelf_folder import find_condition, open_shelf, place_of_shelf, read_condition
 from spectro.files.shelf_index import write_index
 from spectro.files.shelf_write import shelf_lock
 from spectro.files.text_lines import read_bytes
@@ -141,7 +141,7 @@ def _add(folder: Path, name: str, entry: ShelfEntry, data: bytes | None) -> Shel
     open_shelf(folder)
     full = find_condition(folder, name)
     with shelf_lock(folder):
-        identity = read_stored(folder, full).condition.id
+        identity = read_condition(folder, full).id
         kept, _ = add_entry(folder, full, dataclasses.replace(entry, condition=identity), data)
         bring_index_up(folder)
     return kept

@@ -1,11 +1,11 @@
 """`spectro shelf new`, `list` and `verify`: conditions made, looked at, and everything on the shelf hashed again."""
 
 import dataclasses
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
-from spectro.errors import InputError
+from spectro.errors import InputError, ShelfError
 from spectro.files.condition_text import parse_condition
 from spectro.files.shelf_check import check_shelf
 from spectro.files.shelf_entries import add_entry, iso_second, read_stored
@@ -54,6 +54,8 @@ def shelf_new(
         condition = _condition(fields, None)
     elif like.lower().endswith(".toml"):
         path = Path(like)
+        if not path.is_file():
+            raise InputError(f"no file {like}", "a condition file, as packs hold one", "Check the name and the folder.")
         condition = _condition(fields, parse_condition(read_bytes(path, max_bytes=_LARGEST_CONDITION), path))
     else:
         open_shelf(folder)
@@ -105,8 +107,17 @@ def shelf_list(name: str | None = None, *, shelf: Path | None = None, today: dat
     open_shelf(folder)
     today = today or datetime.now(UTC).date()
     names = condition_names(folder) if name is None else (find_condition(folder, name),)
-    states = tuple(condition_state(read_stored(folder, full), today) for full in names)
-    return ShelfListing(verdict=_verdict(states), shelf=str(folder), conditions=states)
+    states, damaged = [], []
+    for full in names:
+        try:
+            states.append(condition_state(read_stored(folder, full), today))
+        except ShelfError:
+            if name is not None:
+                raise
+            damaged.append(full)
+    return ShelfListing(
+        verdict=_verdict(states, len(damaged)), shelf=str(folder), conditions=tuple(states), damaged=tuple(damaged)
+    )
 
 
 def condition_state(stored: StoredCondition, today: date) -> ConditionState:
@@ -133,11 +144,11 @@ def _days(moment: str | None, today: date) -> int | None:
     return None if moment is None else (today - date.fromisoformat(moment[:10])).days
 
 
-def _verdict(states: tuple[ConditionState, ...]) -> str:
-    if not states:
+def _verdict(states: Sequence[ConditionState], broken: int) -> str:
+    if not states and not broken:
         return "The shelf is empty. Make a printing condition with spectro shelf new."
     past = [state for state in states if state.days_past_due]
-    damaged = sum(len(state.stored.damaged) for state in states)
+    damaged = broken + sum(len(state.stored.damaged) for state in states)
     words = f"{len(states)} printing condition{'s' * (len(states) != 1)}"
     due = (
         f"{len(past)} past {'its' if len(past) == 1 else 'their'} reminder: time to print and read a check"

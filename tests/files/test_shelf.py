@@ -22,7 +22,7 @@ from spectro.files.shelf_index import read_index
 from spectro.files.shelf_write import shelf_lock
 from spectro.records.shelf import EntryKind, EventKind, ShelfEntry
 from spectro.workflow.shelf_keeping import add_event, add_to_shelf, entries_by_date, file_of_entry
-from spectro.workflow.shelving import shelf_new, shelf_verify
+from spectro.workflow.shelving import shelf_list, shelf_new, shelf_verify
 
 ROOT = Path(__file__).resolve().parents[2]
 NOW = datetime(2026, 3, 1, 12, tzinfo=UTC)
@@ -217,6 +217,21 @@ def test_verify_of_one_condition_leaves_the_others_alone(shelf):
     spoil(shelf / other / "condition.toml", b"")
     assert not check_shelf(shelf, "printer").faulty
     assert check_shelf(shelf, other).faulty
+
+
+def test_one_damaged_condition_does_not_hide_the_others(shelf):
+    other = shelf_new({"printer": "Other", "paper": "Rag"}, shelf=shelf)[0].name
+    spoil(shelf / other / "condition.toml", b"")
+    listing = shelf_list(shelf=shelf)
+    assert ([state.stored.name for state in listing.conditions], listing.damaged) == (
+        [find_condition(shelf, "printer")],
+        (other,),
+    )
+    assert "1 damaged" in listing.verdict
+    with pytest.raises(ShelfError):
+        shelf_list(other, shelf=shelf)
+    with pytest.raises(ShelfError, match=r"condition\.toml"):
+        shelf_new({"printer": "Other", "paper": "Rag"}, shelf=shelf)
 
 
 def test_conditions_are_found_by_any_start_that_is_theirs_alone(shelf):

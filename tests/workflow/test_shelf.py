@@ -225,6 +225,8 @@ def test_like_copies_and_changes(tmp_path):
     assert len({first.name, second.name, third.name}) == 3
     with pytest.raises(ShelfError):
         shelf_new({"paper": "c"}, shelf=tmp_path / "none", like="a")
+    with pytest.raises(InputError, match=r"absent\.toml"):
+        shelf_new({}, shelf=shelf, like=str(tmp_path / "absent.toml"))
     (tmp_path / "c.toml").write_text("format = 1\n")
     with pytest.raises(RecipeError):
         shelf_new({}, shelf=shelf, like=str(tmp_path / "c.toml"))

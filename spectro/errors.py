@@ -62,3 +62,11 @@ class OutputFileError(SpectroError):
     def __init__(self, path: Path | str, reason: str) -> None:
         super().__init__(f"{path} cannot be written: {reason}. Choose another folder with --out or mend this one.")
         self.path, self.reason = Path(path), reason
+
+
+class ShelfError(SpectroError):
+    """A shelf cannot be used as asked: no shelf there, no such condition, not writable, damaged in what is needed."""
+
+    def __init__(self, path: Path | str, found: str, expected: str, fix: str) -> None:
+        super().__init__(f"{path}: found {found}; expected {expected}. {fix}")
+        self.path, self.found, self.expected, self.fix = Path(path), found, expected, fix

@@ -4,6 +4,7 @@ import argparse
 from pathlib import Path
 
 from spectro.cli.printing import print_json, print_text, progress_line
+from spectro.cli.shelf_options import add_on_shelf_options
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -36,6 +37,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     for word in ("printer", "paper", "settings"):
         parser.add_argument(f"--{word}", metavar="TEXT", help=f"printed on the pages as the {word} of the printing condition")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing chart folder")
+    add_on_shelf_options(parser, "whose printer, paper and settings are printed on the pages")
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -44,6 +46,12 @@ def run(arguments: argparse.Namespace) -> int:
 
     from spectro.workflow.chart_making import chart_new
 
+    printer, paper, settings = arguments.printer, arguments.paper, arguments.settings
+    if arguments.on_shelf:
+        from spectro.workflow.shelf_keeping import stored_condition
+
+        condition = stored_condition(arguments.shelf, arguments.on_shelf).condition
+        printer, paper, settings = printer or condition.printer, paper or condition.paper, settings or condition.driver_text
     with progress_line(arguments) as progress:
         result = chart_new(
             arguments.recipe,
@@ -55,9 +63,9 @@ def run(arguments: argparse.Namespace) -> int:
             total_area=arguments.total_area,
             seed=arguments.seed,
             title=arguments.title,
-            printer=arguments.printer,
-            paper=arguments.paper,
-            settings=arguments.settings,
+            printer=printer,
+            paper=paper,
+            settings=settings,
             replace=arguments.replace,
             progress=progress,
         )

@@ -29,11 +29,16 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
         "Say what a small further chart would bring, and write its recipe.",
     ),
     ("profile", "show"): ("spectro.cli.profile_show", "List and check any ICC profile, in plain words."),
+    ("shelf", "new"): ("spectro.cli.shelf_new", "Put a printing condition on the shelf: printer, paper and settings."),
+    ("shelf", "list"): ("spectro.cli.shelf_list", "Printing conditions, what lies under them, and what is due."),
+    ("shelf", "verify"): ("spectro.cli.shelf_verify", "Hash everything on the shelf again and say what is damaged."),
+    ("shelf", "pack"): ("spectro.cli.shelf_pack", "Profile, settings, report and readings of a condition in one file."),
 }
 NOUNS = {
-    "chart": "Charts to print and read.",
+    "chart": "Charts to print and read: new.",
     "paper": "Papers: describe.",
-    "profile": "Profiles: build, assess, show, top-up.",
+    "profile": "Profiles: build, assess, top-up, show.",
+    "shelf": "The shelf of printing conditions: new, list, verify, pack.",
 }
 
 

@@ -5,6 +5,7 @@ from pathlib import Path
 
 from spectro.cli.options import add_reading_options
 from spectro.cli.printing import difference_text, print_json, print_text, progress_line
+from spectro.cli.shelf_options import add_on_shelf_options, kept_lines
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -16,15 +17,23 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--report", type=Path, metavar="FILE.html", help="write the report as one HTML file")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing report")
+    add_on_shelf_options(parser, "that keeps the readings and the report")
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the command."""
+    from dataclasses import asdict
+
     from spectro.records.conditions import MeasurementCondition, RenderingIntent
+    from spectro.records.shelf import ShelfEntry
     from spectro.report.assessment_numbers import assessment_numbers
     from spectro.workflow.assessing import profile_assess
+    from spectro.workflow.shelf_keeping import keep_assessment, stored_condition
 
     condition = arguments.measurement_condition
+    kept: tuple[ShelfEntry, ...] = ()
+    if arguments.on_shelf:
+        shelved = stored_condition(arguments.shelf, arguments.on_shelf).name
     with progress_line(arguments) as progress:
         result = profile_assess(
             arguments.profile,
@@ -38,8 +47,13 @@ def run(arguments: argparse.Namespace) -> int:
             replace=arguments.replace,
             progress=progress,
         )
+    if arguments.on_shelf:
+        kept = keep_assessment(arguments.shelf, shelved, result, arguments.profile, arguments.readings)
     if arguments.json:
-        print_json(assessment_numbers(result))
+        numbers = assessment_numbers(result)
+        if kept:
+            numbers["on_shelf"] = [asdict(entry) for entry in kept]
+        print_json(numbers)
         return 0
     overall, budget = result.delta_e_2000, result.budget
     lines = [
@@ -67,5 +81,7 @@ def run(arguments: argparse.Namespace) -> int:
         lines.append(f"  {patch.id}{f' ({patch.name})' if patch.name else ''}: ΔE00 {patch.delta_e_2000:.2f}{place}")
     if arguments.report:
         lines += ["", f"Report: {arguments.report}"]
+    if kept:
+        lines += kept_lines(shelved, kept)
     print_text("\n".join(lines))
     return 0

@@ -5,6 +5,7 @@ from pathlib import Path
 
 from spectro.cli.options import add_reading_options, iso_date
 from spectro.cli.printing import difference_text, lab_text, print_json, print_text, progress_line
+from spectro.cli.shelf_options import add_on_shelf_options, kept_lines
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -30,6 +31,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--printer", default="", help="printer, for the profile's name")
     parser.add_argument("--paper", default="", help="paper, for the profile's name")
     parser.add_argument("--settings", default="", help="driver settings, for the profile's name")
+    add_on_shelf_options(parser, "that was printed with: it names the profile, and keeps readings and profile")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing file")
 
 
@@ -39,9 +41,26 @@ def run(arguments: argparse.Namespace) -> int:
 
     from spectro.records.conditions import MeasurementCondition
     from spectro.records.profile_settings import ProfileSettings
+    from spectro.records.shelf import ShelfEntry
     from spectro.workflow.building import profile_build
+    from spectro.workflow.shelf_keeping import keep_build, settings_of_condition, stored_condition
 
     condition = arguments.measurement_condition
+    settings = ProfileSettings(
+        illuminant=arguments.illuminant,
+        observer=arguments.observer,
+        icc_version=arguments.icc_version,
+        grid=arguments.grid,
+        source_gamut=arguments.source_gamut,
+        date=arguments.date,
+        printer=arguments.printer,
+        paper=arguments.paper,
+        driver_settings=arguments.settings,
+    )
+    kept: tuple[ShelfEntry, ...] = ()
+    if arguments.on_shelf:
+        stored = stored_condition(arguments.shelf, arguments.on_shelf)
+        settings = settings_of_condition(settings, stored.condition)
     with progress_line(arguments) as progress:
         result = profile_build(
             arguments.readings,
@@ -50,20 +69,12 @@ def run(arguments: argparse.Namespace) -> int:
             measurement_condition=MeasurementCondition(condition) if condition else None,
             device_scale=arguments.device_scale,
             columns=dict(arguments.columns) or None,
-            settings=ProfileSettings(
-                illuminant=arguments.illuminant,
-                observer=arguments.observer,
-                icc_version=arguments.icc_version,
-                grid=arguments.grid,
-                source_gamut=arguments.source_gamut,
-                date=arguments.date,
-                printer=arguments.printer,
-                paper=arguments.paper,
-                driver_settings=arguments.settings,
-            ),
+            settings=settings,
             replace=arguments.replace,
             progress=progress,
         )
+    if arguments.on_shelf:
+        kept = keep_build(arguments.shelf, stored.name, result, arguments.readings)
     forecast = result.forecast
     if arguments.json:
         numbers = asdict(result)
@@ -73,6 +84,8 @@ def run(arguments: argparse.Namespace) -> int:
         numbers["model_noise"] = forecast.model_noise
         numbers["suspects"] = [asdict(patch) for patch in forecast.suspects]
         numbers["percentile_method"] = "linear interpolation"
+        if kept:
+            numbers["on_shelf"] = [asdict(entry) for entry in kept]
         print_json(numbers)
         return 0
     repeats = "no repeated patches" if forecast.repeat_noise is None else f"ΔE00 {forecast.repeat_noise:.2f}"
@@ -97,5 +110,7 @@ def run(arguments: argparse.Namespace) -> int:
             place = "" if patch.position is None else " on page {}, row {}, column {}".format(*patch.position)
             label = f" ({patch.name})" if patch.name else ""
             lines.append(f"  patch {patch.id}{label}{place}: ΔE00 {patch.delta_e_2000:.1f}, {patch.deviations:.1f} deviations")
+    if kept:
+        lines += kept_lines(stored.name, kept)
     print_text("\n".join(lines))
     return 0

@@ -19,6 +19,7 @@ class ProfileSettings:
     printer: str = ""  # for the profile's name
     paper: str = ""
     driver_settings: str = ""
+    printing_condition: str = ""  # everything printed with, in one line, for the readings inside the profile
 
     def __post_init__(self) -> None:
         """Refuse what cannot be built."""

@@ -40,6 +40,7 @@ def assessment_numbers(assessment: Assessment) -> dict[str, Any]:
         "readings": assessment.readings_origin,
         "patches": len(assessment.sample_ids),
         "light": assessment.light,
+        "printing_condition": assessment.printing_condition,
         "light_note": assessment.light_note,
         "measurement_condition": assessment.measurement_condition,
         "intent": assessment.intent,

@@ -10,10 +10,15 @@ if TYPE_CHECKING:
     from spectro.workflow.colour_listing import colours
     from spectro.workflow.demonstration import demo
     from spectro.workflow.paper_describing import paper_describe
+    from spectro.workflow.shelf_keeping import add_event, add_to_shelf
+    from spectro.workflow.shelf_packing import shelf_pack
+    from spectro.workflow.shelving import shelf_list, shelf_new, shelf_verify
     from spectro.workflow.showing import profile_show
     from spectro.workflow.topping_up import profile_top_up
 
 _PLACES = {
+    "add_event": "spectro.workflow.shelf_keeping",
+    "add_to_shelf": "spectro.workflow.shelf_keeping",
     "chart_new": "spectro.workflow.chart_making",
     "colours": "spectro.workflow.colour_listing",
     "demo": "spectro.workflow.demonstration",
@@ -22,8 +27,14 @@ _PLACES = {
     "profile_build": "spectro.workflow.building",
     "profile_show": "spectro.workflow.showing",
     "profile_top_up": "spectro.workflow.topping_up",
+    "shelf_list": "spectro.workflow.shelving",
+    "shelf_new": "spectro.workflow.shelving",
+    "shelf_pack": "spectro.workflow.shelf_packing",
+    "shelf_verify": "spectro.workflow.shelving",
 }
 __all__ = [
+    "add_event",
+    "add_to_shelf",
     "chart_new",
     "colours",
     "demo",
@@ -32,6 +43,10 @@ __all__ = [
     "profile_build",
     "profile_show",
     "profile_top_up",
+    "shelf_list",
+    "shelf_new",
+    "shelf_pack",
+    "shelf_verify",
 ]
 
 

@@ -1,5 +1,6 @@
 """`spectro profile assess`: a profile held against readings."""
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
@@ -113,6 +114,7 @@ def assess_measurements(
         icc_version="{}.{}".format(*profile.header.version),
         readings_origin=measurements.origin,
         light=light_name(illuminant, observer),
+        printing_condition=printing_condition(profile),
         light_note=under_d50(measurements, illuminant, observer),
         measurement_condition=measurements.condition or "not stated",
         intent=intent,
@@ -139,6 +141,14 @@ def description(profile: IccProfile) -> str:
     """Return the name a profile gives itself, or an empty text."""
     tag = profile.tags.get("desc")
     return tag.text if isinstance(tag, TextDescription | LocalizedText) else ""
+
+
+def printing_condition(profile: IccProfile) -> str:
+    """Return what a profile's own readings say was printed with, "" where they say nothing."""
+    tag = profile.tags.get("targ")
+    header = tag.text.partition("BEGIN_DATA\n")[0] if isinstance(tag, Text) else ""
+    found = re.search(r'^PRINT_CONDITIONS\s+"((?:[^"\n]|"")*)"', header, re.MULTILINE)
+    return found[1].replace('""', '"') if found else ""
 
 
 def own_readings(profile: IccProfile, file: str) -> MeasurementSet | None:

@@ -16,7 +16,7 @@ from spectro.files.cgats import pack_cgats
 from spectro.icc.evaluate import device_to_lab, media_white
 from spectro.icc.profile_file import pack_profile, parse_profile
 from spectro.profile.assemble import ProfileText, build_rgb_profile
-from spectro.profile.naming import file_name, profile_name
+from spectro.profile.naming import file_name, plain_ascii, profile_name
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
@@ -86,7 +86,7 @@ def build_from_measurements(
         lab=lab,
         illuminant=light if isinstance(light, str) else light.name,
         observer=settings.observer,
-        extra_header=light_header(light),
+        extra_header=(*light_header(light), *condition_header(settings.printing_condition)),
     )
     profile = build_rgb_profile(
         fitted.model.predict,
@@ -123,6 +123,11 @@ def build_from_measurements(
         round_trip=tables,
         seconds=time.perf_counter() - start,
     )
+
+
+def condition_header(text: str) -> tuple[tuple[str, str], ...]:
+    """Return the header entry that keeps the printing condition with a profile's readings, in plain ASCII."""
+    return (("PRINT_CONDITIONS", plain_ascii(text)),) if text else ()
 
 
 def _triple(lab: np.ndarray) -> tuple[float, float, float]:

@@ -1,0 +1,26 @@
+"""The option that says where the shelf lies, and the one that puts what a command makes onto it."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from spectro.records.shelf import ShelfEntry
+
+
+def add_shelf_option(parser: argparse.ArgumentParser) -> None:
+    """Add where the shelf lies."""
+    parser.add_argument(
+        "--shelf", type=Path, metavar="FOLDER", help="the shelf (else SPECTRO_SHELF, else in the user's data folder)"
+    )
+
+
+def add_on_shelf_options(parser: argparse.ArgumentParser, what: str) -> None:
+    """Add the condition that what is made belongs to."""
+    parser.add_argument("--on-shelf", metavar="NAME", help=f"the printing condition on the shelf {what}")
+    add_shelf_option(parser)
+
+
+def kept_lines(condition: str, kept: "tuple[ShelfEntry, ...]") -> list[str]:
+    """Return the lines that say what was put on the shelf."""
+    return ["", f"On the shelf under {condition}:", *(f"  {entry.kind:<9} {entry.date[:10]}  {entry.name}" for entry in kept)]

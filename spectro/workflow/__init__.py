@@ -10,18 +10,32 @@ if TYPE_CHECKING:
     from spectro.workflow.colour_listing import colours
     from spectro.workflow.demonstration import demo
     from spectro.workflow.paper_describing import paper_describe
+    from spectro.workflow.path_test_judging import judge_path_test
+    from spectro.workflow.path_test_pages import path_test_pages
     from spectro.workflow.showing import profile_show
 
 _PLACES = {
     "chart_new": "spectro.workflow.chart_making",
     "colours": "spectro.workflow.colour_listing",
     "demo": "spectro.workflow.demonstration",
+    "judge_path_test": "spectro.workflow.path_test_judging",
     "paper_describe": "spectro.workflow.paper_describing",
+    "path_test_pages": "spectro.workflow.path_test_pages",
     "profile_assess": "spectro.workflow.assessing",
     "profile_build": "spectro.workflow.building",
     "profile_show": "spectro.workflow.showing",
 }
-__all__ = ["chart_new", "colours", "demo", "paper_describe", "profile_assess", "profile_build", "profile_show"]
+__all__ = [
+    "chart_new",
+    "colours",
+    "demo",
+    "judge_path_test",
+    "paper_describe",
+    "path_test_pages",
+    "profile_assess",
+    "profile_build",
+    "profile_show",
+]
 
 
 def __getattr__(name: str) -> Any:

@@ -98,16 +98,14 @@ def _raised(found: PathDifference, signs: PathSigns, others: PathSigns, name: st
     return Judgement(seems=PathSeems.OTHER_TONES, sureness=Sureness.NONE, reasons=(_tone_words(found, name),))
 
 
-def judge_paths(
-    pages: Sequence[PathPrint], patches: PagePatches, reference: FloatArray | None = None
-) -> tuple[Judgement, ...]:
+def judge_paths(pages: Sequence[PathPrint], patches: PagePatches, reference: FloatArray | None = None) -> tuple[Judgement, ...]:
     """Judge prints that differ, one a group of paths: which is the raw one, and what the others do.
 
     reference: Lab (n, 3) of the same device values as an earlier print or a profile has them; None: there is none.
     """
     pairs = [[None if a is b else altered(a, b, patches) for b in pages] for a in pages]
     known = None if reference is None else _by_reference(pages, reference)
-    if known is not None:
+    if known is not None and reference is not None:
         away = [float(delta_e_2000(page.lab, reference).mean()) for page in pages]
         words = f"Prints as the earlier print or profile says (ΔE00 {away[known]:.1f} in the mean"
         words += f"; the next path {sorted(away)[1]:.1f})." if len(pages) > 1 else ")."
@@ -143,9 +141,12 @@ def _beside(page: PathPrint, raw: PathPrint, patches: PagePatches) -> Judgement:
     if found is None or found.seems is PathSeems.OTHER_TONES:
         difference = path_difference(page, raw, patches)
         if found is None and difference.gained > LOST:
-            return Judgement(seems=PathSeems.OTHER_PRINT, sureness=Sureness.LIKELY, reasons=(_both_words(difference, raw.name),))
+            return Judgement(
+                seems=PathSeems.OTHER_PRINT, sureness=Sureness.LIKELY, reasons=(_both_words(difference, raw.name),)
+            )
         if found is None:
-            words = f"Duller than by {raw.name} with the same extremes: mid-tones have {1 - difference.chroma_ratio:.0%} less chroma."
+            less = f"{1 - difference.chroma_ratio:.0%}"
+            words = f"Duller than by {raw.name} with the same extremes: mid-tones have {less} less chroma."
             return Judgement(seems=PathSeems.CONVERTED, sureness=Sureness.LIKELY, reasons=(words,))
         told = path_difference(page, raw, patches)
         clear = abs(told.tone_shift) > CLEAR_SHIFT
@@ -180,16 +181,24 @@ def _unaltered(
     if undecided:
         return _strongest(undecided)
     if not only or not others:
-        return Judgement(seems=PathSeems.NOT_TOLD, sureness=Sureness.NONE, reasons=("Nothing speaks against it, but there is no other print to tell it by.",))
+        return Judgement(
+            seems=PathSeems.NOT_TOLD,
+            sureness=Sureness.NONE,
+            reasons=("Nothing speaks against it, but there is no other print to tell it by.",),
+        )
     clear = all(found is not None and found.sureness is Sureness.CLEAR for found in others)
-    words = "Reaches all colours that the others reach, keeps its strongest colours apart, and is not what sRGB would look like."
+    words = (
+        "Reaches all colours that the others reach, keeps its strongest colours apart, and is not what sRGB would look like."
+    )
     return Judgement(seems=PathSeems.RAW, sureness=Sureness.CLEAR if clear else Sureness.LIKELY, reasons=(words,))
 
 
 def _alone(signs: PathSigns) -> Judgement | None:
     """Return what a print gives away without any other; None: nothing."""
     if signs.strongest_step is not None and signs.strongest_step < ALONE_CUT:
-        words = f"Its strongest colours run together: ΔE00 {signs.strongest_step:.1f} between full ones and those 16 of 255 inside."
+        words = (
+            f"Its strongest colours run together: ΔE00 {signs.strongest_step:.1f} between full ones and those 16 of 255 inside."
+        )
         return Judgement(seems=PathSeems.ENHANCED, sureness=Sureness.LIKELY, reasons=(words,))
     if signs.likeness < LIKE_SRGB:
         words = f"Its greys and mid-tones are what the numbers mean in sRGB, to ΔE00 {signs.likeness:.1f}."
@@ -206,17 +215,16 @@ def _lost_words(found: PathDifference, name: str) -> str:
 
 def _both_words(found: PathDifference, name: str) -> str:
     return (
-        f"Reaches colours that are not there by {name} ({found.gained:.0%}), and lacks others ({found.lost:.0%}): rather another "
-        "medium, quality or paper than a conversion."
+        f"Reaches colours that are not there by {name} ({found.gained:.0%}), and lacks others ({found.lost:.0%}): rather "
+        "another medium, quality or paper than a conversion."
     )
 
 
 def _like_words(signs: PathSigns, others: PathSigns, name: str) -> tuple[str, ...]:
     if signs.likeness >= LIKE_SRGB or others.likeness <= LESS_LIKE * signs.likeness:
         return ()
-    return (
-        f"Its greys and mid-tones are what the numbers mean in sRGB (ΔE00 {signs.likeness:.1f}; by {name} {others.likeness:.1f}).",
-    )
+    away = f"ΔE00 {signs.likeness:.1f}; by {name} {others.likeness:.1f}"
+    return (f"Its greys and mid-tones are what the numbers mean in sRGB ({away}).",)
 
 
 def _cut_words(step: float, others: float, name: str) -> str:

@@ -39,7 +39,7 @@ def page_patches(device: FloatArray) -> PagePatches:
 
     Raises InputError where what a path test needs is not there: any page or chart with corners, greys and mid-tones will do.
     """
-    ends: BoolArray = ((device < _SAME) | (device > 1 - _SAME)).all(axis=1)
+    ends: BoolArray = np.all((device < _SAME) | (device > 1 - _SAME), axis=1)
     spread = np.ptp(device, axis=1)
     grey = spread < _SAME
     greys = np.flatnonzero(grey)[np.argsort(device[grey, 0], kind="stable")]
@@ -106,7 +106,7 @@ def path_difference(one: PathPrint, other: PathPrint, patches: PagePatches) -> P
 def grey_equivalents(one: PathPrint, other: PathPrint, patches: PagePatches) -> FloatArray:
     """Return the device values (k,) that print on the other path as light as the greys of the one, black to white."""
     ramp = np.maximum.accumulate(other.lab[patches.greys, 0]) + np.arange(len(patches.greys)) * 1e-9
-    return np.interp(one.lab[patches.greys, 0], ramp, other.device[patches.greys, 0])
+    return np.asarray(np.interp(one.lab[patches.greys, 0], ramp, other.device[patches.greys, 0]), dtype=np.float64)
 
 
 def _volume(lab: FloatArray) -> float:

@@ -32,7 +32,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     make.add_argument("--drying-hours", type=float, metavar="HOURS", help="how long prints shall dry, printed on the pages")
     judge = parser.add_argument_group("judging readings of it")
     judge.add_argument(
-        "--readings", nargs="+", type=path_file, default=[], metavar="NAME=FILE", help="readings of the page as each path printed it"
+        "--readings",
+        nargs="+",
+        type=path_file,
+        default=[],
+        metavar="NAME=FILE",
+        help="readings of the page as each path printed it",
     )
     judge.add_argument(
         "--rule",
@@ -42,9 +47,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="NAME=MM",
         help="measured length of the 100 mm check rule; NAME=97x99.5 for across and down; NAME=77.6/80 for another rule",
     )
-    judge.add_argument("--profile", type=Path, metavar="FILE.icc", help="a profile of this printer and paper, made by a raw path")
     judge.add_argument(
-        "--earlier", nargs="+", type=Path, default=[], metavar="FILE", help="readings of an earlier chart, printed by a raw path"
+        "--profile", type=Path, metavar="FILE.icc", help="a profile of this printer and paper, made by a raw path"
+    )
+    judge.add_argument(
+        "--earlier",
+        nargs="+",
+        type=Path,
+        default=[],
+        metavar="FILE",
+        help="readings of an earlier chart, printed by a raw path",
     )
     judge.add_argument("--chart", type=Path, help="the chart folder or a page's list, where readings have no device values")
     judge.add_argument(
@@ -192,7 +204,7 @@ def unusable(found: "PathFinding") -> bool:
 
 
 def _finding_lines(found: "PathFinding") -> list[str]:
-    from spectro.workflow.path_test_words import finding_words
+    from spectro.checks.path_words import finding_words
 
     return [f"  {found.name}: {finding_words(found)}", *(f"    {reason}" for reason in found.reasons)]
 

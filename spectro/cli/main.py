@@ -17,7 +17,10 @@ from spectro.errors import SpectroError
 COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ("demo", ""): ("spectro.cli.demo", "Run the whole way on invented data: chart, readings, profile, report."),
     ("chart", "new"): ("spectro.cli.chart_new", "Make a chart: pages to print and the patch table."),
-    ("chart", "path-test"): ("spectro.cli.chart_path_test", "Which print path leaves colours alone? A page, and its judgement."),
+    ("chart", "path-test"): (
+        "spectro.cli.chart_path_test",
+        "Which print path leaves colours alone? A page, and its judgement.",
+    ),
     ("colours", ""): ("spectro.cli.colours", "Spectra to a tidy table of colours and densities, under any light."),
     ("paper", "describe"): ("spectro.cli.paper_describe", "Everything readings say of one paper, on one page."),
     ("profile", "build"): (

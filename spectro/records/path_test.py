@@ -34,7 +34,9 @@ class PathPrint:
     lab: FloatArray  # (n, 3), D50
     noise: float | None  # mean ΔE00 of a reading from the mean of endlessly many, from repeats on the page; None: no repeats
     origin: str = ""  # file names
-    rule: tuple[float, ...] = ()  # measured lengths over printed ones, 1 = at 100 %: across, or across and down; (): not measured
+    rule: tuple[
+        float, ...
+    ] = ()  # measured lengths over printed ones, 1 = at 100 %: across, or across and down; (): not measured
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""

@@ -57,9 +57,7 @@ def judge_path_test(
     if profile is not None and earlier:
         raise InputError("a profile and an earlier chart", "one of them", "Leave one away.")
     progress("reading files", 0.0)
-    sets = {
-        name: _load(paths, chart, measurement_condition, device_scale, columns or {}) for name, paths in readings.items()
-    }
+    sets = {name: _load(paths, chart, measurement_condition, device_scale, columns or {}) for name, paths in readings.items()}
     condition = _one_condition(sets)
     illuminant, observer, reference_name = "D50", 2, ""
     parsed = None
@@ -68,7 +66,7 @@ def judge_path_test(
         illuminant, observer, _ = profile_light(parsed)
         reference_name = f"the profile {description(parsed) or profile.name}"
     progress("comparing", 0.3)
-    prints = _prints(sets, rules or {}, illuminant, observer)
+    prints = path_prints(sets, rules or {}, illuminant, observer)
     reference = None
     if parsed is not None and profile is not None:
         try:
@@ -165,11 +163,15 @@ def _check_names(readings: Mapping[str, Sequence[Path]], rules: Mapping[str, Seq
             seen[path.resolve()] = name
     for name, ratios in rules.items():
         if name not in readings:
-            raise InputError(f'a rule of "{name}"', "a path among " + ", ".join(f'"{one}"' for one in readings), "Check the name.")
+            raise InputError(
+                f'a rule of "{name}"', "a path among " + ", ".join(f'"{one}"' for one in readings), "Check the name."
+            )
         for ratio in ratios:
             if not _RULE_RANGE[0] <= ratio <= _RULE_RANGE[1]:
                 raise InputError(
-                    f'a rule of {100 * ratio:.4g} mm by "{name}"', "about 100 mm", "Give the length in millimetres, such as 97.0."
+                    f'a rule of {100 * ratio:.4g} mm by "{name}"',
+                    "about 100 mm",
+                    "Give the length in millimetres, such as 97.0.",
                 )
 
 
@@ -216,7 +218,7 @@ def _one_condition(sets: Mapping[str, MeasurementSet]) -> str:
     return next(iter(conditions.values())) or "not stated"
 
 
-def _prints(
+def path_prints(
     sets: Mapping[str, MeasurementSet], rules: Mapping[str, Sequence[float]], illuminant: str, observer: int
 ) -> tuple[PathPrint, ...]:
     """Average repeats and bring all paths to the device values they have in common, in the order of the first."""

@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 
 from spectro.chart.page_text import CAUTIONS
+from spectro.checks.path_words import scale_text
 from spectro.colour.difference import delta_e_2000
 from spectro.records.arrays import FloatArray
 from spectro.records.path_test import PathFinding, PathSeems, Sureness
 
-_SAME_SCALE = 0.005  # what rules read by eye may differ by
 _WHITE_LIMIT = 1.0  # ΔE00 between papers, common practice, no source
 _LITTLE = 1.4  # times the limit of sameness: differences up to there are called small
 _DOES = {
@@ -39,7 +39,8 @@ def path_test_verdict(findings: Sequence[PathFinding], reference: str) -> str:
         none = "None of these paths is" if len(findings) > 1 else "This path is not"
         return f"{none} to be trusted with a chart.{_others(findings)}"
     if len(findings) == 1:
-        return f"One print alone does not tell whether {_names(findings)} leaves colours alone: nothing speaks against it.{_size(findings)}"
+        one = f"One print alone does not tell whether {_names(findings)} leaves colours alone"
+        return f"{one}: nothing speaks against it.{_size(findings)}"
     if all(len(found.alike) == len(findings) - 1 for found in findings):
         count = "Both" if len(findings) == 2 else f"All {len(findings)}"
         return (
@@ -82,7 +83,7 @@ def path_test_cautions(
     apart = delta_e_2000(whites[:, None], whites[None])
     if float(apart.max()) > _WHITE_LIMIT:
         cautions.append(
-            f"The bare paper differs by ΔE00 {apart.max():.1f} between pages: if these are different papers, the test says nothing."
+            f"The bare paper differs by ΔE00 {apart.max():.1f} between pages: on different papers the test says nothing."
         )
     if not reference and any(found.seems is PathSeems.RAW for found in findings):
         cautions.append(
@@ -143,30 +144,6 @@ def _size(findings: Sequence[PathFinding]) -> str:
     return "".join(f' "{found.name}" scales the page to {scale_text(found.scale)}.' for found in scaled)
 
 
-def scale_text(scale: Sequence[float]) -> str:
-    """Return a scale as people say it.
-
-    >>> scale_text((0.97,)), scale_text((0.97, 1.0)), scale_text((0.97, 0.9712))
-    ('97.0 %', '97.0 % across and 100.0 % down', '97.1 %')
-    """
-    if max(scale) - min(scale) > _SAME_SCALE:
-        return f"{100 * scale[0]:.1f} % across and {100 * scale[1]:.1f} % down"
-    return f"{100 * sum(scale) / len(scale):.1f} %"
-
-
 def _names(findings: Sequence[PathFinding], joint: str = "and") -> str:
     named = [f'"{found.name}"' for found in findings]
     return named[0] if len(named) == 1 else f"{', '.join(named[:-1])} {joint} {named[-1]}"
-
-
-def finding_words(found: PathFinding) -> str:
-    """Return what was found of one path as a phrase: colours, size."""
-    open_ = found.sureness is Sureness.NONE
-    colours = f"cannot tell ({'other tones' if found.seems is PathSeems.OTHER_TONES else 'nothing speaks against it'})"
-    if found.seems is PathSeems.OTHER_PRINT and open_:
-        colours = "cannot tell (another print)"
-    if not open_:
-        colours = f"{'likely ' if found.sureness is Sureness.LIKELY else ''}{found.seems}"
-    if found.scaled is None:
-        return f"{colours}; size not measured"
-    return f"{colours}; {'scaled to ' if found.scaled else 'size kept, '}{scale_text(found.scale)}"

@@ -244,5 +244,5 @@ def _tone_words(found: PathDifference, name: str) -> str:
     steps = abs(found.tone_shift) * 255
     if steps < 1.5:
         return f"Differs from {name} by ΔE00 {found.mean:.1f} in the mean, but in no way that tells a conversion."
-    word = "lighter" if found.tone_shift > 0 else "darker"
-    return f"Prints greys {word} than {name}, as if their device values were {steps:.0f} of 255 off; else alike."
+    word, way = ("lighter", "higher") if found.tone_shift > 0 else ("darker", "lower")
+    return f"Prints greys {word} than {name}, as if their device values were {steps:.0f} of 255 {way}; else alike."

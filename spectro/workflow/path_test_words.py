@@ -50,7 +50,7 @@ def path_test_verdict(findings: Sequence[PathFinding], reference: str) -> str:
     unclear = [found for found in findings if found.sureness is Sureness.NONE]
     which = f"Which of {_names(unclear, 'or')}" if len(unclear) > 1 else f"Whether {_names(unclear)}"
     fits = f"; none prints as {reference} says" if reference else ""
-    return f"{which} leaves colours alone these pages cannot tell{fits}.{_others(told)}"
+    return f"{which} leaves colours alone these pages cannot tell{fits}.{_others(told)}{_size(unclear)}"
 
 
 def path_test_next(findings: Sequence[PathFinding], reference: str) -> str:

@@ -1,5 +1,6 @@
 """The path test as a user has it: files in, an answer out; four invented paths named right for every seed."""
 
+import dataclasses
 import json
 
 import numpy as np
@@ -14,6 +15,7 @@ from spectro.icc.evaluate import lab_to_device
 from spectro.icc.profile_file import read_profile
 from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
+from spectro.records.profile_settings import ProfileSettings
 from spectro.stand_in.demo_data import demo_readings
 from spectro.stand_in.paper import glossy_paper, matte_paper
 from spectro.stand_in.path_pages import FOUR_PATHS, PathSetup, print_path_page
@@ -84,7 +86,7 @@ def test_an_earlier_print_or_its_profile_tells_what_the_pages_cannot(files, tmp_
     both = given(files, "gamma", "plain")
     assert {found.sureness for found in judge_path_test(both).findings} == {"cannot tell"}
     profile = tmp_path / "demo.icc"
-    profile_build([files / "chart.txt"], profile, grid=17)
+    profile_build([files / "chart.txt"], profile, settings=ProfileSettings(grid=17))
     for known in ({"earlier": [files / "chart.txt"]}, {"profile": profile}):
         result = judge_path_test(both, **known)
         assert [str(found.seems) for found in result.findings] == ["other tones", "raw"]
@@ -98,13 +100,11 @@ def test_an_earlier_print_or_its_profile_tells_what_the_pages_cannot(files, tmp_
 def test_a_real_conversion_through_a_profile_is_named(files, tmp_path):
     """Taken for sRGB and converted to the printer by its own profile, all intents: what colour management does in truth."""
     path = tmp_path / "printer.icc"
-    profile_build([files / "chart.txt"], path, grid=17)
+    profile_build([files / "chart.txt"], path, settings=ProfileSettings(grid=17))
     profile = read_profile(path)
     for table in ("B2A0", "B2A1"):
         sent = np.clip(lab_to_device(profile, srgb_to_lab(CHART.device), table), 0, 1)
         sheet = print_path_page(PathSetup(name="x"), sent, CHART.positions, paper=PAPERS["matte"], condition=M1, seed=7)
-        import dataclasses
-
         managed = dataclasses.replace(sheet.readings, device=CHART.device)
         plain = print_path_page(PathSetup(name="y"), CHART.device, CHART.positions, paper=PAPERS["matte"], condition=M1, seed=9)
         result = judge_prints(path_prints({"x": managed, "y": plain.readings}, {}, "D50", 2))

@@ -37,7 +37,7 @@ def path_test_pages(
     result = chart_result(chart, Path(out), files, RECIPE)
     count = len(chart) // chart.pages
     if paths:
-        how = f"{chart.pages} pages, one for each path" if chart.pages > 1 else "1 page"
+        how = f"{chart.pages} pages, one for each path," if chart.pages > 1 else "1 page"
         verdict = f"A path test of {how} is ready. Print each by the path named on it, all on the same paper"
     else:
         verdict = (

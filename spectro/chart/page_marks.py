@@ -146,7 +146,7 @@ def _frame(chart: Chart, page: int, boxes: FloatArray) -> list[Mark]:
     words = page_words(recipe, len(chart), chart.chart_id, page, chart.pages)
     marks, _ = header(left, recipe.page.margin_top_mm, right - left, recipe.title, *words)
     _, height = footer(left, 0.0, right - left, recipe)
-    foot, _ = footer(left, bottom - height, right - left, recipe, page_code_text(chart.chart_id, page))
+    foot, _ = footer(left, bottom - height, right - left, recipe, page_code_text(chart.chart_id, page), page)
     marks += foot
     top = float(boxes[:, 1].min())
     rule = min(100, int((bottom - height - 2.0 - top) // 10) * 10)

@@ -79,16 +79,21 @@ def cautions(recipe: ChartRecipe, short: bool = False) -> str:
     return f"{drying} {CAUTIONS}"
 
 
-def fields(recipe: ChartRecipe) -> tuple[tuple[str, str], ...]:
-    """Return the lines of the printing condition: what each is for, and what the recipe already says there."""
+def fields(recipe: ChartRecipe, page: int = 1) -> tuple[tuple[str, str], ...]:
+    """Return the lines of the printing condition: what each is for, and what the recipe already says there of a page."""
     known = recipe.condition
-    return ("Printer", known.printer), ("Paper", known.paper), ("Settings", known.settings), ("Printed at", "")
+    lines = [("Printer", known.printer), ("Paper", known.paper), ("Settings", known.settings), ("Printed at", "")]
+    if known.print_paths is not None:
+        lines.insert(0, ("Print path", known.print_paths[page - 1] if page <= len(known.print_paths) else ""))
+    return tuple(lines)
 
 
-def footer(left: float, top: float, width: float, recipe: ChartRecipe, code: str | None = None) -> tuple[list[Mark], float]:
+def footer(
+    left: float, top: float, width: float, recipe: ChartRecipe, code: str | None = None, page: int = 1
+) -> tuple[list[Mark], float]:
     """Return the marks of the footer and its height, mm: printing condition, page code, check rule, how to read, cautions.
 
-    code: text of the page code; None: of some page, for its height alone.
+    code: text of the page code; None: of some page, for its height alone. page: counted from 1.
     """
     mode = recipe.reading.mode
     marks: list[Mark] = [Box(left, top, width, HAIRLINE_MM, Shade.HAIRLINE)]
@@ -100,7 +105,7 @@ def footer(left: float, top: float, width: float, recipe: ChartRecipe, code: str
     columns = 2 if room >= _WIDE_MM - 30 else 1
     between = 8.0
     wide = (room - between * (columns - 1)) / columns
-    lines = fields(recipe)
+    lines = fields(recipe, page)
     indent = max(text_width_mm(field, REGULAR, _LINE_PT) for field, _ in lines) + 2.5
     for index, (field, known) in enumerate(lines):
         if index % columns == 0:

@@ -170,6 +170,7 @@ def _check_words(recipe: ChartRecipe, path: str | Path) -> None:
         ("condition.printer", condition.printer, _CONDITION_LENGTH),
         ("condition.paper", condition.paper, _CONDITION_LENGTH),
         ("condition.settings", condition.settings, _CONDITION_LENGTH),
+        *(("condition.print_paths", name, _CONDITION_LENGTH) for name in condition.print_paths or ()),
     ):
         bad = [char for char in text if not (char.isprintable() and ord(char) < 256) or char == '"']
         if bad:

@@ -5,7 +5,7 @@ import functools
 from importlib import resources
 
 from spectro.errors import InputError
-from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.arrays import FloatArray, IntArray, frozen_floats, frozen_integers
 
 
 @functools.cache
@@ -35,3 +35,10 @@ def page_said(name: str) -> str:
 def named_inks() -> dict[str, FloatArray]:
     """Return the invented Lab (3,) of the full tone of inks known by name."""
     return {row["name"]: frozen_floats([float(row[axis]) for axis in "lab"]) for row in _rows("ink_colours.csv")}
+
+
+def path_test_patches() -> tuple[IntArray, tuple[str, ...], IntArray]:
+    """Return the patches of a path test: device values (n, 3) in steps of 1/255, what each is for, how often it is printed."""
+    rows = _rows("path_test_patches.csv")
+    steps = frozen_integers([[int(row[channel]) for channel in ("red", "green", "blue")] for row in rows])
+    return steps, tuple(row["purpose"] for row in rows), frozen_integers([int(row["times"]) for row in rows])

@@ -17,6 +17,10 @@ from spectro.errors import SpectroError
 COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ("demo", ""): ("spectro.cli.demo", "Run the whole way on invented data: chart, readings, profile, report."),
     ("chart", "new"): ("spectro.cli.chart_new", "Make a chart: pages to print and the patch table."),
+    ("chart", "path-test"): (
+        "spectro.cli.chart_path_test",
+        "Which print path leaves colours alone? A page, and its judgement.",
+    ),
     ("colours", ""): ("spectro.cli.colours", "Spectra to a tidy table of colours and densities, under any light."),
     ("paper", "describe"): ("spectro.cli.paper_describe", "Everything readings say of one paper, on one page."),
     ("profile", "build"): (
@@ -35,7 +39,7 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ("shelf", "pack"): ("spectro.cli.shelf_pack", "Profile, settings, report and readings of a condition in one file."),
 }
 NOUNS = {
-    "chart": "Charts to print and read: new.",
+    "chart": "Charts to print and read: new, path-test.",
     "paper": "Papers: describe.",
     "profile": "Profiles: build, assess, top-up, show.",
     "shelf": "The shelf of printing conditions: new, list, verify, pack.",

@@ -1,4 +1,4 @@
-"""Screen colours of Lab values, for pictures and swatches in reports. Never for judging a print.
+"""Screen colours of Lab values, for pictures and swatches in reports, and back. Never for judging how good a print is.
 
 References: [IEC-61966-2-1] primaries, white and transfer function of sRGB; [ICC.1-2022] the linear Bradford transform.
 """
@@ -8,7 +8,7 @@ import functools
 import numpy as np
 
 from spectro.colour.adaptation import bradford_matrix
-from spectro.colour.lab import D50_PCS, lab_to_xyz
+from spectro.colour.lab import D50_PCS, lab_to_xyz, xyz_to_lab
 from spectro.records.arrays import ArrayLike, FloatArray, frozen_floats
 
 PRIMARIES = frozen_floats([[0.640, 0.330], [0.300, 0.600], [0.150, 0.060]])  # x, y of red, green, blue
@@ -58,3 +58,14 @@ def lab_to_srgb(lab: ArrayLike) -> FloatArray:
     """
     linear = (lab_to_xyz(lab) / 100) @ np.linalg.inv(linear_srgb_to_pcs()).T
     return encode_srgb(linear)
+
+
+def srgb_to_lab(encoded: ArrayLike) -> FloatArray:
+    """Return media-relative Lab (..., 3), D50, of encoded sRGB (..., 3), 0 to 1: what the numbers mean on a screen.
+
+    >>> (srgb_to_lab([1, 1, 1]).round(3) + 0.0).tolist()
+    [100.0, 0.0, 0.0]
+    """
+    values = np.asarray(encoded, dtype=np.float64)
+    linear = np.where(values <= 0.04045, values / 12.92, ((np.maximum(values, 0.0) + 0.055) / 1.055) ** 2.4)
+    return xyz_to_lab(100 * (linear @ linear_srgb_to_pcs().T))

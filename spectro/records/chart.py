@@ -79,6 +79,7 @@ class ConditionStanza:
     printer: str = ""
     paper: str = ""
     settings: str = ""
+    print_paths: list[str] | None = None  # a path test: the path each page is printed by; [] leaves a line to fill in
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

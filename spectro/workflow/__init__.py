@@ -10,6 +10,8 @@ if TYPE_CHECKING:
     from spectro.workflow.colour_listing import colours
     from spectro.workflow.demonstration import demo
     from spectro.workflow.paper_describing import paper_describe
+    from spectro.workflow.path_test_judging import judge_path_test
+    from spectro.workflow.path_test_pages import path_test_pages
     from spectro.workflow.shelf_keeping import add_event, add_to_shelf
     from spectro.workflow.shelf_packing import shelf_pack
     from spectro.workflow.shelving import shelf_list, shelf_new, shelf_verify
@@ -22,7 +24,9 @@ _PLACES = {
     "chart_new": "spectro.workflow.chart_making",
     "colours": "spectro.workflow.colour_listing",
     "demo": "spectro.workflow.demonstration",
+    "judge_path_test": "spectro.workflow.path_test_judging",
     "paper_describe": "spectro.workflow.paper_describing",
+    "path_test_pages": "spectro.workflow.path_test_pages",
     "profile_assess": "spectro.workflow.assessing",
     "profile_build": "spectro.workflow.building",
     "profile_show": "spectro.workflow.showing",
@@ -38,7 +42,9 @@ __all__ = [
     "chart_new",
     "colours",
     "demo",
+    "judge_path_test",
     "paper_describe",
+    "path_test_pages",
     "profile_assess",
     "profile_build",
     "profile_show",

@@ -97,7 +97,7 @@ def _with_options(
     words_of = dict(zip(("printer", "paper", "settings"), condition, strict=True))
     known = {key: word for key, word in words_of.items() if word is not None}
     if known:
-        given["condition"] = dataclasses.replace(recipe.condition, **known)
+        given["condition"] = dataclasses.replace(recipe.condition, **known)  # type: ignore[arg-type]
     changed = dataclasses.replace(recipe, **given)  # type: ignore[arg-type]
     try:
         check_limits(changed, path)

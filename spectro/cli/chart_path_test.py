@@ -1,0 +1,221 @@
+"""`spectro chart path-test`: make the page, or judge the readings of it."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from spectro.cli.options import column_pair
+from spectro.cli.printing import print_json, print_text, progress_line
+
+if TYPE_CHECKING:
+    from spectro.records.path_test import PathFinding
+
+RULE_MM = 100.0
+_EPILOG = (
+    "First: --out FOLDER makes the page. Print it by every path, measure its check rules, read it. "
+    "Then: --readings NAME=FILE … --rule NAME=99.9 … says which path leaves colours and size alone. "
+    "Exit code 3: none of the paths is to be used."
+)
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the command's own arguments."""
+    parser.epilog = _EPILOG
+    make = parser.add_argument_group("making the page")
+    make.add_argument("--out", type=Path, metavar="FOLDER", help="the folder to make")
+    make.add_argument(
+        "--path", nargs="+", default=[], metavar="NAME", help="print paths by name, a page each; without: one page for all"
+    )
+    make.add_argument("--page", metavar="SIZE", help="the paper: a4 (if nothing is said), a5, letter, 10x15cm, 8.5x11in …")
+    for word in ("printer", "paper", "settings"):
+        make.add_argument(f"--{word}", default="", metavar="TEXT", help=f"printed on the pages as the {word}")
+    make.add_argument("--drying-hours", type=float, metavar="HOURS", help="how long prints shall dry, printed on the pages")
+    judge = parser.add_argument_group("judging readings of it")
+    judge.add_argument(
+        "--readings",
+        nargs="+",
+        type=path_file,
+        default=[],
+        metavar="NAME=FILE",
+        help="readings of the page as each path printed it",
+    )
+    judge.add_argument(
+        "--rule",
+        nargs="+",
+        type=path_rule,
+        default=[],
+        metavar="NAME=MM",
+        help="measured length of the 100 mm check rule; NAME=97x99.5 for across and down; NAME=77.6/80 for another rule",
+    )
+    judge.add_argument(
+        "--profile", type=Path, metavar="FILE.icc", help="a profile of this printer and paper, made by a raw path"
+    )
+    judge.add_argument(
+        "--earlier",
+        nargs="+",
+        type=Path,
+        default=[],
+        metavar="FILE",
+        help="readings of an earlier chart, printed by a raw path",
+    )
+    judge.add_argument("--chart", type=Path, help="the chart folder or a page's list, where readings have no device values")
+    judge.add_argument(
+        "--measurement-condition",
+        choices=["M0", "M1", "M2", "M3"],
+        help="which of several a file holds, or what a file does not state (ISO 13655); no default",
+    )
+    judge.add_argument(
+        "--columns", nargs="+", type=column_pair, default=[], metavar="FIELD=COLUMN", help="what a table's columns mean"
+    )
+    judge.add_argument(
+        "--device-scale", type=int, choices=[1, 100, 255], help="the number that means full device value, where it must be said"
+    )
+    judge.add_argument("--report", type=Path, metavar="FILE.html", help="write the answer as one HTML file")
+    parser.add_argument("--replace", action="store_true", help="overwrite an existing folder or report")
+
+
+def path_file(text: str) -> tuple[str, Path]:
+    """Return name and file of `NAME=FILE`; a file alone is named by its stem."""
+    name, equals, file = text.partition("=")
+    if not equals:
+        return Path(text).stem, Path(text)
+    if not (name.strip() and file):
+        raise argparse.ArgumentTypeError(f"{text!r} is not NAME=FILE, such as dialog=dialog.txt")
+    return name.strip(), Path(file)
+
+
+def path_rule(text: str) -> tuple[str, tuple[float, ...]]:
+    """Return name and measured over printed length of `NAME=97`, `NAME=97x99.5` or `NAME=77.6/80`.
+
+    >>> path_rule("plain=97"), path_rule("p=77.6/80")
+    (('plain', (0.97,)), ('p', (0.97,)))
+    """
+    name, _, lengths = text.rpartition("=")
+    try:
+        measured, _, printed = lengths.replace(",", ".").partition("/")
+        whole = float(printed) if printed else RULE_MM
+        ratios = tuple(float(part.lower().removesuffix("mm")) / whole for part in measured.lower().split("x"))
+        if not name.strip() or not 1 <= len(ratios) <= 2:
+            raise ValueError
+    except (ValueError, ZeroDivisionError):
+        raise argparse.ArgumentTypeError(f"{text!r} is not NAME=MM, such as dialog=97.0 or dialog=97.0x99.5") from None
+    return name.strip(), ratios
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Make or judge. Returns 0, or 3 where every path read is found to change colours or size."""
+    from spectro.errors import InputError
+
+    if bool(arguments.out) == bool(arguments.readings):
+        found = "both --out and --readings" if arguments.out else "neither --out nor --readings"
+        raise InputError(found, "one of them", "--out FOLDER makes the page; --readings NAME=FILE … judges what was printed.")
+    _check_sides(arguments)
+    return _make(arguments) if arguments.out else _judge(arguments)
+
+
+def _check_sides(arguments: argparse.Namespace) -> None:
+    """Refuse options of the other half, which would be lost without a word."""
+    from spectro.errors import InputError
+
+    making = ("path", "page", "printer", "paper", "settings", "drying_hours")
+    judging = ("rule", "profile", "earlier", "chart", "measurement_condition", "columns", "device_scale", "report")
+    wrong = [name for name in (judging if arguments.out else making) if getattr(arguments, name) not in (None, "", [])]
+    if wrong:
+        side = "--out" if arguments.out else "--readings"
+        raise InputError(f"--{wrong[0].replace('_', '-')} beside {side}", f"options that go with {side}", "Leave it away.")
+
+
+def _make(arguments: argparse.Namespace) -> int:
+    import dataclasses
+
+    from spectro.workflow.path_test_pages import path_test_pages
+
+    with progress_line(arguments) as progress:
+        result = path_test_pages(
+            arguments.out,
+            paths=arguments.path,
+            page=arguments.page,
+            printer=arguments.printer,
+            paper=arguments.paper,
+            settings=arguments.settings,
+            drying_hours=arguments.drying_hours,
+            replace=arguments.replace,
+            progress=progress,
+        )
+    if arguments.json:
+        print_json({**dataclasses.asdict(result), "folder": str(result.folder)})
+        return 0
+    lines = [result.verdict, "", f"Chart {result.chart_id}.", *result.choices, "", f"{result.folder}/"]
+    print_text("\n".join([*lines, *(f"  {name}" for name in result.files)]))
+    return 0
+
+
+def _judge(arguments: argparse.Namespace) -> int:
+    from spectro.errors import InputError
+    from spectro.records.conditions import MeasurementCondition
+    from spectro.workflow.path_test_judging import judge_path_test
+
+    readings: dict[str, list[Path]] = {}
+    for name, file in arguments.readings:
+        readings.setdefault(name, []).append(file)
+    rules: dict[str, tuple[float, ...]] = {}
+    for name, ratios in arguments.rule:
+        if name in rules:
+            raise InputError(f'two rules of "{name}"', "one, such as NAME=97x99.5 for across and down", "Join them.")
+        rules[name] = ratios
+    condition = arguments.measurement_condition
+    with progress_line(arguments) as progress:
+        result = judge_path_test(
+            readings,
+            rules=rules,
+            profile=arguments.profile,
+            earlier=arguments.earlier,
+            chart=arguments.chart,
+            measurement_condition=MeasurementCondition(condition) if condition else None,
+            device_scale=arguments.device_scale,
+            columns=dict(arguments.columns),
+            report=arguments.report,
+            replace=arguments.replace,
+            progress=progress,
+        )
+    code = 3 if all(unusable(found) for found in result.findings) else 0
+    if arguments.json:
+        from spectro.report.path_test_numbers import path_test_numbers
+
+        print_json(path_test_numbers(result))
+        return code
+    lines = [result.verdict, result.next_step, ""]
+    for found in result.findings:
+        lines += _finding_lines(found)
+    if len(result.findings) > 1:
+        lines += ["", *_difference_lines(result)]
+    lines += ["", "Mind:", *(f"  {caution}" for caution in result.cautions)]
+    if arguments.report:
+        lines += ["", f"Report: {arguments.report}"]
+    print_text("\n".join(lines))
+    return code
+
+
+def unusable(found: "PathFinding") -> bool:
+    """Whether a path is found to change colours or size, not only left open."""
+    from spectro.records.path_test import Sureness
+
+    return bool(found.scaled) or (found.sureness is not Sureness.NONE and not found.usable)
+
+
+def _finding_lines(found: "PathFinding") -> list[str]:
+    from spectro.checks.path_words import finding_words
+
+    return [f"  {found.name}: {finding_words(found)}", *(f"    {reason}" for reason in found.reasons)]
+
+
+def _difference_lines(result: Any) -> list[str]:
+    names = [found.name for found in result.findings]
+    wide = max(len(name) for name in names)
+    noise = [found.noise for found in result.findings if found.noise is not None]
+    said = f"; repeats on a page {sum(noise) / len(noise):.1f}" if noise else ""
+    lines = [f"  mean ΔE00 between prints (the same up to {result.same_limit:.1f}{said}):"]
+    for row, name in enumerate(names):
+        values = (f"{value:5.1f}" if row != column else "    –" for column, value in enumerate(result.differences[row]))
+        lines.append(f"    {name:<{wide}} {' '.join(values)}")
+    return lines

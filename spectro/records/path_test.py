@@ -1,0 +1,121 @@
+"""What a path test found: how the print of each path differs, what each path seems to do, what to print by."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from spectro.records.arrays import FloatArray, IntArray, frozen_floats
+
+
+class PathSeems(StrEnum):
+    """What a print path seems to do to device values."""
+
+    RAW = "raw"  # it leaves them alone
+    CONVERTED = "converted"  # colour management: the numbers were taken for a colour space and converted
+    ENHANCED = "enhanced"  # colours raised, as a driver's vivid setting does
+    OTHER_TONES = "other tones"  # lighter or darker, else alike: which of two is raw the page cannot tell
+    OTHER_PRINT = "other print"  # not the same ink on the same paper: another medium, another quality, another sheet
+    NOT_TOLD = "not told"
+
+
+class Sureness(StrEnum):
+    """How sure a finding is."""
+
+    CLEAR = "clear"
+    LIKELY = "likely"
+    NONE = "cannot tell"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PathPrint:
+    """The page of one path as it was read, repeats averaged: the same device values in the same order for all paths."""
+
+    name: str
+    device: FloatArray  # (n, 3), 0 to 1
+    lab: FloatArray  # (n, 3), D50
+    noise: float | None  # mean ΔE00 of a reading from the mean of endlessly many, from repeats on the page; None: no repeats
+    origin: str = ""  # file names
+    rule: tuple[
+        float, ...
+    ] = ()  # measured lengths over printed ones, 1 = at 100 %: across, or across and down; (): not measured
+
+    def __post_init__(self) -> None:
+        """Keep read-only copies."""
+        object.__setattr__(self, "device", frozen_floats(self.device))
+        object.__setattr__(self, "lab", frozen_floats(self.lab))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PathSigns:
+    """What the print of one path shows by itself."""
+
+    reach: float  # volume of the colours it reaches, cubic CIELAB units
+    strongest_step: float | None  # median ΔE00 between the strongest colours and those 16 steps of 255 inside; None: not there
+    mid_chroma: float  # mean C* of the mid-tones
+    likeness: float  # mean ΔE00 of greys and mid-tones from what the numbers mean in sRGB, paper to white, black to black
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PathDifference:
+    """What sets the print of one path apart from that of another."""
+
+    mean: float  # ΔE00, all patches
+    largest: float
+    lost: float  # share of the colours of both together that the one does not reach
+    gained: float  # and that only the one reaches
+    step_ratio: float | None  # its strongest steps over the other's
+    chroma_ratio: float  # its mid-tones' chroma over the other's
+    tone_shift: float  # how much higher a device value the other needs for the same greys, mean, 0 to 1; < 0: it is darker
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PathFinding:
+    """What one path seems to do."""
+
+    name: str
+    seems: PathSeems
+    sureness: Sureness
+    scaled: bool | None  # None: no rule was measured
+    scale: tuple[float, ...]  # as measured, 1 = at 100 %
+    alike: tuple[str, ...]  # names of the paths that give the same print
+    signs: PathSigns
+    difference: PathDifference | None  # from the raw path, or the one that comes nearest to it; None: it is that one
+    from_reference: float | None  # mean ΔE00 from the earlier chart or profile; None: there is none
+    noise: float | None
+    origin: str
+    reasons: tuple[str, ...]
+
+    @property
+    def usable(self) -> bool:
+        """Whether pages can be printed by it: colours left alone, and not found scaled."""
+        return self.seems is PathSeems.RAW and not self.scaled
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PathTest:
+    """The answer of a path test."""
+
+    verdict: str
+    next_step: str
+    findings: tuple[PathFinding, ...]
+    differences: FloatArray  # (paths, paths), mean ΔE00
+    same_limit: float  # ΔE00 up to which two prints count as the same
+    condition: str  # measurement condition
+    reference: str  # what the pages were held against; "": nothing
+    cautions: tuple[str, ...]
+    device: FloatArray  # (n, 3)
+    lab: FloatArray  # (paths, n, 3)
+    steps: IntArray  # (n, 3), in 1/255, for labels
+
+    def __post_init__(self) -> None:
+        """Keep read-only copies."""
+        for name in ("differences", "device", "lab"):
+            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judgement:
+    """What a group of paths with the same print seems to do, and why."""
+
+    seems: PathSeems
+    sureness: Sureness
+    reasons: tuple[str, ...]

@@ -19,11 +19,13 @@ from spectro.readings.load import load_readings
 from spectro.readings.repeats import RESOLUTION, average_repeats
 from spectro.records.arrays import FloatArray
 from spectro.records.conditions import MeasurementCondition
+from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
 from spectro.records.path_test import Judgement, PathFinding, PathPrint, PathSeems, PathTest
-from spectro.workflow.assessing import description, profile_light
+from spectro.workflow.assessing import description
 from spectro.workflow.fitting import check_rgb, fit_printer
 from spectro.workflow.path_test_words import path_test_cautions, path_test_next, path_test_verdict
+from spectro.workflow.profile_lights import profile_light
 
 SCALED = 0.005  # what the page itself allows: 0.5 mm in 100 mm
 _RULE_RANGE = (0.5, 2.0)
@@ -59,11 +61,12 @@ def judge_path_test(
     progress("reading files", 0.0)
     sets = {name: _load(paths, chart, measurement_condition, device_scale, columns or {}) for name, paths in readings.items()}
     condition = _one_condition(sets)
-    illuminant, observer, reference_name = "D50", 2, ""
+    illuminant: str | Light = "D50"
+    observer, reference_name = 2, ""
     parsed = None
     if profile is not None:
         parsed = read_profile(profile)
-        illuminant, observer, _ = profile_light(parsed)
+        illuminant, observer, _ = profile_light(parsed, str(profile))
         reference_name = f"the profile {description(parsed) or profile.name}"
     progress("comparing", 0.3)
     prints = path_prints(sets, rules or {}, illuminant, observer)
@@ -219,7 +222,7 @@ def _one_condition(sets: Mapping[str, MeasurementSet]) -> str:
 
 
 def path_prints(
-    sets: Mapping[str, MeasurementSet], rules: Mapping[str, Sequence[float]], illuminant: str, observer: int
+    sets: Mapping[str, MeasurementSet], rules: Mapping[str, Sequence[float]], illuminant: str | Light, observer: int
 ) -> tuple[PathPrint, ...]:
     """Average repeats and bring all paths to the device values they have in common, in the order of the first."""
     averaged = {name: average_repeats(one) for name, one in sets.items()}

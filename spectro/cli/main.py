@@ -24,11 +24,17 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
         "Build an output profile from the readings of a printed chart.",
     ),
     ("profile", "assess"): ("spectro.cli.profile_assess", "Hold a profile against readings and report how good it is."),
+    ("readings", "take"): (
+        "spectro.cli.readings_take",
+        "Read a printed chart strip by strip; begin a sitting or go on with it.",
+    ),
+    ("readings", "watch"): ("spectro.cli.readings_watch", "Take the files that an instrument's software puts into a folder."),
     ("profile", "show"): ("spectro.cli.profile_show", "List and check any ICC profile, in plain words."),
 }
 NOUNS = {
     "chart": "Charts to print and read.",
     "paper": "Papers: describe.",
+    "readings": "Readings: take, watch.",
     "profile": "Profiles: build, assess, show.",
 }
 

@@ -11,6 +11,8 @@ if TYPE_CHECKING:
     from spectro.workflow.demonstration import demo
     from spectro.workflow.paper_describing import paper_describe
     from spectro.workflow.showing import profile_show
+    from spectro.workflow.taking import readings_take
+    from spectro.workflow.watching import readings_watch
 
 _PLACES = {
     "chart_new": "spectro.workflow.chart_making",
@@ -20,8 +22,20 @@ _PLACES = {
     "profile_assess": "spectro.workflow.assessing",
     "profile_build": "spectro.workflow.building",
     "profile_show": "spectro.workflow.showing",
+    "readings_take": "spectro.workflow.taking",
+    "readings_watch": "spectro.workflow.watching",
 }
-__all__ = ["chart_new", "colours", "demo", "paper_describe", "profile_assess", "profile_build", "profile_show"]
+__all__ = [
+    "chart_new",
+    "colours",
+    "demo",
+    "paper_describe",
+    "profile_assess",
+    "profile_build",
+    "profile_show",
+    "readings_take",
+    "readings_watch",
+]
 
 
 def __getattr__(name: str) -> Any:

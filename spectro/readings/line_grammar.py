@@ -20,7 +20,7 @@ with a decimal point. A line is:
     pause                           a break begins
 
 Plain CGATS text goes too: header lines, BEGIN_DATA_FORMAT … END_DATA_FORMAT, BEGIN_DATA, and rows, each taken as it
-comes; END_DATA ends a strip. Rows are told from the lines above by standing behind BEGIN_DATA.
+comes; END_DATA ends a strip. A signature such as CGATS.17, or BEGIN_DATA_FORMAT, begins it, and all is CGATS until END_DATA.
 
 Strict: a line that is not of this form is an error that names line, finding and fix; the lines behind it are read on.
 
@@ -54,7 +54,7 @@ from spectro.records.sitting import Answer
 
 LONGEST_LINE = 20_000  # bytes
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
-_KEYWORD = re.compile(r"[A-Z][A-Z0-9_.\-/]*")
+_SIGNATURE = re.compile(r"(?:CGATS|ISO28178|IS12642|IT8)\S*")
 _ALONE: dict[str, LineEvent] = {"white": White(), "pause": Pause(), "again": Again(), "end": EndOfStrip()}
 _WORDS = (
     "instrument, serial, condition, backing, wavelengths, scale, strip, page, anchors, patch, end, again, answer, white, pause"
@@ -90,22 +90,27 @@ class LineParser:
         if self._rows is not None and self._rows.open_rows and word != "END_DATA":
             reading = self._rows.reading(text, self.line, self._percent)
             return (reading,)
-        if word in STRUCTURE or _KEYWORD.fullmatch(text.split()[0]) or (self._rows is not None and self._rows.open_names):
+        heading = self._rows is not None and (self._rows.open_header or self._rows.open_names)
+        if heading or word in STRUCTURE or _SIGNATURE.fullmatch(text.split()[0]):
             return self._cgats(text, word)
         return self._own(text.split())
 
     def _cgats(self, text: str, word: str) -> tuple[LineEvent, ...]:
         if self._rows is None:
             self._rows = RowBlock(self.path, self._condition)
-        if word == "END_DATA":
-            self._rows.close(self.line)
-            return (EndOfStrip(),)
-        facts = self._rows.header(text, word, self.line)
+        try:
+            if word == "END_DATA":
+                self._rows.close(self.line)
+                return (EndOfStrip(),)
+            facts = self._rows.header(text, word, self.line)
+        except MeasurementFileError:
+            self._rows = None  # the table must begin anew; lines of ours go on
+            raise
         return (facts,) if facts is not None else ()
 
     def _own(self, cells: list[str]) -> tuple[LineEvent, ...]:
         word, rest = cells[0], cells[1:]
-        if _NUMBER.fullmatch(word):
+        if _NUMBER.fullmatch(word.replace(",", ".")):
             return (self._spectrum(cells, ""),)
         match word:
             case "white" | "pause" | "again" | "end":

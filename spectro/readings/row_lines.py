@@ -24,12 +24,14 @@ class RowBlock:
         """Begin. path: for messages; condition: picks among several in the names of the fields."""
         self.path, self.condition = path, condition
         self.open_names = self.open_rows = False
+        self.open_header = True
         self._names: list[str] = []
         self._header: list[CgatsKeyword] = []
         self._spectral: tuple[SpectralField, ...] = ()
 
     def header(self, text: str, word: str, line: int) -> Facts | None:
         """Take a line outside of rows; return what it says of instrument and measurement."""
+        self.open_header = True
         if word == "BEGIN_DATA_FORMAT":
             self._names, self.open_names = [], True
         elif word == "END_DATA_FORMAT":
@@ -54,7 +56,7 @@ class RowBlock:
         """Take END_DATA."""
         if not self.open_rows:
             self._refuse(line, "END_DATA", "BEGIN_DATA before it", "Send the table again.")
-        self.open_rows = False
+        self.open_rows = self.open_header = False
 
     def reading(self, text: str, line: int, percent: bool) -> Reading:
         """Return the reading of one row; percent: values without a word about it are percentages."""

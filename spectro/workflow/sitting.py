@@ -8,14 +8,14 @@ from pathlib import Path
 import numpy as np
 
 from spectro.colour.tristimulus import spectra_to_lab
-from spectro.errors import InputError
+from spectro.errors import InputError, OutputExistsError, OutputFileError
 from spectro.files.journal import JournalWriter, read_journal
-from spectro.files.sitting_lock import sitting_lock
+from spectro.files.sitting_lock import LOCK_FILE, sitting_lock
 from spectro.readings.journal_entries import pack_entry, parse_entries
 from spectro.readings.sitting_state import SittingState, packed_wavelengths, sitting_state
 from spectro.records.arrays import FloatArray
 from spectro.records.instrument import InstrumentFacts
-from spectro.records.sitting import SITTING_FORMAT, Begun, SittingEntry
+from spectro.records.sitting import SITTING_FORMAT, Answer, Begun, SittingEntry
 from spectro.workflow.sitting_plan import SittingPlan
 
 JOURNAL_FILE = "journal.jsonl"
@@ -76,13 +76,14 @@ class Sitting:
             )
         )  # fmt: skip
 
-    def lab(self) -> dict[int, FloatArray]:
-        """Return Lab (3,) of all rows with a reading that counts."""
+    def lab(self, *, trusted: bool = False) -> dict[int, FloatArray]:
+        """Return Lab (3,) of all rows with a reading that counts; trusted: only of those that did not seem wrong."""
         state = self.state
         wavelengths = state.wavelengths()
-        if wavelengths is None or not state.counted:
+        doubtful = (Answer.KEEP, Answer.QUESTIONABLE) if trusted else ()
+        rows = sorted(row for row, entry in state.counted.items() if entry.answer not in doubtful)
+        if wavelengths is None or not rows:
             return {}
-        rows = sorted(state.counted)
         return dict(zip(rows, spectra_to_lab(state.spectra(rows), wavelengths), strict=True))
 
     def check_wavelengths(self, wavelengths: FloatArray) -> None:
@@ -117,6 +118,16 @@ def read_sitting(folder: Path, plan: SittingPlan) -> tuple[SittingState, str]:
     state = sitting_state(entries)
     check_chart(state.begun, plan, folder)
     return state, content.sha256
+
+
+def check_place(folder: Path) -> None:
+    """Refuse a folder that holds other things than a sitting, and one that cannot be made."""
+    if not folder.parent.is_dir():
+        raise OutputFileError(folder, f"there is no folder {folder.parent}")
+    if folder.exists() and not folder.is_dir():
+        raise OutputExistsError(folder)
+    if folder.is_dir() and {entry.name for entry in folder.iterdir()} - {LOCK_FILE} and not (folder / JOURNAL_FILE).exists():
+        raise OutputExistsError(folder)
 
 
 def check_chart(begun: Begun, plan: SittingPlan, folder: Path) -> None:

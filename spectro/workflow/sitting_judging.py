@@ -43,7 +43,7 @@ def judged_delivery(sitting: Sitting, unit: Unit, delivery: Delivery) -> Judged:
         )  # fmt: skip
     reflectance = _in_order(plan, target, delivery)
     lab = spectra_to_lab(reflectance, delivery.wavelengths)
-    before = sitting.lab()
+    before = sitting.lab(trusted=True)
     reference = sitting.state.reference
     if reference is not None:
         anchors = spectra_to_lab(np.array(reference.reflectance), unpacked_wavelengths(reference.wavelengths))

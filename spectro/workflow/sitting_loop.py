@@ -111,6 +111,10 @@ class SittingLoop:
             words = f"White calibration is due after {seconds_between(state.white.time, now) / 60:.0f} minutes"
         if not words or self._given_up:
             return False
+        if state.white is not None and state.closing_due and not state.anchors_due:
+            self._say(f"{words}. The anchors come first: a calibration would hide whether the instrument moved.")
+            self._read_anchors()
+            return True
         confirmed = self._source.white_done()
         if not confirmed:
             self._say(f"{words}: calibrate on the white reference.")
@@ -174,7 +178,7 @@ class SittingLoop:
         self._accept(judged, unit, reflectance, answer, delivery)
 
     def _answer(self, judged: Judged) -> Answer:
-        offers = ", ".join(judged.answers)
+        offers = ", ".join("again" if answer == Answer.AGAIN else answer for answer in judged.answers)
         self._say(f"{judged.sentence} ({judged.seems}, {100 * judged.confidence:.0f} % sure). Offered: {offers}.")
         if self._rules.answer is not None:
             return self._rules.answer if self._rules.answer in judged.answers else Answer.AGAIN
@@ -189,7 +193,8 @@ class SittingLoop:
             PatchesRead(
                 time=self._sitting.clock(), words=unit.words, rows=unit.rows,
                 wavelengths=packed_wavelengths(delivery.wavelengths),
-                reflectance=spectra_tuple(reflectance), answer=answer, seems=judged.seems, confidence=round(judged.confidence, 3),
+                reflectance=spectra_tuple(reflectance), answer=answer, seems=judged.seems,
+                confidence=round(judged.confidence, 3),
                 sentence="" if judged.fits else judged.sentence, source_at=at, source_sha256=digest,
             )
         )  # fmt: skip
@@ -272,7 +277,8 @@ class SittingLoop:
             if not self._checked[page]:
                 self._say(words)
                 self._checked[page] += 1
-        return any([self._hold(finding) for finding in late])
+        held = [self._hold(finding) for finding in late]
+        return any(held)
 
     def _hold(self, late: LateFinding) -> bool:
         """Ask about readings that were accepted and look wrong now; tell whether they are read again."""

@@ -2,6 +2,7 @@
 
 from collections import deque
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
@@ -11,6 +12,8 @@ from spectro.readings.line_events import Again, Answered, EndOfStrip, Facts, Lin
 from spectro.readings.line_grammar import LineParser
 from spectro.records.instrument import Delivery, InstrumentDriver, InstrumentFacts, Purpose, ReadRequest
 from spectro.records.sitting import Answer
+
+_LEAST_CELLS = 8  # cells of a line that may have been a spectrum
 
 Say = Callable[[str], None]
 
@@ -28,6 +31,9 @@ class Source(Protocol):
 
     def facts(self) -> InstrumentFacts:
         """Return what is known of the instrument."""
+
+    def settle(self, facts: InstrumentFacts) -> None:
+        """Take what the sitting was begun with; what contradicts it later is not taken."""
 
     def calibrate(self, words: str) -> bool:
         """Ask for a white calibration; return whether it is known to be done."""
@@ -60,6 +66,9 @@ class DriverSource:
         """Return what the driver says."""
         return self._driver.facts()
 
+    def settle(self, facts: InstrumentFacts) -> None:
+        """Do nothing: a driver does not change."""
+
     def calibrate(self, words: str) -> bool:
         """Let the driver do it."""
         self._driver.calibrate()
@@ -86,6 +95,14 @@ class DriverSource:
         self._driver.close()
 
 
+@dataclass(frozen=True, slots=True)
+class _Unread:
+    """A line that could not be taken."""
+
+    words: str
+    spectrum: bool  # it seems to have been one
+
+
 class LineSource:
     """Lines of the grammar in `readings/line_grammar.py` as a source."""
 
@@ -106,14 +123,16 @@ class LineSource:
         """
         self._lines, self._parser, self._say = lines, parser, say
         self._lengths, self._names, self._position = lengths, names, position
-        self._events: deque[LineEvent | str] = deque()  # a text is why a line could not be taken
+        self._events: deque[LineEvent | _Unread] = deque()
         self._facts = InstrumentFacts()
         self._white = False
-        self._settled = False  # the sitting has begun: facts may not change any more
 
     def facts(self) -> InstrumentFacts:
-        """Return what the lines before the first reading say of the instrument."""
-        held: list[LineEvent | str] = []
+        """Return what the lines before the first `white` or reading say of the instrument."""
+        self._say(
+            "Send what the instrument is (`instrument`, `serial`, `condition`, `wavelengths`), calibrate it, then `white`."
+        )
+        held: list[LineEvent | _Unread] = []
         while True:
             try:
                 event = self._next()
@@ -123,13 +142,17 @@ class LineSource:
                 self._facts = _merged(self._facts, event)
             elif isinstance(event, White):
                 self._white = True
+                break
             else:
                 held.append(event)
-                if not isinstance(event, str):
+                if not isinstance(event, _Unread):
                     break
         self._events.extendleft(reversed(held))
-        self._settled = True
         return self._facts
+
+    def settle(self, facts: InstrumentFacts) -> None:
+        """Hold what is said later against this."""
+        self._facts = facts
 
     def calibrate(self, words: str) -> bool:
         """Ask; the answer is a line `white`, or readings."""
@@ -149,6 +172,7 @@ class LineSource:
 
     def answer(self) -> Answer | None:
         """Return the answer that comes next; None where something else does."""
+        self._say("Send `answer` and one of these words, or send the readings once more.")
         try:
             event = self._next()
         except SourceEnded:
@@ -166,10 +190,10 @@ class LineSource:
         """Collect the readings of one strip, patch or page."""
         readings: list[Reading] = []
         spoilt: list[str] = []
-        strip = ""
+        strip, lost = "", 0  # lost: lines that seem to have been spectra
         wanted = len(request.sample_names)
         while True:
-            if readings and len(readings) + len(spoilt) >= wanted:
+            if len(readings) + lost >= wanted:
                 return self._delivery(readings, spoilt, strip)
             try:
                 event = self._next()
@@ -180,9 +204,10 @@ class LineSource:
                     )
                 raise
             match event:
-                case str():
-                    if readings or strip:
-                        spoilt.append(event)
+                case _Unread():
+                    lost += event.spectrum
+                    if event.spectrum or readings:
+                        spoilt.append(event.words)
                 case Facts():
                     spoilt += self._contradiction(event)
                 case White():
@@ -192,7 +217,7 @@ class LineSource:
                         self._say(f"{request.words}: {len(readings)} readings before the pause were not taken.")
                     raise SourcePaused
                 case Again():
-                    readings, spoilt = [], []
+                    readings, spoilt, lost = [], [], 0
                 case EndOfStrip():
                     if readings or spoilt:
                         return self._delivery(readings, spoilt, strip)
@@ -218,8 +243,8 @@ class LineSource:
     def close(self) -> None:
         """Do nothing: the lines belong to the caller."""
 
-    def _next(self) -> LineEvent | str:
-        """Return the next event; a line that cannot be taken is told of and comes as a text."""
+    def _next(self) -> LineEvent | _Unread:
+        """Return the next event; a line that cannot be taken is told of and comes as such."""
         while not self._events:
             try:
                 line = next(self._lines)
@@ -232,7 +257,7 @@ class LineSource:
                 self._events.extend(self._parser.take(line))
             except MeasurementFileError as error:
                 self._say(str(error))
-                return str(error)
+                return _Unread(str(error), spectrum=len(line.split()) >= _LEAST_CELLS)
         return self._events.popleft()
 
     def _contradiction(self, said: Facts) -> list[str]:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import ExitStack, suppress
 from pathlib import Path
 
-from spectro.errors import InputError, MeasurementFileError, OutputExistsError, OutputFileError
+from spectro.errors import InputError, MeasurementFileError
 from spectro.files.atomic import check_writable
 from spectro.files.dates import iso_date
 from spectro.files.line_sources import SPEED, GrowingFile, serial_lines, stream_lines
@@ -16,7 +16,16 @@ from spectro.records.conditions import Backing, MeasurementCondition
 from spectro.records.instrument import InstrumentFacts
 from spectro.records.sitting import Continued, SittingResult
 from spectro.workflow.instruments import open_instrument
-from spectro.workflow.sitting import JOURNAL_FILE, SITTING_FOLDER, Sitting, check_instrument, now, open_sitting, read_sitting
+from spectro.workflow.sitting import (
+    JOURNAL_FILE,
+    SITTING_FOLDER,
+    Sitting,
+    check_instrument,
+    check_place,
+    now,
+    open_sitting,
+    read_sitting,
+)
 from spectro.workflow.sitting_export import export_sitting
 from spectro.workflow.sitting_loop import Ask, SittingLoop, SittingRules
 from spectro.workflow.sitting_plan import SittingPlan, sitting_plan
@@ -70,10 +79,7 @@ def readings_take(
         check_writable(out, replace=replace)
     plan = sitting_plan(chart, predict_with)
     folder = sitting or plan.folder / SITTING_FOLDER
-    if not folder.parent.is_dir():
-        raise OutputFileError(folder, f"there is no folder {folder.parent}")
-    if folder.is_dir() and any(folder.iterdir()) and not (folder / JOURNAL_FILE).exists() and sitting is not None:
-        raise OutputExistsError(folder)
+    check_place(folder)
     if not export:
         with open_sitting(folder, plan, clock) as opened:
             if not (opened.begun and opened.state.finished):
@@ -83,6 +89,7 @@ def readings_take(
                     )
                     stack.callback(close_quietly, found, say)
                     _begin(opened, found.facts(), measurement_condition, backing, printed, source or instrument or "", say)
+                    found.settle(_facts_of(opened))
                     SittingLoop(opened, found, rules or SittingRules(), say, ask).run()
     state, sha256 = read_sitting(folder, plan)
     readings = None
@@ -127,6 +134,14 @@ def _begin(
     say(f"A sitting begins in {sitting.folder}.")
     if facts.invented:
         say("Its data is invented: it is read on the stand-in.")
+
+
+def _facts_of(sitting: Sitting) -> InstrumentFacts:
+    begun = sitting.state.begun
+    return InstrumentFacts(
+        name=begun.instrument, serial=begun.serial, condition=MeasurementCondition(begun.condition),
+        backing=Backing(begun.backing) if begun.backing else None, invented=begun.invented,
+    )  # fmt: skip
 
 
 def _source(

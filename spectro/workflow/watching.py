@@ -21,7 +21,7 @@ from spectro.readings.sitting_state import packed_wavelengths, spectra_tuple
 from spectro.records.conditions import Backing, MeasurementCondition
 from spectro.records.instrument import InstrumentFacts
 from spectro.records.sitting import Answer, Continued, Finished, PatchesRead, SittingResult
-from spectro.workflow.sitting import SITTING_FOLDER, Sitting, check_instrument, now, open_sitting, read_sitting
+from spectro.workflow.sitting import SITTING_FOLDER, Sitting, check_instrument, check_place, now, open_sitting, read_sitting
 from spectro.workflow.sitting_export import export_sitting
 from spectro.workflow.sitting_plan import SittingPlan, sitting_plan
 from spectro.workflow.sitting_sources import Say
@@ -67,9 +67,11 @@ def readings_watch(
         check_writable(out, replace=replace)
     plan = sitting_plan(chart, predict_with)
     place = sitting or plan.folder / SITTING_FOLDER
+    check_place(place)
     with open_sitting(place, plan, clock) as opened:
         if opened.begun and not opened.state.finished:
             opened.append(Continued(time=clock(), source=str(folder), torn=opened.torn))
+            _finish(opened)  # where a crash came between the last file and the end
         taker = _Taker(opened, measurement_condition, backing, printed, answer, anchor_limit, say)
         if not (opened.begun and opened.state.finished):
             _watch(taker, SettledFiles(folder), wait or _sleeper(poll_seconds), stop_after, once)
@@ -219,8 +221,14 @@ class _Taker:
         self.taken_now = True
         state = sitting.state
         self._say(f"{name} is taken: {len(found.rows)} patches{words}. {len(state.counted)} of {state.begun.patches} are read.")
-        if not state.missing():
-            sitting.append(Finished(time=sitting.clock(), patches=len(state.counted)))
+        _finish(sitting)
+
+
+def _finish(sitting: Sitting) -> None:
+    """Finish a sitting whose patches are all read."""
+    state = sitting.state
+    if not state.missing() and not state.doubtful:
+        sitting.append(Finished(time=sitting.clock(), patches=len(state.counted)))
 
 
 def _wrong(plan: SittingPlan, mine: dict[int, np.ndarray], before: dict[int, np.ndarray]) -> list[str]:

@@ -32,6 +32,11 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
         "spectro.cli.profile_top_up",
         "Say what a small further chart would bring, and write its recipe.",
     ),
+    ("readings", "take"): (
+        "spectro.cli.readings_take",
+        "Read a printed chart strip by strip; begin a sitting or go on with it.",
+    ),
+    ("readings", "watch"): ("spectro.cli.readings_watch", "Take the files that an instrument's software puts into a folder."),
     ("profile", "show"): ("spectro.cli.profile_show", "List and check any ICC profile, in plain words."),
     ("shelf", "new"): ("spectro.cli.shelf_new", "Put a printing condition on the shelf: printer, paper and settings."),
     ("shelf", "list"): ("spectro.cli.shelf_list", "Printing conditions, what lies under them, and what is due."),
@@ -42,6 +47,7 @@ NOUNS = {
     "chart": "Charts to print and read: new, path-test.",
     "paper": "Papers: describe.",
     "profile": "Profiles: build, assess, top-up, show.",
+    "readings": "Readings: take, watch.",
     "shelf": "The shelf of printing conditions: new, list, verify, pack.",
 }
 

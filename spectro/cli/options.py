@@ -38,6 +38,14 @@ def column_pair(text: str) -> tuple[str, str]:
     return field.strip(), column.strip()
 
 
+def setting_pair(text: str) -> tuple[str, str]:
+    """Return name and value of `NAME=VALUE`."""
+    name, equals, value = text.partition("=")
+    if not (name and equals):
+        raise argparse.ArgumentTypeError(f"{text!r} is not NAME=VALUE, such as seed=2")
+    return name.strip(), value.strip()
+
+
 def iso_date(text: str) -> datetime:
     """Return the date of an ISO 8601 text, in UTC; UTC is taken where it names no zone."""
     try:

@@ -18,7 +18,18 @@ from spectro.records.arrays import FloatArray, IntArray
 
 POSITION_FIELDS = ("PAGE", "ROW", "COLUMN")
 SCALE_KEYWORD = "DEVICE_SCALE"  # written where the values alone would not tell it
-OWN_KEYWORDS = (*POSITION_FIELDS, SCALE_KEYWORD, "SAMPLE_BACKING", "MEASUREMENT_CONDITION")
+PRINTED_KEYWORD = "PRINTED"  # date of printing
+SOURCE_KEYWORD = "SOURCE_SHA256"  # of what a table was made from
+QUESTIONABLE_KEYWORD = "QUESTIONABLE"  # strips or patches that were kept although they seem wrong
+OWN_KEYWORDS = (
+    *POSITION_FIELDS,
+    SCALE_KEYWORD,
+    PRINTED_KEYWORD,
+    SOURCE_KEYWORD,
+    QUESTIONABLE_KEYWORD,
+    "SAMPLE_BACKING",
+    "MEASUREMENT_CONDITION",
+)
 
 
 def device_scale_of(colour_space: str) -> int:

@@ -76,6 +76,7 @@ def measurements_of_files(
     backings = {section.backing for section in sections}
     names = [str(Path(path).name) for path, _ in files]
     created = [section.created for section in sections if section.created]
+    printed = [section.printed for section in sections if section.printed]
     _LOG.info(
         "%s: %d patches, %s 0 to %s, measurement condition %s, %s",
         ", ".join(names), len(device), colour_space, scale, one_condition or "not stated", _range(sections[0]),
@@ -93,6 +94,8 @@ def measurements_of_files(
         instrument=_all_of([section.instrument for section in sections]),
         description=_all_of([section.description for section in sections]),
         origin=", ".join(names),
+        printed=max(printed) if printed else None,
+        provenance=_all_of([section.provenance for section in sections]),
         positions=positions,
     )
 

@@ -15,6 +15,8 @@ from spectro.readings.spectra import Spectra, table_spectra
 from spectro.readings.statements import (
     description_text,
     instrument_text,
+    printed_date,
+    provenance_text,
     stated_backing,
     stated_condition,
     stated_date,
@@ -38,6 +40,8 @@ class Section:
     instrument: str
     description: str
     scale: int | None  # device scale the file states
+    printed: str | None
+    provenance: str
 
 
 def file_sections(tables: Sequence[CgatsTable], path: Path | str, file: int) -> list[Section]:
@@ -67,6 +71,8 @@ def file_sections(tables: Sequence[CgatsTable], path: Path | str, file: int) -> 
                         instrument=instrument_text(part),
                         description=description_text(part),
                         scale=stated_scale(part, path),
+                        printed=printed_date(part),
+                        provenance=provenance_text(part),
                     )
                 )
     return sections

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from spectro.errors import MeasurementFileError
 from spectro.files.cgats_table import CgatsKeyword, CgatsTable
-from spectro.files.chart_table import SCALE_KEYWORD
+from spectro.files.chart_table import PRINTED_KEYWORD, SCALE_KEYWORD, SOURCE_KEYWORD
 from spectro.files.dates import newest_date
 from spectro.records.conditions import Backing, MeasurementCondition
 
@@ -73,6 +73,16 @@ def stated_backing(table: CgatsTable, path: Path | str) -> Backing | None:
 def stated_date(table: CgatsTable) -> str | None:
     """Return the newest date of a table's header in ISO 8601, None where none is understood."""
     return newest_date(entry.value for entry in table.values(*_DATE_KEYWORDS))
+
+
+def printed_date(table: CgatsTable) -> str | None:
+    """Return the newest date of printing of a table's header in ISO 8601, None where none is understood."""
+    return newest_date(entry.value for entry in table.values(PRINTED_KEYWORD))
+
+
+def provenance_text(table: CgatsTable) -> str:
+    """Return the SHA-256 sums of what a table of ours was made from; "" where it says none."""
+    return _one_line(table, SOURCE_KEYWORD)
 
 
 def instrument_text(table: CgatsTable) -> str:

@@ -9,7 +9,7 @@ import numpy as np
 
 from spectro.errors import InputError, ShapeError
 from spectro.files.cgats_table import CgatsTable
-from spectro.files.chart_table import device_rows, own_header, scale_header
+from spectro.files.chart_table import PRINTED_KEYWORD, SOURCE_KEYWORD, device_rows, own_header, scale_header
 from spectro.files.number_text import number_text, rounded_text
 from spectro.readings.spectra import HIGHEST, LOWEST
 from spectro.records.arrays import FloatArray
@@ -58,6 +58,8 @@ def measurement_table(
         entries.append(("DESCRIPTOR", measurements.description))
     if measurements.created:
         entries.append(("CREATED", measurements.created))
+    if measurements.printed:
+        entries.append((PRINTED_KEYWORD, measurements.printed))
     if measurements.instrument:
         entries.append(("INSTRUMENTATION", measurements.instrument))
     if measurements.condition:
@@ -67,6 +69,8 @@ def measurement_table(
     if lab is not None or xyz is not None:
         entries.append(("WEIGHTING_FUNCTION", f"ILLUMINANT, {illuminant}"))
         entries.append(("WEIGHTING_FUNCTION", f"OBSERVER, {observer} degree"))
+    if measurements.provenance:
+        entries.append((SOURCE_KEYWORD, measurements.provenance))
     entries += [*scale_header(measurements.colour_space, measurements.device), *extra_header]
     return CgatsTable(
         signature="CGATS.17",

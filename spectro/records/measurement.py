@@ -27,6 +27,8 @@ class MeasurementSet:
     instrument: str = ""  # what the file says of the instrument
     description: str = ""  # what the file says of itself (DESCRIPTOR), for the profile's name
     origin: str = ""  # file name or note, for messages and reports
+    printed: str | None = None  # newest date of printing, ISO 8601 in UTC; None: not stated
+    provenance: str = ""  # SHA-256 of what the readings were taken from; several joined by "; "; "": not stated
     positions: IntArray = field(default_factory=lambda: np.zeros((0, 3), dtype=np.int64))
     # (n, 3) page, row, column, counted from 1; (0, 3) where the layout is not known
 

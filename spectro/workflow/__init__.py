@@ -16,7 +16,9 @@ if TYPE_CHECKING:
     from spectro.workflow.shelf_packing import shelf_pack
     from spectro.workflow.shelving import shelf_list, shelf_new, shelf_verify
     from spectro.workflow.showing import profile_show
+    from spectro.workflow.taking import readings_take
     from spectro.workflow.topping_up import profile_top_up
+    from spectro.workflow.watching import readings_watch
 
 _PLACES = {
     "add_event": "spectro.workflow.shelf_keeping",
@@ -31,6 +33,8 @@ _PLACES = {
     "profile_build": "spectro.workflow.building",
     "profile_show": "spectro.workflow.showing",
     "profile_top_up": "spectro.workflow.topping_up",
+    "readings_take": "spectro.workflow.taking",
+    "readings_watch": "spectro.workflow.watching",
     "shelf_list": "spectro.workflow.shelving",
     "shelf_new": "spectro.workflow.shelving",
     "shelf_pack": "spectro.workflow.shelf_packing",
@@ -49,6 +53,8 @@ __all__ = [
     "profile_build",
     "profile_show",
     "profile_top_up",
+    "readings_take",
+    "readings_watch",
     "shelf_list",
     "shelf_new",
     "shelf_pack",

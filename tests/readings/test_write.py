@@ -8,6 +8,7 @@ from hypothesis.extra.numpy import arrays
 
 from spectro.errors import InputError, ShapeError
 from spectro.files.cgats import pack_cgats, parse_cgats, write_cgats
+from spectro.readings.file_lab import file_lab
 from spectro.readings.from_cgats import measurement_set
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
@@ -15,6 +16,7 @@ from spectro.records.conditions import Backing, MeasurementCondition
 from spectro.records.measurement import MeasurementSet
 
 FIELDS = ("description", "sample_ids", "sample_names", "colour_space", "condition", "backing", "created", "instrument")
+FIELDS = (*FIELDS, "printed", "provenance")
 ARRAYS = ("device", "wavelengths", "reflectance", "positions")
 
 
@@ -48,6 +50,8 @@ def sets(draw):
         created=draw(st.none() | st.just("2026-11-25T08:30:00Z")),
         instrument=draw(st.sampled_from(["", "an instrument, 45/0", 'with "quotes" # and more'])),
         description=draw(st.sampled_from(["", "invented"])),
+        printed=draw(st.none() | st.just("2026-11-20T00:00:00Z")),
+        provenance=draw(st.sampled_from(["", "ab" * 32])),
         positions=np.arange(count * 3).reshape(count, 3) + 1 if known else np.zeros((0, 3), dtype=np.int64),
     )
 
@@ -111,6 +115,22 @@ def test_text_of_the_canonical_form():
         "1\tA1\t255\t51\t0\t1\t2\t3\t" + "0.25\t" * 16 + "20.12346\t21\t22\t50\t0\t3.1416",
         "END_DATA",
     ]
+
+
+@pytest.mark.parametrize(("illuminant", "observer"), [("D50", 2), ("D65", 10), ("A", 2), ("F11", 10)])
+def test_the_light_of_lab_comes_back(illuminant, observer):
+    lab = np.array([[50.1234, -0.5, 3.1416]])
+    text = pack_cgats(measurement_table(simple(), lab=lab, illuminant=illuminant, observer=observer))
+    found = file_lab(parse_cgats(text.encode(), "x"), "x")
+    assert (found.illuminant, found.observer) == (illuminant, observer)
+    assert np.array_equal(found.lab, lab)
+
+
+def test_dates_and_provenance_are_words_of_ours():
+    readings = simple(printed="2026-11-20T00:00:00Z", created="2026-11-25T08:30:00Z", provenance="ab" * 32)
+    lines = pack_cgats(measurement_table(readings)).splitlines()
+    for line in ('KEYWORD\t"PRINTED"', 'PRINTED\t"2026-11-20T00:00:00Z"', f'SOURCE_SHA256\t"{"ab" * 32}"'):
+        assert line in lines
 
 
 def test_no_date_is_made_up():

@@ -1,0 +1,66 @@
+"""Anchors read again: does the instrument still read what it read at first?
+
+Two tests, since instruments move in two ways. A gain, an offset or a tilt of the spectrum moves all anchors alike: their
+mean difference tells it, well below the noise of a single reading. A shift along the wavelengths moves colours in
+different directions, and the mean hardly: the root of the mean square tells it, beside what noise alone gives.
+Limits are ours, tuned on the stand-in (benchmarks/sitting_shifts.py): a shift of 0.5 ΔE00 is to be caught; no source.
+
+References: [ISO-CIE-11664-6].
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from spectro.colour.difference import delta_e_2000
+from spectro.errors import ShapeError
+from spectro.records.arrays import FloatArray
+
+LEAST_ANCHORS = 5
+WANTED_ANCHORS = 12
+COMMON_SHIFT = 0.24  # ΔE00, of the mean difference
+CERTAIN = 3.5  # standard errors, beside it
+SCATTERED_SHIFT = 0.32  # ΔE00, root mean square beyond noise
+NOISE = 0.22  # ΔE00, root mean square between two readings of a patch on one day; of the stand-in, invented
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AnchorAgreement:
+    """Whether two readings of the anchors agree."""
+
+    agree: bool
+    shift: float  # ΔE00, the larger of the two below
+    common: float  # of the mean difference
+    scattered: float  # root mean square beyond what noise gives
+    sentence: str
+
+
+def anchor_agreement(first: FloatArray, again: FloatArray, *, limit: float | None = None) -> AnchorAgreement:
+    """Compare two readings of the same anchors, Lab (n, 3), n at least 5.
+
+    limit: ΔE00 throughout up to which they agree; None: the limits above.
+    Raises ShapeError for other shapes.
+    """
+    first, again = np.asarray(first, dtype=np.float64), np.asarray(again, dtype=np.float64)
+    if first.shape != again.shape or first.ndim != 2 or first.shape[1] != 3 or len(first) < LEAST_ANCHORS:
+        raise ShapeError(f"anchors of shapes {first.shape} and {again.shape}; expected two of (n, 3), n >= {LEAST_ANCHORS}")
+    weighted = (again - first) * _sensitivity(first)
+    mean = weighted.mean(axis=0)
+    common = float(np.sqrt((mean**2).sum()))
+    errors = np.sqrt(weighted.var(axis=0, ddof=1) / len(weighted))
+    along = float(np.sqrt(((mean / max(common, 1e-12)) ** 2 * errors**2).sum()))
+    scattered = float(np.sqrt(max(0.0, float((weighted**2).sum(axis=1).mean()) - NOISE**2)))
+    common_limit, scattered_limit = (limit, limit) if limit is not None else (COMMON_SHIFT, SCATTERED_SHIFT)
+    agree = (common <= common_limit or common <= CERTAIN * along) and scattered <= scattered_limit
+    shift = max(common, scattered)
+    words = f"the anchors read ΔE00 {shift:.2f} beside their first reading"
+    return AnchorAgreement(
+        agree=agree, shift=shift, common=common, scattered=scattered,
+        sentence=f"{words}: the instrument holds." if agree else f"{words}: the instrument or the print has moved.",
+    )  # fmt: skip
+
+
+def _sensitivity(lab: FloatArray) -> FloatArray:
+    """Return (n, 3): ΔE00 a unit of L*, a* and b* at each colour."""
+    unit = 1e-3
+    return np.stack([delta_e_2000(lab, lab + axis) / unit for axis in np.eye(3) * unit], axis=1)

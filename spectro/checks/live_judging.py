@@ -1,0 +1,205 @@
+"""A strip judged the moment it was read, with all that was read before it.
+
+Before anything was read the strip itself must tell: its difference from the generic printer is smooth over device values
+where it is what it is taken for, and rough in any other place or direction. After that the predictions learn from what
+was read, and the strip is judged among its page as `judge_sheet` does afterwards. Nothing is changed. Limits are ours,
+no source.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from spectro.checks.learned_prediction import Learned, evidence, learned
+from spectro.checks.misread_findings import Offer, Seems, SheetFinding, StripResult
+from spectro.checks.misreads import judge_sheet
+from spectro.checks.strip_alignment import align
+from spectro.colour.difference import delta_e_2000
+from spectro.records.arrays import FloatArray, IntArray, frozen_floats, frozen_integers
+
+LEARNED_STRIPS = 3  # from so many on predictions are good enough to judge the next by
+MOST_NOISE = 1.8  # ΔE00; above, judge_sheet could not tell a right strip from a wrong one
+OFF_STRIP = 2.0  # times the median strip; a strip farther off is not learned from
+CLEAR_EVIDENCE = 3.0  # a patch; a strip in another place is behind by 80 or more on real charts, a doubled patch by 4
+CHANCE_EVIDENCE = 0.35  # of the way from a shuffled strip to what a right one is expected to reach
+FAR, FAR_NOISE = 8.0, 5.0  # ΔE00, and times the noise: a single patch that far off is asked about
+NEIGHBOURS = 3  # patches before and behind that a single patch may be taken for
+_GOOD = -10.0  # evidence a patch of a right strip, about
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ChartPlan:
+    """What the chart is expected to be. Rows count its patches in reading order."""
+
+    device: FloatArray  # (n, channels), 0 to 1
+    predicted: FloatArray  # (n, 3) Lab
+    strip: IntArray  # (n,) number of the strip, rising
+    page: IntArray  # (n,) number of the page
+    names: tuple[str, ...]  # of the strips
+    paper: FloatArray  # (3,) Lab, unprinted
+    exact: bool = False  # the prediction is that of this printing condition
+
+    def __post_init__(self) -> None:
+        """Keep read-only copies."""
+        for name in ("device", "predicted", "paper"):
+            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        for name in ("strip", "page"):
+            object.__setattr__(self, name, frozen_integers(getattr(self, name)))
+
+    def rows(self, strip: int) -> IntArray:
+        """Return the rows of a strip."""
+        return np.flatnonzero(self.strip == strip)
+
+    def page_strips(self, strip: int) -> list[int]:
+        """Return the strips of the page that a strip lies on."""
+        page = self.page[self.rows(strip)[0]]
+        return list(dict.fromkeys(self.strip[self.page == page].tolist()))
+
+
+def judge_strip(plan: ChartPlan, strip: int, read: FloatArray, before: Mapping[int, FloatArray]) -> StripResult:
+    """Return what a strip, read as Lab (k, 3) where `strip` was expected, seems to be.
+
+    before: Lab (3,) of the rows that were read and accepted. `partner` of the result counts the chart's strips from 0.
+    """
+    strips = plan.page_strips(strip)
+    place = strips.index(strip)
+    known = np.array([row for row in before if plan.strip[row] != strip], dtype=np.int64)
+    if len(set(plan.strip[known].tolist())) < LEARNED_STRIPS and not plan.exact:
+        return _first_strip(plan, strips, place, read)
+    now = _learned(plan, known, before)
+    expected = [now.lab[plan.rows(number)] for number in strips]
+    sheet = [_as_read(plan, number, expected[index], before) for index, number in enumerate(strips[:place])]
+    judged = judge_sheet([*sheet, read], expected, noise=min(now.noise, MOST_NOISE), paper=plan.paper)
+    return _named(judged.strips[place], plan, strips, place)
+
+
+def judge_afterwards(
+    plan: ChartPlan, page: int, before: Mapping[int, FloatArray]
+) -> tuple[tuple[StripResult, ...], tuple[SheetFinding, ...]]:
+    """Return what the strips of a page that was read completely seem to be, each predicted from the others.
+
+    before: Lab (3,) of all rows that were read. Results name strips by their number in the chart.
+    """
+    rows = np.array(sorted(before), dtype=np.int64)
+    now = _learned(plan, rows, before)
+    off = delta_e_2000(np.stack([before[row] for row in rows.tolist()]), now.lab[rows])
+    mean = {number: float(off[plan.strip[rows] == number].mean()) for number in set(plan.strip[rows].tolist())}
+    limit = OFF_STRIP * float(np.median(list(mean.values())))
+    sound = np.array([row for row in rows.tolist() if mean[int(plan.strip[row])] <= limit], dtype=np.int64)
+    if len(sound) < len(rows):  # a strip in the wrong place spoils what is learned for the others
+        now = _learned(plan, sound, before)
+    strips = list(dict.fromkeys(plan.strip[plan.page == page].tolist()))
+    expected = [now.lab[plan.rows(number)] for number in strips]
+    sheet = [np.stack([before[row] for row in plan.rows(number).tolist()]) for number in strips]
+    judged = judge_sheet(sheet, expected, noise=min(now.noise, MOST_NOISE), paper=plan.paper)
+    results = tuple(_named(result, plan, strips, place) for place, result in enumerate(judged.strips))
+    return results, judged.findings
+
+
+def judge_patch(plan: ChartPlan, row: int, read: FloatArray, before: Mapping[int, FloatArray]) -> StripResult:
+    """Return what a single patch, read as Lab (3,), seems to be: itself, one of its neighbours, or none of them."""
+    known = np.array([other for other in before if other != row], dtype=np.int64)
+    far, now_lab, noise = 3 * FAR, plan.predicted, 3.0
+    if len(known) >= 5 or plan.exact:
+        now = _learned(plan, known, before, single=True)
+        now_lab, noise = now.lab, now.noise
+        far = max(FAR, FAR_NOISE * noise) * (1.0 if len(known) >= 40 or plan.exact else 2.0)
+    near = np.arange(max(0, row - NEIGHBOURS), min(len(plan.device), row + NEIGHBOURS + 1))
+    difference = delta_e_2000(np.broadcast_to(read, (len(near), 3)), now_lab[near])
+    own = float(difference[near == row][0])
+    others = np.where(near == row, np.inf, difference)
+    best = int(near[np.argmin(others)])
+    rival = float(others.min()) if len(near) > 1 else far
+    fits = StripResult(
+        strip=row, seems=Seems.FITS, confidence=float(np.clip(1 - own / max(rival, 1e-9), 0, 1)), offer=Offer.KEEP,
+        difference=own, other=rival, sentence="It fits.",
+    )  # fmt: skip
+    if own <= far and not (own > FAR and rival < 0.25 * own):
+        return fits
+    if rival < 0.4 * own:
+        seems = Seems.SKIPPED_PATCH if best > row else Seems.REPEATED_PATCH
+        words = f"It seems to be the patch {abs(best - row)} {'behind' if best > row else 'before'} it"
+        return replace(fits, seems=seems, partner=best, offer=Offer.READ_AGAIN, sentence=f"{words}.")
+    words = f"It differs from all that is expected of it (ΔE00 {own:.0f})."
+    return replace(fits, seems=Seems.BAD_PATCH, offer=Offer.READ_AGAIN, sentence=words)
+
+
+def _learned(plan: ChartPlan, known: IntArray, before: Mapping[int, FloatArray], single: bool = False) -> Learned:
+    if not len(known):
+        return Learned(lab=plan.predicted, noise=1.0)
+    group = np.arange(len(plan.device)) if single else plan.strip
+    return learned(plan.device, plan.predicted, known, np.stack([before[row] for row in known.tolist()]), group)
+
+
+def _as_read(plan: ChartPlan, strip: int, expected: FloatArray, before: Mapping[int, FloatArray]) -> FloatArray:
+    """Return the strip's readings, and what is expected where there are none."""
+    rows = plan.rows(strip).tolist()
+    return np.stack([before.get(row, lab) for row, lab in zip(rows, expected, strict=True)])
+
+
+def _first_strip(plan: ChartPlan, strips: Sequence[int], place: int, read: FloatArray) -> StripResult:
+    """Judge a strip by itself."""
+
+    def fitting(strip: int, lab: FloatArray) -> float:
+        rows = plan.rows(strip)
+        return evidence(lab, plan.device[rows], plan.predicted[rows]) if len(rows) == len(lab) else -np.inf
+
+    found = {(number, turned): fitting(number, read[::-1] if turned else read) for number in strips for turned in (False, True)}
+    (best, turned), high = max(found.items(), key=lambda item: item[1])
+    strip = strips[place]
+    own = found[strip, False]
+    second = max(value for key, value in found.items() if key != (best, turned))
+    mixed = read[np.random.default_rng(3).permutation(len(read))]
+    chance = fitting(best, mixed) if np.isfinite(high) else -np.inf
+    result = StripResult(
+        strip=place, seems=Seems.FITS, confidence=_share(high, second, chance), offer=Offer.KEEP, sentence="fits"
+    )
+    if not np.isfinite(high) or not np.isfinite(own):
+        line_up = align(read, plan.predicted[plan.rows(strip)], plan.paper)
+        wanted, count = len(plan.rows(strip)), len(read)
+        seems = Seems.SKIPPED_PATCH if count < wanted else Seems.REPEATED_PATCH
+        words = f"Strip {plan.names[strip]}: {count} readings where there are {wanted} patches."
+        patches = line_up.missed if count < wanted else line_up.extra
+        return replace(result, seems=seems, confidence=0.9, offer=Offer.READ_AGAIN, patches=patches, sentence=words)
+    if high < chance + CHANCE_EVIDENCE * (_GOOD - chance):
+        words = f"Strip {plan.names[strip]} fits no strip of this page, in neither direction."
+        return replace(result, seems=Seems.UNSURE, confidence=0.0, offer=Offer.READ_AGAIN, sentence=words)
+    if high - own > CLEAR_EVIDENCE:
+        if best == strip:
+            seems, offer, words = Seems.REVERSED, Offer.TURN, "was read from its other end"
+        else:
+            seems, offer, words = Seems.SWAPPED, Offer.SWAP, f"is strip {plan.names[best]}"
+            words += ", read from its other end" if turned else ""
+        words = f"Strip {plan.names[strip]} {words}."
+        return replace(result, seems=seems, offer=offer, partner=best if best != strip else None, sentence=words)
+    return replace(result, sentence=f"Strip {plan.names[strip]} fits.")
+
+
+def _share(best: float, second: float, chance: float) -> float:
+    return float(np.clip((best - second) / max(best - chance, 1e-9), 0, 1)) if np.isfinite(best) else 0.0
+
+
+def _named(result: StripResult, plan: ChartPlan, strips: Sequence[int], place: int) -> StripResult:
+    """Return a result whose strips are those of the chart, in number and in words."""
+    name = plan.names[strips[place]]
+    partner = strips[result.partner] if result.partner is not None and result.partner < len(strips) else None
+    words = {
+        Seems.FITS: "fits",
+        Seems.UNSURE: "fits no strip clearly",
+        Seems.REVERSED: "was read from its other end",
+        Seems.PERCENT_MIX: "has percentages among its fractions",
+    }.get(result.seems)
+    patches = ", ".join(f"{name}{patch + 1}" for patch in result.patches)
+    if words is None and partner is not None:
+        again = result.seems == Seems.REPEATED_STRIP
+        words = f"is strip {plan.names[partner]}{' again' if again else ''}"
+        words += f": strip {name} was skipped" if result.seems == Seems.SKIPPED_STRIP else ""
+    elif words is None and patches:
+        words = {
+            Seems.SKIPPED_PATCH: f"lacks {patches}",
+            Seems.REPEATED_PATCH: f"has {patches} twice",
+            Seems.SHIFTED_PATCHES: f"was begun too early or too late ({patches} missing)",
+            Seems.BAD_PATCH: f"fits, but {patches} differs from all that is expected of it",
+        }.get(result.seems, f"is not as expected at {patches}")
+    return replace(result, strip=strips[place], partner=partner, sentence=f"Strip {name} {words or 'is not as expected'}.")

@@ -1,0 +1,152 @@
+"""`spectro readings take`"""
+
+import argparse
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from spectro.cli.options import setting_pair
+from spectro.cli.printing import print_json, print_text
+
+if TYPE_CHECKING:
+    from spectro.records.sitting import Answer, SittingResult
+    from spectro.workflow.sitting_judging import Judged
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the command's arguments."""
+    parser.add_argument("chart", type=Path, metavar="CHART_FOLDER", help="the folder of the printed chart")
+    parser.add_argument(
+        "--from",
+        dest="source",
+        metavar="SOURCE",
+        help="lines of text: - for standard input, a file that grows, or serial:PORT (serial:PORT@SPEED)",
+    )
+    parser.add_argument("--instrument", metavar="NAME", help="the driver of an instrument; stand-in invents its readings")
+    parser.add_argument(
+        "--setting", nargs="+", type=setting_pair, default=[], metavar="NAME=VALUE", help="settings of the driver"
+    )
+    add_sitting_options(parser)
+    parser.add_argument(
+        "--stop-after", type=float, metavar="SECONDS", help="stop where a file or port brings nothing new for so long"
+    )
+    parser.add_argument(
+        "--answer",
+        choices=["keep", "turn", "swap", "again"],
+        help="what is done with all that seems wrong; without it you are asked, or where nobody can be asked it is read "
+        "again, and kept as questionable the third time",
+    )
+    parser.add_argument("--predict-with", type=Path, metavar="FILE", help="a profile, or readings, of this printing condition")
+    parser.add_argument(
+        "--anchor-limit", type=float, metavar="DELTA_E", help="how far the anchors may move (ΔE00) before halves are not joined"
+    )
+    parser.add_argument("--export", action="store_true", help="write what was read so far; read nothing")
+
+
+def add_sitting_options(parser: argparse.ArgumentParser) -> None:
+    """Add the options that all sittings share."""
+    parser.add_argument("--sitting", type=Path, metavar="FOLDER", help="the sitting's folder (sitting in the chart folder)")
+    parser.add_argument(
+        "--measurement-condition",
+        choices=["M0", "M1", "M2", "M3"],
+        help="what the source does not state (ISO 13655); no default",
+    )
+    parser.add_argument(
+        "--backing", choices=["white", "black"], help="what lies behind the sheet, where the source does not say"
+    )
+    parser.add_argument("--printed", metavar="DATE", help="when the chart was printed, such as 2026-01-31")
+    parser.add_argument("--out", type=Path, metavar="FILE", help="the readings to write at the end (a file in the sitting)")
+    parser.add_argument("--replace", action="store_true", help="overwrite an existing file of readings")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Run the command. Returns 0 when the sitting is finished or was exported, 3 when more is to be read."""
+    from spectro.records.conditions import Backing, MeasurementCondition
+    from spectro.records.sitting import Answer
+    from spectro.workflow.sitting_loop import SittingRules
+    from spectro.workflow.taking import readings_take
+
+    answers = {"keep": Answer.KEEP, "turn": Answer.TURN, "swap": Answer.SWAP, "again": Answer.AGAIN}
+    interactive = arguments.source != "-" and sys.stdin.isatty() and arguments.answer is None
+    condition = arguments.measurement_condition
+    try:
+        result = readings_take(
+            arguments.chart,
+            source=arguments.source,
+            instrument=arguments.instrument,
+            settings=dict(arguments.setting),
+            sitting=arguments.sitting,
+            measurement_condition=MeasurementCondition(condition) if condition else None,
+            backing=Backing(arguments.backing) if arguments.backing else None,
+            printed=arguments.printed,
+            predict_with=arguments.predict_with,
+            rules=SittingRules(answer=answers.get(arguments.answer or ""), anchor_limit=arguments.anchor_limit),
+            stop_after=arguments.stop_after,
+            export=arguments.export,
+            out=arguments.out,
+            replace=arguments.replace,
+            say=speaker(arguments),
+            ask=asked if interactive else None,
+        )
+    except KeyboardInterrupt:
+        sys.stderr.write("\nWhat was accepted is on the disk; the same command goes on.\n")
+        raise
+    print_sitting(result, arguments)
+    return 0 if result.finished or arguments.export else 3
+
+
+def speaker(arguments: argparse.Namespace) -> Callable[[str], None]:
+    """Return what tells the person at the instrument: standard error, one line a sentence; nothing with --quiet."""
+
+    def say(words: str) -> None:
+        if not arguments.quiet:
+            sys.stderr.write(f"{words}\n")
+            sys.stderr.flush()
+
+    return say
+
+
+def asked(judged: "Judged") -> "Answer":
+    """Ask at the terminal what is to be done, until one of the offers is named."""
+    from spectro.records.sitting import Answer
+
+    words = {("again" if answer == Answer.AGAIN else str(answer)): answer for answer in judged.answers}
+    while True:
+        sys.stderr.write(f"{' / '.join(words)}? ")
+        sys.stderr.flush()
+        line = sys.stdin.readline()
+        if not line:
+            return Answer.AGAIN
+        found = [word for word in words if line.strip() and word.startswith(line.strip().lower())]
+        if len(found) == 1:
+            return words[found[0]]
+
+
+def print_sitting(result: "SittingResult", arguments: argparse.Namespace) -> None:
+    """Print what a sitting came to."""
+    import dataclasses
+
+    if arguments.json:
+        paths = {
+            name: str(getattr(result, name)) if getattr(result, name) else None for name in ("folder", "readings", "journal")
+        }
+        print_json({**dataclasses.asdict(result), **paths})
+        return
+    lines = [result.verdict, "", f"  sitting         {result.folder}"]
+    lines.append(f"  patches         {result.read} of {result.patches}")
+    if result.anchors:
+        lines.append(
+            f"  anchors         read {result.anchors} times; farthest from the first reading ΔE00 {result.largest_shift:.2f}"
+        )
+    if result.parts > 1:
+        lines.append(f"  breaks          {result.parts - 1}")
+    if result.missing:
+        shown = ", ".join(result.missing[:12]) + (f" and {len(result.missing) - 12} more" if len(result.missing) > 12 else "")
+        lines.append(f"  still to read   {shown}")
+    if result.questionable:
+        lines.append(f"  questionable    {', '.join(result.questionable)}")
+    lines += [f"  mind            {note}" for note in result.notes]
+    if result.readings:
+        lines += ["", f"Readings: {result.readings}"]
+    print_text("\n".join(lines))

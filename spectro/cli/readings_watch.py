@@ -1,0 +1,58 @@
+"""`spectro readings watch`"""
+
+import argparse
+import sys
+from pathlib import Path
+
+from spectro.cli.readings_take import add_sitting_options, print_sitting, speaker
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the command's arguments."""
+    parser.add_argument("folder", type=Path, metavar="FOLDER", help="the folder into which the instrument's software exports")
+    parser.add_argument("--chart", type=Path, required=True, metavar="CHART_FOLDER", help="the folder of the printed chart")
+    add_sitting_options(parser)
+    parser.add_argument("--once", action="store_true", help="take the files that are there and stop")
+    parser.add_argument("--stop-after", type=float, metavar="SECONDS", help="stop when no new file came for so long")
+    parser.add_argument(
+        "--poll-seconds", type=float, default=1.0, metavar="SECONDS", help="time between two looks (%(default)g)"
+    )
+    parser.add_argument(
+        "--answer", choices=["keep"], help="take files in which something seems wrong too; without it they are left"
+    )
+    parser.add_argument("--predict-with", type=Path, metavar="FILE", help="a profile, or readings, of this printing condition")
+    parser.add_argument(
+        "--anchor-limit", type=float, metavar="DELTA_E", help="how far patches read twice may differ throughout (ΔE00)"
+    )
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Run the command. Returns 0 when the chart is read, 3 when patches are missing."""
+    from spectro.records.conditions import Backing, MeasurementCondition
+    from spectro.records.sitting import Answer
+    from spectro.workflow.watching import readings_watch
+
+    condition = arguments.measurement_condition
+    try:
+        result = readings_watch(
+            arguments.folder,
+            chart=arguments.chart,
+            sitting=arguments.sitting,
+            measurement_condition=MeasurementCondition(condition) if condition else None,
+            backing=Backing(arguments.backing) if arguments.backing else None,
+            printed=arguments.printed,
+            predict_with=arguments.predict_with,
+            answer=Answer.KEEP if arguments.answer else None,
+            anchor_limit=arguments.anchor_limit,
+            poll_seconds=max(arguments.poll_seconds, 0.05),
+            stop_after=arguments.stop_after,
+            once=arguments.once,
+            out=arguments.out,
+            replace=arguments.replace,
+            say=speaker(arguments),
+        )
+    except KeyboardInterrupt:
+        sys.stderr.write("\nWhat was taken is on the disk; the same command goes on.\n")
+        raise
+    print_sitting(result, arguments)
+    return 0 if result.finished else 3

@@ -1,0 +1,126 @@
+"""An append-only journal: one JSON object a line, each line with a check sum that also covers the line before.
+
+A line is on the disk (fsync) before `append` returns. A line that a crash cut short has no line end: it was never
+accepted and is cut off. A line that is whole but whose check sum does not fit was damaged afterwards: that is refused,
+since nothing tells what it was.
+"""
+
+import hashlib
+import os
+import re
+from dataclasses import dataclass
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+from spectro.errors import MeasurementFileError, OutputFileError
+from spectro.files.text_lines import read_bytes
+
+_CHECK = re.compile(rb'(\{.*),"check":"([0-9a-f]{16})"\}', re.DOTALL)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JournalContent:
+    """What stands in a journal."""
+
+    entries: tuple[bytes, ...]  # JSON objects, without their check sums
+    whole: int  # bytes up to the end of the last whole line
+    torn: int  # bytes of a line behind it that a crash cut short
+    sha256: str  # of the whole lines
+    last_check: str  # check sum of the last line; "" for an empty journal
+
+
+def read_journal(path: Path) -> JournalContent:
+    """Return what stands in a journal; an absent file is an empty one. Nothing is changed.
+
+    Raises MeasurementFileError for a whole line that was changed, moved or taken out.
+    """
+    data = read_bytes(path) if path.exists() else b""
+    *lines, rest = data.split(b"\n")
+    entries, check = [], ""
+    for number, line in enumerate(lines, 1):
+        match = _CHECK.fullmatch(line)
+        body = match[1] + b"}" if match else b""
+        if match is None or match[2].decode("ascii") != _check_sum(check, body):
+            raise MeasurementFileError(
+                path, number, "a line whose check sum does not fit", "the line as it was written, behind the one before it",
+                "Take an unharmed copy of this file, or begin another sitting with --sitting; keep this file: "
+                "its other lines can still be read by eye.",
+            )  # fmt: skip
+        entries.append(body)
+        check = match[2].decode("ascii")
+    whole = len(data) - len(rest)
+    digest = hashlib.sha256(data[:whole]).hexdigest()
+    return JournalContent(entries=tuple(entries), whole=whole, torn=len(rest), sha256=digest, last_check=check)
+
+
+class JournalWriter:
+    """Appends to a journal. Use it within `with`, and only under a lock of its folder."""
+
+    def __init__(self, path: Path) -> None:
+        """Open the journal, which is made if it is not there, and cut off a torn last line.
+
+        Raises OutputFileError where it cannot be written, MeasurementFileError where it is damaged.
+        """
+        self.path = path
+        try:
+            self._file = os.open(path, os.O_RDWR | os.O_CREAT | os.O_APPEND | getattr(os, "O_BINARY", 0), 0o666)
+        except OSError as error:
+            raise OutputFileError(path, error.strerror or str(error)) from error
+        try:
+            self.content = read_journal(path)
+            self._check, self._size = self.content.last_check, self.content.whole
+            if self.content.torn:
+                os.ftruncate(self._file, self._size)
+            os.fsync(self._file)
+            _sync_folder(path.parent)
+        except OSError as error:
+            os.close(self._file)
+            raise OutputFileError(path, error.strerror or str(error)) from error
+        except BaseException:
+            os.close(self._file)
+            raise
+
+    def append(self, entry: bytes) -> None:
+        """Append a JSON object, `{"…": …}` without line ends; it is on the disk when this returns.
+
+        Raises OutputFileError where it cannot be written; the journal is then as it was before.
+        """
+        check = _check_sum(self._check, entry)
+        line = entry[:-1] + f',"check":"{check}"}}\n'.encode("ascii")
+        try:
+            rest = memoryview(line)
+            while rest:
+                rest = rest[os.write(self._file, rest) :]
+            os.fsync(self._file)
+        except OSError as error:
+            os.ftruncate(self._file, self._size)
+            raise OutputFileError(self.path, error.strerror or str(error)) from error
+        self._check, self._size = check, self._size + len(line)
+
+    def close(self) -> None:
+        """Close the file."""
+        os.close(self._file)
+
+    def __enter__(self) -> Self:
+        """Return the writer."""
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, traceback: TracebackType | None) -> None:
+        """Close the file."""
+        self.close()
+
+
+def _check_sum(before: str, entry: bytes) -> str:
+    return hashlib.sha256(before.encode("ascii") + entry).hexdigest()[:16]
+
+
+def _sync_folder(folder: Path) -> None:
+    """Make a new name in a folder last through a loss of power, where the system knows how."""
+    if os.name != "posix":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

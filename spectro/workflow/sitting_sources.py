@@ -1,0 +1,303 @@
+"""Where a sitting's readings come from: lines of text, or the driver of an instrument. Both answer one request at a time."""
+
+from collections import deque
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+
+from spectro.errors import MeasurementFileError, SpectroError
+from spectro.readings.line_events import Again, Answered, EndOfStrip, Facts, LineEvent, Pause, Reading, StripName, White
+from spectro.readings.line_grammar import LineParser
+from spectro.records.instrument import Delivery, InstrumentDriver, InstrumentFacts, Purpose, ReadRequest
+from spectro.records.sitting import Answer
+
+_LEAST_CELLS = 8  # cells of a line that may have been a spectrum
+
+Say = Callable[[str], None]
+
+
+class SourceEnded(Exception):
+    """Nothing more comes."""
+
+
+class SourcePaused(Exception):
+    """A break begins."""
+
+
+class Source(Protocol):
+    """What a sitting asks of a source."""
+
+    def facts(self) -> InstrumentFacts:
+        """Return what is known of the instrument."""
+
+    def settle(self, facts: InstrumentFacts) -> None:
+        """Take what the sitting was begun with; what contradicts it later is not taken."""
+
+    def calibrate(self, words: str) -> bool:
+        """Ask for a white calibration; return whether it is known to be done."""
+
+    def read(self, request: ReadRequest) -> Delivery:
+        """Return what was read. Raises SourceEnded, SourcePaused."""
+
+    def white_done(self) -> bool:
+        """Tell whether a white calibration was done since this was asked last."""
+
+    def answer(self) -> Answer | None:
+        """Return what the source itself says of the strip in question; None: nothing."""
+
+    def position(self) -> tuple[int, str] | None:
+        """Return how much of a growing file was taken, in bytes, with its SHA-256; None: no such file."""
+
+    def close(self) -> None:
+        """Let go of it."""
+
+
+class DriverSource:
+    """A driver as a source."""
+
+    def __init__(self, driver: InstrumentDriver) -> None:
+        """Take an open driver."""
+        self._driver = driver
+        self._white = False
+
+    def facts(self) -> InstrumentFacts:
+        """Return what the driver says."""
+        return self._driver.facts()
+
+    def settle(self, facts: InstrumentFacts) -> None:
+        """Do nothing: a driver does not change."""
+
+    def calibrate(self, words: str) -> bool:
+        """Let the driver do it."""
+        self._driver.calibrate()
+        return True
+
+    def read(self, request: ReadRequest) -> Delivery:
+        """Let the driver read."""
+        return self._driver.read(request)
+
+    def white_done(self) -> bool:
+        """Tell that nothing was done unasked."""
+        return False
+
+    def answer(self) -> Answer | None:
+        """Tell that a driver does not answer questions."""
+        return None
+
+    def position(self) -> tuple[int, str] | None:
+        """Tell that there is no file."""
+        return None
+
+    def close(self) -> None:
+        """Close the driver."""
+        self._driver.close()
+
+
+@dataclass(frozen=True, slots=True)
+class _Unread:
+    """A line that could not be taken."""
+
+    words: str
+    spectrum: bool  # it seems to have been one
+
+
+class LineSource:
+    """Lines of the grammar in `readings/line_grammar.py` as a source."""
+
+    def __init__(
+        self,
+        lines: Iterator[bytes],
+        parser: LineParser,
+        *,
+        lengths: Mapping[str, int],
+        names: Mapping[str, str],
+        say: Say,
+        position: Callable[[], tuple[int, str]] | None = None,
+    ) -> None:
+        """Begin.
+
+        lengths: patches of each strip or page by its name in small letters; names: patch name by sample id.
+        say: told of every line that could not be taken.
+        """
+        self._lines, self._parser, self._say = lines, parser, say
+        self._lengths, self._names, self._position = lengths, names, position
+        self._events: deque[LineEvent | _Unread] = deque()
+        self._facts = InstrumentFacts()
+        self._white = False
+
+    def facts(self) -> InstrumentFacts:
+        """Return what the lines before the first `white` or reading say of the instrument."""
+        self._say(
+            "Send what the instrument is (`instrument`, `serial`, `condition`, `wavelengths`), calibrate it, then `white`."
+        )
+        held: list[LineEvent | _Unread] = []
+        while True:
+            try:
+                event = self._next()
+            except SourceEnded:
+                break
+            if isinstance(event, Facts):
+                self._facts = _merged(self._facts, event)
+            elif isinstance(event, White):
+                self._white = True
+                break
+            else:
+                held.append(event)
+                if not isinstance(event, _Unread):
+                    break
+        self._events.extendleft(reversed(held))
+        return self._facts
+
+    def settle(self, facts: InstrumentFacts) -> None:
+        """Hold what is said later against this."""
+        self._facts = facts
+
+    def calibrate(self, words: str) -> bool:
+        """Ask; the answer is a line `white`, or readings."""
+        try:
+            event = self._next()
+        except SourceEnded:
+            return False
+        if isinstance(event, White):
+            return True
+        self._events.appendleft(event)
+        return False
+
+    def white_done(self) -> bool:
+        """Tell whether a line `white` came since this was asked last."""
+        done, self._white = self._white, False
+        return done
+
+    def answer(self) -> Answer | None:
+        """Return the answer that comes next; None where something else does."""
+        self._say("Send `answer` and one of these words, or send the readings once more.")
+        try:
+            event = self._next()
+        except SourceEnded:
+            return None
+        if isinstance(event, Answered):
+            return event.answer
+        self._events.appendleft(event)
+        return None
+
+    def position(self) -> tuple[int, str] | None:
+        """Return how much of the file was taken. Lines that were read on account of a question count as taken."""
+        return self._position() if self._position and not self._events else None
+
+    def read(self, request: ReadRequest) -> Delivery:
+        """Collect the readings of one strip, patch or page."""
+        readings: list[Reading] = []
+        spoilt: list[str] = []
+        strip, lost = "", 0  # lost: lines that seem to have been spectra
+        wanted = len(request.sample_names)
+        while True:
+            if len(readings) + lost >= wanted:
+                return self._delivery(readings, spoilt, strip)
+            try:
+                event = self._next()
+            except SourceEnded:
+                if readings:
+                    self._say(
+                        f"{request.words}: {len(readings)} of {wanted} readings came before the end; they were not taken."
+                    )
+                raise
+            match event:
+                case _Unread():
+                    lost += event.spectrum
+                    if event.spectrum or readings:
+                        spoilt.append(event.words)
+                case Facts():
+                    spoilt += self._contradiction(event)
+                case White():
+                    self._white = True
+                case Pause():
+                    if readings:
+                        self._say(f"{request.words}: {len(readings)} readings before the pause were not taken.")
+                    raise SourcePaused
+                case Again():
+                    readings, spoilt, lost = [], [], 0
+                case EndOfStrip():
+                    if readings or spoilt:
+                        return self._delivery(readings, spoilt, strip)
+                case StripName(name):
+                    if readings or spoilt:
+                        self._events.appendleft(event)
+                        return self._delivery(readings, spoilt, strip)
+                    anchors = name == "anchors" and request.purpose == Purpose.ANCHORS
+                    if not anchors and name.lower() not in self._lengths:
+                        self._say(
+                            f"There is no {name if ' ' in name else f'strip {name}'} in this chart; its readings are not taken."
+                        )
+                    strip = name
+                    wanted = len(request.sample_names) if anchors else self._lengths.get(name.lower(), wanted)
+                case Answered():
+                    self._say("An answer came where nothing was asked; it was passed over.")
+                case Reading():
+                    if readings and len(event.wavelengths) != len(readings[0].wavelengths):
+                        spoilt.append("other wavelengths within a strip")
+                    else:
+                        readings.append(event)
+
+    def close(self) -> None:
+        """Do nothing: the lines belong to the caller."""
+
+    def _next(self) -> LineEvent | _Unread:
+        """Return the next event; a line that cannot be taken is told of and comes as such."""
+        while not self._events:
+            try:
+                line = next(self._lines)
+            except StopIteration:
+                raise SourceEnded from None
+            if not line.endswith(b"\n"):
+                self._say("The last line has no line end: it may be cut short and was not taken.")
+                raise SourceEnded
+            try:
+                self._events.extend(self._parser.take(line))
+            except MeasurementFileError as error:
+                self._say(str(error))
+                return _Unread(str(error), spectrum=len(line.split()) >= _LEAST_CELLS)
+        return self._events.popleft()
+
+    def _contradiction(self, said: Facts) -> list[str]:
+        """Return why a statement within a sitting cannot be followed; [] where it only repeats what is known."""
+        known = self._facts
+        wrong = []
+        for word, new, old in (
+            ("condition", said.condition, known.condition), ("serial", said.serial, known.serial),
+            ("backing", said.backing, known.backing),
+        ):  # fmt: skip
+            if new and old and new != old:
+                wrong.append(f"{word} {new} after {word} {old}")
+        for words in wrong:
+            self._say(f"{words}: one instrument and one condition a sitting; what follows in this strip is not taken.")
+        if not wrong:
+            self._facts = _merged(known, said)
+        return wrong
+
+    def _delivery(self, readings: list[Reading], spoilt: list[str], strip: str) -> Delivery:
+        names = tuple(reading.patch or self._names.get(reading.sample_id, reading.sample_id) for reading in readings)
+        reflectance = np.array([reading.reflectance for reading in readings]) if readings else np.zeros((0, 1))
+        wavelengths = readings[0].wavelengths if readings else np.zeros(1)
+        return Delivery(
+            reflectance=reflectance, wavelengths=wavelengths, names=names if any(names) else (), strip=strip,
+            spoilt=tuple(spoilt)
+        )  # fmt: skip
+
+
+def _merged(known: InstrumentFacts, said: Facts) -> InstrumentFacts:
+    return InstrumentFacts(
+        name=said.instrument or known.name,
+        serial=said.serial or known.serial,
+        condition=said.condition or known.condition,
+        backing=said.backing or known.backing,
+    )
+
+
+def close_quietly(source: Source, say: Say) -> None:
+    """Close a source; a fault in closing is told, not raised: what was read is on the disk."""
+    try:
+        source.close()
+    except (SpectroError, OSError) as error:
+        say(str(error))

@@ -1,0 +1,242 @@
+"""`spectro readings take`: begin or continue a sitting, from lines of text or from an instrument."""
+
+import sys
+import time
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import ExitStack, suppress
+from pathlib import Path
+
+from spectro.errors import InputError, MeasurementFileError
+from spectro.files.atomic import check_writable
+from spectro.files.dates import iso_date
+from spectro.files.line_sources import SPEED, GrowingFile, serial_lines, stream_lines
+from spectro.readings.line_grammar import LineParser
+from spectro.readings.sitting_state import SittingState
+from spectro.records.conditions import Backing, MeasurementCondition
+from spectro.records.instrument import InstrumentFacts
+from spectro.records.sitting import Continued, SittingResult
+from spectro.workflow.instruments import open_instrument
+from spectro.workflow.sitting import (
+    JOURNAL_FILE,
+    SITTING_FOLDER,
+    Sitting,
+    check_instrument,
+    check_place,
+    now,
+    open_sitting,
+    read_sitting,
+)
+from spectro.workflow.sitting_export import export_sitting
+from spectro.workflow.sitting_loop import Ask, SittingLoop, SittingRules
+from spectro.workflow.sitting_plan import SittingPlan, sitting_plan
+from spectro.workflow.sitting_sources import DriverSource, LineSource, Say, Source, close_quietly
+
+POLL_SECONDS = 0.25
+_PORT = "serial:"
+
+
+def readings_take(
+    chart: Path,
+    *,
+    source: str | None = None,
+    instrument: str | None = None,
+    settings: Mapping[str, str] | None = None,
+    sitting: Path | None = None,
+    measurement_condition: MeasurementCondition | None = None,
+    backing: Backing | None = None,
+    printed: str | None = None,
+    predict_with: Path | None = None,
+    rules: SittingRules | None = None,
+    stop_after: float | None = None,
+    export: bool = False,
+    out: Path | None = None,
+    replace: bool = False,
+    lines: Iterator[bytes] | None = None,
+    say: Say = lambda words: None,
+    ask: Ask | None = None,
+    clock: Callable[[], str] = now,
+) -> SittingResult:
+    """Read a printed chart strip by strip, patch by patch or page by page; go on where an earlier run ended.
+
+    chart: the chart folder. source: "-", a file that grows, or "serial:PORT" ("serial:PORT@SPEED"); or instrument: the
+    name of a driver, with its settings. sitting: its folder; None: `sitting` in the chart folder.
+    measurement_condition: where the source does not state it; it has no default. printed: date of printing.
+    predict_with: a profile or readings of the printing condition; None: a generic printer.
+    stop_after: seconds without anything new from a file or port after which it ends; None: it waits.
+    export: write what counts so far and read nothing. out: the file to write; None: one in the sitting's folder.
+    lines: instead of source. say: told what to read next and what was found; ask: asked about what seems wrong.
+    Raises errors of `spectro.errors`. What was accepted by then is on the disk.
+    """
+    if sum(given is not None for given in (source, instrument, lines)) != (0 if export else 1):
+        raise InputError(
+            "no source" if not export and not (source or instrument) else "a source too many",
+            "one: --from -, --from FILE, --from serial:PORT or --instrument NAME; none with --export",
+            "Say where the readings come from.",
+        )  # fmt: skip
+    if printed is not None and iso_date(printed) is None:
+        raise InputError(f"{printed!r} as date of printing", "a date such as 2026-01-31", "Correct --printed.")
+    if out is not None:
+        check_writable(out, replace=replace)
+    plan = sitting_plan(chart, predict_with)
+    folder = sitting or plan.folder / SITTING_FOLDER
+    check_place(folder)
+    if not export:
+        with open_sitting(folder, plan, clock) as opened:
+            if not (opened.begun and opened.state.finished):
+                with ExitStack() as stack:
+                    found = _source(
+                        plan, opened, source, instrument, settings or {}, lines, measurement_condition, stop_after, say
+                    )
+                    stack.callback(close_quietly, found, say)
+                    _begin(opened, found.facts(), measurement_condition, backing, printed, source or instrument or "", say)
+                    found.settle(_facts_of(opened))
+                    SittingLoop(opened, found, rules or SittingRules(), say, ask).run()
+    state, sha256 = read_sitting(folder, plan)
+    readings = None
+    if state.counted and (export or state.finished):
+        readings = export_sitting(state, plan, sha256, folder, out, replace=replace)
+    return sitting_result(state, plan, folder, readings)
+
+
+def _begin(
+    sitting: Sitting,
+    facts: InstrumentFacts,
+    condition: MeasurementCondition | None,
+    backing: Backing | None,
+    printed: str | None,
+    source: str,
+    say: Say,
+) -> None:
+    """Begin the sitting, or note the break and go on with it."""
+    for word, option, said in (
+        ("measurement condition", condition, facts.condition), ("backing", backing, facts.backing),
+    ):  # fmt: skip
+        if option and said and option != said:
+            raise InputError(f"{word} {said} from the source", f"{option}, as the option says", "Leave the option away.")
+    facts = InstrumentFacts(
+        name=facts.name, serial=facts.serial, condition=facts.condition or condition, backing=facts.backing or backing,
+        invented=facts.invented,
+    )  # fmt: skip
+    if sitting.begun:
+        begun = sitting.state.begun
+        check_instrument(begun, facts)
+        sitting.append(Continued(time=sitting.clock(), source=source, torn=sitting.torn))
+        say(f"The sitting goes on: {len(sitting.state.counted)} of {begun.patches} patches are read.")
+        if sitting.torn:
+            say(f"{sitting.torn} bytes of a line that was cut short were cut off; it was never accepted.")
+        return
+    if facts.condition is None:
+        raise InputError(
+            "no measurement condition", "M0, M1, M2 or M3",
+            "Give --measurement-condition, or let the source send a line such as `condition M1`.",
+        )  # fmt: skip
+    sitting.begin(facts, str(facts.condition), iso_date(printed) or "" if printed else "")
+    say(f"A sitting begins in {sitting.folder}.")
+    if facts.invented:
+        say("Its data is invented: it is read on the stand-in.")
+
+
+def _facts_of(sitting: Sitting) -> InstrumentFacts:
+    begun = sitting.state.begun
+    return InstrumentFacts(
+        name=begun.instrument, serial=begun.serial, condition=MeasurementCondition(begun.condition),
+        backing=Backing(begun.backing) if begun.backing else None, invented=begun.invented,
+    )  # fmt: skip
+
+
+def _source(
+    plan: SittingPlan,
+    sitting: Sitting,
+    source: str | None,
+    instrument: str | None,
+    settings: Mapping[str, str],
+    lines: Iterator[bytes] | None,
+    condition: MeasurementCondition | None,
+    stop_after: float | None,
+    say: Say,
+) -> Source:
+    """Open the source."""
+    if instrument is not None:
+        return DriverSource(open_instrument(instrument, settings))
+    state = sitting.state if sitting.begun else None
+    if state is not None:
+        condition = MeasurementCondition(state.begun.condition)
+    name = {"-": "standard input", None: "lines"}.get(source, source) or "lines"
+    parser = LineParser(name, condition=condition, wavelengths=state.wavelengths() if state else None)
+    lengths = {unit.name.lower(): len(unit.rows) for unit in plan.units} | {"anchors": len(plan.anchor_rows)}
+    names = dict(zip(plan.chart.sample_ids, plan.chart.sample_names, strict=True))
+    position = None
+    if lines is None:
+        if source == "-":
+            lines = stream_lines(sys.stdin.buffer)
+        elif source is not None and source.startswith(_PORT):
+            port, _, speed = source.removeprefix(_PORT).partition("@")
+            if speed and not speed.isdigit():
+                raise InputError(f"the speed {speed!r}", "bits a second, such as 9600", "Correct --from serial:PORT@SPEED.")
+            lines = serial_lines(port, int(speed or SPEED), _waiting(stop_after, 0.0))
+        else:
+            file = GrowingFile(
+                Path(source or ""), start=state.source_at if state else 0, sha256=state.source_sha256 if state else "",
+                wait=_waiting(stop_after, POLL_SECONDS),
+            )  # fmt: skip
+            for line in file.before:  # what holds from there on: wavelengths, scale, field names
+                _replay(parser, line)
+            lines, position = file.lines(), lambda: file.position
+    return LineSource(lines, parser, lengths=lengths, names=names, say=say, position=position)
+
+
+def _replay(parser: LineParser, line: bytes) -> None:
+    with suppress(MeasurementFileError):
+        parser.take(line)
+
+
+def _waiting(stop_after: float | None, seconds: float) -> Callable[[], bool]:
+    """Return a function that waits a little and tells whether to go on waiting."""
+    last = time.monotonic()
+    called = last
+
+    def wait() -> bool:
+        nonlocal last, called
+        at = time.monotonic()
+        if at - called > 4 * max(seconds, 1.0):  # something came meanwhile
+            last = at
+        called = at
+        if stop_after is not None and at - last >= stop_after:
+            return False
+        time.sleep(seconds)
+        return True
+
+    return wait
+
+
+def sitting_result(state: SittingState, plan: SittingPlan, folder: Path, readings: Path | None) -> SittingResult:
+    """Return what a sitting came to."""
+    missing_rows = set(state.missing())
+    missing = tuple(unit.name for unit in plan.units if missing_rows & set(unit.rows))
+    questionable = state.questionable()
+    shifts = [entry.shift for entry in state.anchors]
+    count, read = state.begun.patches, len(state.counted)
+    what = {"by-strip": "strips", "by-patch": "patches", "by-table": "pages"}[state.begun.mode]
+    if state.finished:
+        verdict = f"All {count} patches are read"
+        verdict += f"; {len(questionable)} {what} are questionable: {', '.join(questionable)}." if questionable else " and fit."
+    elif state.disagree:
+        verdict = (
+            f"The anchors do not agree with their first reading (ΔE00 {state.anchors[-1].shift:.2f}): what was read before and "
+            f"after is not joined. {read} of {count} patches are read. Let instrument and print settle, calibrate, and go on "
+            "with the same command; or begin another sitting with --sitting."
+        )
+    else:
+        following = missing[0] if missing else "the anchors"
+        verdict = f"{read} of {count} patches are read and safe on the disk; the same command goes on with {following}."
+    notes = []
+    if state.doubtful:
+        words = ", ".join(dict.fromkeys(entry.words for entry in state.doubtful))
+        notes.append(f"In doubt until the anchors agree again: {words}.")
+    if state.begun.invented:
+        notes.append("Invented data: read on the stand-in, no real device.")
+    return SittingResult(
+        verdict=verdict, folder=folder, finished=state.finished, patches=count, read=read, missing=missing,
+        questionable=questionable, anchors=len(state.anchors), largest_shift=max(shifts, default=0.0), parts=state.parts,
+        invented=state.begun.invented, notes=tuple(notes), readings=readings, journal=folder / JOURNAL_FILE,
+    )  # fmt: skip

@@ -1,0 +1,417 @@
+"""Sittings: what is asked for, what is held, what stays after anything goes wrong. All data is invented."""
+
+import itertools
+import json
+import os
+import subprocess
+import sys
+import types
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from spectro.cli.main import run
+from spectro.errors import InputError, MeasurementFileError, OutputFileError, SpectroError
+from spectro.files.sitting_lock import sitting_lock
+from spectro.readings.load import load_readings
+from spectro.records.conditions import Backing, MeasurementCondition
+from spectro.records.sitting import Answer
+from spectro.workflow.chart_making import chart_new
+from spectro.workflow.instruments import driver_names, open_instrument
+from spectro.workflow.sitting import read_sitting
+from spectro.workflow.sitting_loop import SittingRules
+from spectro.workflow.sitting_plan import sitting_plan
+from spectro.workflow.taking import readings_take
+
+sys.path.insert(0, str(Path(__file__).parent))
+from sitting_parts import Person, clock, journal, numbers
+
+INVENTED = pytest.mark.common_practice("no source: charts, readings and mistakes are invented")
+ROOT = Path(__file__).resolve().parents[2]
+
+
+@pytest.fixture(scope="module")
+def chart(tmp_path_factory):
+    """A chart of five strips."""
+    folder = tmp_path_factory.mktemp("charts") / "strips"
+    chart_new("rgb-a4-strip", folder, patches=120)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def plan(chart):
+    return sitting_plan(chart)
+
+
+def take(chart, sitting, **options):
+    return readings_take(chart, sitting=sitting, clock=clock, **{"instrument": "stand-in", **options})
+
+
+def by_person(chart, sitting, person, **options):
+    return take(chart, sitting, instrument=None, lines=person.lines(), say=person.say, **options)
+
+
+def entries(sitting):
+    return [json.loads(line) for line in journal(sitting).read_bytes().splitlines()]
+
+
+@INVENTED
+def test_a_whole_sitting_gives_the_readings_with_all_that_is_known(chart, plan, tmp_path):
+    said = []
+    result = take(chart, tmp_path / "s", printed="2025-12-24", say=said.append)
+    assert (result.finished, result.read, result.missing, result.questionable) == (True, 120, (), ())
+    assert (result.anchors, result.parts, result.invented) == (2, 1, True)
+    assert "invented" in " ".join(said)
+    readings = load_readings([result.readings])
+    assert readings.sample_names == plan.chart.sample_names
+    np.testing.assert_array_equal(readings.device, plan.chart.device)
+    np.testing.assert_array_equal(readings.positions, plan.chart.positions)
+    assert (readings.condition, readings.backing) == (MeasurementCondition.M1, Backing.WHITE)
+    assert (readings.created, readings.printed) == ("2026-01-01T00:00:00Z", "2025-12-24T00:00:00Z")
+    assert readings.provenance == read_sitting(tmp_path / "s", plan)[1]
+    assert "0000-invented" in readings.instrument
+    assert "invented data" in result.readings.read_text("utf-8")
+    kinds = [entry["kind"] for entry in entries(tmp_path / "s")]
+    assert kinds == ["begun", "white", "anchors", *["patches"] * 5, "anchors", "finished"]
+    again = take(chart, tmp_path / "s")
+    assert again.finished
+    assert len(entries(tmp_path / "s")) == len(kinds)
+
+
+@INVENTED
+def test_each_strip_is_on_the_disk_before_the_next_is_asked_for(chart, tmp_path, monkeypatch):
+    synced = []
+    raw = os.fsync
+    monkeypatch.setattr(os, "fsync", lambda handle: (synced.append(1), raw(handle)))
+    seen = []
+
+    def say(words):
+        if words.startswith("Read strip"):
+            kinds = [entry["kind"] for entry in entries(tmp_path / "s")]
+            seen.append((kinds.count("patches"), len(synced)))
+
+    take(chart, tmp_path / "s", say=say)
+    assert [count for count, _ in seen] == [0, 1, 2, 3, 4]
+    assert all(later[1] > earlier[1] for earlier, later in itertools.pairwise(seen))
+
+
+@INVENTED
+def test_lines_stop_and_go_on_with_the_same_result(chart, plan, tmp_path):
+    whole = Person(plan)
+    assert by_person(chart, tmp_path / "whole", whole).finished
+    first = Person(plan, ends_after=3)
+    stopped = by_person(chart, tmp_path / "s", first)
+    assert (stopped.finished, stopped.read) == (False, sum(len(unit.rows) for unit in plan.units[:2]))
+    assert "goes on with C" in stopped.verdict
+    assert stopped.missing == ("C", "D", "E")
+    second = Person(plan)
+    result = by_person(chart, tmp_path / "s", second)
+    assert result.finished
+    assert (result.parts, result.anchors) == (2, 3)
+    assert [words for words in second.said if "break" in words or "goes on" in words]
+    mine, theirs = (load_readings([one]) for one in (result.readings, next((tmp_path / "whole").glob("*.txt"))))
+    np.testing.assert_array_equal(mine.reflectance, theirs.reflectance)
+
+
+@INVENTED
+def test_mistakes_are_named_held_and_only_repaired_when_told(chart, plan, tmp_path):
+    person = Person(plan)
+    person.mistakes = {"B": ["reversed"], "D": ["is B", ""], "E": ["garbled", "short", ""]}
+    person.answers.extend(["turn", "again", "again", "again"])
+    result = by_person(chart, tmp_path / "s", person)
+    assert result.finished
+    told = "\n".join(person.said)
+    assert "Strip B was read from its other end" in told
+    assert "(reversed" in told
+    assert "Strip D is strip B" in told
+    assert "'O.O" in told or "'O." in told  # the garbled line, named
+    assert "Offered: again" in told
+    patches = [entry for entry in entries(tmp_path / "s") if entry["kind"] == "patches"]
+    assert [entry["answer"] for entry in patches] == ["fits", "turn", "fits", "fits", "fits"]
+    refused = [entry["words"] for entry in entries(tmp_path / "s") if entry["kind"] == "refused"]
+    assert refused == ["strip D", "strip E", "strip E"]
+    clean = by_person(chart, tmp_path / "clean", Person(plan))
+    np.testing.assert_array_equal(*(load_readings([one.readings]).reflectance for one in (result, clean)))
+
+
+@INVENTED
+def test_a_condition_that_changes_within_a_sitting_is_not_taken(chart, plan, tmp_path):
+    person = Person(plan, head=("wavelengths 380 730 10", "white"))
+    person.mistakes = {"B": ["condition M2", "condition M1"], "C": ["first line garbled", ""]}
+    result = by_person(chart, tmp_path / "s", person, measurement_condition=MeasurementCondition.M1)
+    assert result.finished
+    assert any("condition M2 after condition M1" in words for words in person.said)
+    refused = [entry["words"] for entry in entries(tmp_path / "s") if entry["kind"] == "refused"]
+    assert refused == ["strip B", "strip C"]
+
+
+@INVENTED
+def test_named_patches_find_their_places_whatever_their_order(chart, plan, tmp_path):
+    person = Person(plan)
+    person.mistakes = {"C": ["named"]}
+    result = by_person(chart, tmp_path / "s", person)
+    assert result.finished
+    assert not any("Offered" in words for words in person.said)
+
+
+@INVENTED
+def test_what_stays_wrong_is_kept_as_questionable(chart, plan, tmp_path):
+    person = Person(plan)
+    person.mistakes = {"B": ["reversed"] * 3}
+    result = by_person(chart, tmp_path / "s", person)
+    assert result.finished
+    assert result.questionable == ("strip B",)
+    assert "questionable: strip B" in result.verdict
+    assert 'QUESTIONABLE\t"strip B"' in result.readings.read_text("utf-8")
+
+
+@INVENTED
+@pytest.mark.parametrize(("answer", "kept"), [(Answer.TURN, "turn"), (Answer.KEEP, "keep"), (Answer.AGAIN, "fits")])
+def test_a_policy_answers_for_everybody(chart, tmp_path, answer, kept):
+    take(chart, tmp_path / "s", settings={"reverse": "C"}, rules=SittingRules(answer=answer))
+    answers = {entry["words"]: entry["answer"] for entry in entries(tmp_path / "s") if entry["kind"] == "patches"}
+    assert answers["strip C"] == kept
+
+
+@INVENTED
+def test_swap_takes_a_strip_for_what_it_is(chart, plan, tmp_path):
+    person = Person(plan)
+    person.mistakes = {"D": ["is E"]}
+    person.answers.append("swap")
+    result = by_person(chart, tmp_path / "s", person)
+    assert result.finished
+    order = [entry["words"] for entry in entries(tmp_path / "s") if entry["kind"] == "patches"]
+    assert order == ["strip A", "strip B", "strip C", "strip E", "strip D"]
+
+
+@INVENTED
+def test_halves_that_disagree_are_not_joined_and_mended_by_calibrating(chart, tmp_path):
+    moved = take(chart, tmp_path / "s", settings={"shift": "4", "after": "3"})
+    assert not moved.finished
+    assert "not joined" in moved.verdict
+    assert moved.readings is None
+    assert any("In doubt" in note for note in moved.notes)
+    before = [entry for entry in entries(tmp_path / "s") if entry["kind"] == "patches"]
+    mended = take(chart, tmp_path / "s")
+    assert mended.finished
+    clean = take(chart, tmp_path / "clean")
+    assert np.abs(load_readings([mended.readings]).reflectance - load_readings([clean.readings]).reflectance).max() < 0.02
+    assert entries(tmp_path / "s")[: len(before)] is not None
+    assert [entry for entry in entries(tmp_path / "s") if entry["kind"] == "patches"][: len(before)] == before
+    loose = take(chart, tmp_path / "loose", settings={"shift": "4", "after": "3"}, rules=SittingRules(anchor_limit=3.0))
+    assert loose.finished
+
+
+@INVENTED
+def test_another_chart_instrument_or_condition_is_refused(chart, tmp_path):
+    take(chart, tmp_path / "s", settings={"shift": "4", "after": "3"})  # not finished
+    before = journal(tmp_path / "s").read_bytes()
+    with pytest.raises(InputError, match="measurement condition M2"):
+        take(chart, tmp_path / "s", settings={"condition": "M2"})
+    person = Person(sitting_plan(chart))
+    with pytest.raises(InputError, match="serial number 7"):
+        by_person(chart, tmp_path / "s", person)
+    chart_new("rgb-a4-strip", tmp_path / "other", patches=96)
+    with pytest.raises(InputError, match="a sitting of chart"):
+        take(tmp_path / "other", tmp_path / "s")
+    assert journal(tmp_path / "s").read_bytes() == before
+
+
+@INVENTED
+def test_two_writers(chart, tmp_path):
+    sitting = tmp_path / "s"
+    with sitting_lock(sitting), pytest.raises(InputError, match="in use by another program"):
+        take(chart, sitting)
+    assert not journal(sitting).exists()
+    assert take(chart, sitting).finished
+
+
+@INVENTED
+@pytest.mark.skipif(os.name != "posix", reason="permissions of a POSIX system")
+def test_a_read_only_folder_is_said_and_nothing_is_lost(chart, tmp_path, monkeypatch):
+    """The system's refusal, put on: as root, permissions would not refuse."""
+    sitting = tmp_path / "s"
+    plan = sitting_plan(chart)
+    by_person(chart, sitting, Person(plan, ends_after=2))
+    before = journal(sitting).read_bytes()
+    raw = os.open
+
+    def refusing(path, flags, *rest, **options):
+        if flags & (os.O_RDWR | os.O_WRONLY) and str(path).startswith(str(sitting)):
+            raise PermissionError(13, "Permission denied", str(path))
+        return raw(path, flags, *rest, **options)
+
+    monkeypatch.setattr(os, "open", refusing)
+    with pytest.raises(OutputFileError, match="cannot be written: Permission denied"):
+        by_person(chart, sitting, Person(plan))
+    monkeypatch.setattr(os, "open", raw)
+    assert journal(sitting).read_bytes() == before
+    assert by_person(chart, sitting, Person(plan)).finished
+
+
+@INVENTED
+def test_a_torn_line_is_cut_off_with_a_note(chart, plan, tmp_path):
+    sitting = tmp_path / "s"
+    by_person(chart, sitting, Person(plan, ends_after=3))
+    whole = journal(sitting).read_bytes()
+    journal(sitting).write_bytes(whole[:-200])
+    person = Person(plan)
+    result = by_person(chart, sitting, person)
+    assert result.finished
+    assert any("cut short were cut off" in words for words in person.said)
+    assert any(entry.get("torn", 0) > 0 for entry in entries(sitting))
+
+
+@INVENTED
+def test_export_at_any_time(chart, plan, tmp_path):
+    by_person(chart, tmp_path / "s", Person(plan, ends_after=3))
+    before = journal(tmp_path / "s").read_bytes()
+    result = take(chart, tmp_path / "s", instrument=None, export=True, out=tmp_path / "part.txt")
+    assert not result.finished
+    assert len(load_readings([tmp_path / "part.txt"])) == result.read < 120
+    assert journal(tmp_path / "s").read_bytes() == before
+    with pytest.raises(SpectroError, match="exists already"):
+        take(chart, tmp_path / "s", instrument=None, export=True, out=tmp_path / "part.txt")
+    with pytest.raises(InputError, match="no sitting in"):
+        take(chart, tmp_path / "none", instrument=None, export=True)
+
+
+@INVENTED
+def test_a_pause_and_a_growing_file(chart, plan, tmp_path):
+    """The file is read on from where it was left, and not again."""
+    person = Person(plan)
+    path = tmp_path / "lines.txt"
+    strips = [numbers(row) for unit in plan.units[:2] for row in person.spectra(unit.name, False)]
+    anchors = [numbers(row) for unit in plan.anchors for row in person.spectra(unit.name, True)]
+    first = [*person.head, *anchors, *strips[: len(plan.units[0].rows)]]
+    path.write_text("\n".join(first) + "\n" + strips[-1][:40], encoding="utf-8")
+    result = take(chart, tmp_path / "s", instrument=None, source=str(path), stop_after=0.0)
+    assert result.read == len(plan.units[0].rows)
+    rest = [*strips[len(plan.units[0].rows) :], "pause", "white", *anchors]
+    path.write_text("\n".join([*first, "white", *anchors, *rest]) + "\n", encoding="utf-8")
+    result = take(chart, tmp_path / "s", instrument=None, source=str(path), stop_after=0.0)
+    assert result.read == len(strips)
+    assert result.parts == 3
+    path.write_text("short\n", encoding="utf-8")
+    again = take(
+        chart, tmp_path / "s", instrument=None, source=str(path), stop_after=0.0, measurement_condition=MeasurementCondition.M1
+    )
+    assert again.read == len(strips)
+
+
+@INVENTED
+def test_serial_port_with_and_without_its_library(chart, tmp_path, monkeypatch):
+    monkeypatch.setitem(sys.modules, "serial", None)
+    with pytest.raises(InputError, match="pyserial"):
+        take(chart, tmp_path / "s", instrument=None, source="serial:/dev/none")
+    person = Person(sitting_plan(chart))
+    strip = person.plan.anchors[0].name
+    sent = "\r\n".join([*person.head, *(numbers(row) for row in person.spectra(strip, True)), ""]).encode()
+
+    class Port:
+        def __init__(self, name, speed, timeout):
+            assert (name, speed, timeout) == ("COM1", 19200, 1.0)
+            self.rest = [sent[at : at + 100] for at in range(0, len(sent), 100)]
+            self.in_waiting = 100
+
+        def __enter__(self):
+            return self
+
+        def __exit__(self, *_):
+            return None
+
+        def read(self, count):
+            if not self.rest:
+                raise OSError("the cable came out")
+            return self.rest.pop(0)
+
+    monkeypatch.setitem(sys.modules, "serial", types.SimpleNamespace(Serial=Port))
+    with pytest.raises(InputError, match="cable came out"):
+        take(chart, tmp_path / "s", instrument=None, source="serial:COM1@19200")
+    assert [entry["kind"] for entry in entries(tmp_path / "s")] == ["begun", "white", "anchors"]
+
+
+@INVENTED
+def test_modes_by_patch_and_by_table(tmp_path):
+    for recipe, unit in (("rgb-a4-patch", "patch A1"), ("rgb-small-table", "page 1")):
+        chart_new(recipe, tmp_path / recipe, patches=60)
+        result = take(tmp_path / recipe, None)
+        assert result.finished
+        sitting = tmp_path / recipe / "sitting"
+        first = next(entry for entry in entries(sitting) if entry["kind"] == "patches")
+        assert first["words"] == unit
+        assert len(sitting_plan(tmp_path / recipe).anchor_rows) == 12
+
+
+def test_anchors_are_the_charts_own_first_and_always_the_same(tmp_path):
+    chart_new("rgb-medium-patch", tmp_path / "c", patches=200)
+    one, other = sitting_plan(tmp_path / "c"), sitting_plan(tmp_path / "c")
+    assert one.anchor_rows == other.anchor_rows
+    steps = one.chart.steps
+    repeated = [row for row in one.anchor_rows if (steps == steps[row]).all(axis=1).sum() > 1]
+    assert len(repeated) >= 1
+    assert set(one.chart.positions[list(one.anchor_rows), 0].tolist()) == {1}
+
+
+@INVENTED
+@pytest.mark.parametrize(
+    ("options", "message"),
+    [
+        ({"instrument": None}, "no source"),
+        ({"source": "-"}, "a source too many"),
+        ({"instrument": "nothing"}, "one of .*stand-in"),
+        ({"settings": {"colour": "1"}}, "the setting colour"),
+        ({"settings": {"seed": "x"}}, "seed=x"),
+        ({"settings": {"paper": "wet"}}, "wet"),
+        ({"printed": "9/6/2014"}, "date of printing"),
+        ({"measurement_condition": MeasurementCondition.M2}, "M1 from the source"),
+        ({"instrument": None, "source": "nowhere.txt"}, "no such file"),
+    ],
+)
+def test_bad_input_is_refused(chart, tmp_path, options, message):
+    with pytest.raises(SpectroError, match=message):
+        take(chart, tmp_path / "s", **options)
+
+
+def test_no_chart_and_no_condition(chart, plan, tmp_path):
+    with pytest.raises(MeasurementFileError, match=r"no chart\.json"):
+        take(tmp_path, tmp_path / "s")
+    with pytest.raises(InputError, match="no measurement condition"):
+        by_person(chart, tmp_path / "s", Person(plan, head=("wavelengths 380 730 10",)))
+
+
+def test_the_stand_in_is_declared_and_found():
+    assert "stand-in" in driver_names()
+    driver = open_instrument("stand-in", {})
+    assert driver.facts().invented
+    assert "invented" in driver.facts().name
+
+
+@INVENTED
+def test_command_line(chart, tmp_path, capsys):
+    words = ["readings", "take", str(chart), "--instrument", "stand-in", "--sitting", str(tmp_path / "s"), "--json", "--quiet"]
+    assert run(words) == 0
+    captured = capsys.readouterr()
+    found = json.loads(captured.out)
+    assert (found["finished"], found["read"], captured.err) == (True, 120, "")
+    assert (
+        run([*words[:3], "--instrument", "stand-in", "--setting", "shift=4", "after=3", "--sitting", str(tmp_path / "t")]) == 3
+    )
+    captured = capsys.readouterr()
+    assert "not joined" in captured.out
+    assert "Read strip A" in captured.err
+    assert run(["readings", "take", str(tmp_path / "nothing"), "--instrument", "stand-in"]) == 2
+
+
+@INVENTED
+@pytest.mark.skipif(os.name != "posix", reason="signals of a POSIX system")
+def test_short_campaign_of_kills(tmp_path):
+    """30 kills and full disks beside them: nothing accepted is lost, the results are equal."""
+    command = [sys.executable, str(ROOT / "benchmarks" / "sitting_kills.py"), "--kills", "30", "--patches", "75"]
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), "OPENBLAS_NUM_THREADS": "1", "TMPDIR": str(tmp_path)}
+    done = subprocess.run(command, capture_output=True, text=True, env=environment, check=False)
+    assert done.returncode == 0, done.stderr[-2000:]
+    found = json.loads(done.stdout)
+    assert (found["lost"], found["different results"]) == (0, 0)
+    assert sum(found["stops"].values()) - found["stops"]["full"] >= 30

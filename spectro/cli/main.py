@@ -17,6 +17,9 @@ from spectro.errors import SpectroError
 COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ("demo", ""): ("spectro.cli.demo", "Run the whole way on invented data: chart, readings, profile, report."),
     ("chart", "new"): ("spectro.cli.chart_new", "Make a chart: pages to print and the patch table."),
+    ("chart", "pages"): ("spectro.cli.chart_pages", "Lay a chart out again for other paper or another instrument."),
+    ("chart", "show"): ("spectro.cli.chart_show", "What a chart holds; which chart and page a picture or code is of."),
+    ("chart", "adopt"): ("spectro.cli.chart_adopt", "Take over a chart made elsewhere from its list or readings."),
     ("colours", ""): ("spectro.cli.colours", "Spectra to a tidy table of colours and densities, under any light."),
     ("paper", "describe"): ("spectro.cli.paper_describe", "Everything readings say of one paper, on one page."),
     ("profile", "build"): (

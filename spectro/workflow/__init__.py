@@ -6,14 +6,20 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from spectro.workflow.assessing import profile_assess
     from spectro.workflow.building import profile_build
+    from spectro.workflow.chart_adopting import chart_adopt
     from spectro.workflow.chart_making import chart_new
+    from spectro.workflow.chart_pages import chart_pages
+    from spectro.workflow.chart_showing import chart_show
     from spectro.workflow.colour_listing import colours
     from spectro.workflow.demonstration import demo
     from spectro.workflow.paper_describing import paper_describe
     from spectro.workflow.showing import profile_show
 
 _PLACES = {
+    "chart_adopt": "spectro.workflow.chart_adopting",
     "chart_new": "spectro.workflow.chart_making",
+    "chart_pages": "spectro.workflow.chart_pages",
+    "chart_show": "spectro.workflow.chart_showing",
     "colours": "spectro.workflow.colour_listing",
     "demo": "spectro.workflow.demonstration",
     "paper_describe": "spectro.workflow.paper_describing",
@@ -21,7 +27,18 @@ _PLACES = {
     "profile_build": "spectro.workflow.building",
     "profile_show": "spectro.workflow.showing",
 }
-__all__ = ["chart_new", "colours", "demo", "paper_describe", "profile_assess", "profile_build", "profile_show"]
+__all__ = [
+    "chart_adopt",
+    "chart_new",
+    "chart_pages",
+    "chart_show",
+    "colours",
+    "demo",
+    "paper_describe",
+    "profile_assess",
+    "profile_build",
+    "profile_show",
+]
 
 
 def __getattr__(name: str) -> Any:

@@ -43,7 +43,7 @@ def page_picture(path: Path) -> AnyArray:
     data = read_bytes(path, max_bytes=MOST_BYTES)
     kind = next((name for start, name in _STARTS.items() if data.startswith(start)), None)
     if kind is None:
-        raise InputError(f"{path}, which is none of these", _EXPECTED, "Save the picture as PNG or JPEG.")
+        raise InputError(f"{path}, no PNG, JPEG or TIFF", _EXPECTED, "Save the picture as PNG or JPEG.")
     needed("PIL.Image")
     try:
         grey = _tiff(data, path) if kind == "TIFF" else None

@@ -5,6 +5,7 @@ says so; pages are not drawn from them.
 """
 
 from dataclasses import dataclass
+from math import ceil
 from typing import Any
 
 import numpy as np
@@ -83,6 +84,9 @@ def adopted_chart(
     }
     count = "patches" if len(listed) >= LIMITS["patches"][0] else "pages"  # a recipe cannot ask for so few
     table[count] = len(listed) if count == "patches" else int(places[:, 0].max())
+    most = ceil(round(float(device.sum(axis=1).max()) * 100, 6))
+    if are_inks(names) and LIMITS["total_area"][0] <= most < 100 * len(names):
+        table["total_area"] = float(most)  # no patch has more; whether the printer could bear more is not known
     if ink_colours:
         table["ink_colours"] = ink_colours
     try:

@@ -15,10 +15,11 @@ from spectro.errors import InputError
 from spectro.files.text_lines import read_bytes
 from spectro.records.arrays import AnyArray
 
-MOST_PIXELS = 250_000_000
-"""An A2 sheet at 600 dpi has 139 million, a 44 inch roll of 1.2 m at 300 dpi 187 million (our choice)."""
+MOST_PIXELS = 175_000_000
+"""An A2 sheet at 600 dpi has 139 million (our choice; the library opens few more)."""
 
 MOST_BYTES = 1024 * 1024 * 1024
+_MOST_UNPACKED = 1_500_000_000
 _STARTS = {b"\x89PNG\r\n\x1a\n": "PNG", b"\xff\xd8\xff": "JPEG", b"II*\0": "TIFF", b"MM\0*": "TIFF"}
 _EXPECTED = "a photo or scan of a page as PNG, JPEG or TIFF"
 
@@ -48,7 +49,7 @@ def page_picture(path: Path) -> AnyArray:
     try:
         grey = _tiff(data, path) if kind == "TIFF" else None
         return np.ascontiguousarray(_opened(data, kind, path) if grey is None else grey)
-    except (InputError, KeyboardInterrupt):
+    except InputError:
         raise
     except Exception as error:  # damaged pictures end in a dozen kinds of error
         raise InputError(
@@ -60,7 +61,11 @@ def _opened(data: bytes, kind: str, path: Path) -> AnyArray:
     image_module = needed("PIL.Image")
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # of sizes, which are judged here; of odd metadata, which is not used
-        with image_module.open(io.BytesIO(data), formats=[kind, "MPO"] if kind == "JPEG" else [kind]) as image:
+        try:
+            opened = image_module.open(io.BytesIO(data), formats=[kind, "MPO"] if kind == "JPEG" else [kind])
+        except image_module.DecompressionBombError:
+            raise _too_large(path, "very many pixels") from None
+        with opened as image:
             width, height = image.size
             _check_size(width, height, path)
             if kind == "JPEG":
@@ -75,12 +80,16 @@ def _opened(data: bytes, kind: str, path: Path) -> AnyArray:
 
 def _check_size(width: int, height: int, path: Path) -> None:
     if width * height > MOST_PIXELS:
-        raise InputError(
-            f"{path}, {width} x {height} pixels", f"at most {MOST_PIXELS / 1e6:.0f} million",
-            "Scan the page at 300 dpi, or cut out the square with the white around it.",
-        )  # fmt: skip
+        raise _too_large(path, f"{width} x {height} pixels")
     if min(width, height) < 20:
         raise InputError(f"{path}, {width} x {height} pixels", "a page", "Scan or photograph the page again.")
+
+
+def _too_large(path: Path, size: str) -> InputError:
+    return InputError(
+        f"{path}, {size}", f"at most {MOST_PIXELS / 1e6:.0f} million",
+        "Scan the page at 300 dpi or less, or cut out the square with the white around it.",
+    )  # fmt: skip
 
 
 def _tiff(data: bytes, path: Path) -> AnyArray | None:
@@ -92,8 +101,8 @@ def _tiff(data: bytes, path: Path) -> AnyArray | None:
         _check_size(page.imagewidth, page.imagelength, path)
         if page.bitspersample not in (8, 16) or page.compression not in (1, 8, 32946) or page.photometric not in (0, 1, 2, 5):
             return None
-        if page.samplesperpixel * page.imagewidth * page.imagelength > 8 * MOST_PIXELS:
-            _check_size(page.imagewidth * page.samplesperpixel, page.imagelength, path)
+        if page.samplesperpixel * page.imagewidth * page.imagelength * page.bitspersample // 8 > _MOST_UNPACKED:
+            raise _too_large(path, f"{page.samplesperpixel} times {page.imagewidth} x {page.imagelength} pixels")
         values = page.asarray()
     if page.planarconfig == 2 and values.ndim == 3:
         values = np.moveaxis(values, 0, -1)

@@ -26,7 +26,7 @@ _READY = {
 
 _TITLE_LENGTH = 80
 _HOW = re.compile(
-    r"; laid out again from chart [0-9a-f]{8}$|,? (read )?(patch )?by[ -](strip|patch|table)\b|, (small|medium|large) aperture"
+    r", again from chart [0-9a-f]{8}$|,? (read )?(patch )?by[ -](strip|patch|table)\b|, (small|medium|large) aperture"
 )
 
 
@@ -135,7 +135,7 @@ def _recipe(
 
 def _title(old: Chart, recipe: ChartRecipe) -> str:
     """Return the title: the old one without what it says of page and reading, how it is read now, where it came from."""
-    end = f", {recipe.reading.mode}; laid out again from chart {old.chart_id}"
+    end = f", {recipe.reading.mode}, again from chart {old.chart_id}"
     start = old.recipe.title
     while start != (start := _HOW.sub("", start)):
         pass

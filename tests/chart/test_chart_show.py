@@ -12,9 +12,10 @@ from typing import Any
 
 import numpy as np
 import pytest
+from chart_photos import FAIR, POOR, photographed
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from PIL import Image, ImageFilter
+from PIL import Image
 
 from spectro.chart.chart_folder import write_chart_folder
 from spectro.chart.design import design_chart
@@ -203,46 +204,13 @@ def test_a_scan_at_150_dpi_is_read_at_any_angle(
     assert found.matched
 
 
-def photographed(page: Image.Image, seed: int, skew: float, light: float, blur: float, noise: float, quality: int) -> bytes:
-    """An invented photo of a page on a grey table: any angle, skewed, light falling off, soft, noisy, as JPEG."""
-    rng = np.random.default_rng(seed)
-    pad = int(0.15 * max(page.size))
-    table = Image.new("L", (page.width + 2 * pad, page.height + 2 * pad), 90)
-    table.paste(page.convert("L"), (pad, pad))
-    table = table.rotate(rng.uniform(0, 360), expand=True, fillcolor=90, resample=Image.Resampling.BICUBIC)
-    width, height = table.size
-    corners = np.array([(0, 0), (width, 0), (width, height), (0, height)], float)
-    seen = corners + rng.uniform(-skew, skew, (4, 2)) * [width, height]
-    rows = []
-    for (x, y), (u, v) in zip(seen, corners, strict=True):
-        rows += [[x, y, 1, 0, 0, 0, -u * x, -u * y], [0, 0, 0, x, y, 1, -v * x, -v * y]]
-    turned = np.linalg.solve(np.array(rows), corners.reshape(-1)).tolist()
-    table = table.transform((width, height), Image.Transform.PERSPECTIVE, turned, Image.Resampling.BICUBIC, fillcolor=90)
-    values = np.asarray(table.filter(ImageFilter.GaussianBlur(blur)), float)
-    values = values * np.linspace(1 - light, 1, width) * np.linspace(1, 1 - light / 2, height)[:, None] * 0.85 + 10
-    picture = Image.fromarray(np.clip(values + rng.normal(0, noise, values.shape), 0, 255).astype(np.uint8))
-    buffer = io.BytesIO()
-    picture.save(buffer, "JPEG", quality=quality)
-    return buffer.getvalue()
-
-
 @pytest.mark.parametrize("seed", range(4))
-@pytest.mark.parametrize(
-    ("skew", "light", "blur", "noise", "quality"), [(0.04, 0.3, 0.6, 4, 85), (0.08, 0.5, 1.0, 8, 70)], ids=["fair", "poor"]
-)
+@pytest.mark.parametrize("look", [FAIR, POOR], ids=["fair", "poor"])
 def test_a_skewed_photo_is_read(
-    small_chart: Chart,
-    printed: dict[int, Image.Image],
-    seed: int,
-    skew: float,
-    light: float,
-    blur: float,
-    noise: float,
-    quality: int,
-    tmp_path: Path,
+    small_chart: Chart, printed: dict[int, Image.Image], seed: int, look: dict[str, float], tmp_path: Path
 ) -> None:
     """About 150 dpi on the page, any angle, uneven light."""
-    (tmp_path / "photo.jpg").write_bytes(photographed(printed[1], seed, skew, light, blur, noise, quality))
+    (tmp_path / "photo.jpg").write_bytes(photographed(printed[1], seed, **look))
     found = finding(tmp_path / "photo.jpg")
     assert [(one.chart_id, one.page) for one in found.pages] == [(small_chart.chart_id, 1)]
 

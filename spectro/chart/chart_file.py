@@ -1,10 +1,12 @@
 """`chart.json`: everything needed to lay a chart out again bit for bit.
 
 `format` 1: the recipe as tables, then one object a printed patch with device values and its box in mm. `device_scale`
-is the value of full tone: 255 where all device values are whole steps of 1/255, else 1.
+is the value of full tone: 255 where all device values are whole steps of 1/255, else 1. `origin` says where a chart came
+from that was not made from its recipe, `sha256` the sums of the folder's other files as they were written.
 """
 
 import json
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +18,7 @@ from spectro.chart.recipe import recipe_from_table, recipe_table
 from spectro.chart.spread import STEPS
 from spectro.errors import MeasurementFileError, SpectroError
 from spectro.records.chart import Chart
+from spectro.records.chart_origin import ChartOrigin, OriginKind, SourceFile
 
 CHART_FORMAT = 1
 """The newest chart format this version reads."""
@@ -24,8 +27,11 @@ CHART_FILE = "chart.json"
 _FIX = "Take the chart folder as it was made; it holds the file unharmed."
 
 
-def pack_chart(chart: Chart, files: tuple[str, ...]) -> str:
-    """Return the text of `chart.json`: the same chart gives the same text. files: names in the chart folder."""
+def pack_chart(chart: Chart, files: tuple[str, ...], sums: Mapping[str, str] | None = None) -> str:
+    """Return the text of `chart.json`: the same chart gives the same text.
+
+    files: names in the chart folder. sums: their SHA-256, hexadecimal, by name.
+    """
     whole = bool((chart.steps / STEPS == chart.device).all())
     head = {
         "format": CHART_FORMAT,
@@ -43,6 +49,10 @@ def pack_chart(chart: Chart, files: tuple[str, ...]) -> str:
         "separation": chart.separation,
         "files": list(files),
     }
+    if sums:
+        head["sha256"] = dict(sums)
+    if chart.origin is not None:
+        head["origin"] = _origin_table(chart.origin)
     columns = (
         chart.sample_ids,
         chart.sample_names,
@@ -106,4 +116,23 @@ def _chart(raw: dict[str, Any], path: Path | str) -> Chart:
         fill_distance=float(raw["fill_distance"]),
         smallest_step=float(raw["smallest_step"]),
         separation=float(raw["separation"]),
+        origin=_origin(raw["origin"]) if "origin" in raw else None,
+    )
+
+
+def _origin_table(origin: ChartOrigin) -> dict[str, Any]:
+    return {
+        "kind": str(origin.kind),
+        "chart_id": origin.chart_id,
+        "sizes_known": origin.sizes_known,
+        "sources": [{"name": source.name, "sha256": source.sha256} for source in origin.sources],
+    }
+
+
+def _origin(raw: dict[str, Any]) -> ChartOrigin:
+    return ChartOrigin(
+        kind=OriginKind(raw["kind"]),
+        chart_id=str(raw["chart_id"]),
+        sizes_known=bool(raw["sizes_known"]),
+        sources=tuple(SourceFile(name=str(part["name"]), sha256=str(part["sha256"])) for part in raw["sources"]),
     )

@@ -1,6 +1,7 @@
 """The chart folder: all files of a chart, written together or not at all."""
 
 import contextlib
+import hashlib
 import json
 import os
 import shutil
@@ -23,15 +24,22 @@ PREVIEW_FILE = "preview.png"
 
 
 def file_names(chart: Chart) -> tuple[str, ...]:
-    """Return the names of the files in the folder of a chart."""
+    """Return the names of the files in the folder of a chart. One whose sizes are not known has lists and no pictures."""
+    if not _drawn(chart):
+        return (*_page_files(chart), TABLE_FILE, CHART_FILE)
     return (PDF_FILE, *_page_files(chart), TABLE_FILE, CHART_FILE, PREVIEW_FILE)
+
+
+def _drawn(chart: Chart) -> bool:
+    """Tell whether pages of a chart can be drawn."""
+    return chart.origin is None or chart.origin.sizes_known
 
 
 def _page_files(chart: Chart) -> dict[str, Callable[[], bytes]]:
     """Return the files that each page has of its own, and what makes them: pictures, and lists for other software."""
     files: dict[str, Callable[[], bytes]] = {}
     for page in range(1, chart.pages + 1):
-        for bits in (16, 8):
+        for bits in (16, 8) if _drawn(chart) else ():
             files[page_file_name(page, bits)] = partial(tiff_bytes, chart, page, bits)
         files[f"page-{page:02d}.txt"] = partial(_text_bytes, page_table, chart, page)
         files[f"page-{page:02d}.cxf"] = partial(_text_bytes, page_xml, chart, page)
@@ -77,9 +85,13 @@ def write_chart_folder(
         with tempfile.TemporaryDirectory(prefix=f".{folder.name}-", dir=folder.parent) as place:
             unfinished = Path(place) / "chart"
             unfinished.mkdir()
-            for index, name in enumerate(names):
+            sums: dict[str, str] = {}
+            for index, name in enumerate(name for name in names if name != CHART_FILE):
                 progress(f"writing {name}", index / len(names))
-                (unfinished / name).write_bytes(_content(chart, name, names, pages))
+                data = _content(chart, name, pages)
+                sums[name] = hashlib.sha256(data).hexdigest()
+                (unfinished / name).write_bytes(data)
+            (unfinished / CHART_FILE).write_bytes(pack_chart(chart, names, sums).encode("utf-8"))
             if folder.exists():
                 _move_into(unfinished, folder, names)
             else:
@@ -89,15 +101,13 @@ def write_chart_folder(
     return names
 
 
-def _content(chart: Chart, name: str, names: tuple[str, ...], pages: dict[str, Callable[[], bytes]]) -> bytes:
+def _content(chart: Chart, name: str, pages: dict[str, Callable[[], bytes]]) -> bytes:
     if name == PDF_FILE:
         return pdf_bytes(chart)
     if name in pages:
         return pages[name]()
     if name == TABLE_FILE:
         return patch_table(chart).encode("utf-8")
-    if name == CHART_FILE:
-        return pack_chart(chart, names).encode("utf-8")
     return preview_png(chart)
 
 
@@ -112,9 +122,15 @@ def _move_into(unfinished: Path, folder: Path, names: tuple[str, ...]) -> None:
 
 def _older_files(path: Path) -> list[str]:
     """Return the names that an older `chart.json` lists, as far as they are plain names in its folder."""
-    listed: object = None
-    with contextlib.suppress(OSError, ValueError, AttributeError):
-        listed = json.loads(path.read_text("utf-8")).get("files")
+    raw: object = None
+    with contextlib.suppress(OSError, ValueError):
+        raw = json.loads(path.read_text("utf-8"))
+    return listed_files(raw)
+
+
+def listed_files(raw: object) -> list[str]:
+    """Return the names that the decoded `chart.json` lists, as far as they are plain names in its folder."""
+    listed = raw.get("files") if isinstance(raw, dict) else None
     if not isinstance(listed, list):
         return []
     return [name for name in listed if isinstance(name, str) and Path(name).name == name and name not in (".", "..")]

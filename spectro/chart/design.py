@@ -4,6 +4,7 @@ import hashlib
 import json
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -75,27 +76,42 @@ def lay_out_device(recipe: ChartRecipe, device: ArrayLike, stanzas: tuple[str, .
     grid = plan_grid(recipe, path)
     positions = slots(grid)
     boxes = slot_boxes(grid, recipe, positions)
-    lab = predicted_lab(recipe, values)
-    distinct = np.unique(values, axis=0)
+    return measured_chart(
+        recipe,
+        values,
+        np.array(grid.starts),
+        chart_id=content_id(recipe, values, positions, boxes),
+        sample_ids=tuple(str(number) for number in range(1, len(values) + 1)),
+        sample_names=slot_names(grid, positions),
+        stanzas=stanzas,
+        positions=positions,
+        boxes_mm=boxes,
+        page_mm=grid.page_mm,
+        rows=grid.rows,
+    )
+
+
+def measured_chart(recipe: ChartRecipe, device: FloatArray, starts: IntArray, **placed: Any) -> Chart:
+    """Return a chart with its figures: largest hole, smallest step, separation.
+
+    device: (n, channels), 0 to 1, in reading order. starts: (strips + 1,), the first place of each strip, and n.
+    placed: all else that a chart holds.
+    """
+    channels = channel_names(recipe)
+    lab = predicted_lab(recipe, device)
+    distinct = np.unique(device, axis=0)
     if channels == RGB:
         hole = fill_distance(np.unique(np.rint(distinct * STEPS).astype(np.int64), axis=0))
     else:
         hole = ink_fill_distance(distinct, recipe.total_area if are_inks(channels) else None)
     return Chart(
-        chart_id=content_id(recipe, values, positions, boxes),
         recipe=recipe,
         channels=channels,
-        sample_ids=tuple(str(number) for number in range(1, len(values) + 1)),
-        sample_names=slot_names(grid, positions),
-        stanzas=stanzas,
-        device=values,
-        positions=positions,
-        boxes_mm=boxes,
-        page_mm=grid.page_mm,
-        rows=grid.rows,
+        device=device,
         fill_distance=round(hole, 6),
-        smallest_step=_rounded(smallest_step(np.arange(len(values)), lab, np.array(grid.starts))),
-        separation=_rounded(smallest_separation(lab, np.array(grid.starts))),
+        smallest_step=_rounded(smallest_step(np.arange(len(device)), lab, starts)),
+        separation=_rounded(smallest_separation(lab, starts)),
+        **placed,
     )
 
 

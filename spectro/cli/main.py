@@ -21,6 +21,9 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
         "spectro.cli.chart_path_test",
         "Which print path leaves colours alone? A page, and its judgement.",
     ),
+    ("chart", "pages"): ("spectro.cli.chart_pages", "Lay a chart out again for other paper or another instrument."),
+    ("chart", "show"): ("spectro.cli.chart_show", "What a chart holds; which chart and page a picture or code is of."),
+    ("chart", "adopt"): ("spectro.cli.chart_adopt", "Take over a chart made elsewhere from its list or readings."),
     ("colours", ""): ("spectro.cli.colours", "Spectra to a tidy table of colours and densities, under any light."),
     ("paper", "describe"): ("spectro.cli.paper_describe", "Everything readings say of one paper, on one page."),
     ("profile", "build"): (
@@ -44,7 +47,7 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ("shelf", "pack"): ("spectro.cli.shelf_pack", "Profile, settings, report and readings of a condition in one file."),
 }
 NOUNS = {
-    "chart": "Charts to print and read: new, path-test.",
+    "chart": "Charts to print and read: new, path-test, pages, show, adopt.",
     "paper": "Papers: describe.",
     "profile": "Profiles: build, assess, top-up, show.",
     "readings": "Readings: take, watch.",

@@ -8,7 +8,7 @@ from pathlib import Path
 def add_reading_options(parser: argparse.ArgumentParser) -> None:
     """Add the files of readings and the options that say how to read them."""
     parser.add_argument("readings", nargs="+", type=Path, metavar="READINGS", help="readings of one printing condition")
-    parser.add_argument("--chart", type=Path, help="the chart's table, where the readings have no device values")
+    parser.add_argument("--chart", type=Path, help="the chart's folder or table, where the readings have no device values")
     parser.add_argument(
         "--measurement-condition",
         choices=["M0", "M1", "M2", "M3"],

@@ -18,6 +18,8 @@ _ABOUT = re.compile(rb"<((?:\w+:)?)FileInformation(?:\s[^<>]*)?>(.*?)</\1FileInf
 _LEADS_TO_DATA = re.compile(rb"<(?:\w+:)?(?:Resources|ObjectCollection|Object)\b|<!--|<!\[CDATA\[")
 _CONDITION_WORD = re.compile(r"(M[0-3])(?![0-9A-Za-z])")
 _NUMBERS = re.compile(r"\S+")
+SPOT = "SpotColor"
+"""Element of an ink beside cyan, magenta, yellow and black; among components it is followed by the ink's name."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -252,9 +254,12 @@ def _whole(text: str, path: Path | str, line: int, name: str) -> int:
 def _components(value: XmlNode, path: Path | str) -> dict[str, str]:
     found: dict[str, str] = {}
     for part in value.children:
-        if part.name in found:
-            raise MeasurementFileError(path, part.line, f"{part.name} twice", "each value once", "Export the file again.")
-        found[part.name] = part.text.strip()
+        name, text = part.name, part.text.strip()
+        if name == SPOT:  # an ink by its name, with its percentage within
+            name, text = f"{SPOT} {part.attributes.get('Name', '').strip()}", part.said("Percentage")
+        if name in found:
+            raise MeasurementFileError(path, part.line, f"{name} twice", "each value once", "Export the file again.")
+        found[name] = text
     return found
 
 

@@ -2,7 +2,7 @@
 
 Rows and columns count from 0, as in the files that instruments' software writes (common practice, no source); pages
 from 1. RGB is written 0 to 255, CMYK and other inks 0 to 100. Grey has no element of its own in what we know of the
-standard; it is written as RGB with equal values.
+standard; it is written as RGB with equal values. Numbers have as many digits as bring the same device values back.
 
 Reference: [ISO-17972-1] objects, device colour values, tag collections. Same patches, same text: the date is fixed.
 """
@@ -11,13 +11,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from xml.sax.saxutils import escape, quoteattr
 
+import numpy as np
+
 from spectro.errors import InputError
-from spectro.files.number_text import rounded_text
+from spectro.files.number_text import scaled_texts
 
 NAMESPACE = "http://colorexchangeformat.com/CxF3-core"
 _DATE = "2000-01-01T00:00:00Z"  # the standard asks for one; a list that is always the same has none of its own
 _CMYK = ("Cyan", "Magenta", "Yellow", "Black")
-_DECIMALS = 6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,21 +94,21 @@ def _device_lines(device: tuple[float, ...], channels: Sequence[str], colour_spa
     """Return the element of one patch's device values."""
     if colour_space in ("RGB", "GRAY"):
         values = device * 3 if colour_space == "GRAY" else device
-        cells = [(f"cc:{name}", value * 255) for name, value in zip("RGB", values, strict=True)]
-        return _element("cc:ColorRGB", cells)
-    percent = [value * 100 for value in device]
+        return _element("cc:ColorRGB", [f"cc:{name}" for name in "RGB"], scaled_texts(np.array(values), 255))
+    percent = scaled_texts(np.array(device), 100)
     if colour_space == "CMYK":
-        return _element("cc:ColorCMYK", [(f"cc:{name}", value) for name, value in zip(_CMYK, percent, strict=True)])
+        return _element("cc:ColorCMYK", [f"cc:{name}" for name in _CMYK], percent)
     known = {name.lower(): percent[index] for index, name in enumerate(channels)}
-    lines = _element("cc:ColorCMYKPlusN", [(f"cc:{name}", known.get(name.lower(), 0.0)) for name in _CMYK])[:-1]
-    for name, value in zip(channels, percent, strict=True):
+    cells = [known.get(name.lower(), "0") for name in _CMYK]
+    lines = _element("cc:ColorCMYKPlusN", [f"cc:{name}" for name in _CMYK], cells)[:-1]
+    for name, text in zip(channels, percent, strict=True):
         if name.title() not in _CMYK:
             lines.append(f"\t<cc:SpotColor Name={quoteattr(name.title())}>")
-            lines.append(f"\t\t<cc:Percentage>{rounded_text(value, _DECIMALS)}</cc:Percentage>")
+            lines.append(f"\t\t<cc:Percentage>{text}</cc:Percentage>")
             lines.append("\t</cc:SpotColor>")
     return [*lines, "</cc:ColorCMYKPlusN>"]
 
 
-def _element(name: str, cells: Sequence[tuple[str, float]]) -> list[str]:
-    inner = [f"\t<{cell}>{rounded_text(value, _DECIMALS)}</{cell}>" for cell, value in cells]
+def _element(name: str, cells: Sequence[str], texts: Sequence[str]) -> list[str]:
+    inner = [f"\t<{cell}>{text}</{cell}>" for cell, text in zip(cells, texts, strict=True)]
     return [f'<{name} ColorSpecification="Unknown">', *inner, f"</{name}>"]

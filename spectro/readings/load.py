@@ -25,7 +25,7 @@ def load_readings(
 
     Files are CGATS text, CxF3, CSV, .xlsx or ICC profiles with characterization data; what stands in a file tells which.
 
-    chart: the table that has the device values where the readings have none.
+    chart: the table that has the device values where the readings have none, or the chart folder that holds it.
     condition: the measurement condition; it has no default. It picks where a file holds several, stands in where none is
         stated, and is an error where it contradicts the file.
     device_scale: 1, 100 or 255, the number that stands for full device value where the values do not tell it.
@@ -48,7 +48,17 @@ def load_readings(
     )
 
 
+CHART_TABLE = "chart.txt"
+"""The patch table of a chart folder."""
+
+
 def _chart_table(path: Path, max_bytes: int) -> CgatsTable:
+    if path.is_dir():
+        if not (path / CHART_TABLE).is_file():
+            raise MeasurementFileError(
+                path, 0, f"a folder without {CHART_TABLE}", "a chart folder or a chart's table", "Name the table itself."
+            )
+        path /= CHART_TABLE
     tables = read_tables(path, max_bytes=max_bytes)
     if len(tables) > 1:
         raise MeasurementFileError(

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from spectro.errors import ShapeError
 from spectro.records.arrays import FloatArray, IntArray, frozen_floats, frozen_integers
+from spectro.records.chart_origin import ChartOrigin
 
 
 class ReadingMode(StrEnum):
@@ -163,6 +164,7 @@ class Chart:
     fill_distance: float  # largest distance of any device colour to its nearest patch, device values 0 to 1
     smallest_step: float  # smallest predicted ΔE00 between neighbours in a strip
     separation: float  # smallest mean predicted ΔE00 of a strip from any other, either way round, or shifted by a patch
+    origin: ChartOrigin | None = None  # None: made from its recipe
 
     def __post_init__(self) -> None:
         """Check shapes once and keep read-only copies."""

@@ -6,7 +6,10 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from spectro.workflow.assessing import profile_assess
     from spectro.workflow.building import profile_build
+    from spectro.workflow.chart_adopting import chart_adopt
     from spectro.workflow.chart_making import chart_new
+    from spectro.workflow.chart_pages import chart_pages
+    from spectro.workflow.chart_showing import chart_show
     from spectro.workflow.colour_listing import colours
     from spectro.workflow.demonstration import demo
     from spectro.workflow.paper_describing import paper_describe
@@ -23,7 +26,10 @@ if TYPE_CHECKING:
 _PLACES = {
     "add_event": "spectro.workflow.shelf_keeping",
     "add_to_shelf": "spectro.workflow.shelf_keeping",
+    "chart_adopt": "spectro.workflow.chart_adopting",
     "chart_new": "spectro.workflow.chart_making",
+    "chart_pages": "spectro.workflow.chart_pages",
+    "chart_show": "spectro.workflow.chart_showing",
     "colours": "spectro.workflow.colour_listing",
     "demo": "spectro.workflow.demonstration",
     "judge_path_test": "spectro.workflow.path_test_judging",
@@ -43,7 +49,10 @@ _PLACES = {
 __all__ = [
     "add_event",
     "add_to_shelf",
+    "chart_adopt",
     "chart_new",
+    "chart_pages",
+    "chart_show",
     "colours",
     "demo",
     "judge_path_test",

@@ -110,14 +110,24 @@ def _with_options(
     return changed
 
 
-def chart_result(chart: Chart, folder: Path, files: tuple[str, ...], recipe: str) -> ChartResult:
-    """Return what a chart and its folder are, and what was chosen and why. recipe: its name or file."""
-    mode = chart.recipe.reading.mode
-    units = chart.strips if mode is ReadingMode.BY_STRIP else len(chart)
-    minutes = units * READING_SECONDS[mode] / 60
+def chart_result(
+    chart: Chart,
+    folder: Path,
+    files: tuple[str, ...],
+    recipe: str,
+    *,
+    verdict: str = "",
+    choices: tuple[str, ...] = (),
+) -> ChartResult:
+    """Return what a chart and its folder are, and what was chosen and why. recipe: its name or file.
+
+    verdict, choices: instead of those of a chart that was made from its recipe.
+    """
+    minutes = reading_minutes(chart)
     sheets = "1 page" if chart.pages == 1 else f"{chart.pages} pages"
     return ChartResult(
-        verdict=f"A chart of {len(chart)} patches on {sheets} is ready. Print the TIFF pages (or the PDF) without "
+        verdict=verdict
+        or f"A chart of {len(chart)} patches on {sheets} is ready. Print the TIFF pages (or the PDF) without "
         "colour management at 100 %, measure the check rules, let it dry, then read it.",
         folder=folder,
         files=files,
@@ -130,30 +140,41 @@ def chart_result(chart: Chart, folder: Path, files: tuple[str, ...], recipe: str
         strips=chart.strips,
         patches_a_strip=chart.rows,
         page_mm=chart.page_mm,
-        reading_mode=str(mode),
+        reading_mode=str(chart.recipe.reading.mode),
         reading_minutes=round(minutes, 1),
         fill_distance=chart.fill_distance,
         smallest_step=chart.smallest_step,
         separation=chart.separation,
         channels=chart.channels,
         seed=chart.recipe.seed,
-        choices=_choices(chart, minutes),
+        choices=choices or _choices(chart, minutes),
     )
 
 
 def _choices(chart: Chart, minutes: float) -> tuple[str, ...]:
     """Return one sentence a choice, what and why."""
     recipe = chart.recipe
+    counts = Counter(chart.stanzas)
+    parts = ", ".join(f"{count} {name}" for name, count in counts.most_common())
+    sentences = [f"{len(chart)} patches: {parts}. {_why_so_many(len(chart))}"]
+    limits = quotas(recipe, chart.pages, counts.get("own", 0))
+    if limits.scaled:
+        sentences.append(
+            "Greys, ramps, edges and repeats of the recipe were cut down to about a third of the patches; the rest is spread.",
+        )
+    return (*sentences, *layout_sentences(chart, minutes))
+
+
+def layout_sentences(chart: Chart, minutes: float) -> tuple[str, ...]:
+    """Return what a chart's layout means for its reader, one sentence each."""
+    recipe = chart.recipe
     width, height = chart.page_mm
     sizes = {size: name for name, size in named_pages().items()}
     sheet = page_said(sizes[chart.page_mm]) if chart.page_mm in sizes else f"{width:g} x {height:g} mm"
-    counts = Counter(chart.stanzas)
-    parts = ", ".join(f"{count} {name}" for name, count in counts.most_common())
     seconds = READING_SECONDS[recipe.reading.mode]
     swept = recipe.reading.mode is ReadingMode.BY_STRIP
     unit = "strip" if swept else "patch"
     sentences = [
-        f"{len(chart)} patches: {parts}. {_why_so_many(len(chart))}",
         f"{sheet}, {chart.pages} page{'s' if chart.pages > 1 else ''}, {chart.strips} strips of up to {chart.rows} "
         f"patches, {recipe.patch.width_mm:g} x {recipe.patch.height_mm:g} mm each.",
         f"Reading {recipe.reading.mode}: about {max(1, round(minutes))} minutes at {seconds:g} s a {unit} "
@@ -165,14 +186,15 @@ def _choices(chart: Chart, minutes: float) -> tuple[str, ...]:
     if are_inks(chart.channels):
         most = float(chart.device.sum(axis=1).max()) * 100
         limit = "no limit" if recipe.total_area is None else f"limit {recipe.total_area:g} %"
-        sentences.insert(1, f"Inks: {', '.join(chart.channels)}; total area coverage up to {most:.0f} % ({limit}).")
-    limits = quotas(recipe, chart.pages, counts.get("own", 0))
-    if limits.scaled:
-        sentences.insert(
-            1,
-            "Greys, ramps, edges and repeats of the recipe were cut down to about a third of the patches; the rest is spread.",
-        )
+        sentences.insert(0, f"Inks: {', '.join(chart.channels)}; total area coverage up to {most:.0f} % ({limit}).")
     return tuple(sentences)
+
+
+def reading_minutes(chart: Chart) -> float:
+    """Return about how long reading takes, minutes."""
+    mode = chart.recipe.reading.mode
+    units = chart.strips if mode is ReadingMode.BY_STRIP else len(chart)
+    return units * READING_SECONDS[mode] / 60
 
 
 def _apart(chart: Chart) -> str:

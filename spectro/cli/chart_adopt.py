@@ -1,0 +1,114 @@
+"""`spectro chart adopt`: take over a chart made elsewhere."""
+
+import argparse
+from pathlib import Path
+
+from spectro.cli.options import column_pair
+from spectro.cli.printing import print_json, print_text, progress_line
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the command's own arguments."""
+    parser.add_argument(
+        "lists",
+        nargs="+",
+        type=Path,
+        metavar="FILE",
+        help="reference list or readings of the chart (CGATS, CxF3, CSV, .xlsx); one file, or one a page",
+    )
+    parser.add_argument(
+        "--out", type=Path, metavar="FOLDER", help="the chart folder to make; without it: one in the current folder"
+    )
+    parser.add_argument(
+        "--patches-a-strip", type=int, metavar="N", help="the layout where the files do not tell it (and instead of them)"
+    )
+    parser.add_argument("--strips-a-page", type=int, metavar="N", help="where one file holds several pages")
+    parser.add_argument(
+        "--listed",
+        choices=["by-strip", "across"],
+        default="by-strip",
+        help="with --patches-a-strip: the list runs along each strip, or across the strips (%(default)s)",
+    )
+    parser.add_argument(
+        "--strips",
+        choices=["columns", "rows"],
+        default="columns",
+        help="what is read in one sweep: a column (all patches of one letter), or a row (%(default)s)",
+    )
+    parser.add_argument(
+        "--mode",
+        choices=["by-strip", "by-patch", "by-table"],
+        default="by-strip",
+        help="how the chart is going to be read (%(default)s)",
+    )
+    parser.add_argument(
+        "--channels", metavar="NAMES", help="channels where the files do not name them: grey, or inks such as cyan,black,orange"
+    )
+    parser.add_argument(
+        "--ink-colours",
+        nargs="+",
+        type=ink_colour,
+        default=[],
+        metavar="NAME=L,a,b",
+        help="what the full tone of an ink of one's own name looks like",
+    )
+    parser.add_argument(
+        "--columns",
+        nargs="+",
+        type=column_pair,
+        default=[],
+        metavar="FIELD=COLUMN",
+        help="what a table's columns mean where their names do not tell, such as RGB_R=red or ROW=line",
+    )
+    parser.add_argument(
+        "--device-scale",
+        type=int,
+        choices=[1, 100, 255],
+        help="the number that means full device value, where the values do not tell it",
+    )
+    parser.add_argument("--title", metavar="TEXT", help="what the chart is called; without it: what the files say")
+    parser.add_argument("--replace", action="store_true", help="overwrite an existing chart folder")
+
+
+def ink_colour(text: str) -> tuple[str, tuple[float, ...]]:
+    """Return name and Lab of `NAME=L,a,b`."""
+    name, _, lab = text.partition("=")
+    try:
+        numbers = tuple(float(part) for part in lab.split(","))
+    except ValueError:
+        numbers = ()
+    if not name.strip() or len(numbers) != 3:
+        raise argparse.ArgumentTypeError(f"{text!r} is not NAME=L,a,b, such as copper=55,25,35")
+    return name.strip(), numbers
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Adopt the chart and print what was found where. Returns 0."""
+    import dataclasses
+
+    from spectro.workflow.chart_adopting import chart_adopt
+
+    with progress_line(arguments) as progress:
+        result = chart_adopt(
+            arguments.lists,
+            arguments.out,
+            patches_a_strip=arguments.patches_a_strip,
+            strips_a_page=arguments.strips_a_page,
+            listed=arguments.listed,
+            strips=arguments.strips,
+            mode=arguments.mode,
+            channels=arguments.channels,
+            ink_colours=dict(arguments.ink_colours),
+            columns=dict(arguments.columns),
+            device_scale=arguments.device_scale,
+            title=arguments.title,
+            replace=arguments.replace,
+            progress=progress,
+        )
+    if arguments.json:
+        print_json({**dataclasses.asdict(result), "folder": str(result.folder)})
+        return 0
+    lines = [result.verdict, "", f"Chart {result.chart_id}: {result.title}, from {result.recipe}.", *result.choices]
+    lines += ["", f"{result.folder}/", *(f"  {name}" for name in result.files)]
+    print_text("\n".join(lines))
+    return 0

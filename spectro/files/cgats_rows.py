@@ -83,11 +83,9 @@ def _words(text: str, raw: bool = False) -> list[str]:
 def _cut_at_tabs(text: str, width: int, raw: bool = False) -> list[str]:
     cells = [cell.strip() for cell in text.split("\t")]
     if '"' in text:
-        plain_quotes = [cell[1:-1] if cell[:1] == cell[-1:] == '"' and len(cell) > 1 else cell for cell in cells]
-        if not raw and not any('"' in cell for cell in plain_quotes):  # fast way: every quoted cell lies between two tabs
-            cells = plain_quotes
-        else:
-            cells = _quoted_cells(text, raw)
+        plain = [cell[1:-1] if cell[:1] == cell[-1:] == '"' and len(cell) > 1 else cell for cell in cells]
+        simple = not raw and not any('"' in cell for cell in plain)  # every quoted cell lies between two tabs: the fast way
+        cells = plain if simple else _quoted_cells(text, raw)
     while len(cells) > width and not cells[-1]:
         cells.pop()
     return cells

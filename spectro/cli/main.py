@@ -25,11 +25,13 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ),
     ("profile", "assess"): ("spectro.cli.profile_assess", "Hold a profile against readings and report how good it is."),
     ("profile", "show"): ("spectro.cli.profile_show", "List and check any ICC profile, in plain words."),
+    ("readings", "add"): ("spectro.cli.readings_add", "Take in finished readings: join, judge every strip, keep one file."),
 }
 NOUNS = {
     "chart": "Charts to print and read.",
     "paper": "Papers: describe.",
     "profile": "Profiles: build, assess, show.",
+    "readings": "Readings of printed charts: add, show.",
 }
 
 

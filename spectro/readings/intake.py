@@ -131,9 +131,7 @@ def _tolerant(parts: Sequence[Spectra]) -> FloatArray:
         percent = float(np.median(peaks)) > PERCENT_ABOVE
         values = raw / 100 if percent else raw
         plausible = (values.max(axis=1) <= HIGHEST) & (values.min(axis=1) >= LOWEST)
-        mixed = (
-            (values.max(axis=1) / 100 <= HIGHEST) & (values.max(axis=1) > PERCENT_ABOVE) & (values.min(axis=1) >= LOWEST * 100)
-        )
+        mixed = (values.max(axis=1) / 100 <= HIGHEST) & (values.max(axis=1) > HIGHEST) & (values.min(axis=1) >= LOWEST * 100)
         if not (plausible | mixed).all() or plausible.all():
             raise
         return np.asarray(values)

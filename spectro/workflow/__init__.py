@@ -10,6 +10,7 @@ if TYPE_CHECKING:
     from spectro.workflow.colour_listing import colours
     from spectro.workflow.demonstration import demo
     from spectro.workflow.paper_describing import paper_describe
+    from spectro.workflow.readings_adding import readings_add
     from spectro.workflow.showing import profile_show
 
 _PLACES = {
@@ -20,8 +21,9 @@ _PLACES = {
     "profile_assess": "spectro.workflow.assessing",
     "profile_build": "spectro.workflow.building",
     "profile_show": "spectro.workflow.showing",
+    "readings_add": "spectro.workflow.readings_adding",
 }
-__all__ = ["chart_new", "colours", "demo", "paper_describe", "profile_assess", "profile_build", "profile_show"]
+__all__ = ["chart_new", "colours", "demo", "paper_describe", "profile_assess", "profile_build", "profile_show", "readings_add"]
 
 
 def __getattr__(name: str) -> Any:

@@ -131,7 +131,7 @@ def _strip_note(
         seems=str(result.seems),
         confidence=result.confidence,
         offer=str(result.offer),
-        option=_option(result, name, partner, patches, prefix),
+        option=_option(result, name, partner, patches, prefix, _mutual(result, page)),
         patches=patches,
         difference=result.difference,
         other=result.other,
@@ -140,10 +140,12 @@ def _strip_note(
     )
 
 
-def _option(result: StripResult, name: str, partner: str | None, patches: Sequence[str], prefix: str) -> str:
+def _option(result: StripResult, name: str, partner: str | None, patches: Sequence[str], prefix: str, mutual: bool) -> str:
     match result.seems:
         case Seems.REVERSED:
             return f"--turn {prefix}{name}"
+        case Seems.SWAPPED if partner and mutual:
+            return f"--swap {prefix}{name},{prefix}{partner}"
         case Seems.SWAPPED | Seems.SHIFTED_STRIPS | Seems.SKIPPED_STRIP if partner:
             return f"--take-as {prefix}{name}={partner}"
         case Seems.BAD_PATCH:
@@ -152,6 +154,12 @@ def _option(result: StripResult, name: str, partner: str | None, patches: Sequen
             return f"--line-up {prefix}{name}"
         case _:
             return f"--leave-out {prefix}{name}"
+
+
+def _mutual(result: StripResult, page: JudgedPage) -> bool:
+    """Tell whether two strips hold each other's place."""
+    other = result.partner
+    return other is not None and other < len(page.strips) and page.judgement.strips[other].partner == result.strip
 
 
 def _words(result: StripResult, partner: str | None, patches: Sequence[str]) -> str:
@@ -190,5 +198,43 @@ def offer_of(note: ReadingNote) -> str:
         Offer.READ_AGAIN: "read it again",
         Offer.PRINT_AGAIN: "print the chart again",
         Offer.KEEP: "keep it",
-    }
-    return plain[Offer(note.offer)] + (f", or {note.option}" if note.option else "")
+    }[Offer(note.offer)]
+    if not note.option:
+        return plain
+    return f"{plain} ({note.option})" if note.offer in (Offer.TURN, Offer.SWAP) else f"{plain}, or {note.option}"
+
+
+def grouped_notes(notes: Sequence[ReadingNote]) -> list[tuple[str, str]]:
+    """Return sentence and offer of notes, with strips that are all moved by one told together."""
+    found: list[tuple[str, str]] = []
+    at = 0
+    while at < len(notes):
+        note, end = notes[at], at + 1
+        while end < len(notes) and _goes_along(note, notes[end]):
+            end += 1
+        if end - at > 2:
+            last = notes[end - 1]
+            pairs = " ".join(one.option.removeprefix("--take-as ") for one in notes[at:end])
+            first_pair, last_pair = pairs.split()[0].split("="), pairs.split()[-1].split("=")
+            found.append(
+                (
+                    f"Strips {note.strip} to {last.strip} are {first_pair[1]} to {last_pair[1]}: "
+                    + ("one strip was skipped." if note.seems == Seems.SKIPPED_STRIP else "all are moved on by the same."),
+                    f"read what is missing, or --take-as {pairs}",
+                )
+            )
+        else:
+            found += [(f"{one.sentence} Sure to {100 * one.confidence:.0f} %.", offer_of(one)) for one in notes[at:end]]
+        at = end
+    return found
+
+
+def _goes_along(first: ReadingNote, other: ReadingNote) -> bool:
+    kinds = (Seems.SKIPPED_STRIP, Seems.SHIFTED_STRIPS, Seems.REPEATED_STRIP)
+    return (
+        first.seems == other.seems
+        and first.seems in kinds
+        and (first.reading, first.page) == (other.reading, other.page)
+        and other.option.startswith("--take-as")
+        and first.option.startswith("--take-as")
+    )

@@ -73,18 +73,19 @@ def profile_predictor(path: Path) -> tuple[Callable[[FloatArray], FloatArray], s
 def predicted_without(device: FloatArray, colour_space: str, pages: Sequence[PageStrips]) -> PredictedColours:
     """Return expected colours where nothing earlier is given: from the readings themselves, else the generic printer's."""
     paper = paper_device(colour_space, device.shape[1])
-    generic = _generic(device, colour_space)
+    generic = generic_lab(device, colour_space)
     try:
         return self_predicted(device, pages, generic=generic, paper_device=paper)
     except InputError as error:
         if generic is None:
             raise
         _LOG.warning("the readings cannot predict one another (%s): strips are only told apart roughly", error.found)
-        paper_lab = _generic(paper, colour_space)
+        paper_lab = generic_lab(paper, colour_space)
         return generic_colours(device, pages, generic=generic, paper=generic[0] if paper_lab is None else paper_lab[0])
 
 
-def _generic(device: FloatArray, colour_space: str) -> FloatArray | None:
+def generic_lab(device: FloatArray, colour_space: str) -> FloatArray | None:
+    """Return the generic printer's Lab (n, 3) of device values; None for inks it does not know."""
     if colour_space == "RGB":
         return predict_lab(device)
     if colour_space == "GRAY":

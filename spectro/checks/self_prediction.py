@@ -7,7 +7,7 @@ Limits are ours, tuned on simulated and real charts (benchmarks/misreads.py); no
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -25,6 +25,7 @@ from spectro.records.arrays import BoolArray, FloatArray, IntArray, frozen_float
 LEAST_RECIPES = 60  # different patches below which the readings cannot predict one another
 CONTRADICTS, CONTRADICTS_LEAST = 5.0, 2.5  # standard deviations and ΔE00 beyond which a patch is let go
 MOST_ROUNDS = 4
+WIDER = 1.35  # times the model's own spread: a driver has kinks in the dark that a model thinks impossible
 LEAST_GENERIC, MOST_GENERIC = 1.0, 2.0  # ΔE00, noise of the bent generic colours; strips 12 apart count as unrelated
 _ROUNDS = 10  # of the robust map
 _SAME = 1e-6  # device values
@@ -48,7 +49,7 @@ def self_predicted(
     paper_device: (1, channels) of bare paper.
     Raises InputError where fewer than 60 different patches have a known place, or no model can be fitted to them.
     """
-    rows, lab = _placed(device, pages, generic)
+    rows, lab = _placed(device, [page if generic is None else _on_one_scale(page, generic) for page in pages], generic)
     unique, index = np.unique(np.round(device[rows] / _SAME).astype(np.int64), axis=0, return_inverse=True)
     index = index.reshape(-1)
     if len(unique) < LEAST_RECIPES:
@@ -80,7 +81,7 @@ def self_predicted(
         noise=float(np.clip(off.mean(), LEAST_NOISE, MOST_NOISE)),
         paper=frozen_floats(model.predict(paper_device)[0]),
         origin="the readings themselves, each patch from the others",
-        spread=frozen_floats(_as_difference(spread, expected)),
+        spread=frozen_floats(WIDER * _as_difference(spread, expected)),
     )
 
 
@@ -93,6 +94,7 @@ def generic_colours(
     """
     bent, paper_now, noise = generic, paper, LEAST_GENERIC
     for page in pages:
+        page = _on_one_scale(page, generic)
         arranged = _arranged(page, generic)
         if arranged is None:
             continue
@@ -127,7 +129,7 @@ def _placed(device: FloatArray, pages: Sequence[PageStrips], generic: FloatArray
             continue
         bent = _bent(device, generic, rows, lab)
         expected = [bent[strip] for strip in strips]
-        read, percent = without_percent(page.read, expected)
+        read, percent = without_percent(page.read, expected)  # nothing left to change; the flags are wanted
         evidence = StripEvidence(
             read=tuple(read), expected=tuple(expected), costs=strip_costs(list(read), expected), paper=expected[0][0],
             noise=float(np.clip(np.median(delta_e_2000(bent[rows], lab)), LEAST_NOISE, 3.0)), percent=percent,
@@ -141,6 +143,11 @@ def _placed(device: FloatArray, pages: Sequence[PageStrips], generic: FloatArray
     return np.concatenate([rows for rows, _ in found]), np.concatenate([lab for _, lab in found])
 
 
+def _on_one_scale(page: PageStrips, generic: FloatArray) -> PageStrips:
+    """Return the page with percentages among factors brought to one scale, so that they mislead nothing here."""
+    return replace(page, read=without_percent(page.read, [generic[rows] for rows in page.expected])[0])
+
+
 Pairs = tuple[tuple[int, int, bool], ...]
 
 
@@ -148,7 +155,7 @@ def _arranged(page: PageStrips, generic: FloatArray) -> tuple[Pairs, Sequence[In
     """Return how the page lies, as pairs of strips, and the chart rows of its strips; None: it is another chart."""
     expected = [generic[rows] for rows in page.expected]
     others = {name: [generic[rows] for rows in strips] for name, strips in page.others.items()}
-    read, _ = without_percent(page.read, expected)
+    read = page.read
     candidates = [judged(one, read, correct=True) for one in arrangements(len(read), expected, others)]
     best = min(candidates, key=lambda one: one.cost)
     if best.cost > CHANCE * cost_of_chance(read, expected):

@@ -26,6 +26,7 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ("profile", "assess"): ("spectro.cli.profile_assess", "Hold a profile against readings and report how good it is."),
     ("profile", "show"): ("spectro.cli.profile_show", "List and check any ICC profile, in plain words."),
     ("readings", "add"): ("spectro.cli.readings_add", "Take in finished readings: join, judge every strip, keep one file."),
+    ("readings", "show"): ("spectro.cli.readings_show", "What readings hold, page by page, and whether a print is dry."),
 }
 NOUNS = {
     "chart": "Charts to print and read.",

@@ -56,11 +56,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Run the command. 3 where something was found and is not resolved."""
     from spectro.records.conditions import MeasurementCondition
+    from spectro.report.reading_notes import grouped_notes
     from spectro.report.readings_numbers import adding_numbers
     from spectro.workflow.reading_repairs import Repairs
     from spectro.workflow.readings_adding import readings_add
     from spectro.workflow.readings_words import listed
-    from spectro.workflow.strip_judging import grouped_notes
 
     condition = arguments.measurement_condition
     repairs = Repairs(

@@ -1,4 +1,4 @@
-"""Spectra of a CGATS file as they are: with or without device values, evenly spaced or not. For tables of colours.
+"""Spectra of a file as they are: with or without device values, evenly spaced or not. For tables of colours.
 
 Profiles need more (`load_readings`). References: [ISO-28178]; [ISO-13655-2017].
 """
@@ -8,10 +8,10 @@ from pathlib import Path
 import numpy as np
 
 from spectro.errors import InputError, MeasurementFileError
-from spectro.files.cgats import read_cgats_tables
 from spectro.files.cgats_table import CgatsTable
 from spectro.files.field_names import spectral_fields
 from spectro.files.numeric_cells import numeric_columns
+from spectro.readings.content import read_tables
 from spectro.readings.patches import ID_FIELDS, NAME_FIELDS
 from spectro.readings.spectra import Spectra, reflectance_factors, table_spectra
 from spectro.readings.statements import stated_condition
@@ -25,7 +25,7 @@ def load_spectra(path: Path, condition: MeasurementCondition | None = None) -> S
     condition: picks among several in the names of the fields, stands in where none is stated, is an error where it
     contradicts the file. Raises MeasurementFileError.
     """
-    for table in read_cgats_tables(path):
+    for table in read_tables(path):
         groups = _groups(table, path)
         if not groups:
             continue
@@ -94,7 +94,7 @@ def _chosen(
 def conditions_of(path: Path) -> tuple[MeasurementCondition | None, ...]:
     """Return the measurement conditions of the spectra in a file, None for one that is not stated."""
     found: list[MeasurementCondition | None] = []
-    for table in read_cgats_tables(path):
+    for table in read_tables(path):
         stated = stated_condition(table, path)
         found += [group.condition or stated for group in _groups(table, path)]
     return tuple(dict.fromkeys(found))

@@ -4,6 +4,7 @@ from dataclasses import asdict, fields
 from typing import Any
 
 from spectro.records.readings_result import ReadingsResult
+from spectro.records.readings_sheet import ReadingsShown
 
 
 def adding_numbers(result: ReadingsResult) -> dict[str, Any]:
@@ -21,3 +22,20 @@ def plain(value: Any) -> Any:
     if isinstance(value, list | tuple):
         return [plain(item) for item in value]
     return value
+
+
+def shown_numbers(shown: ReadingsShown) -> dict[str, Any]:
+    """Return everything that was shown, without the readings themselves."""
+    left_out = {"measurements", "lab", "layout"}
+    sheets = [
+        {field.name: plain(getattr(sheet, field.name)) for field in fields(sheet) if field.name not in left_out}
+        for sheet in shown.sheets
+    ]
+    return {
+        "format": 1,
+        "verdict": shown.verdict,
+        "sheets": sheets,
+        "unread": [{"file": name, "why": why} for name, why in shown.unread],
+        "picture": shown.picture,
+        "drying": plain(shown.drying),
+    }

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from spectro.workflow.demonstration import demo
     from spectro.workflow.paper_describing import paper_describe
     from spectro.workflow.readings_adding import readings_add
+    from spectro.workflow.readings_showing import readings_show
     from spectro.workflow.showing import profile_show
 
 _PLACES = {
@@ -22,8 +23,19 @@ _PLACES = {
     "profile_build": "spectro.workflow.building",
     "profile_show": "spectro.workflow.showing",
     "readings_add": "spectro.workflow.readings_adding",
+    "readings_show": "spectro.workflow.readings_showing",
 }
-__all__ = ["chart_new", "colours", "demo", "paper_describe", "profile_assess", "profile_build", "profile_show", "readings_add"]
+__all__ = [
+    "chart_new",
+    "colours",
+    "demo",
+    "paper_describe",
+    "profile_assess",
+    "profile_build",
+    "profile_show",
+    "readings_add",
+    "readings_show",
+]
 
 
 def __getattr__(name: str) -> Any:

@@ -26,7 +26,7 @@ from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
 from spectro.records.readings_result import ReadingNote, ReadingsResult, SourceFile
 from spectro.workflow.chart_layouts import layout_of
-from spectro.workflow.reading_merging import AVERAGE, Merged, merged
+from spectro.workflow.reading_merging import APART, AVERAGE, Merged, merged
 from spectro.workflow.reading_numbers import evenness_notes, repeat_noise_of
 from spectro.workflow.reading_repairs import Bench, Repairs, accept, repair
 from spectro.workflow.readings_words import adding_cautions, adding_verdict, missing_parts, output_name
@@ -120,6 +120,27 @@ def readings_add(
         _write(result, measurements, place, printed, replace_existing)
     progress("done", 1.0)
     return result
+
+
+def judged_readings(
+    taken: Sequence[FileReadings], layout: ChartLayout, predict_with: Path | None
+) -> tuple[tuple[ReadingNote, ...], MeasurementSet, str]:
+    """Return what looks misread, the readings as the chart's, each by itself, and where expected colours come from."""
+    joins = _joins(taken, layout, ())
+    bench = _bench(taken, joins, layout, _cutter(taken, layout, generic_lab(layout.device, layout.colour_space)))
+    try:
+        expected = _expected(predict_with, bench.strips, bench.lab, layout, taken)
+    except InputError:
+        if predict_with is not None:
+            raise
+        expected = None  # inks that no one knows, and too few patches: nothing to hold against them
+    notes: tuple[ReadingNote, ...] = ()
+    lab, paper = np.zeros((len(layout), 3)), np.zeros(3)
+    if expected is not None:
+        notes = notes_of(judged_pages(bench.strips, bench.lab, layout, expected), bench.strips, layout)
+        lab, paper = expected.lab, expected.paper
+    together = merged(bench.strips, taken, layout, how=APART, expected=lab, paper=paper)
+    return notes, _measurements(together, taken, layout), expected.origin if expected is not None else ""
 
 
 def _of_what_is_kept(notes: tuple[ReadingNote, ...], merge: str, bench: Bench) -> tuple[ReadingNote, ...]:

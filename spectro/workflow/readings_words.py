@@ -8,13 +8,14 @@ from spectro.records.arrays import IntArray
 from spectro.records.chart_layout import ChartLayout
 from spectro.records.measurement import MeasurementSet
 from spectro.records.readings_result import ReadingsResult
+from spectro.report.reading_notes import grouped_notes
 
 _MOST_NAMES = 8
 
 
 def adding_verdict(result: ReadingsResult) -> str:
     """Return the first sentence: what was found, what to do next."""
-    open_ones = len(result.notes) + (result.merged is not None and not result.merged.kept)
+    open_ones = len(grouped_notes(result.notes)) + (result.merged is not None and not result.merged.kept)
     if open_ones:
         things = "One thing is open" if open_ones == 1 else f"{open_ones} things are open"
         end = f"kept anyway in {result.out}" if result.out else "nothing was written. Read again, or accept an offer below"

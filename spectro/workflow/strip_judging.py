@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from spectro.checks.misread_findings import Offer, Seems, SheetJudgement, StripResult
+from spectro.checks.misread_findings import Seems, SheetJudgement, StripResult
 from spectro.checks.misreads import judge_sheet
 from spectro.checks.predicted_colours import PredictedColours
 from spectro.checks.self_prediction import PageStrips
@@ -188,53 +188,3 @@ def _words(result: StripResult, partner: str | None, patches: Sequence[str]) -> 
             return f"has {len(patches)} readings on another scale: percentages among factors, or the other way round"
         case _:
             return f"fits no strip clearly (ΔE00 {result.difference:.1f} from the nearest)"
-
-
-def offer_of(note: ReadingNote) -> str:
-    """Return what to do about a note, as a phrase."""
-    plain = {
-        Offer.TURN: "turn it",
-        Offer.SWAP: "take it as that strip",
-        Offer.READ_AGAIN: "read it again",
-        Offer.PRINT_AGAIN: "print the chart again",
-        Offer.KEEP: "keep it",
-    }[Offer(note.offer)]
-    if not note.option:
-        return plain
-    return f"{plain} ({note.option})" if note.offer in (Offer.TURN, Offer.SWAP) else f"{plain}, or {note.option}"
-
-
-def grouped_notes(notes: Sequence[ReadingNote]) -> list[tuple[str, str]]:
-    """Return sentence and offer of notes, with strips that are all moved by one told together."""
-    found: list[tuple[str, str]] = []
-    at = 0
-    while at < len(notes):
-        note, end = notes[at], at + 1
-        while end < len(notes) and _goes_along(note, notes[end]):
-            end += 1
-        if end - at > 2:
-            last = notes[end - 1]
-            pairs = " ".join(one.option.removeprefix("--take-as ") for one in notes[at:end])
-            first_pair, last_pair = pairs.split()[0].split("="), pairs.split()[-1].split("=")
-            found.append(
-                (
-                    f"Strips {note.strip} to {last.strip} are {first_pair[1]} to {last_pair[1]}: "
-                    + ("one strip was skipped." if note.seems == Seems.SKIPPED_STRIP else "all are moved on by the same."),
-                    f"read what is missing, or --take-as {pairs}",
-                )
-            )
-        else:
-            found += [(f"{one.sentence} Sure to {100 * one.confidence:.0f} %.", offer_of(one)) for one in notes[at:end]]
-        at = end
-    return found
-
-
-def _goes_along(first: ReadingNote, other: ReadingNote) -> bool:
-    kinds = (Seems.SKIPPED_STRIP, Seems.SHIFTED_STRIPS, Seems.REPEATED_STRIP)
-    return (
-        first.seems == other.seems
-        and first.seems in kinds
-        and (first.reading, first.page) == (other.reading, other.page)
-        and other.option.startswith("--take-as")
-        and first.option.startswith("--take-as")
-    )

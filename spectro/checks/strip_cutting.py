@@ -11,6 +11,19 @@ from spectro.records.arrays import FloatArray
 MOST_OFF = 2  # patches a strip may have too many or too few
 
 
+def likened(expected: FloatArray, read: FloatArray) -> FloatArray:
+    """Return expected Lab (n, 3) with L*, a* and b* each spread over their ranges as those that were read, Lab (m, 3).
+
+    Brings a rough prediction near, whatever the order of the readings and where a few are missing.
+    """
+    steps = np.linspace(0, 1, 33)
+    axes = [
+        np.interp(mine, np.maximum.accumulate(np.quantile(mine, steps)), np.quantile(theirs, steps))
+        for mine, theirs in zip(expected.T, read.T, strict=True)
+    ]
+    return np.stack(axes, axis=-1)
+
+
 def cut_strips(read: FloatArray, expected: Sequence[FloatArray], paper: FloatArray) -> tuple[int, ...]:
     """Return the lengths of strips in a run of readings.
 

@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from spectro.chart.ink_printer import predict_ink_lab
 from spectro.colour.srgb import lab_to_srgb
 from spectro.records.arrays import FloatArray
 from spectro.records.readings_sheet import ReadingsSheet
@@ -16,13 +17,14 @@ if TYPE_CHECKING:
 WIDE, TALL = 14, 12  # raster points of a cell, of which one on every side is gap
 DEVICE = 4  # raster points of the device colour at the right of a cell
 _LEFT_IN, _TOP_IN, _EDGE_IN, _BETWEEN_IN, _TITLE_IN = 0.34, 0.40, 0.05, 0.16, 0.24
-_LARGEST_CELL_IN, _TALLEST_IN = 0.34, 7.0
+_LARGEST_CELL_IN, _TALLEST_IN, _LEAST_TALL_IN = 0.34, 7.0, 0.13
+_INKS = ("cyan", "magenta", "yellow", "black")
 
 
 def device_colours(device: FloatArray, colour_space: str) -> FloatArray:
     """Return screen colours (n, 3), 0 to 1, that stand for device values (n, channels), 0 to 1: roughly what was asked for.
 
-    RGB and grey as they are; inks by leaving out the light they take; inks of no known name as greys.
+    RGB and grey as they are; the four common inks as on a generic printer; inks of no known name as greys.
     """
     device = np.asarray(device, dtype=np.float64)
     if colour_space == "RGB":
@@ -30,8 +32,7 @@ def device_colours(device: FloatArray, colour_space: str) -> FloatArray:
     if colour_space == "GRAY":
         return np.repeat(device, 3, axis=1)
     if colour_space in ("CMY", "CMYK"):
-        black = device[:, 3:4] if device.shape[1] == 4 else np.zeros((len(device), 1))
-        return np.asarray((1 - device[:, :3]) * (1 - black))
+        return lab_to_srgb(predict_ink_lab(device, _INKS[: device.shape[1]]))
     return np.repeat(np.clip(1 - device.mean(axis=1, keepdims=True), 0, 1), 3, axis=1)
 
 
@@ -80,7 +81,7 @@ def _cell(sheet: ReadingsSheet, page: int) -> tuple[float, float, int, int]:
     places = sheet.layout.on_page(page)
     columns, lines = len(places), max(_lines(sheet, place).max() for place in places) + 1
     wide = min((FIGURE_WIDTH_IN - _LEFT_IN - _EDGE_IN) / columns, _LARGEST_CELL_IN)
-    return wide, min(wide * TALL / WIDE, _TALLEST_IN / lines), int(lines), columns
+    return wide, min(max(wide * TALL / WIDE, _LEAST_TALL_IN), _TALLEST_IN / lines), int(lines), columns
 
 
 def _lines(sheet: ReadingsSheet, place: int) -> np.ndarray[tuple[int, ...], np.dtype[np.int64]]:
@@ -102,10 +103,10 @@ def _draw(axes: "Axes", sheet: ReadingsSheet, page: int, lines: int, columns: in
     axes.xaxis.tick_top()
     axes.tick_params(length=0, pad=2)
     names = [sheet.layout.strips[place].name for place in places]
-    longest = max(map(len, names))
-    step = max(1, -(-columns * longest // 60))
+    said = [name.removeprefix("rows ").split("-")[0] if name.startswith("rows ") else name for name in names]
+    step = max(1, -(-columns * max(map(len, said)) // 50))
     shown = list(range(0, columns, step))
-    axes.set_xticks(shown, [names[at] for at in shown])
+    axes.set_xticks(shown, [said[at] for at in shown])
     step = 1 if lines <= 6 else 5
     numbers = [line for line in range(lines) if line == 0 or (line + 1) % step == 0]
     axes.set_yticks(numbers, [str(line + 1) for line in numbers])

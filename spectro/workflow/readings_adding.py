@@ -9,7 +9,7 @@ import numpy as np
 
 from spectro.checks.misread_findings import Seems
 from spectro.checks.predicted_colours import PredictedColours
-from spectro.checks.strip_cutting import cut_strips
+from spectro.checks.strip_cutting import cut_strips, likened
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, write_whole
@@ -70,7 +70,7 @@ def readings_add(
     taken = take_in(files, condition=measurement_condition, device_scale=device_scale, columns=columns, max_bytes=max_bytes)
     layout = layout_of(chart, taken)
     joins = _joins(taken, layout, pages)
-    bench = _bench(taken, joins, layout, _cutter(taken, layout, generic_lab(layout.device, layout.colour_space)))
+    bench = _bench(taken, joins, layout, _cutter(taken, layout, generic_lab(layout.device, layout.colour_space), rough=True))
     progress("expected colours", 0.15)
     expected = _expected(predict_with, bench.strips, bench.lab, layout, taken)
     progress("judging strips", 0.6)
@@ -127,7 +127,7 @@ def judged_readings(
 ) -> tuple[tuple[ReadingNote, ...], MeasurementSet, str]:
     """Return what looks misread, the readings as the chart's, each by itself, and where expected colours come from."""
     joins = _joins(taken, layout, ())
-    bench = _bench(taken, joins, layout, _cutter(taken, layout, generic_lab(layout.device, layout.colour_space)))
+    bench = _bench(taken, joins, layout, _cutter(taken, layout, generic_lab(layout.device, layout.colour_space), rough=True))
     try:
         expected = _expected(predict_with, bench.strips, bench.lab, layout, taken)
     except InputError:
@@ -176,7 +176,7 @@ def _bench(taken: Sequence[FileReadings], joins: Sequence[Joined], layout: Chart
     return Bench(strips=list(strips), lab=lab, layout=layout)
 
 
-def _cutter(taken: Sequence[FileReadings], layout: ChartLayout, expected: FloatArray | None) -> Cut:
+def _cutter(taken: Sequence[FileReadings], layout: ChartLayout, expected: FloatArray | None, *, rough: bool = False) -> Cut:
     def cut(file: FileReadings, places: Sequence[int]) -> tuple[int, ...]:
         if expected is None:
             raise InputError(
@@ -184,7 +184,11 @@ def _cutter(taken: Sequence[FileReadings], layout: ChartLayout, expected: FloatA
                 "Export them with ids, so that they can be joined with the chart.",
             )  # fmt: skip
         lab = spectra_to_lab(file.reflectance, taken[0].wavelengths)
-        return cut_strips(lab, [expected[layout.strips[place].rows] for place in places], lab[int(np.argmax(lab[:, 0]))])
+        strips = [expected[layout.strips[place].rows] for place in places]
+        if rough:
+            together = likened(np.concatenate(strips), lab)
+            strips = np.split(together, np.cumsum([len(strip) for strip in strips])[:-1])
+        return cut_strips(lab, strips, lab[int(np.argmax(lab[:, 0]))])
 
     return cut
 

@@ -13,11 +13,12 @@ import numpy as np
 
 from spectro.checks.misreads import CHANCE, cost_of_chance
 from spectro.checks.page_arrangement import arrangements, corrected, judged, smooth_difference
-from spectro.checks.percent_mix import without_percent
+from spectro.checks.percent_mix import BRIGHTER_THAN_ANY, without_percent
 from spectro.checks.predicted_colours import LEAST_NOISE, MOST_NOISE, PredictedColours
 from spectro.checks.strip_alignment import strip_costs
 from spectro.checks.strip_order import StripEvidence, judged_strips, matched_rows
 from spectro.colour.difference import delta_e_2000
+from spectro.colour.lab import lab_to_xyz
 from spectro.errors import InputError
 from spectro.model.gaussian_process import GaussianProcessModel, fit_gaussian_process
 from spectro.records.arrays import BoolArray, FloatArray, IntArray, frozen_floats
@@ -25,6 +26,7 @@ from spectro.records.arrays import BoolArray, FloatArray, IntArray, frozen_float
 LEAST_RECIPES = 60  # different patches below which the readings cannot predict one another
 CONTRADICTS, CONTRADICTS_LEAST = 5.0, 2.5  # standard deviations and ΔE00 beyond which a patch is let go
 MOST_ROUNDS = 4
+NEARBY = 5  # patches
 WIDER = 1.35  # times the model's own spread: a driver has kinks in the dark that a model thinks impossible
 LEAST_GENERIC, MOST_GENERIC = 1.0, 2.0  # ΔE00, noise of the bent generic colours; strips 12 apart count as unrelated
 _ROUNDS = 10  # of the robust map
@@ -81,7 +83,7 @@ def self_predicted(
         noise=float(np.clip(off.mean(), LEAST_NOISE, MOST_NOISE)),
         paper=frozen_floats(model.predict(paper_device)[0]),
         origin="the readings themselves, each patch from the others",
-        spread=frozen_floats(WIDER * _as_difference(spread, expected)),
+        spread=frozen_floats(WIDER * np.maximum(_as_difference(spread, expected), _nearby(device, points[kept], off))),
     )
 
 
@@ -140,7 +142,9 @@ def _placed(device: FloatArray, pages: Sequence[PageStrips], generic: FloatArray
         found.append((targets[matched.patches], together[matched.readings]))
     if not found:
         return np.zeros(0, dtype=np.int64), np.zeros((0, 3))
-    return np.concatenate([rows for rows, _ in found]), np.concatenate([lab for _, lab in found])
+    rows, lab = np.concatenate([rows for rows, _ in found]), np.concatenate([lab for _, lab in found])
+    possible = lab_to_xyz(lab)[:, 1] <= BRIGHTER_THAN_ANY
+    return rows[possible], lab[possible]
 
 
 def _on_one_scale(page: PageStrips, generic: FloatArray) -> PageStrips:
@@ -202,6 +206,22 @@ def _contradicting(model: GaussianProcessModel, colours: FloatArray) -> BoolArra
     off = delta_e_2000(model.left_out, colours)
     large = (deviations > CONTRADICTS) & (off > CONTRADICTS_LEAST)
     return np.asarray(large | ((off > 4 * np.median(off) + CONTRADICTS_LEAST) & (deviations > CONTRADICTS / 2)))
+
+
+def _nearby(device: FloatArray, points: FloatArray, off: FloatArray) -> FloatArray:
+    """Return the mean difference (n,) of the nearest patches, a patch itself left aside: what a model gets wrong it gets
+    wrong all about.
+
+    points, off: (m, channels) device values of fitted patches and ΔE00 (m,) of each from its prediction.
+    """
+    found = np.empty(len(device))
+    for start in range(0, len(device), 500):
+        block = device[start : start + 500]
+        distance = np.abs(block[:, None, :] - points[None, :, :]).max(axis=-1)
+        distance[distance < _SAME] = np.inf
+        nearest = np.argpartition(distance, NEARBY, axis=1)[:, :NEARBY]
+        found[start : start + 500] = off[nearest].mean(axis=1)
+    return found
 
 
 def _as_difference(spread: FloatArray, lab: FloatArray) -> FloatArray:

@@ -27,6 +27,7 @@ LEAST_RECIPES = 60  # different patches below which the readings cannot predict 
 CONTRADICTS, CONTRADICTS_LEAST = 5.0, 2.5  # standard deviations and ΔE00 beyond which a patch is let go
 MOST_ROUNDS = 4
 NEARBY = 5  # patches
+DARK, IN_THE_DARK = 25.0, 1.35  # L* below which inks take each other's place in kinks, and the least ΔE00 allowed there
 WIDER = 1.35  # times the model's own spread: a driver has kinks in the dark that a model thinks impossible
 LEAST_GENERIC, MOST_GENERIC = 1.0, 2.0  # ΔE00, noise of the bent generic colours; strips 12 apart count as unrelated
 _ROUNDS = 10  # of the robust map
@@ -83,7 +84,12 @@ def self_predicted(
         noise=float(np.clip(off.mean(), LEAST_NOISE, MOST_NOISE)),
         paper=frozen_floats(model.predict(paper_device)[0]),
         origin="the readings themselves, each patch from the others",
-        spread=frozen_floats(WIDER * np.maximum(_as_difference(spread, expected), _nearby(device, points[kept], off))),
+        spread=frozen_floats(
+            np.maximum(
+                WIDER * np.maximum(_as_difference(spread, expected), _nearby(device, points[kept], off)),
+                np.where(expected[:, 0] < DARK, IN_THE_DARK, 0.0),
+            )
+        ),
     )
 
 

@@ -192,6 +192,24 @@ def test_faults_of_the_sheet_need_earlier_readings(printed, earlier, tmp_path):
 
 
 @INVENTED
+def test_a_profile_of_the_printing_condition_predicts_too(printed, earlier, tmp_path):
+    from spectro.records.profile_settings import ProfileSettings
+    from spectro.workflow.building import profile_build
+
+    profile = tmp_path / "earlier.icc"
+    profile_build([earlier], profile, settings=ProfileSettings(grid=9))
+    path = write_readings(tmp_path / "in.txt", printed.reflectance)
+    result = added(path, printed, tmp_path, predict_with=profile)
+    assert result.resolved
+    assert result.expected_from == "the profile earlier.icc"
+    dull = added(
+        write_readings(tmp_path / "white.txt", printed.reflectance * 1.06), printed, tmp_path, predict_with=profile,
+        replace_existing=True,
+    )  # fmt: skip
+    assert {note.seems for note in dull.notes} == {"white reference off"}
+
+
+@INVENTED
 def test_a_second_reading_is_averaged_where_it_agrees(printed, tmp_path):
     again = read_print(printed.device, 2)
     files = [write_readings(tmp_path / "a.txt", printed.reflectance), write_readings(tmp_path / "b.txt", again)]

@@ -1,7 +1,7 @@
 """Several readings of the same chart: averaged as reflectance where they agree, kept apart or chosen between where not."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -57,29 +57,22 @@ def merged(
     note, mean = _compared(stack, present, repeated, nm, layout)
     if how == APART:
         rows, spectra = _apart(stack, present)
-        return Merged(rows=rows, reflectance=spectra, note=_kept(note, "apart"), resolved=True)
+        return Merged(rows=rows, reflectance=spectra, note=replace(note, kept="apart"), resolved=True)
     if how.isdigit():
         order = [int(how) - 1, *(k for k in range(len(stack)) if k != int(how) - 1)]
         chosen = np.array(order)[present[order].argmax(axis=0)[read]]
-        return Merged(rows=read, reflectance=stack[chosen, read], note=_kept(note, f"reading {how}"), resolved=True)
+        return Merged(rows=read, reflectance=stack[chosen, read], note=replace(note, kept=f"reading {how}"), resolved=True)
     result = stack[present.argmax(axis=0)[read], read].copy()
     if mean is not None:
         at = np.searchsorted(read, repeated)
         result[at] = mean
     doubtful = [outlier for outlier in note.outliers if present[:, _row(layout, outlier.patch)].sum() == 2]
     resolved = mean is not None and not doubtful
-    return Merged(rows=read, reflectance=result, note=_kept(note, "averaged") if resolved else note, resolved=resolved)
+    return Merged(rows=read, reflectance=result, note=replace(note, kept="averaged") if resolved else note, resolved=resolved)
 
 
 def _row(layout: ChartLayout, patch: str) -> int:
     return next(row for row in range(len(layout)) if layout.patch_name(row) == patch)
-
-
-def _kept(note: MergeNote, kept: str) -> MergeNote:
-    return MergeNote(
-        readings=note.readings, patches=note.patches, mcdm=note.mcdm, noise=note.noise, systematic=note.systematic,
-        outliers=note.outliers, kept=kept, sentence=note.sentence,
-    )  # fmt: skip
 
 
 def _stacked(

@@ -1,22 +1,29 @@
 """The charts of the misread campaign: readings, predictions, and what other prints of them would have read."""
 
-from dataclasses import dataclass, field
+import tempfile
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
 
-from spectro.checks.colour_faults import Hypothesis
+from spectro.checks.colour_faults import Hypothesis, reference_hypotheses
+from spectro.checks.predicted_colours import model_colours
 from spectro.checks.printing_faults import printing_hypotheses
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
+from spectro.files.cgats import write_cgats
 from spectro.model.gaussian_process import GaussianProcessModel, fit_gaussian_process, solve_gaussian_process
 from spectro.readings.load import load_readings
+from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
+from spectro.records.measurement import MeasurementSet
 from spectro.stand_in.bands import WAVELENGTHS
 from spectro.stand_in.instrument import Instrument, read_spectra
 from spectro.stand_in.paper import Paper, glossy_paper, matte_paper
 from spectro.stand_in.printer import Printer, printed_reflectance
 from spectro.stand_in.sheet import SheetVariation, vary_sheet
+from spectro.workflow.building import profile_build
+from spectro.workflow.strip_predictions import PROFILE_NOISE, profile_predictor
 
 STRIP = 20  # rows
 STRIPS = 12  # of a page
@@ -39,6 +46,7 @@ class Source:
     spectral: object = None  # device values to reflectance, for real sets
     stand_in: tuple[Printer, Paper] | None = None
     inks: dict[str, np.ndarray] = field(default_factory=dict)  # density of inks, for real sets
+    train: tuple = ()  # device values, reflectance and wavelengths the predictions come from
 
     def lab(self, reflectance: np.ndarray) -> np.ndarray:
         return spectra_to_lab(reflectance, self.wavelengths)
@@ -121,7 +129,7 @@ def real_source(name, train, test, other_condition=None) -> Source:
     return Source(
         name=name, device=device, wavelengths=wavelengths, predicted=predicted, noise=float(left_out), paper=paper,
         paper_reflectance=white, hypotheses=printing_hypotheses(device, model.predict, paper), reflectance=reflectance,
-        other_condition=other_condition, spectral=spectral,
+        other_condition=other_condition, spectral=spectral, train=train,
         inks=dict(zip(("cyan", "magenta", "yellow", "black"), density, strict=True)),
     )  # fmt: skip
 
@@ -150,8 +158,27 @@ def stand_in_source(name: str, paper: Paper, seed: int) -> Source:
         name=name, device=test, wavelengths=WAVELENGTHS, predicted=model.predict(test),
         noise=float(delta_e_2000(model.left_out, lab).mean()), paper=spectra_to_lab(white, WAVELENGTHS),
         paper_reflectance=white, hypotheses=printing_hypotheses(test, model.predict, spectra_to_lab(white, WAVELENGTHS)),
-        other_condition="M2" if "matte" in name else None, stand_in=(printer, paper),
+        other_condition="M2" if "matte" in name else None, stand_in=(printer, paper), train=(train, read, WAVELENGTHS),
     )  # fmt: skip
+
+
+def through_profile(source: Source) -> Source:
+    """Return the source with predictions from the tables of a profile that is built from the same training chart."""
+    device, reflectance, wavelengths = source.train
+    readings = MeasurementSet(
+        sample_ids=tuple(str(row + 1) for row in range(len(device))), sample_names=("",) * len(device), colour_space="RGB",
+        device=device, wavelengths=wavelengths, reflectance=reflectance, condition=MeasurementCondition.M1,
+    )  # fmt: skip
+    with tempfile.TemporaryDirectory() as folder:
+        text, out = Path(folder) / "train.txt", Path(folder) / "train.icc"
+        write_cgats(measurement_table(readings), text)
+        profile_build([text], out)
+        predict = profile_predictor(out)[0]
+    expected = model_colours(source.device, "RGB", predict, noise=PROFILE_NOISE, origin="")
+    printing = expected.hypotheses[len(reference_hypotheses(expected.lab)) :]
+    return replace(
+        source, predicted=expected.lab, noise=expected.noise, paper=expected.paper, hypotheses=printing, name=source.name
+    )
 
 
 def all_sources(data: Path | None) -> list[Source]:

@@ -31,6 +31,7 @@ def judge_sheet(
     paper: FloatArray,
     others: Mapping[str, Sequence[FloatArray]] | None = None,
     hypotheses: Sequence[Hypothesis] = (),
+    spread: Sequence[FloatArray] | None = None,
 ) -> SheetJudgement:
     """Return what the strips of a page seem to be.
 
@@ -40,6 +41,8 @@ def judge_sheet(
     paper: (3,) predicted Lab of the unprinted paper. others: expected strips of other pages or charts by name.
     hypotheses: faults of the whole sheet as predicted colours of all expected patches, strip after strip
         (`reference_hypotheses`, `printing_hypotheses`).
+    spread: ΔE00 (m,) that a right reading may well be off, for each patch of the expected strips; None: everywhere the
+        same. A patch counts as bad only beyond a multiple of it.
     Raises InputError for an empty page, ShapeError for arrays of another shape.
     """
     _check(read, expected, noise)
@@ -60,10 +63,11 @@ def judge_sheet(
         evidence = StripEvidence(
             read=tuple(read), expected=tuple(strips), costs=strip_costs(list(read), list(strips)), paper=paper, noise=noise,
             percent=percent, upside_down=upside_down, single_patches=single,
+            spread=tuple(spread) if spread is not None and page.expected is expected else None,
         )  # fmt: skip
         return evidence, judged_strips(evidence)
 
-    evidence, results = strips_against(corrected_expected, True)
+    evidence, results = strips_against(corrected_expected, spread is None or page.expected is expected)
     if page.expected is expected and hypotheses:
         together = np.concatenate(list(expected))
         rows = matched_rows(results, evidence)
@@ -110,7 +114,7 @@ def _page(
     candidates = [judged(one, read, correct=True) for one in arrangements(len(read), expected, others)]
     candidates.sort(key=lambda one: one.cost)
     best = candidates[0]
-    chance = _cost_of_chance(read, expected)
+    chance = cost_of_chance(read, expected)
     if best.cost > CHANCE * chance:
         finding = SheetFinding(
             seems=Seems.WRONG_CHART, confidence=min(1.0, best.cost / chance), offer=Offer.READ_AGAIN,
@@ -145,7 +149,7 @@ def _ahead(best: float, second: float) -> float:
     return float(np.clip(1 - best / max(second, 1e-9), 0, 1))
 
 
-def _cost_of_chance(read: Sequence[FloatArray], expected: Sequence[FloatArray]) -> float:
+def cost_of_chance(read: Sequence[FloatArray], expected: Sequence[FloatArray]) -> float:
     """Return the cost of strips against strips they have nothing to do with, after the same correction."""
     count = min(len(read), len(expected))
     rng = np.random.default_rng(7)

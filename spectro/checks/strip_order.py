@@ -16,6 +16,7 @@ from spectro.records.arrays import BoolArray, FloatArray, IntArray
 
 BAD_PATCH = 4.2  # ΔE00 from the prediction, beside what the noise allows; a patch is bad from 5 ΔE00 off
 BAD_DEVIATIONS = 9.0  # times the typical difference of the page
+BAD_SPREADS = 6.0  # times what a right reading of this patch may be off, where that is known
 CLEARLY = 0.6  # the best must cost less than this share of the other
 
 
@@ -30,6 +31,7 @@ class StripEvidence:
     noise: float
     percent: tuple[BoolArray, ...]
     upside_down: bool
+    spread: tuple[FloatArray, ...] | None = None  # ΔE00 (m,) a right reading may be off, an array an expected strip
     single_patches: bool = True  # False: the sheet is off in a way that leaves no patch to be judged by itself
 
     def near(self) -> float:
@@ -230,5 +232,7 @@ def bad_patches(evidence: StripEvidence, i: int, place: _Place) -> tuple[int, ..
     rows = min(len(strip), len(expected))
     difference = delta_e_2000(strip[:rows], expected[:rows])
     typical = max(evidence.noise, float(np.median(evidence.costs.min(axis=(1, 2)))))
-    limit = max(BAD_PATCH, BAD_DEVIATIONS * typical)
+    limit: float | FloatArray = max(BAD_PATCH, BAD_DEVIATIONS * typical)
+    if evidence.spread is not None:
+        limit = np.maximum(limit, BAD_SPREADS * evidence.spread[place.strip][:rows])
     return tuple(np.flatnonzero(difference > limit).tolist())

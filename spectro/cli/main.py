@@ -45,12 +45,14 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ("shelf", "list"): ("spectro.cli.shelf_list", "Printing conditions, what lies under them, and what is due."),
     ("shelf", "verify"): ("spectro.cli.shelf_verify", "Hash everything on the shelf again and say what is damaged."),
     ("shelf", "pack"): ("spectro.cli.shelf_pack", "Profile, settings, report and readings of a condition in one file."),
+    ("readings", "add"): ("spectro.cli.readings_add", "Take in finished readings: join, judge every strip, keep one file."),
+    ("readings", "show"): ("spectro.cli.readings_show", "What readings hold, page by page, and whether a print is dry."),
 }
 NOUNS = {
     "chart": "Charts to print and read: new, path-test, pages, show, adopt.",
     "paper": "Papers: describe.",
     "profile": "Profiles: build, assess, top-up, show.",
-    "readings": "Readings: take, watch.",
+    "readings": "Readings of printed charts: take, watch, add, show.",
     "shelf": "The shelf of printing conditions: new, list, verify, pack.",
 }
 

@@ -81,25 +81,32 @@ def _words(text: str, raw: bool = False) -> list[str]:
 
 
 def _cut_at_tabs(text: str, width: int, raw: bool = False) -> list[str]:
-    if '"' not in text:
-        cells = [cell.strip() for cell in text.split("\t")]
-    else:
-        cells, at = [], 0
-        while True:
-            match = _TAB_CELL.match(text, at)
-            if match is None:  # cannot happen: the plain branch matches anything up to a tab
-                return cells
-            quoted, plain, end = match.groups()
-            if quoted is None:
-                cells.append(plain.strip())
-            elif not raw:
-                cells.append(quoted.replace('""', '"'))
-            at = match.end()
-            if not end:
-                break
+    cells = [cell.strip() for cell in text.split("\t")]
+    if '"' in text:
+        plain = [cell[1:-1] if cell[:1] == cell[-1:] == '"' and len(cell) > 1 else cell for cell in cells]
+        simple = not raw and not any('"' in cell for cell in plain)  # every quoted cell lies between two tabs: the fast way
+        cells = plain if simple else _quoted_cells(text, raw)
     while len(cells) > width and not cells[-1]:
         cells.pop()
     return cells
+
+
+def _quoted_cells(text: str, raw: bool) -> list[str]:
+    """Cut at tabs, where quotes may hold tabs and doubled quotes; raw: leave the quoted cells out."""
+    cells: list[str] = []
+    at = 0
+    while True:
+        match = _TAB_CELL.match(text, at)
+        if match is None:  # cannot happen: the plain branch matches anything up to a tab
+            return cells
+        quoted, plain, end = match.groups()
+        if quoted is None:
+            cells.append(plain.strip())
+        elif not raw:
+            cells.append(quoted.replace('""', '"'))
+        at = match.end()
+        if not end:
+            return cells
 
 
 def _cut_at_runs(text: str, width: int) -> list[str]:

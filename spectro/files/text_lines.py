@@ -68,7 +68,7 @@ def text_lines(data: bytes, path: Path | str) -> TextLines:
             "text",
             "This is no text file, or it is damaged: export the readings as CGATS text (ISO 28178).",
         )
-    lines = _LINE_END.split(text)
+    lines = _LINE_END.split(text) if "\r" in text else text.split("\n")
     if not lines[-1]:
         lines.pop()  # what stands behind the last line end is no line
     if not any(line.strip() for line in lines):

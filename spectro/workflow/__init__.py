@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from spectro.workflow.paper_describing import paper_describe
     from spectro.workflow.path_test_judging import judge_path_test
     from spectro.workflow.path_test_pages import path_test_pages
+    from spectro.workflow.readings_adding import readings_add
+    from spectro.workflow.readings_showing import readings_show
     from spectro.workflow.shelf_keeping import add_event, add_to_shelf
     from spectro.workflow.shelf_packing import shelf_pack
     from spectro.workflow.shelving import shelf_list, shelf_new, shelf_verify
@@ -39,6 +41,8 @@ _PLACES = {
     "profile_build": "spectro.workflow.building",
     "profile_show": "spectro.workflow.showing",
     "profile_top_up": "spectro.workflow.topping_up",
+    "readings_add": "spectro.workflow.readings_adding",
+    "readings_show": "spectro.workflow.readings_showing",
     "readings_take": "spectro.workflow.taking",
     "readings_watch": "spectro.workflow.watching",
     "shelf_list": "spectro.workflow.shelving",
@@ -62,6 +66,8 @@ __all__ = [
     "profile_build",
     "profile_show",
     "profile_top_up",
+    "readings_add",
+    "readings_show",
     "readings_take",
     "readings_watch",
     "shelf_list",

@@ -1,0 +1,135 @@
+"""`spectro readings add`"""
+
+import argparse
+from collections.abc import Callable
+from pathlib import Path
+
+from spectro.cli.options import column_pair, iso_date
+from spectro.cli.printing import print_json, print_text, progress_line
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the command's arguments."""
+    parser.add_argument("files", nargs="+", type=Path, metavar="FILE", help="finished readings: pages, sheets, second readings")
+    parser.add_argument("--chart", type=Path, help="the chart folder, or a table of its patches; needed without device values")
+    parser.add_argument(
+        "--predict-with",
+        type=Path,
+        metavar="FILE",
+        help="a profile or earlier readings of this printing condition, to tell what every patch should look like",
+    )
+    parser.add_argument("--out", type=Path, metavar="FILE", help="the file to write (named by chart, condition and date)")
+    parser.add_argument(
+        "--measurement-condition",
+        choices=["M0", "M1", "M2", "M3"],
+        help="which of several a file holds, or what a file does not state (ISO 13655); no default",
+    )
+    parser.add_argument(
+        "--printed", type=iso_date, metavar="DATE", help="when the chart was printed, ISO 8601; kept in the file"
+    )
+    parser.add_argument(
+        "--pages", nargs="+", type=int, default=[], metavar="PAGE", help="which page each file holds, where nothing tells"
+    )
+    parser.add_argument(
+        "--merge",
+        default="average",
+        metavar="average|apart|NUMBER",
+        help="several readings of a patch: average where they agree (default), keep apart, or keep this one",
+    )
+    parser.add_argument("--columns", nargs="+", type=column_pair, default=[], metavar="FIELD=COLUMN", help="what columns mean")
+    parser.add_argument("--device-scale", type=int, choices=[1, 100, 255], help="the number that means full device value")
+    parser.add_argument("--replace", action="store_true", help="overwrite an existing file")
+    mend = parser.add_argument_group("repairs (none is made unless asked for; C is a strip, C7 a patch, 2:C of reading 2)")
+    mend.add_argument("--turn", nargs="+", default=[], metavar="STRIP", help="read from its other end")
+    mend.add_argument(
+        "--swap", nargs="+", type=_pair(","), default=[], metavar="STRIP,STRIP", help="read in each other's place"
+    )
+    mend.add_argument("--take-as", nargs="+", type=_pair("="), default=[], metavar="STRIP=STRIP", help="is another strip")
+    mend.add_argument("--line-up", nargs="+", default=[], metavar="STRIP", help="keep the patches whose place is clear")
+    mend.add_argument("--leave-out", nargs="+", default=[], metavar="NAME", help="a strip or a patch")
+    mend.add_argument("--turn-page", nargs="+", default=[], metavar="PAGE", help="a page that was read upside down")
+    mend.add_argument("--as-page", nargs="+", type=_pair("="), default=[], metavar="PAGE=PAGE", help="is another page")
+    mend.add_argument("--accept-offers", action="store_true", help="all repairs that are offered and need no new reading")
+    mend.add_argument("--keep-anyway", action="store_true", help="write the file although something is open")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Run the command. 3 where something was found and is not resolved."""
+    from spectro.records.conditions import MeasurementCondition
+    from spectro.report.reading_notes import grouped_notes
+    from spectro.report.readings_numbers import adding_numbers
+    from spectro.workflow.reading_repairs import Repairs
+    from spectro.workflow.readings_adding import readings_add
+    from spectro.workflow.readings_words import listed
+
+    condition = arguments.measurement_condition
+    repairs = Repairs(
+        turn=tuple(arguments.turn),
+        swap=tuple(arguments.swap),
+        take_as=tuple(arguments.take_as),
+        line_up=tuple(arguments.line_up),
+        leave_out=tuple(arguments.leave_out),
+        turn_page=tuple(arguments.turn_page),
+        as_page=tuple(arguments.as_page),
+        accept_offers=arguments.accept_offers,
+    )
+    with progress_line(arguments) as progress:
+        result = readings_add(
+            arguments.files,
+            chart=arguments.chart,
+            predict_with=arguments.predict_with,
+            out=arguments.out,
+            measurement_condition=MeasurementCondition(condition) if condition else None,
+            printed=arguments.printed.date().isoformat() if arguments.printed else "",
+            pages=arguments.pages,
+            merge=arguments.merge,
+            repairs=repairs,
+            keep_anyway=arguments.keep_anyway,
+            device_scale=arguments.device_scale,
+            columns=dict(arguments.columns) or None,
+            replace_existing=arguments.replace,
+            progress=progress,
+        )
+    if arguments.json:
+        print_json(adding_numbers(result))
+        return 0 if result.resolved else 3
+    chart = f"{result.chart}, {result.chart_patches} patches"
+    lines = [result.verdict, "", f"  chart         {chart}{f' ({result.chart_id})' if result.chart_id else ''}"]
+    for source in result.sources:
+        lines.append(f"  readings      {source.name}: {source.readings}, joined {source.joined}")
+    lines.append(f"  condition     {result.condition}")
+    lines.append(f"  expected from {result.expected_from}; a right reading is ΔE00 {result.expected_noise:.2f} off in the mean")
+    if result.repeat_noise is not None:
+        lines.append(f"  repeat noise  ΔE00 {result.repeat_noise:.2f}, from repeats on the sheet")
+    for even in result.evenness:
+        words = f"ΔE00 {even.range_delta_e:.2f} from place to place" if even.certain else "even, as far as repeats tell"
+        lines.append(f"  page {even.page}        {words} ({even.readings} repeats)")
+    if result.merged is not None:
+        lines.append(f"  repeats       {result.merged.sentence}{f' Kept: {result.merged.kept}.' if result.merged.kept else ''}")
+        for outlier in result.merged.outliers[:10]:
+            place = f", {outlier.place}" if outlier.place else ""
+            lines.append(f"    {outlier.patch}{place}: reading {outlier.reading} is ΔE00 {outlier.delta_e_2000:.2f} off")
+    if result.missing:
+        lines.append(f"  not read      {listed(result.missing)}")
+    if result.repairs:
+        lines += ["", "Repaired, as asked:", *(f"  {sentence}" for sentence in result.repairs)]
+    if result.notes:
+        lines += ["", "Found:"]
+        for sentence, offer in grouped_notes(result.notes):
+            lines.append(f"  {sentence} Offer: {offer}.")
+    if result.cautions:
+        lines += ["", "Mind:", *(f"  {caution}" for caution in result.cautions)]
+    print_text("\n".join(lines))
+    return 0 if result.resolved else 3
+
+
+def _pair(sign: str) -> Callable[[str], tuple[str, str]]:
+    """Return what tells two names with a sign between them; its errors become messages of argparse."""
+
+    def names(text: str) -> tuple[str, str]:
+        first, found, second = text.partition(sign)
+        if not (first and found and second):
+            raise argparse.ArgumentTypeError(f"{text!r} is not two names with {sign!r} between them")
+        return first.strip(), second.strip()
+
+    return names

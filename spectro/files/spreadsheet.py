@@ -7,6 +7,7 @@ unpacked: how many parts, how large, how strongly compressed. Limits are ours: a
 Reference: [ISO-IEC-29500-1] spreadsheets: workbook, relationships, shared strings, cells.
 """
 
+import functools
 import io
 import posixpath
 import re
@@ -131,8 +132,9 @@ def _rows(root: XmlNode, strings: list[str], path: Path | str) -> list[Row]:
         found: dict[int, str] = {}
         row_cells = row.all("c")
         without = row_cells and not any("r" in cell.attributes for cell in row_cells)
+        column = 0
         for cell in row_cells:
-            column = len(found) + 1 if without else _column(cell, last, max(found, default=0), path)
+            column = column + 1 if without else _column(cell, last, column, path)
             found[column] = _cell_text(cell, strings, last, path)
         if any(found.values()):
             cells.append((last, found))
@@ -144,9 +146,7 @@ def _column(cell: XmlNode, row: int, last: int, path: Path | str) -> int:
     """Return the column of a cell, from 1, by its address, which must fit the row and lie behind the last column."""
     address = cell.attributes.get("r", "")
     match = _ADDRESS.fullmatch(address)
-    column = 0
-    for letter in match.group(1) if match else "":
-        column = column * 26 + ord(letter) - ord("A") + 1
+    column = _number_of(match.group(1)) if match else 0
     if match is None or int(match.group(2)) != row or column <= last or column > MOST_COLUMNS:
         raise MeasurementFileError(
             path,
@@ -155,6 +155,15 @@ def _column(cell: XmlNode, row: int, last: int, path: Path | str) -> int:
             f"addresses in order, up to {MOST_COLUMNS} columns",
             _DAMAGED,
         )
+    return column
+
+
+@functools.cache
+def _number_of(letters: str) -> int:
+    """Return the number of a column, from 1, by its letters; there are 18 278 of them."""
+    column = 0
+    for letter in letters:
+        column = column * 26 + ord(letter) - ord("A") + 1
     return column
 
 

@@ -18,6 +18,7 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ("demo", ""): ("spectro.cli.demo", "Run the whole way on invented data: chart, readings, profile, report."),
     ("chart", "new"): ("spectro.cli.chart_new", "Make a chart: pages to print and the patch table."),
     ("colours", ""): ("spectro.cli.colours", "Spectra to a tidy table of colours and densities, under any light."),
+    ("drift", ""): ("spectro.cli.drift", "Hold a control print against its reference: has the printer moved, and why."),
     ("paper", "describe"): ("spectro.cli.paper_describe", "Everything readings say of one paper, on one page."),
     ("profile", "build"): (
         "spectro.cli.profile_build",

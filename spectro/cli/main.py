@@ -25,12 +25,16 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
         "Build an output profile from the readings of a printed chart.",
     ),
     ("profile", "assess"): ("spectro.cli.profile_assess", "Hold a profile against readings and report how good it is."),
+    ("profile", "refresh"): (
+        "spectro.cli.profile_refresh",
+        "Bring a profile up to date with 40 to 80 fresh patches and the old readings.",
+    ),
     ("profile", "show"): ("spectro.cli.profile_show", "List and check any ICC profile, in plain words."),
 }
 NOUNS = {
     "chart": "Charts to print and read.",
     "paper": "Papers: describe.",
-    "profile": "Profiles: build, assess, show.",
+    "profile": "Profiles: build, assess, refresh, show.",
 }
 
 

@@ -9,19 +9,33 @@ if TYPE_CHECKING:
     from spectro.workflow.chart_making import chart_new
     from spectro.workflow.colour_listing import colours
     from spectro.workflow.demonstration import demo
+    from spectro.workflow.drifting import drift
     from spectro.workflow.paper_describing import paper_describe
+    from spectro.workflow.refreshing import profile_refresh
     from spectro.workflow.showing import profile_show
 
 _PLACES = {
     "chart_new": "spectro.workflow.chart_making",
     "colours": "spectro.workflow.colour_listing",
     "demo": "spectro.workflow.demonstration",
+    "drift": "spectro.workflow.drifting",
     "paper_describe": "spectro.workflow.paper_describing",
     "profile_assess": "spectro.workflow.assessing",
     "profile_build": "spectro.workflow.building",
+    "profile_refresh": "spectro.workflow.refreshing",
     "profile_show": "spectro.workflow.showing",
 }
-__all__ = ["chart_new", "colours", "demo", "paper_describe", "profile_assess", "profile_build", "profile_show"]
+__all__ = [
+    "chart_new",
+    "colours",
+    "demo",
+    "drift",
+    "paper_describe",
+    "profile_assess",
+    "profile_build",
+    "profile_refresh",
+    "profile_show",
+]
 
 
 def __getattr__(name: str) -> Any:

@@ -73,7 +73,8 @@ def main(seeds):
             ratio = refreshed / new
             print(
                 f"{100 * loss[0]:.0f} to {100 * loss[1]:.0f} % short; {words}: old {old.mean():.3f}, "
-                f"new chart {new.mean():.3f}, refreshed {refreshed.mean():.3f}; ratio mean {ratio.mean():.3f}, largest {ratio.max():.3f}",
+                f"new chart {new.mean():.3f}, refreshed {refreshed.mean():.3f}; "
+                f"ratio mean {ratio.mean():.3f}, largest {ratio.max():.3f}",
                 flush=True,
             )
 

@@ -165,7 +165,7 @@ def test_the_command(files, capsys):
 
 def test_the_chart_to_print(files, tmp_path):
     made = refresh_chart(files / "old.txt", tmp_path / "c", patches=48)
-    rows = list(csv.reader((tmp_path / "c" / "refresh-48-patches.csv").open(encoding="ascii")))
+    rows = list(csv.reader((tmp_path / "c" / "refresh-48-patches.csv").read_text("ascii").splitlines()))
     assert len(rows) == 49
     recipe = read_recipe(made.recipe)
     assert recipe.patches == 48

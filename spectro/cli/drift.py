@@ -100,6 +100,16 @@ def run(arguments: argparse.Namespace) -> int:
     return 3 if result.state is DriftState.DRIFT else 0
 
 
+def _signed(value: float) -> str:
+    """Return a number with its sign and two decimals, zero without one.
+
+    >>> _signed(-0.004), _signed(0.5), _signed(-1.0)
+    ('0.00', '+0.50', '−1.00')
+    """
+    text = f"{value:+.2f}"
+    return text[1:] if float(text) == 0 else text.replace("-", "−")
+
+
 def _lines(result: "DriftResult") -> list[str]:
     from spectro.records.drift import share_words
     from spectro.workflow.drift_words import cause_words, day
@@ -119,16 +129,16 @@ def _lines(result: "DriftResult") -> list[str]:
         sure = "certain" if result.trend.certain else "not certain"
         lines.append(f"  trend           ΔE00 {result.trend.per_week:+.3f} a week, {sure}{soon}".replace("-", "−"))
     if len(result.points) > 1:
-        lines.append("  checks          date        mean  limit  ")
+        lines.append(f"  {'checks':<36}{'date':<12}mean  limit")
         for point in result.points:
             mark = "  beyond" if point.beyond else ""
             after = f"  after {'; '.join(point.events)}" if point.events else ""
             lines.append(
-                f"    {point.origin[:26]:<28}{day(point.date)}  {point.difference.mean:.2f}  {point.upper:.2f}{mark}{after}"
+                f"    {point.origin[:32]:<34}{day(point.date)}  {point.difference.mean:.2f}  {point.upper:.2f}{mark}{after}"
             )
     lines.append("  direction")
     for region in result.regions:
-        shift = f"ΔL* {region.lightness:+.2f}, Δa* {region.a:+.2f}, Δb* {region.b:+.2f}".replace("-", "−")
+        shift = f"ΔL* {_signed(region.lightness)}, Δa* {_signed(region.a)}, Δb* {_signed(region.b)}"
         lines.append(f"    {region.name:<16}{shift}: {region.words} ({region.patches})")
     if result.inks:
         lines.append("  inks")

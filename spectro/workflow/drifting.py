@@ -184,6 +184,7 @@ def drift_of(
         next_check=next_check(newest.date, interval_weeks),
         cautions=(
             *cautions,
+            *_profile_cautions(profile, before, settings),
             *drift_cautions(
                 state=state,
                 causes=causes,
@@ -247,6 +248,17 @@ def _against_profile(
         raise ProfileFileError(name, str(error), "an undamaged output profile", "Build it anew.") from error
     now, before = (difference_statistics(delta_e_2000(predicted, lab)) for lab in (newest.lab, reference.lab))
     return now, before
+
+
+def _profile_cautions(
+    profile: tuple[str, IccProfile] | None, before: DifferenceStatistics | None, settings: DriftSettings
+) -> tuple[str, ...]:
+    if profile is None or before is None or before.mean <= settings.warn:
+        return ()
+    return (
+        f"The profile {profile[0]} does not describe the reference print itself (ΔE00 {before.mean:.2f} in the mean): it was "
+        "made from another state, paper or setting, and says nothing about drift.",
+    )
 
 
 def _check_different(reference: Path, new: Sequence[Path]) -> None:

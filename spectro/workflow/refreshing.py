@@ -225,7 +225,7 @@ def refresh_chart(
 def telling_rows(device: FloatArray, patches: int) -> IntArray:
     """Return rows (patches,) of device values (n, 3): corners and a few greys that are there, then those of least error.
 
-    [Cohn-1996] by `least_error_rows`: each next one leaves the least expected error over the whole device cube.
+    By `least_error_rows`: each next one leaves the least expected error over the whole device cube.
     """
     corners = np.flatnonzero((np.minimum(device, 1 - device) < _SAME).all(axis=1))
     greys = np.flatnonzero(np.ptp(device, axis=1) < _SAME)

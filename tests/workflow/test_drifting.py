@@ -3,6 +3,7 @@
 import argparse
 import json
 import re
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -279,3 +280,14 @@ def test_dates_to_mark(days):
     ticks = date_ticks(20500.3, 20500.3 + days)
     assert len(ticks) <= 5
     assert days < 1 or ticks
+
+
+DEMO = Path(__file__).resolve().parents[2] / "demo_measurements"
+
+
+def test_the_demo_readings_drift_at_the_end():
+    """Three invented checks against the reference: two quiet, then light magenta is short."""
+    paths = [DEMO / f"demo-control-2026-{day}-m1.txt" for day in ("01-05", "02-02", "03-02", "03-30")]
+    assert drift(paths[0], paths[1:3]).state is DriftState.FINE
+    result = drift(paths[0], paths[1:])
+    assert (result.causes[0].cause, result.causes[0].detail) == (DriftCause.NOZZLES, "magenta, light tones")

@@ -5,16 +5,25 @@ The same seeds give the same bytes; a test compares them with the files that are
 
 from pathlib import Path
 
+from spectro.chart.design import design_chart
+from spectro.chart.recipe import read_recipe
 from spectro.files.cgats_pack import write_cgats
 from spectro.files.cgats_table import CgatsTable
 from spectro.files.chart_table import chart_table
 from spectro.readings.write import measurement_table
+from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
 from spectro.stand_in.demo_chart import demo_chart
 from spectro.stand_in.demo_data import NOTE, demo_readings, demo_second_sheet
+from spectro.stand_in.faults import lost_nozzles
+from spectro.stand_in.instrument import Instrument
 from spectro.stand_in.paper import matte_paper
+from spectro.stand_in.printer import Printer
+from spectro.stand_in.readings import stand_in_measurements
 
 FOLDER = Path(__file__).resolve().parent
+CONTROL = {"2026-01-05": (201, 0.0), "2026-02-02": (202, 0.0), "2026-03-02": (203, 0.0), "2026-03-30": (204, 0.09)}
+# day: seed, and the share of light magenta's nozzles that is blocked; invented
 
 
 def tables() -> dict[str, CgatsTable]:
@@ -31,7 +40,29 @@ def tables() -> dict[str, CgatsTable]:
         ),
         "demo-readings-m1.txt": _readings(demo_readings()),
         "demo-second-sheet-m1.txt": _readings(demo_second_sheet()),
+        **{f"demo-control-{date}-m1.txt": _readings(_control(date)) for date in CONTROL},
     }
+
+
+def _control(date: str) -> MeasurementSet:
+    """Return readings of the ready control chart, printed and read on a day of the invented printer's life."""
+    chart = design_chart(read_recipe("rgb-control-patch"))
+    seed, short = CONTROL[date]
+    return stand_in_measurements(
+        chart.device,
+        sample_ids=chart.sample_ids,
+        sample_names=chart.sample_names,
+        positions=chart.positions,
+        printer=lost_nozzles(Printer(), "light magenta", short),
+        paper=matte_paper(),
+        instrument=Instrument(),
+        condition=MeasurementCondition.M1,
+        seed=seed,
+        sheet_seed=seed,
+        created=f"{date}T00:00:00Z",
+        origin=NOTE,
+        description="Control print of the stand-in printer (invented)",
+    )
 
 
 def _readings(measurements: MeasurementSet) -> CgatsTable:

@@ -31,6 +31,8 @@ def fill_setter(canvas: Any, chart: Chart) -> Callable[[tuple[float, ...]], None
 
     def set_fill(device: tuple[float, ...]) -> None:
         numbers = " ".join(f"{value:.6f}".rstrip("0").rstrip(".") for value in device)
+        if ink_space:
+            canvas._colorsUsed["ink-space"] = _RESOURCE  # of this page: each begins without resources
         canvas._code.append(f"{ink_space}{numbers} {operator}")
 
     return set_fill
@@ -48,7 +50,6 @@ def _add_ink_space(canvas: Any, chart: Chart) -> None:
     names = pdfdoc.PDFArray([pdfdoc.PDFName(pdf_ink_name(name)) for name in chart.channels])
     space = pdfdoc.PDFArray([pdfdoc.PDFName("DeviceN"), names, pdfdoc.PDFName("DeviceCMYK"), reference])
     canvas._doc.Reference(space, "ink-space")
-    canvas._colorsUsed["ink-space"] = _RESOURCE
 
 
 def pdf_ink_name(name: str) -> str:

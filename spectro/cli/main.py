@@ -25,6 +25,7 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ("chart", "show"): ("spectro.cli.chart_show", "What a chart holds; which chart and page a picture or code is of."),
     ("chart", "adopt"): ("spectro.cli.chart_adopt", "Take over a chart made elsewhere from its list or readings."),
     ("colours", ""): ("spectro.cli.colours", "Spectra to a tidy table of colours and densities, under any light."),
+    ("drift", ""): ("spectro.cli.drift", "Hold a control print against its reference: has the printer moved, and why."),
     ("paper", "describe"): ("spectro.cli.paper_describe", "Everything readings say of one paper, on one page."),
     ("profile", "build"): (
         "spectro.cli.profile_build",
@@ -40,6 +41,10 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
         "Read a printed chart strip by strip; begin a sitting or go on with it.",
     ),
     ("readings", "watch"): ("spectro.cli.readings_watch", "Take the files that an instrument's software puts into a folder."),
+    ("profile", "refresh"): (
+        "spectro.cli.profile_refresh",
+        "Bring a profile up to date with 40 to 80 fresh patches and the old readings.",
+    ),
     ("profile", "show"): ("spectro.cli.profile_show", "List and check any ICC profile, in plain words."),
     ("shelf", "new"): ("spectro.cli.shelf_new", "Put a printing condition on the shelf: printer, paper and settings."),
     ("shelf", "list"): ("spectro.cli.shelf_list", "Printing conditions, what lies under them, and what is due."),
@@ -51,7 +56,7 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
 NOUNS = {
     "chart": "Charts to print and read: new, path-test, pages, show, adopt.",
     "paper": "Papers: describe.",
-    "profile": "Profiles: build, assess, top-up, show.",
+    "profile": "Profiles: build, assess, top-up, refresh, show.",
     "readings": "Readings of printed charts: take, watch, add, show.",
     "shelf": "The shelf of printing conditions: new, list, verify, pack.",
 }

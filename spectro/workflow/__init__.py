@@ -12,11 +12,13 @@ if TYPE_CHECKING:
     from spectro.workflow.chart_showing import chart_show
     from spectro.workflow.colour_listing import colours
     from spectro.workflow.demonstration import demo
+    from spectro.workflow.drifting import drift
     from spectro.workflow.paper_describing import paper_describe
     from spectro.workflow.path_test_judging import judge_path_test
     from spectro.workflow.path_test_pages import path_test_pages
     from spectro.workflow.readings_adding import readings_add
     from spectro.workflow.readings_showing import readings_show
+    from spectro.workflow.refreshing import profile_refresh
     from spectro.workflow.shelf_keeping import add_event, add_to_shelf
     from spectro.workflow.shelf_packing import shelf_pack
     from spectro.workflow.shelving import shelf_list, shelf_new, shelf_verify
@@ -34,11 +36,13 @@ _PLACES = {
     "chart_show": "spectro.workflow.chart_showing",
     "colours": "spectro.workflow.colour_listing",
     "demo": "spectro.workflow.demonstration",
+    "drift": "spectro.workflow.drifting",
     "judge_path_test": "spectro.workflow.path_test_judging",
     "paper_describe": "spectro.workflow.paper_describing",
     "path_test_pages": "spectro.workflow.path_test_pages",
     "profile_assess": "spectro.workflow.assessing",
     "profile_build": "spectro.workflow.building",
+    "profile_refresh": "spectro.workflow.refreshing",
     "profile_show": "spectro.workflow.showing",
     "profile_top_up": "spectro.workflow.topping_up",
     "readings_add": "spectro.workflow.readings_adding",
@@ -59,11 +63,13 @@ __all__ = [
     "chart_show",
     "colours",
     "demo",
+    "drift",
     "judge_path_test",
     "paper_describe",
     "path_test_pages",
     "profile_assess",
     "profile_build",
+    "profile_refresh",
     "profile_show",
     "profile_top_up",
     "readings_add",

@@ -1,0 +1,79 @@
+"""From a change and its most likely cause to what it comes to, and what to do. Limits are common practice, no source.
+
+A tile or anchors tell printer from instrument: what they show moved is the instrument's.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from spectro.checks.drift_chart import JudgedCheck
+from spectro.colour.difference import delta_e_2000
+from spectro.colour.lab import lab_to_xyz, xyz_to_lab
+from spectro.records.arrays import FloatArray
+from spectro.records.drift import (
+    CauseFinding,
+    DriftAdvice,
+    DriftCause,
+    DriftSettings,
+    DriftState,
+    InkChange,
+    TileFinding,
+)
+
+TILE_OVER_NOISE = 2.0  # a tile is read with less noise than a print: beyond twice a print's noise the instrument moved
+CLEAR, EXPLAINS = 0.6, 0.35  # probability from which a cause is named alone; share of a change below which none is
+PAPER_STAYS, PAPER_ANEW = 2.0, 5.0  # ΔE00 of the paper up to which readings stay of use, from which it is another paper
+
+
+def state_of(check: JudgedCheck, settings: DriftSettings) -> DriftState:
+    """Return what one check comes to."""
+    agreement, mean = settings.instrument_agreement, check.difference.mean
+    if agreement is None:
+        return DriftState.DRIFT if check.beyond else DriftState.FINE
+    if mean <= agreement:
+        return DriftState.INSTRUMENTS
+    return DriftState.DRIFT if check.beyond else DriftState.SMALL
+
+
+def tile_finding(before: FloatArray, after: FloatArray, settings: DriftSettings) -> TileFinding:
+    """Return whether an instrument moved, from Lab (k, 3) of a tile or of anchors read then and now."""
+    change = float(delta_e_2000(before, after).mean())
+    limit = settings.instrument_agreement or TILE_OVER_NOISE * settings.noise
+    return TileFinding(delta_e_2000=change, limit=limit, moved=change > limit, left=None)
+
+
+def without_instrument(lab: FloatArray, before: FloatArray, after: FloatArray) -> FloatArray:
+    """Return Lab (n, 3) as the instrument would have read it before: X, Y, Z divided by the tile's or anchors' change."""
+    ratio = (lab_to_xyz(after) / np.maximum(lab_to_xyz(before), 1e-3)).mean(axis=0)
+    return xyz_to_lab(lab_to_xyz(lab) / ratio)
+
+
+def cause_named(causes: Sequence[CauseFinding]) -> DriftCause:
+    """Return the cause to act on: the most likely one, or nothing where even that explains little."""
+    if not causes or causes[0].explains < EXPLAINS:
+        return DriftCause.NONE
+    return causes[0].cause
+
+
+def advice_for(
+    state: DriftState, cause: DriftCause, mean: float, paper: float, inks: Sequence[InkChange], settings: DriftSettings
+) -> DriftAdvice:
+    """Return what to do. mean: ΔE00 over all patches; paper: ΔE00 of the paper; inks: what they seem to do."""
+    if state in (DriftState.FINE, DriftState.INSTRUMENTS):
+        return DriftAdvice.FINE
+    if state is DriftState.SMALL or cause in (DriftCause.WET, DriftCause.INSTRUMENT):
+        return DriftAdvice.READ_AGAIN
+    if cause is DriftCause.NOZZLES:
+        return DriftAdvice.CLEAN
+    if cause is DriftCause.PAPER:
+        if paper <= PAPER_STAYS and mean <= settings.warn:
+            return DriftAdvice.READ_AGAIN
+        return DriftAdvice.REFRESH if paper <= PAPER_ANEW else DriftAdvice.PROFILE_ANEW
+    if mean <= settings.warn:
+        return DriftAdvice.READ_AGAIN
+    if mean > 2 * settings.act:
+        return DriftAdvice.PROFILE_ANEW
+    moved = [ink.percent for ink in inks if ink.certain]
+    together = len(moved) >= 2 and (min(moved) > 0 or max(moved) < 0)
+    return DriftAdvice.LINEARISE if cause is DriftCause.PRINTER and together and mean <= settings.act else DriftAdvice.REFRESH

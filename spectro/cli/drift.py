@@ -1,0 +1,163 @@
+"""`spectro drift`"""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from spectro.cli.printing import difference_text, print_json, print_text, progress_line
+
+if TYPE_CHECKING:
+    from spectro.records.drift import DriftResult
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the command's arguments."""
+    parser.add_argument("reference", type=Path, metavar="REFERENCE", help="readings of the reference print")
+    parser.add_argument(
+        "new", nargs="+", type=Path, metavar="NEW", help="readings of the same chart since; the newest is judged"
+    )
+    parser.add_argument("--history", type=Path, metavar="FOLDER", help="a folder of earlier dated readings of the chart")
+    parser.add_argument("--profile", type=Path, metavar="FILE", help="hold the newest check against this profile too")
+    parser.add_argument("--chart", type=Path, help="the chart's table, where the readings have no device values")
+    parser.add_argument("--measurement-condition", choices=["M0", "M1", "M2", "M3"], help="which of several a file holds")
+    parser.add_argument("--device-scale", type=int, choices=[1, 100, 255], help="the number that means full device value")
+    parser.add_argument(
+        "--join",
+        choices=["row", "id", "device"],
+        help="how patches are told to be the same (device values where all files have them, else row)",
+    )
+    parser.add_argument("--events", type=Path, metavar="FILE", help="what was done when: a date and words on each line")
+    parser.add_argument(
+        "--event", action="append", default=[], metavar="DATE=WORDS", help="one event, such as '2026-01-31=head clean'"
+    )
+    parser.add_argument(
+        "--tile",
+        nargs=2,
+        type=Path,
+        metavar=("THEN", "NOW"),
+        help="readings of the tile, or of anchors kept in the dark, of the reference's day and of the newest check's",
+    )
+    parser.add_argument(
+        "--instrument-agreement",
+        type=float,
+        metavar="DE",
+        help="two instruments read them, which differ by this ΔE00 in the mean (0.7 is usual); without it: one instrument",
+    )
+    parser.add_argument("--noise", type=float, default=0.15, metavar="DE", help="mean ΔE00 of a reading from its mean (0.15)")
+    parser.add_argument("--sheet", type=float, default=0.18, metavar="DE", help="mean ΔE00 of a sheet from its mean (0.18)")
+    parser.add_argument("--warn", type=float, default=1.0, metavar="DE", help="mean ΔE00 worth acting on (1.0)")
+    parser.add_argument("--act", type=float, default=2.0, metavar="DE", help="mean ΔE00 a profile does not survive (2.0)")
+    parser.add_argument(
+        "--interval", type=int, default=4, metavar="WEEKS", help="weeks to the next check; 1 to 4 are usual (4)"
+    )
+    parser.add_argument("--report", type=Path, metavar="FILE.html", help="write the control chart as one HTML file")
+    parser.add_argument("--replace", action="store_true", help="overwrite an existing report")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Run the command. Returns 3 where the printer, the paper or the instrument drifted, else 0."""
+    from spectro.records.conditions import MeasurementCondition
+    from spectro.records.drift import DriftSettings, DriftState
+    from spectro.report.drift_numbers import drift_numbers
+    from spectro.workflow.control_readings import Join
+    from spectro.workflow.drift_events import parse_event
+    from spectro.workflow.drifting import drift
+
+    condition = arguments.measurement_condition
+    settings = DriftSettings(
+        noise=arguments.noise,
+        sheet=arguments.sheet,
+        instrument_agreement=arguments.instrument_agreement,
+        warn=arguments.warn,
+        act=arguments.act,
+    )
+    with progress_line(arguments) as progress:
+        result = drift(
+            arguments.reference,
+            arguments.new,
+            profile=arguments.profile,
+            history=arguments.history,
+            chart=arguments.chart,
+            measurement_condition=MeasurementCondition(condition) if condition else None,
+            device_scale=arguments.device_scale,
+            join=Join(arguments.join) if arguments.join else None,
+            events=[parse_event(text) for text in arguments.event],
+            events_file=arguments.events,
+            tile=tuple(arguments.tile) if arguments.tile else None,
+            interval_weeks=arguments.interval,
+            settings=settings,
+            report=arguments.report,
+            replace=arguments.replace,
+            progress=progress,
+        )
+    if arguments.json:
+        print_json(drift_numbers(result))
+    else:
+        lines = _lines(result)
+        if arguments.report:
+            lines += ["", f"Report: {arguments.report}"]
+        print_text("\n".join(lines))
+    return 3 if result.state is DriftState.DRIFT else 0
+
+
+def _signed(value: float) -> str:
+    """Return a number with its sign and two decimals, zero without one.
+
+    >>> _signed(-0.004), _signed(0.5), _signed(-1.0)
+    ('0.00', '+0.50', '−1.00')
+    """
+    text = f"{value:+.2f}"
+    return text[1:] if float(text) == 0 else text.replace("-", "−")
+
+
+def _lines(result: "DriftResult") -> list[str]:
+    from spectro.records.drift import share_words
+    from spectro.workflow.drift_words import cause_words, day
+
+    newest = result.points[-1]
+    lines = [
+        result.verdict,
+        result.advice_words,
+        "",
+        f"  reference       {result.reference}, {day(result.reference_date)}, {result.patches} patches; "
+        f"{result.measurement_condition}; {result.light}",
+        f"  newest check    {newest.origin}, {day(newest.date)}: {difference_text(newest.difference)}",
+        f"  limits          centre {result.centre:.2f}, upper {result.upper:.2f}; from {result.limits_from}",
+    ]
+    if result.trend is not None:
+        soon = "" if result.trend.weeks_to_limit is None else f"; at the limit in {result.trend.weeks_to_limit:.0f} weeks"
+        sure = "certain" if result.trend.certain else "not certain"
+        lines.append(f"  trend           ΔE00 {result.trend.per_week:+.3f} a week, {sure}{soon}".replace("-", "−"))
+    if len(result.points) > 1:
+        lines.append(f"  {'checks':<36}{'date':<12}mean  limit")
+        for point in result.points:
+            mark = "  beyond" if point.beyond else ""
+            after = f"  after {'; '.join(point.events)}" if point.events else ""
+            lines.append(
+                f"    {point.origin[:32]:<34}{day(point.date)}  {point.difference.mean:.2f}  {point.upper:.2f}{mark}{after}"
+            )
+    lines.append("  direction")
+    for region in result.regions:
+        shift = f"ΔL* {_signed(region.lightness)}, Δa* {_signed(region.a)}, Δb* {_signed(region.b)}"
+        lines.append(f"    {region.name:<16}{shift}: {region.words} ({region.patches})")
+    if result.inks:
+        lines.append("  inks")
+        for ink in result.inks:
+            sure = "" if ink.certain else ", not certain"
+            lines.append(f"    {ink.name:<22}{ink.percent:+.1f} ± {ink.error:.1f} %{sure}".replace("-", "−"))
+    if result.causes:
+        likely = ", ".join(f"{cause_words(cause)} {share_words(cause.share)}" for cause in result.causes if cause.share >= 0.01)
+        lines.append(f"  causes          {likely}")
+    if result.tile is not None:
+        moved = "moved" if result.tile.moved else "steady"
+        lines.append(
+            f"  tile            ΔE00 {result.tile.delta_e_2000:.2f}, instrument {moved} (limit {result.tile.limit:.2f})"
+        )
+    if result.profile_difference is not None and result.profile_before is not None:
+        lines.append(
+            f"  profile         {result.profile}: ΔE00 {result.profile_difference.mean:.2f} in the mean, "
+            f"{result.profile_before.mean:.2f} with the reference"
+        )
+    if result.next_check is not None:
+        lines.append(f"  next check      {day(result.next_check)}")
+    return [*lines, "", "Mind:", *(f"  {caution}" for caution in result.cautions)]

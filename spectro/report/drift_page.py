@@ -1,0 +1,72 @@
+"""The drift report as one HTML file: no network, no script, verdict first."""
+
+import functools
+from importlib import resources
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from spectro.records.drift import CauseFinding, DriftResult, share_words
+from spectro.report.inline_svg import inline_svg
+from spectro.report.plot_control_chart import plot_control_chart
+from spectro.report.plot_drift_direction import plot_drift_direction
+from spectro.report.style import css_variables
+
+if TYPE_CHECKING:
+    from jinja2 import Template
+
+
+def drift_html(result: DriftResult, *, generated_note: str = "") -> str:
+    """Return the report: one self-contained HTML document, the same bytes for the same input.
+
+    Everything that comes from files is escaped. generated_note: how and by what it was made; left out where empty.
+    """
+    from markupsafe import Markup
+
+    newest = result.points[-1]
+    beyond = sum(point.beyond for point in result.points)
+    chart_label = (
+        f"Control chart of {len(result.points)} checks: mean difference from the reference, centre {result.centre:.2f}, limit "
+        f"{result.upper:.2f}; {beyond} beyond; the newest is {newest.difference.mean:.2f}."
+    )
+    figures = {
+        "chart": inline_svg(plot_control_chart(result), "chart", chart_label),
+        "direction": inline_svg(
+            plot_drift_direction(result),
+            "direction",
+            f"Change of every patch in a*, b* and in lightness; on the whole {result.regions[0].words}.",
+        ),
+    }
+    return _template().render(
+        r=result,
+        newest=newest,
+        variables=Markup(css_variables()),
+        css=Markup(resources.files("spectro.report").joinpath("page.css").read_text("utf-8")),
+        figures={name: Markup(svg) for name, svg in figures.items()},
+        generated_note=generated_note,
+    )
+
+
+@functools.cache
+def _template() -> "Template":
+    from jinja2 import Environment, StrictUndefined
+
+    environment = Environment(autoescape=True, undefined=StrictUndefined, keep_trailing_newline=True)
+    environment.filters["number"] = _number
+    environment.filters["signed"] = lambda value, decimals: _number(value, decimals, sign=True)
+    environment.filters["day"] = lambda date: date.strftime("%Y-%m-%d") if date else "–"
+    environment.filters["cause"] = _cause
+    environment.filters["likely"] = share_words
+    return environment.from_string(resources.files("spectro.report").joinpath("drift.html.j2").read_text("utf-8"))
+
+
+def _cause(finding: CauseFinding) -> str:
+    return finding.cause.value + (f" ({finding.detail})" if finding.detail else "")
+
+
+def _number(value: float | None, decimals: int, sign: bool = False) -> str:
+    """Value with decimals; a dash where there is no finite number."""
+    if value is None or not np.isfinite(value):
+        return "–"
+    text = f"{value:+.{decimals}f}" if sign else f"{value:.{decimals}f}"
+    return text.lstrip("+-") if float(text) == 0 else text.replace("-", "−")

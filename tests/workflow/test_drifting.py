@@ -1,0 +1,293 @@
+"""`spectro drift`: real states of a press, files, history, events, tile, profile, the command and its page."""
+
+import argparse
+import json
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from spectro.chart.design import design_chart
+from spectro.chart.recipe import read_recipe
+from spectro.cli import drift as command
+from spectro.cli.main import run as run_words
+from spectro.colour.lab import lab_to_xyz, xyz_to_lab
+from spectro.errors import InputError, MeasurementFileError, OutputExistsError
+from spectro.files.cgats import pack_cgats
+from spectro.readings.write import measurement_table
+from spectro.records.conditions import MeasurementCondition
+from spectro.records.drift import DriftAdvice, DriftCause, DriftEvent, DriftSettings, DriftState
+from spectro.report.drift_numbers import drift_numbers
+from spectro.report.plot_control_chart import date_ticks, plot_control_chart
+from spectro.stand_in.faults import lost_nozzles
+from spectro.stand_in.instrument import Instrument
+from spectro.stand_in.paper import matte_paper
+from spectro.stand_in.printer import Printer
+from spectro.stand_in.readings import stand_in_measurements
+from spectro.workflow.control_readings import Join, load_control
+from spectro.workflow.drift_events import is_due, next_check, parse_event, read_events
+from spectro.workflow.drifting import drift
+
+TWO = DriftSettings(instrument_agreement=0.7)
+
+
+@pytest.fixture(scope="module")
+def press(check_data):
+    """Four states of a digital press, and a second instrument's readings of one of them."""
+    folder = check_data / "digital-press-grey"
+    return {name: folder / f"{name}.txt" for name in ("state-1", "state-2", "state-3", "state-4", "device-and-lab")}
+
+
+@pytest.mark.source("Beltrami-2022", "620 near-grey patches in four states and by two instruments, joined by row")
+@pytest.mark.parametrize(
+    ("reference", "new", "settings", "mean", "state"),
+    [
+        ("state-3", "device-and-lab", TWO, 0.675, DriftState.INSTRUMENTS),
+        ("state-1", "state-4", TWO, 0.901, DriftState.SMALL),
+        ("state-1", "state-3", TWO, 2.480, DriftState.DRIFT),
+        ("state-3", "state-4", TWO, 2.343, DriftState.DRIFT),
+        ("state-2", "state-1", TWO, 8.846, DriftState.DRIFT),
+        ("state-2", "state-3", TWO, 8.408, DriftState.DRIFT),
+        ("state-4", "state-2", TWO, 8.247, DriftState.DRIFT),
+        ("state-2", "device-and-lab", TWO, 7.943, DriftState.DRIFT),
+        ("state-1", "state-4", DriftSettings(noise=0.15), 0.901, DriftState.DRIFT),
+    ],
+)
+def test_states_of_a_press(press, reference, new, settings, mean, state):
+    """What two instruments differ by is no drift; what one instrument sees is."""
+    result = drift(press[reference], [press[new]], settings=settings, join=Join.ROW)
+    assert result.points[-1].difference.mean == pytest.approx(mean, abs=0.01)
+    assert result.state is state
+    words = {
+        DriftState.INSTRUMENTS: "within what two instruments differ by",
+        DriftState.SMALL: "Read again",
+        DriftState.DRIFT: "Drift:",
+    }
+    assert words[state] in result.verdict
+    if state is DriftState.SMALL:
+        assert result.advice is DriftAdvice.READ_AGAIN
+
+
+@pytest.fixture(scope="module")
+def sheets(tmp_path_factory):
+    """Invented readings: a reference, six quiet checks, then two with little light magenta."""
+    folder = tmp_path_factory.mktemp("drift")
+    chart = design_chart(read_recipe("rgb-control-patch"))
+
+    def write(path, date, seed, printer=None):
+        readings = stand_in_measurements(
+            chart.device,
+            sample_ids=chart.sample_ids,
+            sample_names=chart.sample_names,
+            positions=chart.positions,
+            printer=printer or Printer(),
+            paper=matte_paper(),
+            instrument=Instrument(),
+            condition=MeasurementCondition.M1,
+            seed=seed,
+            sheet_seed=seed + 100,
+            created=f"{date}T00:00:00Z",
+        )
+        path.write_text(pack_cgats(measurement_table(readings)), encoding="utf-8")
+
+    (folder / "history").mkdir()
+    write(folder / "reference.txt", "2026-01-05", 1)
+    for number in range(6):
+        write(folder / "history" / f"check-{number}.txt", f"2026-0{1 + number // 2}-{12 + 14 * (number % 2)}", 2 + number)
+    short = lost_nozzles(Printer(), "light magenta", 0.1)
+    write(folder / "new-1.txt", "2026-04-06", 20, short)
+    write(folder / "new-2.txt", "2026-04-20", 21, short)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def found(sheets):
+    """The result of the invented history."""
+    return drift(
+        sheets / "reference.txt",
+        [sheets / "new-2.txt", sheets / "new-1.txt"],
+        history=sheets / "history",
+        events=[parse_event("2026-04-01=new ink <b>"), parse_event("2026-02-01 driver")],
+    )
+
+
+def test_a_history_with_lost_nozzles(found):
+    assert found.state is DriftState.DRIFT
+    assert (found.causes[0].cause, found.causes[0].detail) == (DriftCause.NOZZLES, "magenta, light tones")
+    assert found.advice is DriftAdvice.CLEAN
+    assert [point.beyond for point in found.points] == [False] * 6 + [True] * 2
+    assert found.points[-1].origin == "new-2.txt"  # the newest by date, in whatever order they were named
+    assert found.points[6].events == ("new ink <b> (2026-04-01)",)
+    assert "since 2026-04-06, after: new ink" in found.verdict
+    assert found.next_check.isoformat().startswith("2026-05-18")
+    assert found.upper > found.centre > 0
+    weaker = [ink for ink in found.inks if ink.certain and ink.percent < 0]
+    assert "magenta, light tones" in {ink.name for ink in weaker}
+
+
+def test_a_quiet_check_is_fine(sheets):
+    result = drift(sheets / "reference.txt", [sheets / "history" / "check-3.txt"])
+    assert result.state is DriftState.FINE
+    assert result.causes == ()
+    assert "Nothing to do" in result.advice_words
+
+
+def test_the_same_twice_gives_the_same(sheets, found):
+    again = drift(
+        sheets / "reference.txt",
+        [sheets / "new-1.txt", sheets / "new-2.txt"],
+        history=sheets / "history",
+        events=[parse_event("2026-02-01 driver"), parse_event("2026-04-01=new ink <b>")],
+    )
+    assert drift_numbers(again) == drift_numbers(found)
+
+
+def test_a_tile_that_moved_blames_the_instrument(sheets, tmp_path):
+    """The newest check and the tile read 3 % too light: the instrument's, and the printer stays out of it."""
+    check = load_control(sheets / "history" / "check-3.txt").reading
+    tile = np.array([[96.0, 0.0, 1.0], [70.0, 1.0, 0.0], [40.0, 0.0, 0.0]])
+
+    def write(name, lab, device=None):
+        names = "RGB_R RGB_G RGB_B " if device is not None else ""
+        rows = [
+            f"{row + 1} {' '.join(f'{255 * value:.6f}' for value in device[row]) if device is not None else ''} "
+            + " ".join(f"{value:.5f}" for value in values)
+            for row, values in enumerate(lab)
+        ]
+        path = tmp_path / name
+        path.write_text(
+            f"CGATS.17\nBEGIN_DATA_FORMAT\nSAMPLE_ID {names}LAB_L LAB_A LAB_B\nEND_DATA_FORMAT\nNUMBER_OF_SETS {len(rows)}\n"
+            "BEGIN_DATA\n" + "\n".join(rows) + "\nEND_DATA\n"
+        )
+        return path
+
+    def louder(lab):
+        return xyz_to_lab(lab_to_xyz(lab) * 1.05)
+
+    new = write("new-2026-05-01.txt", louder(check.lab), check.device)
+    tiles = (write("then.txt", tile), write("now.txt", louder(tile)))
+    result = drift(sheets / "reference.txt", [new], tile=tiles)
+    assert result.tile.moved
+    assert result.tile.left < 0.6
+    assert result.causes[0].cause is DriftCause.INSTRUMENT
+    assert result.advice is DriftAdvice.READ_AGAIN
+    assert result.points[-1].date.isoformat().startswith("2026-05-01")  # from the file's name
+    steady = drift(sheets / "reference.txt", [new], tile=(tiles[0], write("same.txt", tile)))
+    assert not steady.tile.moved
+    assert DriftCause.INSTRUMENT not in {cause.cause for cause in steady.causes}
+
+
+def test_what_cannot_be_compared_is_refused(sheets, press, tmp_path):
+    with pytest.raises(InputError, match="620 rows"):
+        drift(sheets / "reference.txt", [press["state-1"]])
+    with pytest.raises(InputError, match="twice"):
+        drift(sheets / "reference.txt", [sheets / "reference.txt"])
+    with pytest.raises(InputError, match="no folder"):
+        drift(sheets / "reference.txt", [sheets / "new-1.txt"], history=tmp_path / "nowhere")
+    with pytest.raises(InputError, match="without device values beside the profile"):
+        drift(press["state-1"], [press["state-4"]], profile=sheets_profile(press))
+    other = tmp_path / "m2.txt"
+    other.write_text((sheets / "new-1.txt").read_text("utf-8").replace("=M1", "=M2"), encoding="utf-8")
+    with pytest.raises(InputError, match="one measurement condition"):
+        drift(sheets / "reference.txt", [other])
+
+
+def sheets_profile(press):
+    return press["state-1"].parent.parent / "icc" / "eci-fogra51-v2.icc"
+
+
+def test_a_history_leaves_out_what_is_no_reading(sheets, tmp_path):
+    (tmp_path / "notes.txt").write_text("nothing\n")
+    (tmp_path / "old.txt").write_text((sheets / "history" / "check-1.txt").read_text("utf-8"), encoding="utf-8")
+    result = drift(sheets / "reference.txt", [sheets / "new-1.txt"], history=tmp_path)
+    assert len(result.points) == 2
+    assert "notes.txt" in result.cautions[0]
+
+
+def test_events_and_reminders(tmp_path):
+    path = tmp_path / "events.txt"
+    path.write_text("# what was done\n2026-02-03 head clean\n\n2026-03-04: new batch of paper\n")
+    assert [event.words for event in read_events(path)] == ["head clean", "new batch of paper"]
+    path.write_text("2026-02-03 head clean\nlast week\n")
+    with pytest.raises(MeasurementFileError, match=r"events\.txt:2: found the event"):
+        read_events(path)
+    with pytest.raises(InputError, match="a date and words"):
+        parse_event("2026-02-30=head clean")
+    event = DriftEvent(date=parse_event("2026-01-01=x").date, words="x")
+    due = next_check(event.date, 2)
+    assert due.isoformat() == "2026-01-15T00:00:00+00:00"
+    assert is_due(due, due)
+    assert not is_due(due, event.date)
+    assert not is_due(None, event.date)
+    with pytest.raises(InputError, match="1 to 52 weeks"):
+        next_check(event.date, 0)
+
+
+def test_the_command(sheets, capsys):
+    words = ["drift", str(sheets / "reference.txt"), str(sheets / "new-1.txt"), "--history", str(sheets / "history"), "--quiet"]
+    assert run_words(words) == 3
+    out = capsys.readouterr().out
+    assert out.startswith("Drift: ")
+    assert "partial nozzle loss (magenta, light tones)" in out
+    assert run_words([*words, "--json"]) == 3
+    numbers = json.loads(capsys.readouterr().out)
+    assert numbers["format"] == 1
+    assert numbers["state"] == "drift"
+    assert len(numbers["points"]) == 7
+    assert run_words(["drift", str(sheets / "reference.txt"), str(sheets / "history" / "check-2.txt")]) == 0
+    assert run_words([*words, "--noise", "0"]) == 2
+
+
+def test_the_command_takes_its_options():
+    parser = argparse.ArgumentParser()
+    command.add_arguments(parser)
+    taken = parser.parse_args(["a", "b", "c", "--instrument-agreement", "0.7", "--tile", "t", "u", "--event", "2026-01-01=x"])
+    assert taken.instrument_agreement == 0.7
+    assert len(taken.new) == len(taken.tile) == 2
+
+
+def test_the_page(sheets, found, tmp_path):
+    """One file, no address in it, words of files escaped, every figure with words for people who hear it."""
+    page = tmp_path / "drift.html"
+    drift(
+        sheets / "reference.txt",
+        [sheets / "new-1.txt"],
+        history=sheets / "history",
+        events=[parse_event("2026-04-01=new ink <b>")],
+        report=page,
+    )
+    text = page.read_text("utf-8")
+    assert "new ink &lt;b&gt;" in text
+    assert not re.search(r"https?://|<script|src=", text)
+    assert text.count('role="img"') == text.count("<svg") == 2
+    assert "Control chart of 7 checks" in text
+    with pytest.raises(OutputExistsError):
+        drift(sheets / "reference.txt", [sheets / "new-1.txt"], report=page)
+
+
+def test_the_control_chart_shows_every_check(found):
+    figure = plot_control_chart(found)
+    axes = figure.axes[0]
+    marks = {line.get_marker(): len(line.get_xdata()) for line in axes.lines if line.get_marker() in ("o", "D")}
+    assert marks == {"o": 6, "D": 2}
+    words = {text.get_text() for text in axes.texts}
+    assert {"1", "2", f"limit {found.upper:.2f}", f"centre {found.centre:.2f}"} <= words
+
+
+@pytest.mark.parametrize("days", [0.5, 3, 9, 40, 200, 1500, 9000])
+def test_dates_to_mark(days):
+    ticks = date_ticks(20500.3, 20500.3 + days)
+    assert len(ticks) <= 5
+    assert days < 1 or ticks
+
+
+DEMO = Path(__file__).resolve().parents[2] / "demo_measurements"
+
+
+def test_the_demo_readings_drift_at_the_end():
+    """Three invented checks against the reference: two quiet, then light magenta is short."""
+    paths = [DEMO / f"demo-control-2026-{day}-m1.txt" for day in ("01-05", "02-02", "03-02", "03-30")]
+    assert drift(paths[0], paths[1:3]).state is DriftState.FINE
+    result = drift(paths[0], paths[1:])
+    assert (result.causes[0].cause, result.causes[0].detail) == (DriftCause.NOZZLES, "magenta, light tones")

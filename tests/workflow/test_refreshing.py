@@ -1,0 +1,190 @@
+"""`spectro profile refresh`: as good as a new chart after a head clean, honest where it is not, files and the command."""
+
+import csv
+import json
+
+import numpy as np
+import pytest
+
+from spectro.chart.recipe import read_recipe
+from spectro.cli.main import run as run_words
+from spectro.colour.difference import delta_e_2000
+from spectro.colour.tristimulus import spectra_to_lab
+from spectro.errors import InputError, OutputExistsError
+from spectro.files.cgats import pack_cgats
+from spectro.readings.load import load_readings
+from spectro.readings.write import measurement_table
+from spectro.records.conditions import MeasurementCondition
+from spectro.records.profile_settings import ProfileSettings
+from spectro.stand_in.bands import WAVELENGTHS
+from spectro.stand_in.demo_chart import demo_chart
+from spectro.stand_in.faults import lost_nozzles
+from spectro.stand_in.instrument import Instrument
+from spectro.stand_in.paper import glossy_paper, matte_paper
+from spectro.stand_in.printer import Printer
+from spectro.stand_in.readings import print_and_read, stand_in_measurements
+from spectro.workflow.chart_making import chart_new
+from spectro.workflow.fitting import fit_printer
+from spectro.workflow.refreshing import (
+    profile_refresh,
+    refresh_chart,
+    refresh_from_measurements,
+    refreshed_readings,
+    telling_rows,
+)
+
+CHART = demo_chart().device
+M1 = MeasurementCondition.M1
+
+
+def read(device, printer, seed, sheet, paper=None, created="2026-01-01T00:00:00Z"):
+    count = len(device)
+    return stand_in_measurements(
+        device,
+        sample_ids=[str(row + 1) for row in range(count)],
+        sample_names=[""] * count,
+        positions=np.zeros((0, 3), dtype=np.int64),
+        printer=printer,
+        paper=paper or matte_paper(),
+        instrument=Instrument(),
+        condition=M1,
+        seed=seed,
+        sheet_seed=sheet,
+        created=created,
+    )
+
+
+@pytest.fixture(scope="module")
+def short():
+    """The demo chart printed while cyan and light magenta were short, its model, and 60 patches to print again."""
+    printer = lost_nozzles(lost_nozzles(Printer(), "cyan", 0.08), "light magenta", 0.06)
+    old = read(CHART, printer, 1, 11)
+    fitted = fit_printer(old)
+    recipes = fitted.repeats.device
+    return old, fitted, recipes[telling_rows(recipes, 60)]
+
+
+@pytest.mark.common_practice("no source: the head clean, the sheets and the seeds are invented")
+@pytest.mark.parametrize("sheet", [31, 32])
+def test_a_refresh_is_nearly_as_good_as_a_new_chart(short, sheet):
+    """After a head clean, on another sheet as read: within 15 % of a whole chart printed and read anew."""
+    old, fitted, device = short
+    joined, _, _ = refreshed_readings(old, read(device, Printer(), 2, sheet), fitted)
+    points = np.random.default_rng(9).random((1500, 3))
+    spectra = print_and_read(
+        points, printer=Printer(), paper=matte_paper(), instrument=Instrument(), condition=M1, seed=3, sheet_seed=sheet + 50
+    )
+    seen = spectra_to_lab(spectra, WAVELENGTHS)
+    new = fit_printer(read(CHART, Printer(), 4, sheet)).model
+    refreshed = fit_printer(joined).model
+    errors = [float(delta_e_2000(model.predict(points), seen).mean()) for model in (fitted.model, new, refreshed)]
+    assert errors[2] <= 1.15 * errors[1]
+    assert errors[0] > 2 * errors[2]
+
+
+def test_the_patches_span_the_printer(short):
+    _, _, device = short
+    assert len(np.unique(device, axis=0)) == 60
+    corners = (np.minimum(device, 1 - device) == 0).all(axis=1).sum()
+    assert corners == 8
+    assert (np.ptp(device, axis=1) == 0).sum() >= 5
+
+
+def test_readings_are_joined(short):
+    old, fitted, device = short
+    fresh = read(device, Printer(), 2, 31, created="2026-03-01T00:00:00Z")
+    joined, term, repeats = refreshed_readings(old, fresh, fitted)
+    assert len(joined) == len(old) + 60
+    assert joined.created == "2026-03-01T00:00:00Z"
+    np.testing.assert_array_equal(joined.reflectance[len(old) :], fresh.reflectance)
+    moved = spectra_to_lab(joined.reflectance[: len(old)], WAVELENGTHS) - spectra_to_lab(old.reflectance, WAVELENGTHS)
+    np.testing.assert_allclose(moved, term.predict(old.device), atol=1e-5)
+    assert joined.description.endswith("refreshed")
+    assert len(repeats) == 60
+
+
+SMALL = ProfileSettings(grid=9)
+
+
+def test_it_says_when_it_is_not_enough(short, tmp_path):
+    """Another paper is no drift: the verdict says so."""
+    old, _, device = short
+    result = refresh_from_measurements(
+        old, read(device, Printer(), 2, 31, paper=glossy_paper()), tmp_path / "a.icc", settings=SMALL, replace=False
+    )
+    assert not result.enough
+    assert result.verdict.startswith("Not enough")
+    assert result.left_out.mean > 2 * result.new_chart.mean
+
+
+def test_it_says_when_there_was_no_need(short, tmp_path):
+    old, _, device = short
+    printer = lost_nozzles(lost_nozzles(Printer(), "cyan", 0.08), "light magenta", 0.06)
+    result = refresh_from_measurements(old, read(device, printer, 5, 11), tmp_path / "a.icc", settings=SMALL, replace=False)
+    assert result.enough
+    assert not result.needed
+    assert "little need" in result.verdict
+    assert result.moved < 0.15
+
+
+@pytest.fixture(scope="module")
+def files(short, tmp_path_factory):
+    """The old and the fresh readings as files."""
+    folder = tmp_path_factory.mktemp("refresh")
+    old, _, device = short
+    for name, readings in (("old.txt", old), ("fresh.txt", read(device, Printer(), 2, 31))):
+        (folder / name).write_text(pack_cgats(measurement_table(readings)), encoding="utf-8")
+    return folder
+
+
+def test_the_command(files, capsys):
+    words = [
+        "profile",
+        "refresh",
+        str(files / "old.txt"),
+        str(files / "fresh.txt"),
+        "--out",
+        str(files / "n.icc"),
+        "--grid",
+        "9",
+    ]
+    assert run_words([*words, "--json"]) == 0
+    numbers = json.loads(capsys.readouterr().out)
+    assert numbers["enough"] is True
+    assert numbers["needed"] is True
+    assert numbers["before"]["mean"] > 2 * numbers["left_out"]["mean"]
+    assert len(load_readings([files / "n.icc"])) == numbers["old_patches"] + 60  # the profile carries what it was made from
+    assert run_words(words) == 2
+    assert "--replace" in capsys.readouterr().err
+    assert run_words([*words, "--replace"]) == 0
+    assert capsys.readouterr().out.startswith("Refreshed from 60 fresh patches")
+    assert run_words(words[:3]) == 2
+    assert run_words([*words, "--chart-out", str(files / "c")]) == 2
+    assert not (files / "c").exists()
+
+
+def test_the_chart_to_print(files, tmp_path):
+    made = refresh_chart(files / "old.txt", tmp_path / "c", patches=48)
+    rows = list(csv.reader((tmp_path / "c" / "refresh-48-patches.csv").read_text("ascii").splitlines()))
+    assert len(rows) == 49
+    recipe = read_recipe(made.recipe)
+    assert recipe.patches == 48
+    result = chart_new(made.recipe, tmp_path / "chart")
+    assert result.patches == 48
+    with pytest.raises(OutputExistsError):
+        refresh_chart(files / "old.txt", tmp_path / "c", patches=48)
+    assert refresh_chart(files / "old.txt", tmp_path / "c", patches=48, replace=True) == made
+    with pytest.raises(InputError, match="24 to 400"):
+        refresh_chart(files / "old.txt", tmp_path / "d", patches=5)
+    with pytest.raises(InputError, match="whole chart again"):
+        refresh_chart(files / "fresh.txt", tmp_path / "d")
+    with pytest.raises(InputError, match="no folder"):
+        refresh_chart(files / "old.txt", tmp_path / "no" / "d")
+
+
+def test_readings_that_do_not_go_together_are_refused(files, tmp_path):
+    other = tmp_path / "m2.txt"
+    other.write_text((files / "fresh.txt").read_text("utf-8").replace("=M1", "=M2"), encoding="utf-8")
+    with pytest.raises(InputError, match="one measurement condition"):
+        profile_refresh(files / "old.txt", other, tmp_path / "a.icc")
+    assert not (tmp_path / "a.icc").exists()

@@ -18,6 +18,7 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ("demo", ""): ("spectro.cli.demo", "Run the whole way on invented data: chart, readings, profile, report."),
     ("chart", "new"): ("spectro.cli.chart_new", "Make a chart: pages to print and the patch table."),
     ("colours", ""): ("spectro.cli.colours", "Spectra to a tidy table of colours and densities, under any light."),
+    ("paper", "compare"): ("spectro.cli.paper_compare", "A new paper against the old one, several papers, or driver settings."),
     ("paper", "describe"): ("spectro.cli.paper_describe", "Everything readings say of one paper, on one page."),
     ("profile", "build"): (
         "spectro.cli.profile_build",
@@ -28,7 +29,7 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
 }
 NOUNS = {
     "chart": "Charts to print and read.",
-    "paper": "Papers: describe.",
+    "paper": "Papers: compare, describe.",
     "profile": "Profiles: build, assess, show.",
 }
 

@@ -9,6 +9,7 @@ if TYPE_CHECKING:
     from spectro.workflow.chart_making import chart_new
     from spectro.workflow.colour_listing import colours
     from spectro.workflow.demonstration import demo
+    from spectro.workflow.paper_comparing import paper_compare
     from spectro.workflow.paper_describing import paper_describe
     from spectro.workflow.showing import profile_show
 
@@ -16,12 +17,13 @@ _PLACES = {
     "chart_new": "spectro.workflow.chart_making",
     "colours": "spectro.workflow.colour_listing",
     "demo": "spectro.workflow.demonstration",
+    "paper_compare": "spectro.workflow.paper_comparing",
     "paper_describe": "spectro.workflow.paper_describing",
     "profile_assess": "spectro.workflow.assessing",
     "profile_build": "spectro.workflow.building",
     "profile_show": "spectro.workflow.showing",
 }
-__all__ = ["chart_new", "colours", "demo", "paper_describe", "profile_assess", "profile_build", "profile_show"]
+__all__ = ["chart_new", "colours", "demo", "paper_compare", "paper_describe", "profile_assess", "profile_build", "profile_show"]
 
 
 def __getattr__(name: str) -> Any:

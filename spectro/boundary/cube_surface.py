@@ -11,7 +11,7 @@ import numpy as np
 from spectro.errors import InputError
 from spectro.records.arrays import FloatArray, IntArray
 
-MOST_CHANNELS = 5  # above, the cubes are too many to be worth the wait
+MOST_CHANNELS = 4
 
 
 def cube_triangles(steps: int) -> tuple[FloatArray, IntArray]:
@@ -45,7 +45,7 @@ def cube_triangles(steps: int) -> tuple[FloatArray, IntArray]:
 def bounding_cubes(channels: int) -> Iterator[Callable[[FloatArray], FloatArray]]:
     """Yield functions from a cube (n, 3) to device values (n, channels): every way to hold all but three at an end.
 
-    Raises InputError for fewer than three channels and for more than five.
+    Raises InputError for fewer than three channels and for more than four.
     """
     if not 3 <= channels <= MOST_CHANNELS:
         raise InputError(f"{channels} channels", f"3 to {MOST_CHANNELS} for a gamut", "Compare readings of such charts.")
@@ -63,3 +63,24 @@ def _into(channels: int, free: tuple[int, ...], held: list[int], ends: tuple[flo
         return device
 
     return place
+
+
+def outer_faces(channels: int, steps: int) -> FloatArray:
+    """Return device values (faces, steps, steps, channels) of the faces one sees of a gamut from outside.
+
+    Three channels: the six faces of the cube. Four, the last of them black: the three faces at the paper, and the six
+    edges round the full colours, each from no black to all of it.
+    """
+    level = np.linspace(0, 1, steps)
+    first, second = np.meshgrid(level, level, indexing="ij")
+    if channels == 3:
+        return cube_triangles(steps)[0].reshape(6, steps, steps, 3)
+    if channels != MOST_CHANNELS:
+        raise InputError(f"{channels} channels", f"3 to {MOST_CHANNELS} for a gamut", "Compare readings of such charts.")
+    none = np.zeros_like(first)
+    faces = [np.stack([*np.insert([first, second], axis, none, axis=0), none], axis=-1) for axis in range(3)]
+    ring = np.array([[1, 0, 0], [1, 1, 0], [0, 1, 0], [0, 1, 1], [0, 0, 1], [1, 0, 1]], dtype=np.float64)
+    for start, end in zip(ring, np.roll(ring, -1, axis=0), strict=True):
+        edge = start + first[..., None] * (end - start)
+        faces.append(np.concatenate([edge, second[..., None]], axis=-1))
+    return np.stack(faces)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from spectro.boundary.cube_surface import bounding_cubes, cube_triangles
+from spectro.boundary.cube_surface import bounding_cubes, cube_triangles, outer_faces
 from spectro.records.arrays import BoolArray, FloatArray, IntArray, frozen_floats
 
 STEP_L, STEP_AB = 1.0, 2.0  # sides of a cell
@@ -17,6 +17,7 @@ LIGHTNESS = frozen_floats(np.arange(0.5, 106.0, STEP_L))  # of the cells' middle
 CHROMATIC = frozen_floats(np.arange(-159.0, 160.0, STEP_AB))
 HUES = frozen_floats(np.arange(0.0, 360.0, 5.0))  # degrees
 _STEPS = 33  # points along an edge of the device cube
+_FACE_STEPS = 9  # the same of the faces that are drawn
 _STEPS_MANY = 17  # the same where there are eight cubes and more
 
 
@@ -27,42 +28,38 @@ class GamutSolid:
     volume: float  # cubic Lab
     filled: BoolArray  # (lightness, a, b), cells at LIGHTNESS, CHROMATIC, CHROMATIC
     reach: FloatArray  # (lightness, hues), largest chroma at LIGHTNESS and HUES; 0 where nothing is reached
-    rings: FloatArray  # (lightness, hues), the same measured from the straight line from black to white
-    black: FloatArray  # (3,) ends of that line
-    white: FloatArray
+    faces: FloatArray  # (faces, steps, steps, 3), Lab of what one sees of it from outside
 
 
-def gamut_solid(predict: Callable[[FloatArray], FloatArray], channels: int, black: FloatArray, white: FloatArray) -> GamutSolid:
+def gamut_solid(predict: Callable[[FloatArray], FloatArray], channels: int) -> GamutSolid:
     """Return the solid of a printing condition.
 
-    predict: device values (n, channels), 0 to 1, to Lab (n, 3). black, white: (3,) Lab of the ends of the neutral axis.
+    predict: device values (n, channels), 0 to 1, to Lab (n, 3).
     The volume of three channels is that of the surface, signed; of more channels that of the filled cells.
-    Raises InputError for fewer than three channels and for more than five.
+    Raises InputError for fewer than three channels and for more than four.
     """
     places = tuple(bounding_cubes(channels))
     points, triangles = cube_triangles(_STEPS if len(places) == 1 else _STEPS_MANY)
+    surfaces = [predict(place(points)) for place in places]
+    slices = [list(_slices(surface, triangles, LIGHTNESS)) for surface in surfaces]
     filled = np.zeros((len(LIGHTNESS), len(CHROMATIC), len(CHROMATIC)), dtype=np.bool_)
-    reach, rings = np.zeros((len(LIGHTNESS), len(HUES))), np.zeros((len(LIGHTNESS), len(HUES)))
-    share = np.clip((LIGHTNESS - black[0]) / max(white[0] - black[0], 1e-9), 0, 1)
-    axis = black[1:] + share[:, None] * (white - black)[1:]
-    signed = 0.0
-    for place in places:
-        surface = predict(place(points))
-        signed = surface_volume(surface, triangles)
-        for index, (start, end) in enumerate(_slices(surface, triangles, LIGHTNESS)):
-            if len(start):
-                filled[index] |= _winding(start, end, CHROMATIC) != 0
-                reach[index] = np.maximum(reach[index], _farthest(start, end, np.zeros(2)))
-                rings[index] = np.maximum(rings[index], _farthest(start, end, axis[index]))
-    volume = abs(signed) if len(places) == 1 else float(filled.sum()) * STEP_L * STEP_AB**2
+    reach = np.zeros((len(LIGHTNESS), len(HUES)))
+    for index in range(len(LIGHTNESS)):
+        crossing = [segments[index] for segments in slices if len(segments[index][0])]
+        if not crossing:
+            continue
+        for start, end in crossing:
+            filled[index] |= _winding(start, end, CHROMATIC) != 0
+        reach[index] = np.max([_farthest(start, end) for start, end in crossing], axis=0)
+    one = len(places) == 1
+    seen = outer_faces(channels, _FACE_STEPS)
+    volume = abs(surface_volume(surfaces[0], triangles)) if one else float(filled.sum()) * STEP_L * STEP_AB**2
     filled.setflags(write=False)
     return GamutSolid(
         volume=volume,
         filled=filled,
         reach=frozen_floats(reach),
-        rings=frozen_floats(rings),
-        black=frozen_floats(black),
-        white=frozen_floats(white),
+        faces=frozen_floats(predict(seen.reshape(-1, channels)).reshape(*seen.shape[:3], 3)),
     )
 
 
@@ -102,14 +99,14 @@ def _winding(start: FloatArray, end: FloatArray, middles: FloatArray) -> IntArra
     return np.asarray(np.cumsum(steps[::-1], axis=0)[::-1][1:])
 
 
-def _farthest(start: FloatArray, end: FloatArray, centre: FloatArray) -> FloatArray:
-    """Return for each hue the largest distance (hues,) from centre (2,) at which a ray meets a segment; 0 for none."""
+def _farthest(start: FloatArray, end: FloatArray) -> FloatArray:
+    """Return for each hue the largest chroma (hues,) at which its ray meets a segment; 0 for none."""
     angle = np.radians(HUES)
     along = np.stack([np.cos(angle), np.sin(angle)], axis=1)  # (hues, 2)
     across = np.stack([-along[:, 1], along[:, 0]], axis=1)
-    first, second = (start - centre) @ across.T, (end - centre) @ across.T  # (segments, hues)
+    first, second = start @ across.T, end @ across.T  # (segments, hues)
     meets = (first <= 0) != (second <= 0)
     share = first / np.where(meets, first - second, 1.0)
-    near, far = (start - centre) @ along.T, (end - centre) @ along.T
+    near, far = start @ along.T, end @ along.T
     distance = np.where(meets, near + share * (far - near), 0.0)
     return np.asarray(np.maximum(distance.max(axis=0, initial=0.0), 0.0))

@@ -26,10 +26,10 @@ class PaperFacts:
     contrast: float  # Y of paper : Y of black, as read
     wall: tuple[WallBlack, ...]  # the same with some of the light mirrored by the surface
     volume: float | None  # cubic Lab; None: no device values, or too few patches
-    lightness: FloatArray  # (l,) of reach and rings
+    lightness: FloatArray  # (l,) of reach
     hues: FloatArray  # (h,) degrees
     reach: FloatArray  # (l, h) largest chroma, or (0, 0)
-    rings: FloatArray  # (l, h) distance from the line from black to white, or (0, 0)
+    faces: FloatArray  # (f, m, m, 3) Lab of the faces of the gamut, or (0, 0, 0, 3)
     ramp_of: str  # "equal RGB", "black ink"; "" where there is no ramp
     ramp_device: FloatArray  # (m,) rising, 0 darkest, 1 paper
     ramp_lab: FloatArray  # (m, 3)
@@ -46,7 +46,7 @@ class PaperFacts:
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
-        for name in ("lightness", "hues", "reach", "rings", "ramp_device", "ramp_lab"):
+        for name in ("lightness", "hues", "reach", "faces", "ramp_device", "ramp_lab"):
             object.__setattr__(self, name, frozen_floats(getattr(self, name)))
 
 

@@ -102,12 +102,13 @@ def common_figures(found: PaperComparison) -> tuple[FigureWords, ...]:
         )
     lit = [paper for paper in papers if paper.light_change]
     if lit:
+        colours = ", ".join(name.replace(",", "") for name in lit[0].light_rows)
         steady = min(lit, key=lambda paper: sum(paper.light_change.values()))
         figures.append(
             FigureWords(
                 key="light",
                 title=f"Steadiest from light to light: {steady.name}",
-                caption=f"How much {', '.join(lit[0].light_rows)} seem to change to an adapted eye (CAT02, 10° observer).",
+                caption=f"How much {colours} seem to change to an adapted eye (CAT02, 10° observer).",
                 label=f"Marks of the mean change of printed colours under each light for {names}.",
                 draw=lambda: plot_papers_light(papers),
             )

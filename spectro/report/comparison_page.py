@@ -10,7 +10,7 @@ from spectro.checks.colour_regions import NAMES, SECTORS
 from spectro.colour.srgb import lab_to_srgb
 from spectro.records.paper_comparison import PaperComparison, PaperFacts, PaperPair, RegionChange
 from spectro.report.comparison_figures import FigureWords, common_figures, gamut_figures
-from spectro.report.comparison_rows import comparison_rows
+from spectro.report.comparison_rows import comparison_rows, noise_words
 from spectro.report.error_steps import hexadecimal
 from spectro.report.gamut_view import script_hash, view_data, view_script
 from spectro.report.inline_svg import inline_svg
@@ -44,6 +44,7 @@ def comparison_html(found: PaperComparison, wall: float, *, generated_note: str 
         rows=[{"name": name, "cells": cells} for name, cells in comparison_rows(found, wall)],
         pairs=[_pair(pair, by_name[pair.old], by_name[pair.new], f"pair{at}") for at, pair in enumerate(found.pairs, 1)],
         figures=[_figure(words) for words in common_figures(found)],
+        noise=noise_words(found),
         generated_note=generated_note,
     )
     return page.lstrip()

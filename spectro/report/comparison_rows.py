@@ -23,11 +23,17 @@ def comparison_rows(found: PaperComparison, wall: float) -> tuple[tuple[str, tup
         ("darkest eighth, ΔE00", lambda p: number(p.shadow_separation, 1)),
         ("greys off neutral, a* b*", lambda p: number(p.grey_cast, 1)),
         *((f"change under {light}, ΔE00", _changes(light)) for light in found.papers[0].light_change),
-        ("noise of one reading, ΔE00", lambda p: f"{number(p.noise, 2)}{f' ({p.noise_from})' if p.noise is not None else ''}"),
+        ("noise of one reading, ΔE00", lambda p: number(p.noise, 2)),
     ]
     if any(paper.cost is not None for paper in found.papers):
         rows.append(("cost of a print", lambda p: "–" if p.cost is None else f"{p.cost:g}"))
     return tuple((name, tuple(text(paper) for paper in found.papers)) for name, text in rows)
+
+
+def noise_words(found: PaperComparison) -> str:
+    """Return how the noise of each paper was found, one sentence; "" where none was."""
+    told = [f"{paper.name} {paper.noise_from}" for paper in found.papers if paper.noise is not None]
+    return f"Noise: {'; '.join(told)}." if told else ""
 
 
 def _changes(light: str) -> Callable[[PaperFacts], str]:

@@ -34,17 +34,24 @@
       for (const [name, a, b] of [["+a*", 112, 0], ["+b*", 0, 112], ["−a*", -112, 0], ["−b*", 0, -112]]) {
         const p = seen([0, a, b]); pen.fillText(name, p[0], p[1]);
       }
-      const solid = data[filled], net = data[1 - filled], points = solid.points.map((row) => row.map(seen)), faces = [];
-      for (let r = 0; r + 1 < points.length; r++) for (let h = 0; h < points[r].length; h++) {
-        const g = (h + 1) % points[r].length, four = [points[r][h], points[r + 1][h], points[r + 1][g], points[r][g]];
-        faces.push([four[0][2] + four[1][2] + four[2][2] + four[3][2], four, solid.colours[r][h]]);
+      const solid = data[filled], squares = [];
+      solid.faces.forEach((face, f) => {
+        const at = face.map((row) => row.map(seen));
+        for (let r = 0; r + 1 < at.length; r++) for (let c = 0; c + 1 < at.length; c++) {
+          const four = [at[r][c], at[r + 1][c], at[r + 1][c + 1], at[r][c + 1]];
+          squares.push([four[0][2] + four[1][2] + four[2][2] + four[3][2], four, solid.colours[f][r][c]]);
+        }
+      });
+      squares.sort((x, y) => x[0] - y[0]);
+      for (const [, four, colour] of squares) { pen.fillStyle = pen.strokeStyle = colour; path(four, true); pen.fill(); pen.stroke(); }
+      for (const face of data[1 - filled].faces) {
+        const at = face.map((row) => row.map(seen)), end = at.length - 1;
+        for (let r = 0; r <= end; r += 2) {
+          const edge = r === 0 || r === end;
+          pen.strokeStyle = edge ? "rgba(28,28,28,.85)" : "rgba(28,28,28,.45)"; pen.lineWidth = (edge ? 1.6 : .8) * thin;
+          path(at[r]); pen.stroke(); path(at.map((row) => row[r])); pen.stroke();
+        }
       }
-      faces.sort((x, y) => x[0] - y[0]);
-      for (const [, four, colour] of faces) { pen.fillStyle = pen.strokeStyle = colour; path(four, true); pen.fill(); pen.stroke(); }
-      pen.strokeStyle = "rgba(28,28,28,.7)"; pen.lineWidth = 1.1 * thin;
-      const rings = net.points.map((row) => row.map(seen));
-      for (let r = 1; r + 1 < rings.length; r += 2) { path(rings[r], true); pen.stroke(); }
-      for (let h = 0; h < rings[0].length; h += 3) { path(rings.map((row) => row[h])); pen.stroke(); }
     };
     const show = (say) => {
       turn = (turn % 360 + 360) % 360; tilt = Math.max(-90, Math.min(90, tilt)); zoom = Math.max(.5, Math.min(3, zoom));

@@ -6,9 +6,11 @@ import hashlib
 import json
 from importlib import resources
 
+import numpy as np
+
 from spectro.records.paper_comparison import PaperFacts
 from spectro.report.error_steps import hexadecimal
-from spectro.report.gamut_mesh import gamut_mesh
+from spectro.report.gamut_mesh import face_colours
 
 
 @functools.cache
@@ -27,12 +29,12 @@ def view_data(old: PaperFacts, new: PaperFacts) -> str:
     """Return both meshes as JSON that is safe inside a script element: no "<" is left in it."""
     values = []
     for paper in (old, new):
-        mesh = gamut_mesh(paper)
+        colours = face_colours(paper.faces)
         values.append(
             {
                 "name": paper.name,
-                "points": [[[round(value, 1) for value in point] for point in row] for row in mesh.points.tolist()],
-                "colours": [[hexadecimal(colour) for colour in row] for row in mesh.colours],
+                "faces": np.round(paper.faces, 1).tolist(),
+                "colours": [[[hexadecimal(colour) for colour in row] for row in face] for face in colours],
             }
         )
     return json.dumps(values, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c")

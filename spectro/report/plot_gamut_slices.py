@@ -1,7 +1,7 @@
 """Two gamuts, cut: planes of one hue and its opposite, and slices of equal lightness."""
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -15,11 +15,11 @@ if TYPE_CHECKING:
 
 HUES = (0, 30, 60, 90, 120, 150)
 LEVELS = (25, 50, 75)
-_LINES: tuple[str | tuple[int, tuple[int, ...]], ...] = ("-", (0, (4, 1.5)), (0, (1, 1.2)), (0, (6, 1.5, 1, 1.5)), (0, (2, 3)))
+_LINES: tuple[Any, ...] = ("-", (0, (4, 1.5)), (0, (1, 1.2)), (0, (6, 1.5, 1, 1.5)), (0, (2, 3)))
 _SHADES = (INK, INK, QUIET, QUIET, LINE)
 
 
-def line_style(place: int) -> dict[str, object]:
+def line_style(place: int) -> dict[str, Any]:
     """Return how the line of the n-th paper is drawn: told apart by dashes and lightness."""
     return {"linestyle": _LINES[place % len(_LINES)], "color": _SHADES[place % len(_SHADES)], "linewidth": 1.2}
 

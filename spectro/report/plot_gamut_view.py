@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from spectro.records.paper_comparison import PaperFacts
-from spectro.report.gamut_mesh import gamut_mesh, turned
+from spectro.report.gamut_mesh import face_colours, turned
 from spectro.report.style import INK, LINE, QUIET, figure_style, new_figure
 
 if TYPE_CHECKING:
@@ -28,18 +28,17 @@ def plot_gamut_view(old: PaperFacts, new: PaperFacts) -> "Figure":
 def _draw(axes: "Axes", old: PaperFacts, new: PaperFacts, view: tuple[float, float]) -> None:
     from matplotlib.collections import LineCollection, PolyCollection
 
-    solid, net = gamut_mesh(old), gamut_mesh(new)
-    seen = turned(solid.points, *view)
-    beside = np.roll(seen, -1, axis=1)
-    faces = np.stack([seen[:-1], seen[1:], beside[1:], beside[:-1]], axis=2).reshape(-1, 4, 3)
-    order = np.argsort(faces[..., 2].mean(axis=1), kind="stable")
-    colours = solid.colours.reshape(-1, 3)[order]
-    axes.add_collection(PolyCollection(list(faces[order][..., :2]), facecolors=colours, edgecolors=colours, linewidths=0.3))
-    rings = turned(net.points, *view)
-    closed = np.concatenate([rings, rings[:, :1]], axis=1)
-    lines = [*closed[1:-1:2], *np.moveaxis(rings[:, ::3], 1, 0)]
-    front = [line[:, :2] for line in lines]
-    axes.add_collection(LineCollection(front, colors=INK, linewidths=0.45, alpha=0.75))
+    seen = turned(old.faces, *view)
+    squares = np.stack([seen[:, :-1, :-1], seen[:, 1:, :-1], seen[:, 1:, 1:], seen[:, :-1, 1:]], axis=3).reshape(-1, 4, 3)
+    order = np.argsort(squares[..., 2].mean(axis=1), kind="stable")
+    colours = face_colours(old.faces).reshape(-1, 3)[order]
+    axes.add_collection(PolyCollection(list(squares[order][..., :2]), facecolors=colours, edgecolors=colours, linewidths=0.3))
+    net = turned(new.faces, *view)[..., :2]
+    ends = [0, net.shape[1] - 1]
+    edges = [*net[:, ends].reshape(-1, *net.shape[2:]), *net[:, :, ends].swapaxes(1, 2).reshape(-1, *net.shape[2:])]
+    inner = [*net[:, 2:-1:2].reshape(-1, *net.shape[2:]), *net[:, :, 2:-1:2].swapaxes(1, 2).reshape(-1, *net.shape[2:])]
+    axes.add_collection(LineCollection(inner, colors=INK, linewidths=0.3, alpha=0.5))
+    axes.add_collection(LineCollection(edges, colors=INK, linewidths=0.7, alpha=0.8))
     axes.plot([0, 0], turned(np.array([[0.0, 0, 0], [100.0, 0, 0]]), *view)[:, 1], color=LINE, linewidth=0.8)
-    axes.set(xlim=(-115, 115), ylim=(-75, 75), aspect="equal")
+    axes.set(xlim=(-105, 105), ylim=(-66, 76), aspect="equal")
     axes.axis("off")

@@ -20,10 +20,10 @@ def plot_profile_reuse(reuse: ProfileReuse) -> "Figure":
             known = [value for value in row.means if value is not None]
             axes.plot([min(known), max(known)], [place, place], color=HAIR, linewidth=3, solid_capstyle="butt", zorder=1)
         for index, remedy in enumerate(reuse.remedies):
-            places = [place for place, row in enumerate(rows) if row.means[index] is not None]
+            told = [(place, value) for place, row in enumerate(rows) if (value := row.means[index]) is not None]
             axes.plot(
-                [rows[place].means[index] for place in places],
-                places,
+                [value for _, value in told],
+                [place for place, _ in told],
                 linestyle="",
                 marker=MARKS[index % len(MARKS)],
                 markersize=4.8,

@@ -30,7 +30,7 @@ def paper_facts(
     white, black = paper.recipe_lab[paper.paper], paper.recipe_lab[int(np.argmin(paper.recipe_lab[:, 0]))]
     solid = None
     if paper.predicts and 3 <= paper.channels <= MOST_CHANNELS:
-        solid = gamut_solid(paper.predict, paper.channels, black, white)
+        solid = gamut_solid(paper.predict, paper.channels)
     sheet = brightener = constancy = None
     if paper.spectra:
         main = paper.spectra[0]
@@ -59,7 +59,7 @@ def paper_facts(
         lightness=np.zeros(0) if solid is None else LIGHTNESS,
         hues=np.zeros(0) if solid is None else HUES,
         reach=np.zeros((0, 0)) if solid is None else solid.reach,
-        rings=np.zeros((0, 0)) if solid is None else solid.rings,
+        faces=np.zeros((0, 0, 0, 3)) if solid is None else solid.faces,
         ramp_of=ramp_of,
         ramp_device=_RAMP if grey else np.zeros(0),
         ramp_lab=ramp,

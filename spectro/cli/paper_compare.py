@@ -107,8 +107,10 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _papers(found: "PaperComparison", wall: float) -> list[str]:
+    from spectro.report.comparison_rows import what_was_read
+
     rows = [("", [paper.name for paper in found.papers])]
-    rows.append(("read", [f"{paper.recipes} {paper.colour_space or 'colours'}, {paper.condition}" for paper in found.papers]))
+    rows.append(("read", [what_was_read(paper) for paper in found.papers]))
     rows.append(("white Lab", [lab_text(paper.white_lab) for paper in found.papers]))
     rows.append(("whiteness, tint", [_two(paper.whiteness, paper.tint) for paper in found.papers]))
     rows.append(

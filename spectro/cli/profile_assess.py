@@ -15,6 +15,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--intent", choices=["absolute", "relative"], default="absolute", help="absolute, or relative to the paper (absolute)"
     )
     parser.add_argument("--report", type=Path, metavar="FILE.html", help="write the report as one HTML file")
+    parser.add_argument("--pdf", type=Path, metavar="FILE.pdf", help="write the report as a PDF")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing report")
 
 
@@ -35,6 +36,7 @@ def run(arguments: argparse.Namespace) -> int:
             columns=dict(arguments.columns) or None,
             intent=RenderingIntent(arguments.intent),
             report=arguments.report,
+            pdf=arguments.pdf,
             replace=arguments.replace,
             progress=progress,
         )
@@ -65,5 +67,7 @@ def run(arguments: argparse.Namespace) -> int:
         lines.append(f"  {patch.id}{f' ({patch.name})' if patch.name else ''}: ΔE00 {patch.delta_e_2000:.2f}{place}")
     if arguments.report:
         lines += ["", f"Report: {arguments.report}"]
+    if arguments.pdf:
+        lines += ["", f"PDF: {arguments.pdf}"]
     print_text("\n".join(lines))
     return 0

@@ -9,7 +9,7 @@ from spectro.report.number_words import number
 def comparison_rows(found: PaperComparison, wall: float) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """Return name and one text a paper of every row. wall: the share of mirrored light of the contrast on a wall."""
     rows: list[tuple[str, Callable[[PaperFacts], str]]] = [
-        ("read", lambda p: f"{p.recipes} {p.colour_space or 'colours'}, {p.condition}"),
+        ("read", what_was_read),
         ("white L* a* b*", lambda p: _lab(p.white_lab)),
         ("CIE whiteness", lambda p: number(p.whiteness, 1) + (" *" if p.whiteness_outside else "")),
         ("CIE tint", lambda p: number(p.tint, 1)),
@@ -28,6 +28,13 @@ def comparison_rows(found: PaperComparison, wall: float) -> tuple[tuple[str, tup
     if any(paper.cost is not None for paper in found.papers):
         rows.append(("cost of a print", lambda p: "–" if p.cost is None else f"{p.cost:g}"))
     return tuple((name, tuple(text(paper) for paper in found.papers)) for name, text in rows)
+
+
+def what_was_read(paper: PaperFacts) -> str:
+    """Return how much of what a paper is known by."""
+    if paper.kind == "profile":
+        return f"{paper.colour_space} profile"
+    return f"{paper.recipes} {paper.colour_space or 'colours'}, {paper.condition}"
 
 
 def noise_words(found: PaperComparison) -> str:

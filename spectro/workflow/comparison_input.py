@@ -14,7 +14,7 @@ from spectro.colour.lab import xyz_to_lab
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError, MeasurementFileError, ProfileFileError, SpectroError, TagError
 from spectro.files.cgats_table import CgatsTable
-from spectro.files.field_names import spectral_field
+from spectro.files.field_names import device_field, spectral_field
 from spectro.icc.evaluate import device_to_lab
 from spectro.icc.profile_file import IccProfile, read_profile
 from spectro.model.gaussian_process import GaussianProcessModel, fit_gaussian_process
@@ -23,14 +23,17 @@ from spectro.readings.device_scale import decided_scale, device_factors
 from spectro.readings.file_lab import file_lab
 from spectro.readings.patches import table_patches
 from spectro.readings.repeats import RESOLUTION
+from spectro.readings.spectra_only import load_spectra
 from spectro.readings.statements import stated_scale
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.conditions import MeasurementCondition
+from spectro.records.spectra_set import SpectraSet
 from spectro.records.statistics import DifferenceStatistics
 from spectro.workflow.paper_readings import NOT_STATED, ConditionReadings, read_paper
 
 LEAST_FOR_MODEL = 40  # different device values below which no gamut is told; common practice, no source
 SPACES = {b"RGB ": ("RGB", 3), b"CMYK": ("CMYK", 4), b"CMY ": ("CMY", 3), b"GRAY": ("GRAY", 1)}
+_ONE_SHEET = 3.0  # ΔE00 from their mean up to which spectra are those of one blank sheet; common practice, no source
 _SAMPLES = 1500  # device values at which a profile stands for readings
 _WHITE_DEVICE = {"RGB": 1.0}
 
@@ -124,6 +127,10 @@ def load_compared(
         return _of_profile(name, paths[0])
     tables = [table for path in paths for table in read_tables(path, columns)]
     if any(spectral_field(field) for table in tables for field in table.fields):
+        if chart is None and len(paths) == 1 and not any(device_field(field) for table in tables for field in table.fields):
+            patches = load_spectra(paths[0], condition)
+            if _many_colours(patches):
+                return _of_spectra(name, patches)
         return _of_readings(
             name, read_paper(paths, chart=chart, condition=condition, device_scale=device_scale, columns=columns), condition
         )
@@ -194,6 +201,39 @@ def _of_readings(name: str, found: tuple[ConditionReadings, ...], wanted: Measur
     )
 
 
+def _many_colours(patches: SpectraSet) -> bool:
+    """Return whether spectra without device values are patches, not the blank sheet read several times."""
+    lab = spectra_to_lab(patches.reflectance, patches.wavelengths)
+    return bool(delta_e_2000(lab, lab.mean(axis=0)).max() > _ONE_SHEET)
+
+
+def _of_spectra(name: str, patches: SpectraSet) -> ComparedPaper:
+    """Return patches without device values: they are compared one by one."""
+    lab = spectra_to_lab(patches.reflectance, patches.wavelengths)
+    return ComparedPaper(
+        name=name,
+        origin=patches.origin,
+        kind="colours",
+        condition=patches.condition or NOT_STATED,
+        colour_space="",
+        ids=_labels(patches.sample_names, patches.sample_ids),
+        device=np.zeros((len(lab), 0)),
+        lab=lab,
+        recipe_device=np.zeros((len(lab), 0)),
+        recipe_lab=lab,
+        paper=int(np.argmax(lab[:, 0])),
+        spectra=(),
+        model=None,
+        profile=None,
+        noise=None,
+        noise_from="no repeats",
+    )
+
+
+def _labels(names: Sequence[str], ids: Sequence[str]) -> tuple[str, ...]:
+    return tuple(label or identity for label, identity in zip(names, ids, strict=True))
+
+
 def _of_colours(
     name: str, path: Path, tables: Sequence[CgatsTable], wanted: int | None, condition: MeasurementCondition | None
 ) -> ComparedPaper:
@@ -225,7 +265,7 @@ def _of_colours(
         kind="colours",
         condition=stated.condition or condition or NOT_STATED,
         colour_space=space,
-        ids=tuple(label or identity for label, identity in zip(stated.sample_names, stated.sample_ids, strict=True)),
+        ids=_labels(stated.sample_names, stated.sample_ids),
         device=device,
         lab=lab,
         recipe_device=recipe_device,

@@ -3,20 +3,32 @@
 from collections.abc import Sequence
 
 from spectro.checks.colour_regions import GREYS
-from spectro.checks.profile_reuse import AS_IT_IS, BOTH_ENDS, CLOSE, NEW, REFRESHED, SCALED, best_remedy
+from spectro.checks.profile_reuse import AS_IT_IS, BOTH_ENDS, CLOSE, NEW, REFRESHED, SCALED, USABLE, best_remedy
 from spectro.records.paper_comparison import GamutChange, PaperFacts, PaperPair, ProfileReuse, Ranking
+from spectro.records.statistics import DifferenceStatistics
+from spectro.workflow.comparison_input import LEAST_FOR_MODEL
 
 _SAME_VOLUME = 0.03  # share; common practice, no source, as the other limits here
 _SAME_BLACK = 1.0  # L*
 _SAME_WHITE = 1.0  # ΔE00
 _CLOSE_SCORE = 0.5  # steps between first and second of a ranking below which they count as equal
+_SMOOTHED = 0.02  # ΔE00 of repeats below which data is not as it was read
 _SMALL_LOSS = 0.02  # share of the old gamut
 
 
-def pair_verdict(old: PaperFacts, new: PaperFacts, gamut: GamutChange | None, reuse: ProfileReuse | None, wall: float) -> str:
+def pair_verdict(
+    old: PaperFacts,
+    new: PaperFacts,
+    gamut: GamutChange | None,
+    reuse: ProfileReuse | None,
+    measured: DifferenceStatistics | None,
+    wall: float,
+) -> str:
     """Return two sentences: what the new paper brings and costs against the old one, and what to do about the profile."""
     parts = [_gamut_words(gamut), _black_words(old, new, wall), _white_words(old, new), _cost(old, new)]
     told = [part for part in parts if part]
+    if measured is not None and gamut is None:
+        told.insert(0, f"their {measured.n} common patches are ΔE00 {measured.mean:.2f} apart in the mean")
     first = (
         f"Against {old.name}, {new.name} {'; '.join(told)}." if gamut else f"{new.name} against {old.name}: {'; '.join(told)}."
     )
@@ -75,7 +87,10 @@ def _profile_words(reuse: ProfileReuse | None, old: PaperFacts, new: PaperFacts)
     if reuse is None:
         if old.colour_space and new.colour_space and old.colour_space != new.colour_space:
             return f"The two are printed with other inks ({old.colour_space} and {new.colour_space}): profile each by itself."
-        return "Whether a profile of one serves the other cannot be told from these files: give readings with device values."
+        return (
+            "Whether a profile of one serves the other cannot be told from these files: give readings with device values, "
+            "over the whole range."
+        )
     means = {remedy.name: remedy.absolute.mean for remedy in reuse.remedies}
     now, best = means[AS_IT_IS], best_remedy(reuse.remedies)
     if now <= CLOSE:
@@ -92,8 +107,9 @@ def _profile_words(reuse: ProfileReuse | None, old: PaperFacts, new: PaperFacts)
     )
     if best.name == AS_IT_IS:
         return f"The old profile is off by ΔE00 {now:.1f} in the mean; profile {new.name} anew from a larger chart."
+    serves = "serves on it only where colour matters little" if now <= USABLE else "does not serve on it"
     return (
-        f"The old profile does not serve on it (off by ΔE00 {now:.1f} in the mean): {actions[best.name]}, "
+        f"The old profile {serves} (off by ΔE00 {now:.1f} in the mean): {actions[best.name]}, "
         f"which brings that to {best.absolute.mean:.1f}{others}."
     )
 
@@ -156,7 +172,7 @@ def comparison_cautions(papers: Sequence[PaperFacts], pairs: Sequence[PaperPair]
         )
     for paper in papers:
         if paper.volume is None:
-            cautions.append(f"{paper.name}: no gamut, for want of device values or of enough patches ({paper.recipes}).")
+            cautions.append(f"{paper.name}: no gamut: {_why_no_gamut(paper)}.")
         elif paper.model_error is not None and paper.model_error.mean > 1.0:
             cautions.append(
                 f"{paper.name}: {paper.recipes} patches carry the gamut and the greys only roughly (a patch left out is "
@@ -166,6 +182,12 @@ def comparison_cautions(papers: Sequence[PaperFacts], pairs: Sequence[PaperPair]
             cautions.append(
                 f"{paper.name}: CIE whiteness is outside the limits of its formula ({'; '.join(paper.whiteness_outside)})."
             )
+    smooth = [paper.name for paper in papers if paper.noise is not None and paper.noise < _SMOOTHED]
+    if smooth:
+        cautions.append(
+            f"Repeats agree to nothing in {_listed(smooth)}: smoothed or computed data, not readings. A real print adds noise, "
+            "and a profile of it will not be as near."
+        )
     for pair in pairs:
         if pair.reuse is not None and pair.reuse.papers_apart > 5.0:
             cautions.append(
@@ -185,6 +207,16 @@ def comparison_cautions(papers: Sequence[PaperFacts], pairs: Sequence[PaperPair]
             "Gamut volume counts colours, not pictures: see in the table whether those gained or lost are ones you print."
         )
     return tuple(cautions)
+
+
+def _why_no_gamut(paper: PaperFacts) -> str:
+    if not paper.colour_space:
+        return "the device values are not known"
+    if paper.colour_space not in ("RGB", "CMY", "CMYK"):
+        return f"it is told of three and four channels, not of {paper.colour_space}"
+    if paper.recipes < LEAST_FOR_MODEL:
+        return f"{paper.recipes} different patches; {LEAST_FOR_MODEL} are the least"
+    return "the patches span too little of the printer"
 
 
 def _thousands(volume: float) -> str:

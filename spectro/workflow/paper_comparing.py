@@ -55,6 +55,8 @@ def paper_compare(
     report, pdf: files to write, or None. find: the files behind a name that is none of a file, for a shelf.
     Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
+    if not 0 <= surface_reflection <= 1:
+        raise InputError(f"{100 * surface_reflection:g} % of light mirrored", "0 to 100 %", "Correct --surface-reflection.")
     for path in (report, pdf):
         if path is not None:
             check_writable(path, replace=replace)
@@ -143,7 +145,7 @@ def _pair(
     return PaperPair(
         old=old.name,
         new=new.name,
-        verdict=pair_verdict(old_facts, new_facts, gamut, reuse, wall),
+        verdict=pair_verdict(old_facts, new_facts, gamut, reuse, measured, wall),
         white_apart=float(delta_e_2000(old_facts.white_lab, new_facts.white_lab)),
         black_apart=float(delta_e_2000(old_facts.black_lab, new_facts.black_lab)),
         joined=joined,

@@ -41,6 +41,7 @@ def paper_describe(
     backing: Path | None = None,
     name: str = "",
     report: Path | None = None,
+    pdf: Path | None = None,
     replace: bool = False,
     progress: Callable[[str, float], None] = lambda what, done: None,
 ) -> PaperSheet:
@@ -48,10 +49,12 @@ def paper_describe(
 
     light: where the prints will hang: a CIE illuminant, daylight such as 5500K, or a file of the light's spectrum.
     over_black: readings of the blank sheet over a black backing. backing: readings of the backing alone.
-    report: an HTML file to write, or None. Raises errors of `spectro.errors` for bad input; then nothing is written.
+    report, pdf: an HTML file and a PDF to write, or None.
+    Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
-    if report is not None:
-        check_writable(report, replace=replace)
+    for path in (report, pdf):
+        if path is not None:
+            check_writable(path, replace=replace)
     progress("reading files", 0.0)
     wanted = find_light(light)
     found = read_paper(readings, chart=chart, condition=measurement_condition, device_scale=device_scale)
@@ -99,6 +102,11 @@ def paper_describe(
 
         progress("drawing the sheet", 0.8)
         write_whole(report, paper_html(sheet).encode("utf-8"), replace=replace)
+    if pdf is not None:
+        from spectro.report.paper_pdf import paper_pdf
+
+        progress("drawing the PDF", 0.9)
+        write_whole(pdf, paper_pdf(sheet), replace=replace)
     progress("done", 1.0)
     return sheet
 

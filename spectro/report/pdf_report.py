@@ -21,7 +21,8 @@ if TYPE_CHECKING:
 
 SANS, SANS_BOLD, SERIF = "DejaVuSans", "DejaVuSans-Bold", "DejaVuSerif"
 FIGURE_DPI = 220
-_KEPT_ROWS = 25  # tables up to this long stay on one page with their note
+_START_OF_TABLE = 60 / 25.4 * 72  # room that a long table must find under its heading
+_KEPT_ROWS = 30  # tables longer than this may be broken over pages
 _MM = 72 / 25.4
 _MARGIN, _BOTTOM = 17 * _MM, 18 * _MM
 _WIDTH, _HEIGHT = 210 * _MM, 297 * _MM
@@ -89,7 +90,7 @@ def pdf_report(title: str, verdict: str, subject: str, sections: Sequence[PdfSec
         canvas.restoreState()
 
     frame = Frame(_MARGIN, _BOTTOM, _FRAME, _HEIGHT - _BOTTOM - _MARGIN, 0, 0, 0, 0, id="column")
-    document.addPageTemplates([PageTemplate(id="page", frames=[frame], onPage=foot)])
+    document.addPageTemplates([PageTemplate(id="page", frames=[frame], onPageEnd=foot)])
     styles = _styles()
     story: list[Any] = [_words(verdict, styles["verdict"]), _words(subject, styles["quiet"])]
     for section in sections:
@@ -120,10 +121,10 @@ def _styles() -> dict[str, Any]:
 
     return {
         "verdict": style("verdict", SERIF, 14, 19.5, spaceAfter=6),
-        "heading": style("heading", SERIF, 12.5, 16, spaceBefore=9, spaceAfter=4, keepWithNext=1),
+        "heading": style("heading", SERIF, 12.5, 16, spaceBefore=9, spaceAfter=4),
         "text": style("text", SANS, 8.5, 12.2, spaceAfter=5),
         "point": style("point", SANS, 8, 11.2, spaceAfter=3, leftIndent=9, bulletIndent=0),
-        "title": style("title", SANS_BOLD, 8.5, 12, spaceBefore=4, keepWithNext=1),
+        "title": style("title", SANS_BOLD, 8.5, 12, spaceBefore=4),
         "quiet": style("quiet", SANS, 7.8, 10.6, QUIET, spaceAfter=4),
         "small": style("small", SANS, 6.8, 9.2, QUIET, spaceBefore=2, spaceAfter=5),
         "cell": style("cell", SANS, 7.8, 10),
@@ -140,20 +141,31 @@ def _words(text: str, style: Any, **more: Any) -> Any:
 
 
 def _section(section: PdfSection, styles: dict[str, Any]) -> list[Any]:
+    """Return a section; its heading stays with what comes first under it."""
     from reportlab.lib.colors import HexColor
-    from reportlab.platypus import HRFlowable, KeepTogether
+    from reportlab.platypus import HRFlowable
 
     rule = HRFlowable(width="100%", thickness=0.5, color=HexColor(HAIR), spaceBefore=7, spaceAfter=1)
-    rule.keepWithNext = 1
-    story: list[Any] = [rule, _words(section.heading, styles["heading"])]
-    story += [_words(text, styles["text"]) for text in section.paragraphs]
+    blocks = [[_words(text, styles["text"])] for text in section.paragraphs]
     for part in section.parts:
         if isinstance(part, PdfFigure):
-            words = [_words(part.title, styles["title"]), _words(part.caption, styles["quiet"])]
-            story.append(KeepTogether([*words, _picture(part)]))
+            blocks.append([_words(part.title, styles["title"]), _words(part.caption, styles["quiet"]), _picture(part)])
         else:
-            story += _table(part, styles)
-    return story + [_words(text, styles["point"], bulletText="–") for text in section.points]
+            blocks.append(_table(part, styles))
+    blocks += [[_words(text, styles["point"], bulletText="–")] for text in section.points]
+    with_heading = len(section.paragraphs) + 1  # paragraphs under a heading take the next block with them
+    first = [flowable for block in blocks[:with_heading] for flowable in block]
+    start = [rule, _words(section.heading, styles["heading"]), *first]
+    return [flowable for block in (start, *blocks[with_heading:]) for flowable in _kept(block)]
+
+
+def _kept(block: list[Any]) -> list[Any]:
+    """Return a block that stays on one page, or goes over several where a long table is in it."""
+    from reportlab.platypus import CondPageBreak, KeepTogether, Table
+
+    if any(isinstance(flowable, Table) and len(flowable._cellvalues) > _KEPT_ROWS for flowable in block):
+        return [CondPageBreak(_START_OF_TABLE), *block]
+    return [KeepTogether(block)]
 
 
 def _picture(part: PdfFigure) -> Any:
@@ -170,7 +182,7 @@ def _picture(part: PdfFigure) -> Any:
 
 def _table(table: PdfTable, styles: dict[str, Any]) -> list[Any]:
     from reportlab.lib.colors import HexColor
-    from reportlab.platypus import KeepTogether, Table, TableStyle
+    from reportlab.platypus import Table, TableStyle
 
     columns = len(table.header)
     kinds = ["cell", *["number"] * (columns - 1)]
@@ -193,5 +205,4 @@ def _table(table: PdfTable, styles: dict[str, Any]) -> list[Any]:
             ]
         )
     )
-    whole = [set_table, *([_words(table.note, styles["small"])] if table.note else [])]
-    return [KeepTogether(whole)] if len(table.rows) <= _KEPT_ROWS else whole
+    return [set_table, *([_words(table.note, styles["small"])] if table.note else [])]

@@ -18,7 +18,7 @@ VIEWS = ((300.0, 18.0), (120.0, 18.0))  # turn and tilt, degrees: both sides
 def plot_gamut_view(old: PaperFacts, new: PaperFacts) -> "Figure":
     """Draw both gamuts from two sides: the old one filled with its colours, the new one as a net."""
     with figure_style():
-        figure = new_figure(2.9)
+        figure = new_figure(2.25)
         for axes, view in zip(figure.subplots(1, 2), VIEWS, strict=True):
             _draw(axes, old, new, view)
             axes.set_title(f"seen from hue {view[0]:.0f}°", color=QUIET)

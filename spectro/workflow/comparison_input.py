@@ -1,6 +1,6 @@
 """What is compared: readings, colours without spectra, or profiles, brought to one form."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -85,29 +85,6 @@ class ComparedPaper:
     def left_out_errors(self) -> FloatArray | None:
         """Return ΔE00 (m,) of each recipe predicted without it, or None."""
         return None if self.model is None else delta_e_2000(self.model.left_out, self.recipe_lab)
-
-
-def paper_argument(text: str, find: Callable[[str], Sequence[Path] | None] = lambda name: None) -> tuple[str, tuple[Path, ...]]:
-    """Return name and files of `FILE`, `NAME=FILE` or `FILE,FILE` (one paper under two measurement conditions).
-
-    find: returns the files of a name that is none of a file, as a shelf does; None where it does not know it.
-
-    >>> paper_argument("matte=a.txt,b.txt")
-    ('matte', (PosixPath('a.txt'), PosixPath('b.txt')))
-    """
-    name, files = "", text
-    if not Path(text).exists() and "=" in text:
-        name, _, files = text.partition("=")
-    paths = (
-        (Path(files),) if Path(files).exists() or "," not in files else tuple(Path(part) for part in files.split(",") if part)
-    )
-    if len(paths) == 1 and not paths[0].exists():
-        known = find(files)
-        if known:
-            return name or files, tuple(known)
-    if not files or not paths:
-        raise InputError(f"{text!r}", "FILE, NAME=FILE or FILE,FILE", "Name a file.")
-    return name or paths[0].stem, paths
 
 
 def load_compared(

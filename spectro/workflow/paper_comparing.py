@@ -20,8 +20,9 @@ from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.light import Light
 from spectro.records.paper_comparison import PairMetamerism, PaperComparison, PaperFacts, PaperPair, ProfileReuse, Ranking
+from spectro.workflow.comparison_arguments import paper_argument
 from spectro.workflow.comparison_facts import constancy_rows, paper_facts
-from spectro.workflow.comparison_input import ComparedPaper, fitted, load_compared, paper_argument, under_condition
+from spectro.workflow.comparison_input import ComparedPaper, fitted, load_compared, under_condition
 from spectro.workflow.comparison_words import comparison_cautions, comparison_verdict, pair_verdict, settings_verdict
 
 LIGHTS = ("A", "D65", "F11", "LED-B3")

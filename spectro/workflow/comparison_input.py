@@ -6,7 +6,6 @@ from pathlib import Path
 
 import numpy as np
 
-from spectro.checks.forecast import repeat_noise
 from spectro.checks.noise import expected_difference
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
@@ -22,20 +21,19 @@ from spectro.readings.content import Content, content_of, read_tables
 from spectro.readings.device_scale import decided_scale, device_factors
 from spectro.readings.file_lab import file_lab
 from spectro.readings.patches import table_patches
-from spectro.readings.repeats import RESOLUTION
 from spectro.readings.spectra_only import load_spectra
 from spectro.readings.statements import stated_scale
-from spectro.records.arrays import FloatArray, IntArray
+from spectro.records.arrays import FloatArray
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.spectra_set import SpectraSet
 from spectro.records.statistics import DifferenceStatistics
+from spectro.workflow.comparison_recipes import WHITE_DEVICE, averaged_lab, paper_row, recipe_groups, recipe_noise
 from spectro.workflow.paper_readings import NOT_STATED, ConditionReadings, read_paper
 
 LEAST_FOR_MODEL = 40  # different device values below which no gamut is told; common practice, no source
 SPACES = {b"RGB ": ("RGB", 3), b"CMYK": ("CMYK", 4), b"CMY ": ("CMY", 3), b"GRAY": ("GRAY", 1)}
 _ONE_SHEET = 3.0  # ΔE00 from their mean up to which spectra are those of one blank sheet; common practice, no source
 _SAMPLES = 1500  # device values at which a profile stands for readings
-_WHITE_DEVICE = {"RGB": 1.0}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -120,7 +118,7 @@ def fitted(paper: ComparedPaper) -> ComparedPaper:
     """Return the paper with its device model, where its patches carry one, and the noise the model sees."""
     if paper.profile is not None or paper.channels < 3 or len(paper.recipe_device) < LEAST_FOR_MODEL:
         return paper
-    counts = np.unique(_groups(paper.device), return_counts=True)[1].astype(float)
+    counts = np.unique(recipe_groups(paper.device), return_counts=True)[1].astype(float)
     try:
         model = fit_gaussian_process(paper.recipe_device, paper.recipe_lab, counts)
     except SpectroError:  # readings that span too little of the printer carry no model; the rest of the comparison stands
@@ -157,7 +155,7 @@ def _of_readings(name: str, found: tuple[ConditionReadings, ...], wanted: Measur
         )  # fmt: skip
     measured = main.measurements
     lab = spectra_to_lab(measured.reflectance, measured.wavelengths)
-    noise, noise_from = _noise(measured.device, lab)
+    noise, noise_from = recipe_noise(measured.device, lab)
     return ComparedPaper(
         name=name,
         origin=main.origin,
@@ -234,8 +232,8 @@ def _of_colours(
     if patches.colour_space:
         device = device_factors(patches, decided_scale([patches], [stated_scale(table, path)], wanted))
     space = patches.colour_space or ""
-    recipe_device, recipe_lab = _averaged(device, lab) if space else (device, lab)
-    noise, noise_from = _noise(device, lab) if space else (None, "no repeats")
+    recipe_device, recipe_lab = averaged_lab(device, lab) if space else (device, lab)
+    noise, noise_from = recipe_noise(device, lab) if space else (None, "no repeats")
     return ComparedPaper(
         name=name,
         origin=path.name,
@@ -247,7 +245,7 @@ def _of_colours(
         lab=lab,
         recipe_device=recipe_device,
         recipe_lab=recipe_lab,
-        paper=_paper_row(space, recipe_device, recipe_lab, path.name),
+        paper=paper_row(space, recipe_device, recipe_lab, path.name),
         spectra=(),
         model=None,
         profile=None,
@@ -266,7 +264,7 @@ def _of_profile(name: str, path: Path) -> ComparedPaper:
             "Give a printer's profile, or readings.",
         )  # fmt: skip
     colour_space, channels = space
-    unprinted = _WHITE_DEVICE.get(colour_space, 0.0)
+    unprinted = WHITE_DEVICE.get(colour_space, 0.0)
     axes = np.stack(np.meshgrid(*[np.linspace(0, 1, 2)] * channels, indexing="ij"), axis=-1).reshape(-1, channels)
     device = np.concatenate([np.full((1, channels), unprinted), axes, np.random.default_rng(8).random((_SAMPLES, channels))])
     try:
@@ -297,37 +295,3 @@ def _of_profile(name: str, path: Path) -> ComparedPaper:
         noise=None,
         noise_from="a profile holds no repeats",
     )
-
-
-def _groups(device: FloatArray) -> IntArray:
-    """Return the recipe (n,) of each reading, recipes numbered in the order of their first reading."""
-    keys = np.round(device / RESOLUTION).astype(np.int64)
-    _, first, inverse = np.unique(keys, axis=0, return_index=True, return_inverse=True)
-    rank = np.empty(len(first), dtype=np.int64)
-    rank[np.argsort(first)] = np.arange(len(first))
-    return rank[inverse.reshape(-1)]
-
-
-def _averaged(device: FloatArray, lab: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Return recipes and the mean of their Lab, for files that hold no spectra to average."""
-    group = _groups(device)
-    counts = np.bincount(group)
-    first = np.unique(group, return_index=True)[1]
-    mean = np.column_stack([np.bincount(group, lab[:, axis]) for axis in range(3)]) / counts[:, None]
-    return device[first], mean
-
-
-def _noise(device: FloatArray, lab: FloatArray) -> tuple[float | None, str]:
-    group = _groups(device)
-    counts = np.bincount(group)
-    noise = repeat_noise(lab, group, counts)
-    return noise, "too few repeats" if noise is None else f"{int((counts[group] > 1).sum())} repeated readings"
-
-
-def _paper_row(space: str, device: FloatArray, lab: FloatArray, origin: str) -> int:
-    if not space:
-        return int(np.argmax(lab[:, 0]))
-    blank = np.flatnonzero((np.abs(device - _WHITE_DEVICE.get(space, 0.0)) < RESOLUTION).all(axis=1))
-    if not len(blank):
-        raise InputError(f"no unprinted patch in {origin}", "a patch of bare paper", "Measure one.")
-    return int(blank[0])

@@ -26,6 +26,7 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ("chart", "adopt"): ("spectro.cli.chart_adopt", "Take over a chart made elsewhere from its list or readings."),
     ("colours", ""): ("spectro.cli.colours", "Spectra to a tidy table of colours and densities, under any light."),
     ("drift", ""): ("spectro.cli.drift", "Hold a control print against its reference: has the printer moved, and why."),
+    ("paper", "compare"): ("spectro.cli.paper_compare", "A new paper against the old one, several papers, or driver settings."),
     ("paper", "describe"): ("spectro.cli.paper_describe", "Everything readings say of one paper, on one page."),
     ("profile", "build"): (
         "spectro.cli.profile_build",
@@ -55,7 +56,7 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
 }
 NOUNS = {
     "chart": "Charts to print and read: new, path-test, pages, show, adopt.",
-    "paper": "Papers: describe.",
+    "paper": "Papers: compare, describe.",
     "profile": "Profiles: build, assess, top-up, refresh, show.",
     "readings": "Readings of printed charts: take, watch, add, show.",
     "shelf": "The shelf of printing conditions: new, list, verify, pack.",

@@ -26,6 +26,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--backing", type=Path, metavar="FILE", help="readings of the backing alone")
     parser.add_argument("--name", default="", help="what the sheet calls the paper")
     parser.add_argument("--report", type=Path, metavar="FILE.html", help="write the sheet as one HTML file")
+    parser.add_argument("--pdf", type=Path, metavar="FILE.pdf", help="write the sheet as a PDF")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing sheet")
 
 
@@ -48,6 +49,7 @@ def run(arguments: argparse.Namespace) -> int:
             backing=arguments.backing,
             name=arguments.name,
             report=arguments.report,
+            pdf=arguments.pdf,
             replace=arguments.replace,
             progress=progress,
         )
@@ -93,5 +95,7 @@ def run(arguments: argparse.Namespace) -> int:
     lines += ["", "Mind:", *(f"  {caution}" for caution in sheet.cautions)]
     if arguments.report:
         lines += ["", f"Sheet: {arguments.report}"]
+    if arguments.pdf:
+        lines += ["", f"PDF: {arguments.pdf}"]
     print_text("\n".join(lines))
     return 0

@@ -16,6 +16,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--intent", choices=["absolute", "relative"], default="absolute", help="absolute, or relative to the paper (absolute)"
     )
     parser.add_argument("--report", type=Path, metavar="FILE.html", help="write the report as one HTML file")
+    parser.add_argument("--pdf", type=Path, metavar="FILE.pdf", help="write the report as a PDF")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing report")
     add_on_shelf_options(parser, "that keeps the readings and the report")
 
@@ -44,6 +45,7 @@ def run(arguments: argparse.Namespace) -> int:
             columns=dict(arguments.columns) or None,
             intent=RenderingIntent(arguments.intent),
             report=arguments.report,
+            pdf=arguments.pdf,
             replace=arguments.replace,
             progress=progress,
         )
@@ -83,5 +85,7 @@ def run(arguments: argparse.Namespace) -> int:
         lines += ["", f"Report: {arguments.report}"]
     if kept:
         lines += kept_lines(shelved, kept)
+    if arguments.pdf:
+        lines += ["", f"PDF: {arguments.pdf}"]
     print_text("\n".join(lines))
     return 0

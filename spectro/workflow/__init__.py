@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from spectro.workflow.colour_listing import colours
     from spectro.workflow.demonstration import demo
     from spectro.workflow.drifting import drift
+    from spectro.workflow.paper_comparing import paper_compare
     from spectro.workflow.paper_describing import paper_describe
     from spectro.workflow.path_test_judging import judge_path_test
     from spectro.workflow.path_test_pages import path_test_pages
@@ -38,6 +39,7 @@ _PLACES = {
     "demo": "spectro.workflow.demonstration",
     "drift": "spectro.workflow.drifting",
     "judge_path_test": "spectro.workflow.path_test_judging",
+    "paper_compare": "spectro.workflow.paper_comparing",
     "paper_describe": "spectro.workflow.paper_describing",
     "path_test_pages": "spectro.workflow.path_test_pages",
     "profile_assess": "spectro.workflow.assessing",
@@ -65,6 +67,7 @@ __all__ = [
     "demo",
     "drift",
     "judge_path_test",
+    "paper_compare",
     "paper_describe",
     "path_test_pages",
     "profile_assess",

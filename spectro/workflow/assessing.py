@@ -47,16 +47,18 @@ def profile_assess(
     columns: Mapping[str, str] | None = None,
     intent: RenderingIntent = RenderingIntent.ABSOLUTE,
     report: Path | None = None,
+    pdf: Path | None = None,
     replace: bool = False,
     progress: Callable[[str, float], None] = lambda what, done: None,
 ) -> Assessment:
     """Hold the device-to-PCS table of a profile against readings, and its tables against each other.
 
-    intent: absolute or relative to the profile's media white. report: an HTML file to write, or None.
+    intent: absolute or relative to the profile's media white. report, pdf: an HTML file and a PDF to write, or None.
     Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
-    if report is not None:
-        check_writable(report, replace=replace)
+    for path in (report, pdf):
+        if path is not None:
+            check_writable(path, replace=replace)
     progress("reading files", 0.0)
     parsed = read_profile(profile)
     measurements = load_readings(
@@ -68,6 +70,11 @@ def profile_assess(
 
         progress("drawing the report", 0.7)
         write_whole(report, assessment_html(result).encode("utf-8"), replace=replace)
+    if pdf is not None:
+        from spectro.report.assessment_pdf import assessment_pdf
+
+        progress("drawing the PDF", 0.9)
+        write_whole(pdf, assessment_pdf(result), replace=replace)
     progress("done", 1.0)
     return result
 

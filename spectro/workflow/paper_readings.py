@@ -1,14 +1,14 @@
 """Readings of a paper, sorted by measurement condition: of a printed chart, or of the blank sheet alone."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
 from spectro.errors import InputError
-from spectro.files.cgats import read_cgats_tables
 from spectro.files.field_names import device_field
+from spectro.readings.content import read_tables
 from spectro.readings.load import load_readings
 from spectro.readings.repeats import average_repeats
 from spectro.readings.sections import file_sections
@@ -47,23 +47,25 @@ def read_paper(
     chart: Path | None,
     condition: MeasurementCondition | None,
     device_scale: int | None,
+    columns: Mapping[str, str] | None = None,
 ) -> tuple[ConditionReadings, ...]:
     """Read files of one paper and return what was read under each condition, in the order M1, M0, M2, M3, not stated.
 
-    condition: for files that do not state theirs. Raises errors of `spectro.errors`, also where no patch is unprinted.
+    condition: for files that do not state theirs. columns: field name to the name a file uses instead.
+    Raises errors of `spectro.errors`, also where no patch is unprinted.
     """
     if not paths:
         raise InputError("no file of readings", "at least one", "Name it.")
     files: dict[MeasurementCondition | None, list[Path]] = {}
-    printed = [path for path in paths if chart is not None or _has_device(path)]
+    printed = [path for path in paths if chart is not None or _has_device(path, columns)]
     if printed and len(printed) < len(paths):
         raise InputError("readings of a chart beside readings without device values", "one of them", "Read them by themselves.")
     for path in paths:
-        for found in _conditions(path, printed=bool(printed)):
+        for found in _conditions(path, columns, printed=bool(printed)):
             files.setdefault(found or condition, []).append(path)
     order = [*_ORDER, *(found for found in files if found not in _ORDER)]
     if printed:
-        return tuple(_of_chart(files[one], chart, one, device_scale) for one in order if one in files)
+        return tuple(_of_chart(files[one], chart, one, device_scale, columns) for one in order if one in files)
     return tuple(_of_sheet(files[one], one) for one in order if one in files)
 
 
@@ -75,21 +77,25 @@ _ORDER: tuple[MeasurementCondition | None, ...] = (
 )
 
 
-def _has_device(path: Path) -> bool:
-    return any(device_field(name) for table in read_cgats_tables(path) for name in table.fields)
+def _has_device(path: Path, columns: Mapping[str, str] | None) -> bool:
+    return any(device_field(name) for table in read_tables(path, columns) for name in table.fields)
 
 
-def _conditions(path: Path, *, printed: bool) -> tuple[MeasurementCondition | None, ...]:
+def _conditions(path: Path, columns: Mapping[str, str] | None, *, printed: bool) -> tuple[MeasurementCondition | None, ...]:
     if not printed:
         return conditions_of(path)
-    sections = file_sections(read_cgats_tables(path), path, 0)
+    sections = file_sections(read_tables(path, columns), path, 0)
     return tuple(dict.fromkeys(section.condition for section in sections))
 
 
 def _of_chart(
-    paths: list[Path], chart: Path | None, condition: MeasurementCondition | None, device_scale: int | None
+    paths: list[Path],
+    chart: Path | None,
+    condition: MeasurementCondition | None,
+    device_scale: int | None,
+    columns: Mapping[str, str] | None,
 ) -> ConditionReadings:
-    measurements = load_readings(paths, chart=chart, condition=condition, device_scale=device_scale)
+    measurements = load_readings(paths, chart=chart, condition=condition, device_scale=device_scale, columns=columns)
     averages = average_repeats(measurements)
     blank = np.flatnonzero((np.abs(averages.device - _NO_INK.get(measurements.colour_space, 0.0)) < _SAME).all(axis=1))
     if not len(blank):

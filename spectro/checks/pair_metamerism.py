@@ -1,0 +1,66 @@
+"""The same picture on two papers, matched in one light: how far apart are its colours in another?
+
+Each printed colour of the first paper is matched on the second by mixing the spectra of its nearest readings there; what
+is left of the difference in the first light is taken out as [ISO-18314-4] does. Greys and memory colours tell most.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from spectro.colour.constancy import metamerism_index
+from spectro.colour.tristimulus import spectra_to_lab
+from spectro.records.arrays import FloatArray
+from spectro.records.light import Light
+from spectro.records.paper_comparison import PairMetamerism
+
+_NEIGHBOURS = 12
+_NEAR = 6.0  # ΔE*ab between a colour and the mix that stands for it, above which it is left out; common practice, no source
+
+
+def pair_metamerism(
+    first: FloatArray,
+    second: FloatArray,
+    wavelengths: FloatArray,
+    rows: Sequence[int],
+    lights: Sequence[Light],
+    *,
+    reference: str = "D50",
+    observer: int = 10,
+) -> PairMetamerism | None:
+    """Return the metamerism of rows of first (n, bands) against second (m, bands); None where no colour can be matched."""
+    lab_first, lab_second = spectra_to_lab(first, wavelengths), spectra_to_lab(second, wavelengths)
+    standards, samples = [], []
+    for row in rows:
+        mixed = _mix(lab_first[row], lab_second, second)
+        if np.linalg.norm(spectra_to_lab(mixed, wavelengths) - lab_first[row]) <= _NEAR:
+            standards.append(first[row])
+            samples.append(mixed)
+    if not standards:
+        return None
+    found = {
+        light.name: metamerism_index(
+            np.stack(standards), np.stack(samples), wavelengths, reference=reference, test=light, observer=observer
+        ).delta_e_2000
+        for light in lights
+    }
+    return PairMetamerism(
+        reference=reference,
+        observer=observer,
+        colours=len(standards),
+        mean={name: float(values.mean()) for name, values in found.items()},
+        largest={name: float(values.max()) for name, values in found.items()},
+    )
+
+
+def _mix(aim: FloatArray, lab: FloatArray, spectra: FloatArray) -> FloatArray:
+    """Return the mix of the nearest spectra (bands,) whose weights, none negative, bring their Lab nearest to aim (3,)."""
+    from scipy.optimize import nnls
+
+    near = np.argsort(((lab - aim) ** 2).sum(axis=1), kind="stable")[:_NEIGHBOURS]
+    distance = np.sqrt(((lab[near] - aim) ** 2).sum(axis=1))
+    if distance[0] < 1e-9:
+        return np.asarray(spectra[near[0]])
+    rows = np.vstack([(lab[near] - aim).T, np.full(len(near), 100.0), np.diag(0.02 * distance)])
+    weights, _ = nnls(rows, np.concatenate([np.zeros(3), [100.0], np.zeros(len(near))]))
+    return np.asarray(weights @ spectra[near] / weights.sum())

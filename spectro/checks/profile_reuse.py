@@ -1,0 +1,156 @@
+"""Can an old profile be used on a new paper? What it would get wrong, and what each remedy would bring.
+
+The old profile says of device values what they look like on the old paper; the new paper shows something else. The remedies:
+the old profile scaled to the new paper's white, the old profile refreshed with a few readings of the new paper, a new
+profile. Each is held against the readings of the new paper (of the refresh against those it has not seen).
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from spectro.checks.colour_regions import SECTORS, is_grey, sector_of
+from spectro.checks.patch_classes import patch_classes
+from spectro.checks.statistics import difference_statistics
+from spectro.colour.adaptation import absolute_to_relative
+from spectro.colour.difference import delta_e_2000
+from spectro.colour.lab import lab_to_xyz
+from spectro.colour.substrate import LIMIT, ends_moved, substrate_corrected
+from spectro.maths.spread import farthest_points
+from spectro.model.gaussian_process import fit_gaussian_process
+from spectro.records.arrays import BoolArray, FloatArray
+from spectro.records.paper_comparison import ProfileReuse, RegionError, Remedy
+
+REFRESH_PATCHES = 60
+_LEAST_TO_REFRESH = 2 * REFRESH_PATCHES  # fewer leave too little to hold the refresh against
+AS_IT_IS, SCALED, BOTH_ENDS, REFRESHED, NEW = (
+    "old profile as it is",
+    "scaled to the new paper's white",
+    "scaled to its white and its black",
+    f"refreshed with {REFRESH_PATCHES} patches",
+    "new profile",
+)
+CLOSE, USABLE = (
+    1.0,
+    2.0,
+)  # mean ΔE00 below which a profile fits, or does where colour matters little; common practice, no source
+_WORTH = 0.75  # a remedy that leaves more than this share of the error does not help; common practice, no source
+
+
+def profile_reuse(
+    said: FloatArray,
+    shown: FloatArray,
+    device: FloatArray,
+    old_white: FloatArray,
+    new_white: FloatArray,
+    *,
+    new_errors: FloatArray | None,
+    basis: str,
+) -> ProfileReuse:
+    """Judge the use of the old profile on the new paper.
+
+    said, shown: (n, 3) Lab, what the old profile says of device (n, channels) and what the new paper shows.
+    new_errors: (n,) ΔE00 of a new profile from the new readings, each patch left out; None where it cannot be told.
+    basis: where shown is from.
+    """
+    darkest = int(np.argmin(said[:, 0]))
+    as_it_is = delta_e_2000(said, shown)
+    scaled = delta_e_2000(substrate_corrected(said, old_white, new_white, said[darkest]), shown)
+    ends = ends_moved(said, (old_white, new_white), (said[darkest], shown[darkest]))
+    found: list[tuple[str, int, FloatArray | None, str]] = [
+        (AS_IT_IS, 0, as_it_is, ""),
+        (SCALED, 1, scaled, _scaling_note(old_white, new_white)),
+        (BOTH_ENDS, 2, delta_e_2000(ends, shown), "white and darkest colour are moved to those of the new paper"),
+    ]
+    if len(device) >= _LEAST_TO_REFRESH:
+        found.append((REFRESHED, REFRESH_PATCHES, _refreshed(said, shown, device), "held against the readings it has not seen"))
+    if new_errors is not None:
+        found.append((NEW, len(device), new_errors, "each patch predicted by a model that has not seen it"))
+    relative = delta_e_2000(
+        absolute_to_relative(said, lab_to_xyz(old_white)), absolute_to_relative(shown, lab_to_xyz(new_white))
+    )
+    remedies = tuple(
+        Remedy(name=name, patches=patches, absolute=difference_statistics(errors[np.isfinite(errors)]), note=note)
+        for name, patches, errors, note in found
+        if errors is not None
+    )
+    return ProfileReuse(
+        answer=_answer(remedies),
+        basis=basis,
+        remedies=remedies,
+        relative=difference_statistics(relative),
+        papers_apart=float(delta_e_2000(old_white, new_white)),
+        regions=_regions(said, [errors for _, _, errors, _ in found if errors is not None]),
+    )
+
+
+def _scaling_note(old_white: FloatArray, new_white: FloatArray) -> str:
+    apart = float(delta_e_2000(old_white, new_white))
+    if apart > LIMIT:
+        return f"the papers are ΔE00 {apart:.1f} apart, more than the {LIMIT:g} up to which scaling is meant"
+    return "the paper's white moves all colours with it, the darkest stays"
+
+
+def _refreshed(said: FloatArray, shown: FloatArray, device: FloatArray) -> FloatArray:
+    """Return ΔE00 (n,) of the old profile with a smooth difference learnt from a few patches; NaN for those patches."""
+    rows = farthest_points(device, REFRESH_PATCHES)
+    model = fit_gaussian_process(device[rows], (shown - said)[rows])
+    errors = delta_e_2000(said + model.predict(device), shown)
+    errors[rows] = np.nan
+    return errors
+
+
+def _answer(remedies: Sequence[Remedy]) -> str:
+    means = {remedy.name: remedy.absolute.mean for remedy in remedies}
+    now = means[AS_IT_IS]
+    if now <= CLOSE:
+        return f"Yes: the old profile fits the new paper to ΔE00 {now:.1f} in the mean."
+    words = {
+        SCALED: "scaling it to the new white",
+        BOTH_ENDS: "scaling it to the new white and black",
+        REFRESHED: f"a refresh with {REFRESH_PATCHES} patches",
+        NEW: "a new profile",
+    }
+    helped = [f"{word} to {means[name]:.1f}" for name, word in words.items() if name in means]
+    start = (
+        f"Only where colour matters little: off by ΔE00 {now:.1f} in the mean"
+        if now <= USABLE
+        else f"No: it is off by ΔE00 {now:.1f} in the mean"
+    )
+    return f"{start}. That is brought down by {', '.join(helped)}."
+
+
+def best_remedy(remedies: Sequence[Remedy]) -> Remedy:
+    """Return what to do: the remedy with the fewest patches that is close or as good as it gets."""
+    least = min(remedy.absolute.mean for remedy in remedies)
+    good = [remedy for remedy in remedies if remedy.absolute.mean <= max(CLOSE, least + 0.25)]
+    return min(good, key=lambda remedy: (remedy.patches, remedy.absolute.mean))
+
+
+def helps(remedy: Remedy, as_it_is: Remedy) -> bool:
+    """Return whether a remedy takes away a good part of the error."""
+    return remedy.absolute.mean <= _WORTH * as_it_is.absolute.mean
+
+
+def _regions(said: FloatArray, errors: Sequence[FloatArray]) -> tuple[RegionError, ...]:
+    masks: dict[str, BoolArray] = dict(patch_classes(said))
+    coloured, sector = ~is_grey(said), sector_of(said)
+    for index, (_, name) in enumerate(SECTORS):
+        masks[f"{name}s" if not name.endswith("s") else name] = np.asarray(coloured & (sector == index))
+    rows = []
+    for name, mask in masks.items():
+        if mask.any():
+            rows.append(
+                RegionError(
+                    name=name,
+                    patches=int(mask.sum()),
+                    means=tuple(_mean(one[mask]) for one in errors),
+                    p95_as_it_is=float(np.percentile(errors[0][mask], 95)),
+                )
+            )
+    return tuple(rows)
+
+
+def _mean(values: FloatArray) -> float | None:
+    known = values[np.isfinite(values)]
+    return float(known.mean()) if len(known) else None

@@ -1,0 +1,208 @@
+"""Any report as a PDF for archiving: A4, verdict first, then sections of words, figures and tables.
+
+The same look as the pages: neutral greys, hairlines, one column. A report is a title, a verdict and sections; whoever has
+results makes those, and this file alone knows how they are set. The same input gives the same bytes.
+
+References: [ISO-32000-1].
+"""
+
+import functools
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from html import escape
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from spectro.report.style import HAIR, INK, LINE, QUIET, figure_style
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+SANS, SANS_BOLD, SERIF = "DejaVuSans", "DejaVuSans-Bold", "DejaVuSerif"
+FIGURE_DPI = 220
+_START_OF_TABLE = 60 / 25.4 * 72  # room that a long table must find under its heading
+_KEPT_ROWS = 30  # tables longer than this may be broken over pages
+_MM = 72 / 25.4
+_MARGIN, _BOTTOM = 17 * _MM, 18 * _MM
+_WIDTH, _HEIGHT = 210 * _MM, 297 * _MM
+_FRAME = _WIDTH - 2 * _MARGIN
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PdfTable:
+    """A table of texts. The first column is words, the others are set to the right."""
+
+    header: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    note: str = ""  # conditions, small, below
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PdfFigure:
+    """A figure with the words that say what it shows; they stand beside it for people who cannot see it."""
+
+    figure: "Figure"
+    title: str
+    caption: str
+    width: float = 1.0  # share of the column
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PdfSection:
+    """A heading and what follows it: paragraphs, then tables and figures in their order."""
+
+    heading: str
+    paragraphs: tuple[str, ...] = ()
+    parts: tuple[PdfTable | PdfFigure, ...] = ()
+    points: tuple[str, ...] = field(default=())  # a list, after everything else
+
+
+def pdf_report(title: str, verdict: str, subject: str, sections: Sequence[PdfSection], *, footer: str = "") -> bytes:
+    """Return a whole report as PDF bytes. title: of the document and at the foot of each page; texts are plain, not markup."""
+    from reportlab.lib.colors import HexColor
+    from reportlab.platypus import BaseDocTemplate, Frame, PageTemplate
+
+    _register_fonts()
+    buffer = io.BytesIO()
+    document = BaseDocTemplate(
+        buffer,
+        pagesize=(_WIDTH, _HEIGHT),
+        title=title,
+        subject=verdict,
+        author="",
+        creator="",
+        producer="",
+        lang="en-GB",
+        invariant=1,
+        pageCompression=1,
+    )
+
+    def foot(canvas: Any, _: Any) -> None:
+        canvas.saveState()
+        canvas.setStrokeColor(HexColor(HAIR))
+        canvas.setLineWidth(0.5)
+        canvas.line(_MARGIN, _BOTTOM - 5 * _MM, _WIDTH - _MARGIN, _BOTTOM - 5 * _MM)
+        canvas.setFont(SANS, 7)
+        canvas.setFillColor(HexColor(QUIET))
+        canvas.drawString(_MARGIN, _BOTTOM - 9 * _MM, (f"{title} · {footer}" if footer else title)[:110])
+        canvas.drawRightString(_WIDTH - _MARGIN, _BOTTOM - 9 * _MM, f"page {canvas.getPageNumber()}")
+        canvas.restoreState()
+
+    frame = Frame(_MARGIN, _BOTTOM, _FRAME, _HEIGHT - _BOTTOM - _MARGIN, 0, 0, 0, 0, id="column")
+    document.addPageTemplates([PageTemplate(id="page", frames=[frame], onPageEnd=foot)])
+    styles = _styles()
+    story: list[Any] = [_words(verdict, styles["verdict"]), _words(subject, styles["quiet"])]
+    for section in sections:
+        story += _section(section, styles)
+    document.build(story)
+    return buffer.getvalue()
+
+
+@functools.cache
+def _register_fonts() -> None:
+    """Make the plotting library's free typefaces known to the PDF library: they hold Δ, °, − and the like."""
+    import matplotlib
+    from reportlab.pdfbase import pdfmetrics
+    from reportlab.pdfbase.ttfonts import TTFont
+
+    folder = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
+    for name in (SANS, SANS_BOLD, SERIF):
+        pdfmetrics.registerFont(TTFont(name, str(folder / f"{name}.ttf")))
+
+
+def _styles() -> dict[str, Any]:
+    from reportlab.lib.colors import HexColor
+    from reportlab.lib.enums import TA_RIGHT
+    from reportlab.lib.styles import ParagraphStyle
+
+    def style(name: str, font: str, size: float, lead: float, colour: str = INK, **more: Any) -> ParagraphStyle:
+        return ParagraphStyle(name, fontName=font, fontSize=size, leading=lead, textColor=HexColor(colour), **more)
+
+    return {
+        "verdict": style("verdict", SERIF, 14, 19.5, spaceAfter=6),
+        "heading": style("heading", SERIF, 12.5, 16, spaceBefore=9, spaceAfter=4),
+        "text": style("text", SANS, 8.5, 12.2, spaceAfter=5),
+        "point": style("point", SANS, 8, 11.2, spaceAfter=3, leftIndent=9, bulletIndent=0),
+        "title": style("title", SANS_BOLD, 8.5, 12, spaceBefore=4),
+        "quiet": style("quiet", SANS, 7.8, 10.6, QUIET, spaceAfter=4),
+        "small": style("small", SANS, 6.8, 9.2, QUIET, spaceBefore=2, spaceAfter=5),
+        "cell": style("cell", SANS, 7.8, 10),
+        "number": style("number", SANS, 7.8, 10, alignment=TA_RIGHT),
+        "head": style("head", SANS, 7.4, 9.6, QUIET),
+        "head-number": style("head-number", SANS, 7.4, 9.6, QUIET, alignment=TA_RIGHT),
+    }
+
+
+def _words(text: str, style: Any, **more: Any) -> Any:
+    from reportlab.platypus import Paragraph
+
+    return Paragraph(escape(text, quote=False), style, **more)
+
+
+def _section(section: PdfSection, styles: dict[str, Any]) -> list[Any]:
+    """Return a section; its heading stays with what comes first under it."""
+    from reportlab.lib.colors import HexColor
+    from reportlab.platypus import HRFlowable
+
+    rule = HRFlowable(width="100%", thickness=0.5, color=HexColor(HAIR), spaceBefore=7, spaceAfter=1)
+    blocks = [[_words(text, styles["text"])] for text in section.paragraphs]
+    for part in section.parts:
+        if isinstance(part, PdfFigure):
+            blocks.append([_words(part.title, styles["title"]), _words(part.caption, styles["quiet"]), _picture(part)])
+        else:
+            blocks.append(_table(part, styles))
+    blocks += [[_words(text, styles["point"], bulletText="–")] for text in section.points]
+    with_heading = len(section.paragraphs) + 1  # paragraphs under a heading take the next block with them
+    first = [flowable for block in blocks[:with_heading] for flowable in block]
+    start = [rule, _words(section.heading, styles["heading"]), *first]
+    return [flowable for block in (start, *blocks[with_heading:]) for flowable in _kept(block)]
+
+
+def _kept(block: list[Any]) -> list[Any]:
+    """Return a block that stays on one page, or goes over several where a long table is in it."""
+    from reportlab.platypus import CondPageBreak, KeepTogether, Table
+
+    if any(isinstance(flowable, Table) and len(flowable._cellvalues) > _KEPT_ROWS for flowable in block):
+        return [CondPageBreak(_START_OF_TABLE), *block]
+    return [KeepTogether(block)]
+
+
+def _picture(part: PdfFigure) -> Any:
+    from reportlab.platypus import Image
+
+    buffer = io.BytesIO()
+    with figure_style():
+        part.figure.savefig(buffer, format="png", dpi=FIGURE_DPI, metadata={"Software": None})
+    buffer.seek(0)
+    wide, high = part.figure.get_size_inches()
+    width = min(_FRAME * part.width, wide * 72 * 0.95)
+    return Image(buffer, width=width, height=width * high / wide, hAlign="LEFT")
+
+
+def _table(table: PdfTable, styles: dict[str, Any]) -> list[Any]:
+    from reportlab.lib.colors import HexColor
+    from reportlab.platypus import Table, TableStyle
+
+    columns = len(table.header)
+    kinds = ["cell", *["number"] * (columns - 1)]
+    heads = ["head", *["head-number"] * (columns - 1)]
+    cells = [[_words(text, styles[kind]) for text, kind in zip(table.header, heads, strict=True)]]
+    cells += [[_words(text, styles[kind]) for text, kind in zip(row, kinds, strict=True)] for row in table.rows]
+    first = 0.34 if columns > 3 else 0.4
+    widths = [_FRAME * first, *[_FRAME * (1 - first) / max(columns - 1, 1)] * (columns - 1)]
+    set_table = Table(cells, colWidths=widths, repeatRows=1, spaceBefore=3, spaceAfter=3)
+    set_table.setStyle(
+        TableStyle(
+            [
+                ("LINEBELOW", (0, 0), (-1, 0), 0.5, HexColor(LINE)),
+                ("LINEBELOW", (0, 1), (-1, -1), 0.35, HexColor(HAIR)),
+                ("LEFTPADDING", (0, 0), (-1, -1), 0),
+                ("RIGHTPADDING", (0, 0), (-1, -1), 5),
+                ("TOPPADDING", (0, 0), (-1, -1), 2),
+                ("BOTTOMPADDING", (0, 0), (-1, -1), 2),
+                ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            ]
+        )
+    )
+    return [set_table, *([_words(table.note, styles["small"])] if table.note else [])]

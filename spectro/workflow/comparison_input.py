@@ -1,0 +1,297 @@
+"""What is compared: readings, colours without spectra, or profiles, brought to one form."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from spectro.checks.noise import expected_difference
+from spectro.checks.statistics import difference_statistics
+from spectro.colour.difference import delta_e_2000
+from spectro.colour.lab import xyz_to_lab
+from spectro.colour.tristimulus import spectra_to_lab
+from spectro.errors import InputError, MeasurementFileError, ProfileFileError, SpectroError, TagError
+from spectro.files.cgats_table import CgatsTable
+from spectro.files.field_names import device_field, spectral_field
+from spectro.icc.evaluate import device_to_lab
+from spectro.icc.profile_file import IccProfile, read_profile
+from spectro.model.gaussian_process import GaussianProcessModel, fit_gaussian_process
+from spectro.readings.content import Content, content_of, read_tables
+from spectro.readings.device_scale import decided_scale, device_factors
+from spectro.readings.file_lab import file_lab
+from spectro.readings.patches import table_patches
+from spectro.readings.spectra_only import load_spectra
+from spectro.readings.statements import stated_scale
+from spectro.records.arrays import FloatArray
+from spectro.records.conditions import MeasurementCondition
+from spectro.records.spectra_set import SpectraSet
+from spectro.records.statistics import DifferenceStatistics
+from spectro.workflow.comparison_recipes import WHITE_DEVICE, averaged_lab, paper_row, recipe_groups, recipe_noise
+from spectro.workflow.paper_readings import NOT_STATED, ConditionReadings, read_paper
+
+LEAST_FOR_MODEL = 40  # different device values below which no gamut is told; common practice, no source
+SPACES = {b"RGB ": ("RGB", 3), b"CMYK": ("CMYK", 4), b"CMY ": ("CMY", 3), b"GRAY": ("GRAY", 1)}
+_ONE_SHEET = 3.0  # ΔE00 from their mean up to which spectra are those of one blank sheet; common practice, no source
+_SAMPLES = 1500  # device values at which a profile stands for readings
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ComparedPaper:
+    """One paper as the comparison takes it. Rows of lab are patches in file order; recipes are averages of repeats."""
+
+    name: str
+    origin: str
+    kind: str  # "readings", "colours", "profile"
+    condition: str
+    colour_space: str  # "" without device values
+    ids: tuple[str, ...]
+    device: FloatArray  # (n, channels) or (n, 0)
+    lab: FloatArray  # (n, 3) D50, 2°, absolute
+    recipe_device: FloatArray  # (m, channels)
+    recipe_lab: FloatArray  # (m, 3)
+    paper: int  # row of the unprinted paper among the recipes
+    spectra: tuple[ConditionReadings, ...]  # one a measurement condition, the one compared first; () without spectra
+    model: GaussianProcessModel | None  # None: too few patches, or a profile
+    profile: IccProfile | None
+    noise: float | None
+    noise_from: str
+
+    @property
+    def channels(self) -> int:
+        """How many device values a patch has."""
+        return int(self.recipe_device.shape[1])
+
+    def predict(self, device: FloatArray) -> FloatArray:
+        """Return Lab (n, 3) of device values (n, channels). Raises InputError where nothing predicts."""
+        if self.profile is not None:
+            return device_to_lab(self.profile, np.asarray(device), absolute=True)
+        if self.model is None:
+            raise InputError(f"too few patches in {self.origin}", f"{LEAST_FOR_MODEL} or more", "Read a larger chart.")
+        return self.model.predict(device)
+
+    @property
+    def predicts(self) -> bool:
+        """Whether predict can be asked."""
+        return self.profile is not None or self.model is not None
+
+    def left_out(self) -> DifferenceStatistics | None:
+        """Return what a new profile from these readings would be off by; None for a profile and for too few patches."""
+        errors = self.left_out_errors()
+        return None if errors is None else difference_statistics(errors)
+
+    def left_out_errors(self) -> FloatArray | None:
+        """Return ΔE00 (m,) of each recipe predicted without it, or None."""
+        return None if self.model is None else delta_e_2000(self.model.left_out, self.recipe_lab)
+
+
+def load_compared(
+    name: str,
+    paths: Sequence[Path],
+    *,
+    chart: Path | None = None,
+    condition: MeasurementCondition | None = None,
+    device_scale: int | None = None,
+    columns: Mapping[str, str] | None = None,
+) -> ComparedPaper:
+    """Read one paper: a profile, readings with spectra, or colours as a file states them."""
+    kinds = [_kind(path) for path in paths]
+    if Content.PROFILE in kinds:
+        if len(paths) > 1:
+            raise InputError(f"a profile beside {len(paths) - 1} other files", "a profile alone", "Name them apart.")
+        return _of_profile(name, paths[0])
+    tables = [table for path in paths for table in read_tables(path, columns)]
+    if any(spectral_field(field) for table in tables for field in table.fields):
+        if chart is None and len(paths) == 1 and not any(device_field(field) for table in tables for field in table.fields):
+            patches = load_spectra(paths[0], condition)
+            if _many_colours(patches):
+                return _of_spectra(name, patches)
+        return _of_readings(
+            name, read_paper(paths, chart=chart, condition=condition, device_scale=device_scale, columns=columns), condition
+        )
+    if len(paths) > 1:
+        raise InputError(f"{len(paths)} files without spectra", "one", "Name one file, or files with spectra.")
+    return _of_colours(name, paths[0], tables, device_scale, condition)
+
+
+def fitted(paper: ComparedPaper) -> ComparedPaper:
+    """Return the paper with its device model, where its patches carry one, and the noise the model sees."""
+    if paper.profile is not None or paper.channels < 3 or len(paper.recipe_device) < LEAST_FOR_MODEL:
+        return paper
+    counts = np.unique(recipe_groups(paper.device), return_counts=True)[1].astype(float)
+    try:
+        model = fit_gaussian_process(paper.recipe_device, paper.recipe_lab, counts)
+    except SpectroError:  # readings that span too little of the printer carry no model; the rest of the comparison stands
+        return paper
+    if paper.noise is not None:
+        return replace(paper, model=model)
+    noise = expected_difference(paper.recipe_lab, model.noise())
+    return replace(paper, model=model, noise=noise, noise_from="seen by the model, too few repeats")
+
+
+def under_condition(paper: ComparedPaper, word: str) -> ComparedPaper:
+    """Return the paper as read under a measurement condition, by its word, where it was; else as it is."""
+    if paper.kind != "readings" or word not in [one.word for one in paper.spectra]:
+        return paper
+    return _of_readings(paper.name, tuple(sorted(paper.spectra, key=lambda one: one.word != word)), None)
+
+
+def _kind(path: Path) -> Content:
+    from spectro.files.text_lines import read_bytes
+
+    return content_of(read_bytes(path), path)
+
+
+def _of_readings(name: str, found: tuple[ConditionReadings, ...], wanted: MeasurementCondition | None) -> ComparedPaper:
+    if wanted is not None:
+        found = tuple(sorted(found, key=lambda one: one.condition != wanted))
+    main = found[0]
+    if main.measurements is None:
+        lab = spectra_to_lab(main.reflectance, main.wavelengths)
+        return ComparedPaper(
+            name=name, origin=main.origin, kind="readings", condition=main.word, colour_space="", ids=("paper",),
+            device=np.zeros((1, 0)), lab=lab, recipe_device=np.zeros((1, 0)), recipe_lab=lab, paper=0, spectra=found,
+            model=None, profile=None, noise=None, noise_from="no repeats",
+        )  # fmt: skip
+    measured = main.measurements
+    lab = spectra_to_lab(measured.reflectance, measured.wavelengths)
+    noise, noise_from = recipe_noise(measured.device, lab)
+    return ComparedPaper(
+        name=name,
+        origin=main.origin,
+        kind="readings",
+        condition=main.word,
+        colour_space=measured.colour_space,
+        ids=measured.sample_ids,
+        device=measured.device,
+        lab=lab,
+        recipe_device=main.device,
+        recipe_lab=spectra_to_lab(main.reflectance, main.wavelengths),
+        paper=main.paper,
+        spectra=found,
+        model=None,
+        profile=None,
+        noise=noise,
+        noise_from=noise_from,
+    )
+
+
+def _many_colours(patches: SpectraSet) -> bool:
+    """Return whether spectra without device values are patches, not the blank sheet read several times."""
+    lab = spectra_to_lab(patches.reflectance, patches.wavelengths)
+    return bool(delta_e_2000(lab, lab.mean(axis=0)).max() > _ONE_SHEET)
+
+
+def _of_spectra(name: str, patches: SpectraSet) -> ComparedPaper:
+    """Return patches without device values: they are compared one by one."""
+    lab = spectra_to_lab(patches.reflectance, patches.wavelengths)
+    return ComparedPaper(
+        name=name,
+        origin=patches.origin,
+        kind="colours",
+        condition=patches.condition or NOT_STATED,
+        colour_space="",
+        ids=_labels(patches.sample_names, patches.sample_ids),
+        device=np.zeros((len(lab), 0)),
+        lab=lab,
+        recipe_device=np.zeros((len(lab), 0)),
+        recipe_lab=lab,
+        paper=int(np.argmax(lab[:, 0])),
+        spectra=(),
+        model=None,
+        profile=None,
+        noise=None,
+        noise_from="no repeats",
+    )
+
+
+def _labels(names: Sequence[str], ids: Sequence[str]) -> tuple[str, ...]:
+    return tuple(label or identity for label, identity in zip(names, ids, strict=True))
+
+
+def _of_colours(
+    name: str, path: Path, tables: Sequence[CgatsTable], wanted: int | None, condition: MeasurementCondition | None
+) -> ComparedPaper:
+    held = [table for table in tables if table.column("LAB_L") is not None or table.column("XYZ_X") is not None]
+    if len(held) != 1:
+        raise MeasurementFileError(
+            path, 0, f"{len(held)} tables with spectra, Lab or XYZ", "one", "Export the readings with spectra or Lab."
+        )
+    table = held[0]
+    stated = file_lab(table, path)
+    if (stated.illuminant or "D50") != "D50" or (stated.observer or 2) != 2:
+        raise MeasurementFileError(
+            path, 0, f"colours for {stated.illuminant or 'D50'}, {stated.observer or 2}°", "D50 and 2°",
+            "Give the spectra, or Lab for D50 and 2°.",
+        )  # fmt: skip
+    if condition and stated.condition and stated.condition != condition:
+        raise MeasurementFileError(path, 0, f"readings of {stated.condition}", str(condition), "Leave the option away.")
+    lab = stated.lab if len(stated.lab) else xyz_to_lab(stated.xyz * (100 if stated.xyz.max() < 2 else 1))
+    patches = table_patches(table, path)
+    device = np.zeros((len(lab), 0))
+    if patches.colour_space:
+        device = device_factors(patches, decided_scale([patches], [stated_scale(table, path)], wanted))
+    space = patches.colour_space or ""
+    recipe_device, recipe_lab = averaged_lab(device, lab) if space else (device, lab)
+    noise, noise_from = recipe_noise(device, lab) if space else (None, "no repeats")
+    return ComparedPaper(
+        name=name,
+        origin=path.name,
+        kind="colours",
+        condition=stated.condition or condition or NOT_STATED,
+        colour_space=space,
+        ids=_labels(stated.sample_names, stated.sample_ids),
+        device=device,
+        lab=lab,
+        recipe_device=recipe_device,
+        recipe_lab=recipe_lab,
+        paper=paper_row(space, recipe_device, recipe_lab, path.name),
+        spectra=(),
+        model=None,
+        profile=None,
+        noise=noise,
+        noise_from=noise_from,
+    )
+
+
+def _of_profile(name: str, path: Path) -> ComparedPaper:
+    profile = read_profile(path)
+    space = SPACES.get(profile.header.colour_space)
+    if profile.header.device_class != b"prtr" or space is None:
+        raise ProfileFileError(
+            path, f"a profile of class {profile.header.device_class.decode('latin-1')} for "
+            f"{profile.header.colour_space.decode('latin-1').strip()}", "an output profile for RGB, CMYK, CMY or grey",
+            "Give a printer's profile, or readings.",
+        )  # fmt: skip
+    colour_space, channels = space
+    unprinted = WHITE_DEVICE.get(colour_space, 0.0)
+    axes = np.stack(np.meshgrid(*[np.linspace(0, 1, 2)] * channels, indexing="ij"), axis=-1).reshape(-1, channels)
+    device = np.concatenate([np.full((1, channels), unprinted), axes, np.random.default_rng(8).random((_SAMPLES, channels))])
+    try:
+        lab = device_to_lab(profile, device, absolute=True)
+    except TagError as error:
+        raise ProfileFileError(path, str(error), "an undamaged output profile", "Build it anew.") from error
+    spectra: tuple[ConditionReadings, ...] = ()
+    if profile.tags.get("targ") is not None or profile.tags.get("CxF ") is not None:
+        try:
+            spectra = read_paper([path], chart=None, condition=None, device_scale=None)
+        except SpectroError:  # a profile without spectra of its own is as good a profile
+            spectra = ()
+    return ComparedPaper(
+        name=name,
+        origin=path.name,
+        kind="profile",
+        condition=spectra[0].word if spectra else NOT_STATED,
+        colour_space=colour_space,
+        ids=(),
+        device=device,
+        lab=lab,
+        recipe_device=device,
+        recipe_lab=lab,
+        paper=0,
+        spectra=spectra,
+        model=None,
+        profile=profile,
+        noise=None,
+        noise_from="a profile holds no repeats",
+    )

@@ -1,0 +1,227 @@
+"""The sentences of a comparison: verdicts a buyer can act on, and what to keep in mind."""
+
+from collections.abc import Sequence
+
+from spectro.checks.colour_regions import GREYS
+from spectro.checks.profile_reuse import AS_IT_IS, BOTH_ENDS, CLOSE, NEW, REFRESHED, SCALED, USABLE, best_remedy
+from spectro.records.paper_comparison import GamutChange, PaperFacts, PaperPair, ProfileReuse, Ranking
+from spectro.records.statistics import DifferenceStatistics
+from spectro.workflow.comparison_input import LEAST_FOR_MODEL
+
+_SAME_VOLUME = 0.03  # share; common practice, no source, as the other limits here
+_SAME_BLACK = 1.0  # L*
+_SAME_WHITE = 1.0  # ΔE00
+_CLOSE_SCORE = 0.5  # steps between first and second of a ranking below which they count as equal
+_SMOOTHED = 0.02  # ΔE00 of repeats below which data is not as it was read
+_SMALL_LOSS = 0.02  # share of the old gamut
+
+
+def pair_verdict(
+    old: PaperFacts,
+    new: PaperFacts,
+    gamut: GamutChange | None,
+    reuse: ProfileReuse | None,
+    measured: DifferenceStatistics | None,
+    wall: float,
+) -> str:
+    """Return two sentences: what the new paper brings and costs against the old one, and what to do about the profile."""
+    parts = [_gamut_words(gamut), _black_words(old, new, wall), _white_words(old, new), _cost(old, new)]
+    told = [part for part in parts if part]
+    if measured is not None and gamut is None:
+        told.insert(0, f"their {measured.n} common patches are ΔE00 {measured.mean:.2f} apart in the mean")
+    first = (
+        f"Against {old.name}, {new.name} {'; '.join(told)}." if gamut else f"{new.name} against {old.name}: {'; '.join(told)}."
+    )
+    return f"{first} {_profile_words(reuse, old, new)}"
+
+
+def _gamut_words(gamut: GamutChange | None) -> str:
+    if gamut is None:
+        return ""
+    ratio = gamut.new_volume / max(gamut.old_volume, 1e-9) - 1
+    volumes = f"{_thousands(gamut.new_volume)} against {_thousands(gamut.old_volume)} cubic Lab"
+    gained = [row.name for row in gamut.regions if row.gained > row.lost and row.name not in GREYS]
+    lost = [row.name for row in sorted(gamut.regions, key=lambda row: -row.lost) if row.lost > 0 and row.name not in GREYS]
+    if abs(ratio) <= _SAME_VOLUME:
+        words = f"holds about as many colours ({volumes})"
+        if gamut.gained > _SMALL_LOSS * gamut.old_volume and gained and lost:
+            words += f", more {_listed(gained[:2])} but less {_listed(lost[:2])}"
+        return words
+    if ratio > 0:
+        words = f"holds {100 * ratio:.0f} % more colours ({volumes}), most in {_listed(gained[:2])}"
+        return words + (f" (yet less {lost[0]})" if lost and gamut.lost > _SMALL_LOSS * gamut.old_volume else "")
+    words = f"holds {-100 * ratio:.0f} % fewer colours ({volumes}), least in {_listed(lost[:2])}"
+    return words + (f" (yet more {gained[0]})" if gained and gamut.gained > _SMALL_LOSS * gamut.old_volume else "")
+
+
+def _black_words(old: PaperFacts, new: PaperFacts, wall: float) -> str:
+    shift = new.black_lab[0] - old.black_lab[0]
+    on_wall = [next(row.contrast for row in paper.wall if row.reflected == wall) for paper in (new, old)]
+    walls = f"contrast on a wall {on_wall[0]:.0f} : 1 against {on_wall[1]:.0f} : 1"
+    if abs(shift) < _SAME_BLACK:
+        return f"it has the same black (L* {new.black_lab[0]:.1f}, {walls})"
+    word = "a deeper" if shift < 0 else "a weaker"
+    return f"it has {word} black (L* {new.black_lab[0]:.1f} against {old.black_lab[0]:.1f}; {walls})"
+
+
+def _white_words(old: PaperFacts, new: PaperFacts) -> str:
+    from spectro.colour.difference import delta_e_2000
+
+    apart = float(delta_e_2000(old.white_lab, new.white_lab))
+    if apart < _SAME_WHITE:
+        return "its white is the same"
+    lightness, b = new.white_lab[0] - old.white_lab[0], new.white_lab[2] - old.white_lab[2]
+    words = ["lighter" if lightness > 0 else "darker"] if abs(lightness) >= 1 else []
+    if abs(b) >= 1:
+        words.append("bluer" if b < 0 else "yellower")
+    return f"its white is {' and '.join(words) or 'different'} (ΔE00 {apart:.1f})"
+
+
+def _cost(old: PaperFacts, new: PaperFacts) -> str:
+    if old.cost is None or new.cost is None:
+        return ""
+    return f"a print costs {new.cost:g} against {old.cost:g}"
+
+
+def _profile_words(reuse: ProfileReuse | None, old: PaperFacts, new: PaperFacts) -> str:
+    if reuse is None:
+        if old.colour_space and new.colour_space and old.colour_space != new.colour_space:
+            return f"The two are printed with other inks ({old.colour_space} and {new.colour_space}): profile each by itself."
+        return (
+            "Whether a profile of one serves the other cannot be told from these files: give readings with device values, "
+            "over the whole range."
+        )
+    means = {remedy.name: remedy.absolute.mean for remedy in reuse.remedies}
+    now, best = means[AS_IT_IS], best_remedy(reuse.remedies)
+    if now <= CLOSE:
+        return f"The old profile can stay: it is off by ΔE00 {now:.1f} in the mean."
+    actions = {
+        SCALED: "scale it to the new paper's white",
+        BOTH_ENDS: "scale it to the new paper's white and black",
+        REFRESHED: "refresh it with 60 patches",
+        NEW: "make a new profile",
+        AS_IT_IS: "nothing that was tried brings more, so keep it",
+    }
+    others = "".join(
+        f", a refresh with 60 patches to {means[REFRESHED]:.1f}" for name in (REFRESHED,) if name in means and best.name == NEW
+    )
+    if best.name == AS_IT_IS:
+        return f"The old profile is off by ΔE00 {now:.1f} in the mean; profile {new.name} anew from a larger chart."
+    serves = "serves on it only where colour matters little" if now <= USABLE else "does not serve on it"
+    return (
+        f"The old profile {serves} (off by ΔE00 {now:.1f} in the mean): {actions[best.name]}, "
+        f"which brings that to {best.absolute.mean:.1f}{others}."
+    )
+
+
+def comparison_verdict(papers: Sequence[PaperFacts], pairs: Sequence[PaperPair], ranking: Ranking | None) -> str:
+    """Return the first words of the report: of two papers the pair's, of several the order."""
+    if len(papers) == 2 or ranking is None:
+        return pairs[0].verdict
+    return _order_words(ranking) + " " + _reuse_of_all(pairs)
+
+
+def settings_verdict(papers: Sequence[PaperFacts], ranking: Ranking | None) -> str:
+    """Return which driver setting to print with, in two sentences."""
+    if ranking is None:
+        return "Nothing tells these settings apart."
+    first, second = ranking.rows[0], ranking.rows[1]
+    best = next(paper for paper in papers if paper.name == first.name)
+    facts = [f"black L* {best.black_lab[0]:.1f}"]
+    if best.volume is not None:
+        facts.append(f"{_thousands(best.volume)} cubic Lab")
+    if best.shadow_separation is not None:
+        facts.append(f"ΔE00 {best.shadow_separation:.1f} over the darkest eighth of the greys")
+    if second.score - first.score < _CLOSE_SCORE:
+        start = (
+            f"{first.name} and {second.name} are about equal on this paper; take {first.name} unless the eye prefers the other"
+        )
+    else:
+        start = f"Print with {first.name} on this paper"
+    return f"{start} ({', '.join(facts)}). Make the profile for that setting alone, and keep the setting with it."
+
+
+def _order_words(ranking: Ranking) -> str:
+    first, second, last = ranking.rows[0], ranking.rows[1], ranking.rows[-1]
+    weighed = ", ".join(f"{name} {weight:g}" for name, weight in ranking.weights.items())
+    near = " by little" if second.score - first.score < _CLOSE_SCORE else ""
+    return f"By your weights ({weighed}) {first.name} comes first{near}, before {second.name}" + (
+        f"; {last.name} is last." if len(ranking.rows) > 2 else "."
+    )
+
+
+def _reuse_of_all(pairs: Sequence[PaperPair]) -> str:
+    told = [(pair, pair.reuse.remedies[0].absolute.mean) for pair in pairs if pair.reuse is not None]
+    if not told:
+        return "Whether the old profile serves the others cannot be told from these files."
+    words = ", ".join(f"{pair.new} {mean:.1f}" for pair, mean in told)
+    fits = [pair.new for pair, mean in told if mean <= CLOSE]
+    end = f"it can stay for {_listed(fits)}" if fits else "each needs a profile of its own"
+    return f"The profile of {pairs[0].old} would be off in the mean by ΔE00 {words}: {end}."
+
+
+def comparison_cautions(papers: Sequence[PaperFacts], pairs: Sequence[PaperPair], *, settings: bool) -> tuple[str, ...]:
+    """Return what a reader must know before trusting the numbers, most important first."""
+    cautions = []
+    conditions = {paper.condition for paper in papers}
+    if len(conditions) > 1:
+        read = ", ".join(f"{paper.name}: {paper.condition}" for paper in papers)
+        cautions.append(
+            f"The measurement conditions differ or are not all stated ({read}): with a brightened paper whites and light "
+            "colours then differ by the light of the instrument too."
+        )
+    for paper in papers:
+        if paper.volume is None:
+            cautions.append(f"{paper.name}: no gamut: {_why_no_gamut(paper)}.")
+        elif paper.model_error is not None and paper.model_error.mean > 1.0:
+            cautions.append(
+                f"{paper.name}: {paper.recipes} patches carry the gamut and the greys only roughly (a patch left out is "
+                f"predicted to ΔE00 {paper.model_error.mean:.1f}); read a larger chart before buying on small differences."
+            )
+        if paper.whiteness_outside:
+            cautions.append(
+                f"{paper.name}: CIE whiteness is outside the limits of its formula ({'; '.join(paper.whiteness_outside)})."
+            )
+    smooth = [paper.name for paper in papers if paper.noise is not None and paper.noise < _SMOOTHED]
+    if smooth:
+        cautions.append(
+            f"Repeats agree to nothing in {_listed(smooth)}: smoothed or computed data, not readings. A real print adds noise, "
+            "and a profile of it will not be as near."
+        )
+    for pair in pairs:
+        if pair.reuse is not None and pair.reuse.papers_apart > 5.0:
+            cautions.append(
+                f"{pair.old} and {pair.new}: the papers are ΔE00 {pair.reuse.papers_apart:.1f} apart, more than scaling to "
+                "the paper is meant for."
+            )
+    if any(paper.colour_space == "CMYK" for paper in papers):
+        cautions.append(
+            "Gamuts of CMYK take in every mix of inks; a limit of total ink keeps the darkest colours out of reach."
+        )
+    cautions.append(
+        "Readings at 45°/0° do not see gloss, bronzing or texture, and how much light a surface mirrors depends on the room: "
+        "the contrast on a wall is a reckoning with one share for all papers, so judge the surface by eye in place."
+    )
+    if not settings:
+        cautions.append(
+            "Gamut volume counts colours, not pictures: see in the table whether those gained or lost are ones you print."
+        )
+    return tuple(cautions)
+
+
+def _why_no_gamut(paper: PaperFacts) -> str:
+    if not paper.colour_space:
+        return "the device values are not known"
+    if paper.colour_space not in ("RGB", "CMY", "CMYK"):
+        return f"it is told of three and four channels, not of {paper.colour_space}"
+    if paper.recipes < LEAST_FOR_MODEL:
+        return f"{paper.recipes} different patches; {LEAST_FOR_MODEL} are the least"
+    return "the patches span too little of the printer"
+
+
+def _thousands(volume: float) -> str:
+    return f"{volume / 1000:.0f} 000"
+
+
+def _listed(words: Sequence[str]) -> str:
+    return " and ".join(words) if words else "no one colour"

@@ -25,6 +25,7 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ),
     ("profile", "assess"): ("spectro.cli.profile_assess", "Hold a profile against readings and report how good it is."),
     ("profile", "show"): ("spectro.cli.profile_show", "List and check any ICC profile, in plain words."),
+    ("viewing", ""): ("spectro.cli.viewing", "What to set the screen to for it to agree with prints; check light and display."),
 }
 NOUNS = {
     "chart": "Charts to print and read.",

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from spectro.workflow.demonstration import demo
     from spectro.workflow.paper_describing import paper_describe
     from spectro.workflow.showing import profile_show
+    from spectro.workflow.viewing import viewing
 
 _PLACES = {
     "chart_new": "spectro.workflow.chart_making",
@@ -20,8 +21,9 @@ _PLACES = {
     "profile_assess": "spectro.workflow.assessing",
     "profile_build": "spectro.workflow.building",
     "profile_show": "spectro.workflow.showing",
+    "viewing": "spectro.workflow.viewing",
 }
-__all__ = ["chart_new", "colours", "demo", "paper_describe", "profile_assess", "profile_build", "profile_show"]
+__all__ = ["chart_new", "colours", "demo", "paper_describe", "profile_assess", "profile_build", "profile_show", "viewing"]
 
 
 def __getattr__(name: str) -> Any:

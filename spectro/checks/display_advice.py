@@ -70,7 +70,7 @@ def _automatic(tones: DisplayTones | None, gamut: DisplayGamut | None) -> Settin
             more = "more" if worst > 0 else "less"
             reasons.append(f"red, green and blue together give {abs(worst) * 100:.0f} % {more} light than they do apart")
     if tones is not None and tones.falls is not None:
-        reasons.append(f"the grey of {_of_255(tones.falls)} is darker than the one below it")
+        reasons.append(f"{_grey(tones.falls)} is darker than the one below it")
     if not reasons:
         return None
     return SettingAdvice(
@@ -136,7 +136,7 @@ def _black(white: DisplayWhite, tones: DisplayTones | None) -> SettingAdvice | N
     return SettingAdvice(
         setting="black level",
         what="Raise the black level, or set the connection and the display to the same signal range (full).",
-        why=f"greys up to {_of_255(dark[min(1, len(dark) - 1)].signal)} are as black as black: shadows are lost",
+        why=f"greys up to {dark[min(1, len(dark) - 1)].signal * 255:.0f} of 255 are as black as black: shadows are lost",
     )
 
 
@@ -174,7 +174,7 @@ def _curve(aim: DisplayAim, tones: DisplayTones | None) -> SettingAdvice | None:
     return SettingAdvice(
         setting="tone curve (gamma)",
         what=what,
-        why=f"the grey of {_of_255(tones.largest_at)} is {abs(tones.largest):.1f} L* {lighter} than the aim; the mean gamma is "
+        why=f"{_grey(tones.largest_at)} is {abs(tones.largest):.1f} L* {lighter} than the aim; the mean gamma is "
         f"{tones.gamma:.2f}",
     )
 
@@ -185,7 +185,7 @@ def _tint(tones: DisplayTones | None) -> SettingAdvice | None:
     return SettingAdvice(
         setting="tint of greys",
         what="Set white first; what tint is left in greys only a display profile takes out.",
-        why=f"the grey of {_of_255(tones.tint_at)} is Δu'v' {tones.tint:.4f} from the display's white",
+        why=f"{_grey(tones.tint_at)} is Δu'v' {tones.tint:.4f} from the display's white",
     )
 
 
@@ -202,13 +202,13 @@ def _even(levels: Sequence[EvenLevel]) -> SettingAdvice | None:
         what="Switch on the display's setting for evenness if it has one, let it warm up, keep lamps and windows off "
         "its front; "
         "what is left no setting mends: judge pictures in the middle.",
-        why=f"the grey of {_of_255(level.signal)} differs by {level.largest * 100:.0f} % at row {row}, column {column}, and by "
+        why=f"{_grey(level.signal)} differs by {level.largest * 100:.0f} % at row {row}, column {column}, and by "
         f"Δu'v' {level.largest_away:.4f} at the most (ISO 12646: {level.shall * 100:g} %, {LARGEST_AWAY})",
     )
 
 
-def _of_255(signal: float) -> str:
-    return f"{signal * 255:.0f} of 255"
+def _grey(signal: float) -> str:
+    return "white" if signal == 1 else f"the grey of {signal * 255:.0f} of 255"
 
 
 def _kelvin(kelvin: float) -> str:

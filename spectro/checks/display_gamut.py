@@ -4,6 +4,8 @@ Areas are in u'v' [CIE-15-2018]. Volumes are of the solids in CIELAB, each relat
 Bradford transform as colour management does [ICC.1-2022], black left out.
 """
 
+import functools
+
 import numpy as np
 
 from spectro.checks.display_white import patch
@@ -12,13 +14,13 @@ from spectro.colour.lab import D50_PCS, lab_to_xyz
 from spectro.colour.rgb_spaces import primaries_matrix, space_chromaticities, xyz_of_chromaticity
 from spectro.colour.viewing import chromaticity, chromaticity_uv
 from spectro.errors import InputError
-from spectro.records.arrays import BoolArray, FloatArray
+from spectro.records.arrays import BoolArray, FloatArray, frozen_floats
 from spectro.records.display_check import Coverage, DisplayAim, DisplayGamut, DisplayPrimary, DisplayReadings
 
 PRIMARIES = {"red": (1, 0, 0), "green": (0, 1, 0), "blue": (0, 0, 1)}
 SECONDARIES = {"cyan": (0, 1, 1), "magenta": (1, 0, 1), "yellow": (1, 1, 0)}
 SPACES = ("sRGB", "P3-D65", "opRGB")  # reported beside the aim
-_GRID = 2.0  # step of the CIELAB lattice that volumes are counted on
+_GRID = 3.0  # step of the CIELAB lattice that volumes are counted on
 _EDGE = 1e-9
 
 
@@ -99,10 +101,12 @@ def coverages(columns: FloatArray, white: FloatArray, aim: DisplayAim) -> tuple[
     return tuple(result)
 
 
+@functools.cache
 def _lattice() -> FloatArray:
+    """XYZ (n, 3), Y = 1, of an even lattice over CIELAB."""
     lightness, chroma = np.arange(_GRID / 2, 100, _GRID), np.arange(-200, 200 + _GRID, _GRID)
     grid = np.stack(np.meshgrid(lightness, chroma, chroma, indexing="ij"), axis=-1).reshape(-1, 3)
-    return lab_to_xyz(grid) / 100
+    return frozen_floats(lab_to_xyz(grid) / 100)
 
 
 def _inside(xyz: FloatArray, chromaticities: FloatArray) -> BoolArray:

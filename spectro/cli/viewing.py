@@ -81,7 +81,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.records.conditions import MeasurementCondition
     from spectro.report.viewing_numbers import viewing_numbers
     from spectro.workflow.display_checking import AimWishes
-    from spectro.workflow.viewing import viewing
+    from spectro.workflow.screen_and_print import viewing
 
     condition = arguments.measurement_condition
     with progress_line(arguments) as progress:

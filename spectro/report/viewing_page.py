@@ -92,6 +92,14 @@ def _figures(plan: ViewingPlan) -> dict[str, str]:
     return figures
 
 
+def _percent(relative: float | None) -> str:
+    """A deviation with its sign, in per cent; none for zero, nothing where nothing was read."""
+    if relative is None:
+        return ""
+    text = f"{100 * relative:+.1f}"
+    return "0.0" if float(text) == 0 else text.replace("-", "−")
+
+
 def _map(level: EvenLevel) -> dict[str, Any]:
     """Rows of cells, each a text or "", as the places lie on the screen."""
     rows = sorted({row for row, _ in level.places})
@@ -103,7 +111,7 @@ def _map(level: EvenLevel) -> dict[str, Any]:
         "rows": [
             [
                 {
-                    "text": f"{100 * by_place[row, column]:+.1f}".replace("-", "−") if (row, column) in by_place else "",
+                    "text": _percent(by_place.get((row, column))),
                     "beyond": abs(by_place.get((row, column), 0.0)) > limit,
                 }
                 for column in columns

@@ -10,8 +10,8 @@ if TYPE_CHECKING:
     from spectro.workflow.colour_listing import colours
     from spectro.workflow.demonstration import demo
     from spectro.workflow.paper_describing import paper_describe
+    from spectro.workflow.screen_and_print import viewing
     from spectro.workflow.showing import profile_show
-    from spectro.workflow.viewing import viewing
 
 _PLACES = {
     "chart_new": "spectro.workflow.chart_making",
@@ -21,7 +21,7 @@ _PLACES = {
     "profile_assess": "spectro.workflow.assessing",
     "profile_build": "spectro.workflow.building",
     "profile_show": "spectro.workflow.showing",
-    "viewing": "spectro.workflow.viewing",
+    "viewing": "spectro.workflow.screen_and_print",
 }
 __all__ = ["chart_new", "colours", "demo", "paper_describe", "profile_assess", "profile_build", "profile_show", "viewing"]
 

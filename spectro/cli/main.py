@@ -25,12 +25,13 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ),
     ("profile", "assess"): ("spectro.cli.profile_assess", "Hold a profile against readings and report how good it is."),
     ("profile", "show"): ("spectro.cli.profile_show", "List and check any ICC profile, in plain words."),
+    ("profile", "install"): ("spectro.cli.profile_install", "Put a profile where your programs find it, or take it away."),
     ("viewing", ""): ("spectro.cli.viewing", "What to set the screen to for it to agree with prints; check light and display."),
 }
 NOUNS = {
     "chart": "Charts to print and read.",
     "paper": "Papers: describe.",
-    "profile": "Profiles: build, assess, show.",
+    "profile": "Profiles: build, assess, show, install.",
 }
 
 

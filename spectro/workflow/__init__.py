@@ -9,6 +9,7 @@ if TYPE_CHECKING:
     from spectro.workflow.chart_making import chart_new
     from spectro.workflow.colour_listing import colours
     from spectro.workflow.demonstration import demo
+    from spectro.workflow.installing import profile_install
     from spectro.workflow.paper_describing import paper_describe
     from spectro.workflow.screen_and_print import viewing
     from spectro.workflow.showing import profile_show
@@ -20,10 +21,21 @@ _PLACES = {
     "paper_describe": "spectro.workflow.paper_describing",
     "profile_assess": "spectro.workflow.assessing",
     "profile_build": "spectro.workflow.building",
+    "profile_install": "spectro.workflow.installing",
     "profile_show": "spectro.workflow.showing",
     "viewing": "spectro.workflow.screen_and_print",
 }
-__all__ = ["chart_new", "colours", "demo", "paper_describe", "profile_assess", "profile_build", "profile_show", "viewing"]
+__all__ = [
+    "chart_new",
+    "colours",
+    "demo",
+    "paper_describe",
+    "profile_assess",
+    "profile_build",
+    "profile_install",
+    "profile_show",
+    "viewing",
+]
 
 
 def __getattr__(name: str) -> Any:

@@ -4,6 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from spectro.cli.options import column_pair
 from spectro.cli.printing import print_json, print_text, progress_line
 
 if TYPE_CHECKING:
@@ -66,6 +67,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--white-luminance", type=positive, metavar="CD", help="cd/m² of white, where the file's XYZ are relative"
     )
     reading = parser.add_argument_group("how files are read")
+    reading.add_argument(
+        "--columns", nargs="+", type=column_pair, default=[], metavar="FIELD=COLUMN",
+        help="what the display file's columns mean, such as XYY_CAPY=luminance",
+    )  # fmt: skip
     reading.add_argument("--chart", type=Path, help="the chart's table, where the readings have no device values")
     reading.add_argument("--measurement-condition", choices=["M0", "M1", "M2", "M3"], help="what the readings do not state")
     reading.add_argument("--device-scale", type=int, choices=[1, 100, 255], help="the number that means full device value")
@@ -100,6 +105,7 @@ def run(arguments: argparse.Namespace) -> int:
                 gamma=arguments.aim_gamma,
             ),
             white_luminance=arguments.white_luminance,
+            columns=dict(arguments.columns),
             chart=arguments.chart,
             measurement_condition=MeasurementCondition(condition) if condition else None,
             device_scale=arguments.device_scale,

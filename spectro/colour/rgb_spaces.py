@@ -66,8 +66,8 @@ def curve_light(signal: ArrayLike, curve: str, black: float = 0.0) -> FloatArray
     curve: "sRGB", "BT.1886" or a power such as "2.2". BT.1886 lifts the signal by the black, as the recommendation says;
     the others run from the black to the white in a straight mixture (common practice, no source).
 
-    >>> curve_light(0.5, "sRGB").round(8), curve_light(0.5, "BT.1886", 0.001).round(6)
-    (np.float64(0.21404114), np.float64(0.216049))
+    >>> [round(float(curve_light(0.5, curve, 0.001)), 6) for curve in ("2.2", "BT.1886")]
+    [0.21842, 0.216049]
     """
     if curve == "BT.1886":
         return bt1886_luminance(signal, 1.0, black)

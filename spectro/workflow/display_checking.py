@@ -1,5 +1,6 @@
 """The display's part of `spectro viewing`: readings against an aim."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -90,7 +91,7 @@ def check_display(
     *,
     device_scale: int | None,
     white_luminance: float | None,
-    columns: dict[str, str] | None = None,
+    columns: Mapping[str, str] | None = None,
 ) -> DisplayCheck:
     """Read a display's patches and hold them against the aim. Raises errors of `spectro.errors`."""
     aim = display_aim(wishes, view)

@@ -21,6 +21,7 @@ RESTART = (
     "is to offer the profile (picture editors, layout and raw converters).",
     "Close and open the print dialog again; where the system keeps its own list of a printer's profiles, sign out and in once.",
 )
+STILL_SHOWN = "Programs that are open go on offering it until they are closed and opened again."
 
 
 def profile_install(
@@ -152,7 +153,7 @@ def _take_away(profile: Path, place: Path, folder: ProfileFolder, listed: Path) 
         done="taken away",
         content=content,
         folder_from=folder.source,
-        next=RESTART,
+        next=(STILL_SHOWN,),
     )
 
 

@@ -1,6 +1,6 @@
 """`spectro viewing`: screen and print side by side, the light they are in, and a display's own readings."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from spectro.checks.print_view import ILLUMINANCE, print_view
@@ -30,6 +30,7 @@ def viewing(
     display: Path | None = None,
     aim: AimWishes | None = None,
     white_luminance: float | None = None,
+    columns: Mapping[str, str] | None = None,
     chart: Path | None = None,
     measurement_condition: MeasurementCondition | None = None,
     device_scale: int | None = None,
@@ -43,7 +44,8 @@ def viewing(
     sources: readings of the paper or of a chart on it, or one output profile; paper: Lab (D50) in their place.
     lux: illuminance at the print; condition: "P1" or "P2" of ISO 3664 in its place. light: a name, or a file of its spectrum,
     which is then judged. screen_luminance: what the screen has now, cd/m². display: its readings; aim: what they are held
-    against. white_field, report: HTML files to write. Raises errors of `spectro.errors`; then nothing is written.
+    against; columns: field name to the name its file uses instead; white_luminance: cd/m² of white where its XYZ are relative.
+    white_field, report: HTML files to write. Raises errors of `spectro.errors`; then nothing is written.
     """
     if not (sources or paper or lux or condition or light or display or screen_luminance or white_field):
         raise InputError(
@@ -89,7 +91,7 @@ def viewing(
     if light is not None and not is_light_name(light):
         checked = check_viewing_light(found_light, None if view is None or assumed else view.lux)
     progress("display", 0.4)
-    found_display = _display(display, aim or AimWishes(), view, device_scale, white_luminance)
+    found_display = _display(display, aim or AimWishes(), view, device_scale, white_luminance, columns)
     plan = ViewingPlan(
         verdict=viewing_verdict(view, screen_luminance, checked, found_display),
         view=view,
@@ -104,11 +106,16 @@ def viewing(
 
 
 def _display(
-    path: Path | None, aim: AimWishes, view: PrintView | None, device_scale: int | None, white_luminance: float | None
+    path: Path | None,
+    aim: AimWishes,
+    view: PrintView | None,
+    device_scale: int | None,
+    white_luminance: float | None,
+    columns: Mapping[str, str] | None,
 ) -> DisplayCheck | None:
     if path is None:
         return None
-    return check_display(path, aim, view, device_scale=device_scale, white_luminance=white_luminance)
+    return check_display(path, aim, view, device_scale=device_scale, white_luminance=white_luminance, columns=columns)
 
 
 def _write(

@@ -221,6 +221,15 @@ def test_other_forms_of_the_same_readings(tmp_path):
     np.testing.assert_allclose(scaled.xyz, wanted.xyz, atol=2e-4)
 
 
+def test_columns_by_other_names(tmp_path):
+    path = tmp_path / "own.csv"
+    path.write_text("red;green;blue;cx;cy;luminance\n255;255;255;0,3127;0,3290;120\n0;0;0;0,3127;0,3290;0,1\n", "utf-8")
+    with pytest.raises(MeasurementFileError):
+        load_display(path)
+    found = load_display(path, columns={"XYY_X": "cx", "XYY_Y": "cy", "XYY_CAPY": "luminance"})
+    np.testing.assert_allclose(found.xyz[0], [114.055, 120, 130.69], atol=0.01)
+
+
 @pytest.mark.parametrize(
     ("old", "new", "words"),
     [

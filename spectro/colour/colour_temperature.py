@@ -43,8 +43,9 @@ def colour_temperature(xyz: ArrayLike) -> tuple[float, float]:
     The temperature is NaN where the nearest is an end of 1000 to 25 000 K or Duv is beyond ±0.05: it means nothing there.
     Raises InputError for XYZ of zero.
 
-    >>> [round(value, 4) for value in colour_temperature([109.85, 100.0, 35.585])]
-    [2855.5, 0.0]
+    >>> kelvin, duv = colour_temperature([95.047, 100.0, 108.883])
+    >>> round(kelvin), round(duv, 4)
+    (6503, 0.0032)
     """
     values = np.asarray(xyz, dtype=np.float64)
     if values.min() < 0 or values.sum() <= 0:

@@ -57,9 +57,14 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
 NOUNS = {
     "chart": "Charts to print and read: new, path-test, pages, show, adopt.",
     "paper": "Papers: compare, describe.",
-    "profile": "Profiles: build, assess, top-up, refresh, show.",
+    "profile": "Profiles: build, assess, top-up, refresh, show, install.",
     "readings": "Readings of printed charts: take, watch, add, show.",
     "shelf": "The shelf of printing conditions: new, list, verify, pack.",
+}
+NOUNS = {
+    "chart": "Charts to print and read.",
+    "paper": "Papers: describe.",
+    "profile": "Profiles: build, assess, show, install.",
 }
 
 

@@ -8,17 +8,12 @@ import numpy as np
 
 from spectro.colour.adaptation import bradford_matrix
 from spectro.colour.lab import D50_PCS, xyz_to_lab
+from spectro.colour.rgb_spaces import primaries_matrix, xyz_of_chromaticity
 from spectro.errors import InputError
 from spectro.records.arrays import FloatArray
+from spectro.standards.tables import load_table
 
-_D65, _D50 = (0.3127, 0.3290), (0.3457, 0.3585)
-SPACES = {
-    "sRGB": ((0.640, 0.330), (0.300, 0.600), (0.150, 0.060), _D65),
-    "opRGB": ((0.640, 0.330), (0.210, 0.710), (0.150, 0.060), _D65),
-    "P3-D65": ((0.680, 0.320), (0.265, 0.690), (0.150, 0.060), _D65),
-    "ROMM": ((0.7347, 0.2653), (0.1596, 0.8404), (0.0366, 0.0001), _D50),
-}
-"""x, y of red, green, blue and white."""
+SPACES = ("sRGB", "opRGB", "P3-D65", "ROMM")
 _EVEN = 2.2  # power that spreads samples about evenly over the colours; not a transfer function
 
 
@@ -32,9 +27,10 @@ def to_pcs(name: str) -> FloatArray:
     """
     if name not in SPACES:
         raise InputError(f"the source gamut {name!r}", "one of " + ", ".join(SPACES), "Correct --source-gamut.")
-    columns = np.array([[x / y, 1.0, (1 - x - y) / y] for x, y in SPACES[name]]).T
-    matrix = columns[:, :3] * np.linalg.solve(columns[:, :3], columns[:, 3])
-    adapted: FloatArray = bradford_matrix(100 * columns[:, 3], D50_PCS) @ matrix * 100
+    table = load_table("rgb_spaces.csv")
+    chromaticities = table.values[:, table.names.index(name)].reshape(4, 2)
+    white = 100 * xyz_of_chromaticity(chromaticities[3])
+    adapted: FloatArray = 100 * bradford_matrix(white, D50_PCS) @ primaries_matrix(chromaticities)
     return adapted
 
 

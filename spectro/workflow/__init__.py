@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from spectro.workflow.colour_listing import colours
     from spectro.workflow.demonstration import demo
     from spectro.workflow.drifting import drift
+    from spectro.workflow.installing import profile_install
     from spectro.workflow.paper_comparing import paper_compare
     from spectro.workflow.paper_describing import paper_describe
     from spectro.workflow.path_test_judging import judge_path_test
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from spectro.workflow.readings_adding import readings_add
     from spectro.workflow.readings_showing import readings_show
     from spectro.workflow.refreshing import profile_refresh
+    from spectro.workflow.screen_and_print import viewing
     from spectro.workflow.shelf_keeping import add_event, add_to_shelf
     from spectro.workflow.shelf_packing import shelf_pack
     from spectro.workflow.shelving import shelf_list, shelf_new, shelf_verify
@@ -44,6 +46,7 @@ _PLACES = {
     "path_test_pages": "spectro.workflow.path_test_pages",
     "profile_assess": "spectro.workflow.assessing",
     "profile_build": "spectro.workflow.building",
+    "profile_install": "spectro.workflow.installing",
     "profile_refresh": "spectro.workflow.refreshing",
     "profile_show": "spectro.workflow.showing",
     "profile_top_up": "spectro.workflow.topping_up",
@@ -55,6 +58,7 @@ _PLACES = {
     "shelf_new": "spectro.workflow.shelving",
     "shelf_pack": "spectro.workflow.shelf_packing",
     "shelf_verify": "spectro.workflow.shelving",
+    "viewing": "spectro.workflow.screen_and_print",
 }
 __all__ = [
     "add_event",
@@ -72,6 +76,7 @@ __all__ = [
     "path_test_pages",
     "profile_assess",
     "profile_build",
+    "profile_install",
     "profile_refresh",
     "profile_show",
     "profile_top_up",
@@ -83,6 +88,7 @@ __all__ = [
     "shelf_new",
     "shelf_pack",
     "shelf_verify",
+    "viewing",
 ]
 
 

@@ -1,0 +1,31 @@
+"""What was found of screen and print as plain values for JSON."""
+
+from dataclasses import asdict
+from typing import Any
+
+import numpy as np
+
+from spectro.records.viewing_plan import ViewingPlan
+
+
+def viewing_numbers(plan: ViewingPlan) -> dict[str, Any]:
+    """Return every number of a plan, arrays as lists, with what it was computed for."""
+    return {str(name): _plain(value) for name, value in asdict(plan).items()} | {
+        "format": 1,
+        "colour": {
+            "luminance": "cd/m2",
+            "chromaticity": "x, y and u', v', 2 degree observer; uv_10 of a light: 10 degree",
+            "tones": "L* of luminance over the display's own white",
+            "volume": "CIELAB, D50 by Bradford, relative to each white",
+        },
+    }
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, np.ndarray):
+        return value.tolist()
+    if isinstance(value, dict):
+        return {str(key): _plain(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(item) for item in value]
+    return value

@@ -1,0 +1,140 @@
+"""`spectro viewing`: screen and print side by side, the light they are in, and a display's own readings."""
+
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+
+from spectro.checks.print_view import ILLUMINANCE, print_view
+from spectro.checks.viewing_light import check_viewing_light
+from spectro.colour.lights import is_light_name
+from spectro.errors import InputError
+from spectro.files.atomic import check_writable, write_whole
+from spectro.files.light_file import find_light
+from spectro.records.conditions import MeasurementCondition
+from spectro.records.display_check import DisplayCheck
+from spectro.records.viewing_plan import PrintView, ViewingPlan
+from spectro.workflow.display_checking import AimWishes, check_display
+from spectro.workflow.paper_white import paper_white
+from spectro.workflow.viewing_words import practice_sentences, viewing_cautions, viewing_verdict
+
+_LOWEST, _HIGHEST = 1.0, 20_000.0  # cd/m² of a screen; common practice, no source
+
+
+def viewing(
+    sources: Sequence[Path] = (),
+    *,
+    paper: tuple[float, float, float] | None = None,
+    lux: float | None = None,
+    condition: str | None = None,
+    light: str | None = None,
+    screen_luminance: float | None = None,
+    display: Path | None = None,
+    aim: AimWishes | None = None,
+    white_luminance: float | None = None,
+    columns: Mapping[str, str] | None = None,
+    chart: Path | None = None,
+    measurement_condition: MeasurementCondition | None = None,
+    device_scale: int | None = None,
+    white_field: Path | None = None,
+    report: Path | None = None,
+    replace: bool = False,
+    progress: Callable[[str, float], None] = lambda what, done: None,
+) -> ViewingPlan:
+    """Say what a screen has to be set to for it to agree with prints at a place, and judge light and display.
+
+    sources: readings of the paper or of a chart on it, or one output profile; paper: Lab (D50) in their place.
+    lux: illuminance at the print; condition: "P1" or "P2" of ISO 3664 in its place. light: a name, or a file of its spectrum,
+    which is then judged. screen_luminance: what the screen has now, cd/m². display: its readings; aim: what they are held
+    against; columns: field name to the name its file uses instead; white_luminance: cd/m² of white where its XYZ are relative.
+    white_field, report: HTML files to write. Raises errors of `spectro.errors`; then nothing is written.
+    """
+    if not (sources or paper or lux or condition or light or display or screen_luminance or white_field):
+        raise InputError(
+            "nothing to go by",
+            "a paper, the lux at the place, a light or a display's readings",
+            "Give readings, a profile or --paper-white, with --lux or --viewing; or --light FILE; or --display FILE.",
+        )
+    if lux is not None and condition is not None:
+        raise InputError("--lux and --viewing", "one of them", "Leave one away.")
+    if condition is not None and condition not in ILLUMINANCE:
+        raise InputError(f"--viewing {condition}", "P1 or P2", "Correct it.")
+    if screen_luminance is not None and not _LOWEST <= screen_luminance <= _HIGHEST:
+        raise InputError(f"--screen-luminance {screen_luminance:g}", "1 to 20000 cd/m²", "Correct it.")
+    if white_luminance is not None and not _LOWEST <= white_luminance <= _HIGHEST:
+        raise InputError(f"--white-luminance {white_luminance:g}", "1 to 20000 cd/m²", "Correct it.")
+    outputs = [path for path in (white_field, report) if path is not None]
+    if len(outputs) == 2 and outputs[0].resolve() == outputs[1].resolve():
+        raise InputError("one file for the report and the white field", "two names", "Rename one.")
+    for path in outputs:
+        check_writable(path, replace=replace)
+    progress("paper and light", 0.1)
+    found_light = find_light(light or "D50")
+    view: PrintView | None = None
+    notes: tuple[str, ...] = ()
+    assumed = False
+    if sources or paper or lux or condition or screen_luminance or white_field:
+        assumed = lux is None and condition is None
+        used = condition or "P2"
+        white = paper_white(
+            sources, paper, found_light, chart=chart, condition=measurement_condition, device_scale=device_scale
+        )
+        notes = white.notes
+        view = print_view(
+            white.white,
+            white.black_y,
+            found_light,
+            ILLUMINANCE[used] if lux is None else lux,
+            paper=white.origin,
+            lux_from="measured" if lux is not None else f"ISO 3664 {used}",
+            screens=[(screen_luminance, "this screen now")] if screen_luminance is not None else [],
+        )
+    checked = None
+    if light is not None and not is_light_name(light):
+        checked = check_viewing_light(found_light, None if view is None or assumed else view.lux)
+    progress("display", 0.4)
+    found_display = _display(display, aim or AimWishes(), view, device_scale, white_luminance, columns)
+    plan = ViewingPlan(
+        verdict=viewing_verdict(view, screen_luminance, checked, found_display),
+        view=view,
+        light=checked,
+        display=found_display,
+        practice=practice_sentences(view) if view is not None or found_display is not None else (),
+        cautions=viewing_cautions(view, notes, assumed, checked, found_light.name),
+    )
+    _write(plan, white_field, report, replace=replace, progress=progress)
+    progress("done", 1.0)
+    return plan
+
+
+def _display(
+    path: Path | None,
+    aim: AimWishes,
+    view: PrintView | None,
+    device_scale: int | None,
+    white_luminance: float | None,
+    columns: Mapping[str, str] | None,
+) -> DisplayCheck | None:
+    if path is None:
+        return None
+    return check_display(path, aim, view, device_scale=device_scale, white_luminance=white_luminance, columns=columns)
+
+
+def _write(
+    plan: ViewingPlan,
+    white_field: Path | None,
+    report: Path | None,
+    *,
+    replace: bool,
+    progress: Callable[[str, float], None],
+) -> None:
+    pages = []
+    if white_field is not None and plan.view is not None:
+        from spectro.report.white_field import white_field_html
+
+        pages.append((white_field, white_field_html(plan.view)))
+    if report is not None:
+        from spectro.report.viewing_page import viewing_html
+
+        progress("drawing the report", 0.6)
+        pages.append((report, viewing_html(plan)))
+    for path, page in pages:
+        write_whole(path, page.encode("utf-8"), replace=replace)

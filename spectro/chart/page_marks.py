@@ -1,5 +1,7 @@
 """Everything drawn on one page of a chart, patches first."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from spectro.chart.dividers import divider_marks
@@ -35,7 +37,7 @@ def page_marks(chart: Chart, page: int) -> list[Mark]:
         marks += _letters(chart, band)
         marks += _numbers(chart, chart.boxes_mm[band])
         if mode is ReadingMode.BY_PATCH:
-            marks += _crosses(chart, chart.boxes_mm[band])
+            marks += _printable(chart, _crosses(chart, chart.boxes_mm[band]))
     if mode is ReadingMode.BY_TABLE:
         marks += _brackets(boxes)
     return in_channels(marks + _frame(chart, page, boxes), chart.channels)
@@ -74,7 +76,7 @@ def _letters(chart: Chart, band: IntArray) -> list[Mark]:
         if swept:
             marks += _arrow(left + width / 2, above - GUIDE_MM + 0.1)
     if swept:
-        marks += _ruler_ticks(chart.boxes_mm[starts], gap, above, below)
+        marks += _printable(chart, _ruler_ticks(chart.boxes_mm[starts], gap, above, below))
     return marks
 
 
@@ -105,6 +107,20 @@ def _numbers(chart: Chart, boxes: FloatArray) -> list[Mark]:
         if chart.recipe.reading.mode is not ReadingMode.BY_STRIP:
             marks.append(Text(right + 1.6, baseline, str(row), _NUMBER_PT, device=Shade.QUIET))
     return marks
+
+
+def _printable(chart: Chart, marks: list[Mark]) -> list[Mark]:
+    """Return boxes moved to within the margins: marks half a gap beyond the outermost patches may reach over them."""
+    page, (width, height) = chart.recipe.page, chart.page_mm
+    moved: list[Mark] = []
+    for mark in marks:
+        if isinstance(mark, Box):
+            left = min(max(mark.left, page.margin_left_mm), width - page.margin_right_mm - mark.width)
+            top = min(max(mark.top, page.margin_top_mm), height - page.margin_bottom_mm - mark.height)
+            moved.append(replace(mark, left=round(left, 4), top=round(top, 4)))
+        else:
+            moved.append(mark)
+    return moved
 
 
 def _crosses(chart: Chart, boxes: FloatArray) -> list[Mark]:

@@ -3,14 +3,13 @@
 from dataclasses import asdict
 from typing import Any
 
-import numpy as np
-
 from spectro.records.viewing_plan import ViewingPlan
+from spectro.report.plain_values import plain
 
 
 def viewing_numbers(plan: ViewingPlan) -> dict[str, Any]:
     """Return every number of a plan, arrays as lists, with what it was computed for."""
-    return {str(name): _plain(value) for name, value in asdict(plan).items()} | {
+    return {str(name): plain(value) for name, value in asdict(plan).items()} | {
         "format": 1,
         "colour": {
             "luminance": "cd/m2",
@@ -19,13 +18,3 @@ def viewing_numbers(plan: ViewingPlan) -> dict[str, Any]:
             "volume": "CIELAB, D50 by Bradford, relative to each white",
         },
     }
-
-
-def _plain(value: Any) -> Any:
-    if isinstance(value, np.ndarray):
-        return value.tolist()
-    if isinstance(value, dict):
-        return {str(key): _plain(item) for key, item in value.items()}
-    if isinstance(value, list | tuple):
-        return [_plain(item) for item in value]
-    return value

@@ -20,6 +20,7 @@ HUES = 24
 _LEAVES = 1.0  # L* above the darkest and below the lightest that counts as another tone; common practice, no source
 _STEPS = 201
 _FACE_STEPS = 65
+_HUE_WIDTH = 2.0  # degrees to both sides
 
 
 def table_effect(profile: IccProfile, source: str = "opRGB") -> TableEffect:
@@ -73,9 +74,18 @@ def full_colours(source: str, hues: FloatArray) -> FloatArray:
     lab = source_surface(source, np.concatenate(faces))
     chroma = np.hypot(lab[:, 1], lab[:, 2])
     away = np.degrees(np.arctan2(lab[:, 2], lab[:, 1]))[None] - np.asarray(hues)[:, None]
-    near = np.abs((away + 180) % 360 - 180) <= 180 / HUES / 4
+    near = np.abs((away + 180) % 360 - 180) <= _HUE_WIDTH
     chosen: FloatArray = lab[np.argmax(np.where(near, chroma, -1.0), axis=1)]
     return chosen
+
+
+def outline(lab: FloatArray, hues: FloatArray) -> FloatArray:
+    """Return a*, b* (hues, 2) of the most colourful of Lab (n, 3) at each hue angle (hues,), degrees."""
+    chroma = np.hypot(lab[:, 1], lab[:, 2])
+    away = np.degrees(np.arctan2(lab[:, 2], lab[:, 1]))[None] - hues[:, None]
+    reach = np.where(np.abs((away + 180) % 360 - 180) <= _HUE_WIDTH, chroma, 0.0).max(axis=1)
+    around: FloatArray = reach[:, None] * np.column_stack([np.cos(np.radians(hues)), np.sin(np.radians(hues))])
+    return around
 
 
 def roll_off(lightness: FloatArray, printed: FloatArray) -> tuple[float | None, float | None]:

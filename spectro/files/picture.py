@@ -16,7 +16,7 @@ from spectro.files.picture_tiff import read_tiff
 from spectro.records.arrays import AnyArray
 from spectro.records.picture import PictureColours
 
-LARGEST_PIXELS = 120_000_000  # of PNG and JPEG, which are decoded whole: 360 MB
+LARGEST_PIXELS = 100_000_000  # of PNG and JPEG, which are decoded whole: 400 MB
 LOOKED_AT = 1_000_000
 _FIX = "Open and save the picture again as 8- or 16-bit RGB TIFF, PNG or JPEG."
 
@@ -78,14 +78,18 @@ def _pixels(path: Path, image: Any) -> tuple[AnyArray, int]:
     """Return pixels (n, 3), uint8, of an open picture, and the bits they were stored with."""
     if image.mode in ("CMYK", "LAB", "YCbCr", "HSV", "F"):
         raise PictureFileError(path, f"a picture in {image.mode}", "RGB or grey", _FIX)
-    step = step_for(*image.size)
+    from PIL import Image
+
+    step = step_for(*image.size, LOOKED_AT)
+    if step > 1:  # whole pixels are taken, without a second copy of the picture
+        image = image.resize((image.width // step or 1, image.height // step or 1), Image.Resampling.NEAREST)
     if image.mode.startswith("I"):
-        grey = np.asarray(image)[::step, ::step].astype(np.int64).ravel()
+        grey = np.asarray(image).astype(np.int64).ravel()
         return np.repeat(np.clip(grey // 257, 0, 255).astype(np.uint8)[:, None], 3, axis=1), 16
     if "A" in image.mode or "a" in image.mode or "transparency" in image.info:
-        pixels = np.asarray(image.convert("RGBA"))[::step, ::step].reshape(-1, 4)
+        pixels = np.asarray(image.convert("RGBA")).reshape(-1, 4)
         return pixels[pixels[:, 3] > 0, :3], 8
-    return np.asarray(image.convert("RGB"))[::step, ::step].reshape(-1, 3), 8
+    return np.asarray(image.convert("RGB")).reshape(-1, 3), 8
 
 
 def _counted(path: Path, width: int, height: int, bits: int, pixels: AnyArray, profile: bytes) -> PictureColours:

@@ -133,6 +133,15 @@ def test_files_that_are_no_pictures(tmp_path):
             read_picture(tmp_path / name)
 
 
+def test_a_large_png_is_looked_at_on_a_grid(tmp_path, monkeypatch):
+    monkeypatch.setattr(picture_module, "LOOKED_AT", 200)
+    Image.fromarray(PIXELS).save(tmp_path / "a.png")
+    found = read_picture(tmp_path / "a.png")
+    assert (found.width, found.height) == (53, 37)
+    assert found.counts.sum() == 13 * 9
+    assert {row[:3] for row in colours_of(found)} <= {row[:3] for row in counted(PIXELS)}
+
+
 def test_more_pixels_than_the_limit(tmp_path, monkeypatch):
     monkeypatch.setattr(picture_module, "LARGEST_PIXELS", 1000)
     Image.fromarray(PIXELS).save(tmp_path / "a.png")

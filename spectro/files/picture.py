@@ -70,7 +70,7 @@ def _with_pillow(path: Path, formats: tuple[str, ...]) -> PictureColours:
             path, "far too many pixels", f"at most {LARGEST_PIXELS}", "Save it as TIFF or make it smaller."
         ) from error
     except Exception as error:  # the decoders raise anything on hostile bytes; all of it is the file's fault
-        raise PictureFileError(path, f"a damaged picture ({error})", "a whole one", "Get or save it again.") from error
+        raise PictureFileError(path, "a damaged or cut picture", "a whole one", "Get or save it again.") from error
     return _counted(path, width, height, bits, pixels, profile if isinstance(profile, bytes) else b"")
 
 
@@ -80,7 +80,7 @@ def _pixels(path: Path, image: Any) -> tuple[AnyArray, int]:
         raise PictureFileError(path, f"a picture in {image.mode}", "RGB or grey", _FIX)
     from PIL import Image
 
-    step = step_for(*image.size, LOOKED_AT)
+    step = step_for(image.width, image.height, LOOKED_AT)
     if step > 1:  # whole pixels are taken, without a second copy of the picture
         image = image.resize((image.width // step or 1, image.height // step or 1), Image.Resampling.NEAREST)
     if image.mode.startswith("I"):

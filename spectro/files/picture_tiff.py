@@ -37,7 +37,7 @@ def read_tiff(path: Path, looked_at: int) -> Pixels | None:
     except PictureFileError:
         raise
     except Exception as error:  # the decoders raise anything on hostile bytes; all of it is the file's fault
-        raise PictureFileError(path, f"a damaged TIFF ({error})", "a whole one", "Get or save it again.") from error
+        raise PictureFileError(path, "a damaged or cut TIFF", "a whole one", "Get or save it again.") from error
 
 
 def _first(path: Path, file: Any, looked_at: int) -> Pixels | None:
@@ -45,7 +45,9 @@ def _first(path: Path, file: Any, looked_at: int) -> Pixels | None:
     if page is None:
         raise PictureFileError(path, "a TIFF without a picture", "one picture", _FIX)
     width, height, samples = page.imagewidth, page.imagelength, page.samplesperpixel
-    if not 0 < width * height <= LARGEST_PIXELS or not 0 < samples <= 16 or page.imagedepth > 1:
+    if width * height < 1 or not 0 < samples <= 16 or page.imagedepth > 1:
+        raise PictureFileError(path, "a TIFF that holds no flat picture", "RGB or grey", _FIX)
+    if width * height > LARGEST_PIXELS:
         raise PictureFileError(path, f"{width} × {height} pixels", f"at most {LARGEST_PIXELS}", "Make it smaller.")
     eight = page.bitspersample == 8 and page.sampleformat == 1
     if page.photometric in _ELSEWHERE and eight:

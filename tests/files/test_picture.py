@@ -178,3 +178,13 @@ def test_cut_and_changed_pictures_give_a_message_or_a_picture(tmp_path, end):
         else:
             assert found.values.shape == (len(found.counts), 3)
     assert refused > 20
+
+
+def test_a_cut_picture_is_called_so(tmp_path):
+    tifffile.imwrite(tmp_path / "a.tif", PIXELS, photometric="rgb", compression="zlib")
+    Image.fromarray(PIXELS).save(tmp_path / "a.png")
+    for name in ("a.tif", "a.png"):
+        path = tmp_path / name
+        path.write_bytes(path.read_bytes()[:2000])
+        with pytest.raises(PictureFileError, match="damaged or cut"):
+            read_picture(path)

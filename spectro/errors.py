@@ -36,6 +36,14 @@ class ProfileFileError(SpectroError):
         self.path, self.found, self.expected, self.fix = Path(path), found, expected, fix
 
 
+class PictureFileError(SpectroError):
+    """A picture cannot be read or used."""
+
+    def __init__(self, path: Path | str, found: str, expected: str, fix: str) -> None:
+        super().__init__(f"{path}: found {found}; expected {expected}. {fix}")
+        self.path, self.found, self.expected, self.fix = path, found, expected, fix
+
+
 class TagError(SpectroError):
     """The bytes of one ICC tag are damaged or not of the type they claim."""
 

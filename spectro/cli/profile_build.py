@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 
 from spectro.cli.options import add_reading_options, iso_date
-from spectro.cli.printing import difference_text, lab_text, print_json, print_text, progress_line
+from spectro.cli.printing import difference_text, lab_text, picture_lines, print_json, print_text, progress_line
 from spectro.cli.shelf_options import add_on_shelf_options, kept_lines
 
 
@@ -24,8 +24,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--source-gamut",
         choices=["sRGB", "opRGB", "P3-D65", "ROMM"],
-        default="opRGB",
         help="the colours pictures come with, for which the perceptual and saturation tables make room (opRGB)",
+    )
+    parser.add_argument(
+        "--for-image",
+        type=Path,
+        action="append",
+        default=[],
+        metavar="FILE",
+        help="make room for the colours of this picture instead (TIFF, PNG, JPEG); may be given several times",
     )
     parser.add_argument("--date", type=iso_date, metavar="ISO", help="profile date (the newest date of the readings)")
     parser.add_argument("--printer", default="", help="printer, for the profile's name")
@@ -39,19 +46,22 @@ def run(arguments: argparse.Namespace) -> int:
     """Run the command."""
     from dataclasses import asdict
 
+    from spectro.errors import InputError
     from spectro.records.conditions import MeasurementCondition
     from spectro.records.profile_settings import ProfileSettings
     from spectro.records.shelf import ShelfEntry
     from spectro.workflow.building import profile_build
     from spectro.workflow.shelf_keeping import keep_build, settings_of_condition, stored_condition
 
+    if arguments.for_image and arguments.source_gamut:
+        raise InputError("both --source-gamut and --for-image", "one of them", "Leave one out: each names the source gamut.")
     condition = arguments.measurement_condition
     settings = ProfileSettings(
         illuminant=arguments.illuminant,
         observer=arguments.observer,
         icc_version=arguments.icc_version,
         grid=arguments.grid,
-        source_gamut=arguments.source_gamut,
+        source_gamut=arguments.source_gamut or "opRGB",
         date=arguments.date,
         printer=arguments.printer,
         paper=arguments.paper,
@@ -70,6 +80,7 @@ def run(arguments: argparse.Namespace) -> int:
             device_scale=arguments.device_scale,
             columns=dict(arguments.columns) or None,
             settings=settings,
+            for_image=arguments.for_image,
             replace=arguments.replace,
             progress=progress,
         )
@@ -102,6 +113,10 @@ def run(arguments: argparse.Namespace) -> int:
         f"  round trip        {difference_text(result.round_trip, 3)}: the tables, not a print",
         f"  time              {result.seconds:.1f} s",
     ]
+    if result.pictures:
+        lines += ["", "The perceptual and saturation tables make room for the colours of:"]
+    for picture in result.pictures:
+        lines += picture_lines(picture)
     if result.light_note:
         lines += ["", result.light_note]
     if forecast.suspects:

@@ -13,7 +13,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--renders",
         type=Path,
         metavar="FOLDER",
-        help="write ramps and a made-up photograph as they would print, each intent, 16-bit TIFF and PNG, to look at",
+        help="write ramps and a made-up photograph as they would print, each intent, and a page (index.html) that shows them",
     )
     parser.add_argument("--replace", action="store_true", help="overwrite earlier renders")
 

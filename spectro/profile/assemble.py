@@ -7,7 +7,6 @@ from datetime import datetime
 
 import numpy as np
 
-from spectro.colour.source_gamut import source_surface
 from spectro.icc.header import Header
 from spectro.icc.profile_file import IccProfile
 from spectro.icc.tag_types import Tag
@@ -19,7 +18,7 @@ from spectro.icc.tag_types.xyz import XyzNumbers
 from spectro.model.kernel import one_thread
 from spectro.profile.compression import compression_table, expansion_table
 from spectro.profile.device_table import DeviceTable, device_table, lattice_points
-from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, gamut_mapping, surface_points
+from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, gamut_mapping, source_points
 from spectro.profile.gamut_tag import gamut_curve, gamut_lattice
 from spectro.profile.inversion import prepare_inverse
 from spectro.profile.naming import plain_ascii
@@ -47,15 +46,16 @@ def build_rgb_profile(
     version: int = 2,
     grid: int = 33,
     adaptation: FloatArray | None = None,
-    source: str = "opRGB",
+    source: str | FloatArray = "opRGB",
     progress: Callable[[str, float], None] = lambda what, done: None,
 ) -> IccProfile:
     """Build an RGB output profile with tables for all intents.
 
     predict: device values (n, 3), 0 to 1, to absolute PCS Lab (n, 3). version: 2 (2.4) or 4 (4.4).
     adaptation: XYZ under the light of the measurements to XYZ under D50, where that light is not D50.
-    source: name of the gamut that the perceptual and saturation tables make room for. Under version 4 its perceptual tables
-    stand against the black of the perceptual reference medium, both ways; under version 2 against a black of zero.
+    source: the gamut that the perceptual and saturation tables make room for, by name or as Lab (n, 3) on its surface.
+    Under version 4 the perceptual tables stand against the black of the perceptual reference medium, both ways; under
+    version 2 against a black of zero.
     """
     with one_thread():
         return _build(predict, text, version, grid, adaptation, source, progress)
@@ -67,7 +67,7 @@ def _build(
     version: int,
     grid: int,
     adaptation: FloatArray | None,
-    source: str,
+    source: str | FloatArray,
     progress: Callable[[str, float], None],
 ) -> IccProfile:
     progress("device to PCS table", 0.0)
@@ -108,9 +108,9 @@ def _build(
     return IccProfile(header=header, tags=tags)
 
 
-def source_spacing(table: DeviceTable, source: str) -> LabSpacing:
+def source_spacing(table: DeviceTable, source: str | FloatArray) -> LabSpacing:
     """Return the spacing of the tables that map a source gamut: even over all it holds beside the printer's colours."""
-    held = np.clip(source_surface(source, surface_points(9)), (0, -125, -125), (100, 125, 125))
+    held = np.clip(source_points(source, 9), (0, -125, -125), (100, 125, 125))
     return lab_spacing(np.concatenate([table.lab.reshape(-1, 3), held]), table.grid)
 
 

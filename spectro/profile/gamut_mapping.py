@@ -64,16 +64,17 @@ class GamutMapping:
         return moved
 
 
-def gamut_mapping(table: DeviceTable, source: str, intent: str, black_from: float = 0.0) -> GamutMapping:
-    """Return the mapping from a source gamut, by name, to that of a device table. intent: a key of KNEE.
+def gamut_mapping(table: DeviceTable, source: str | FloatArray, intent: str, black_from: float = 0.0) -> GamutMapping:
+    """Return the mapping from a source gamut to that of a device table. intent: a key of KNEE.
 
-    black_from: Y of the source's black, white 1. Raises InputError for an unknown source.
+    source: a name, or Lab (n, 3) dense on the surface of any other gamut. black_from: Y of the source's black, white 1.
+    Raises InputError for an unknown source.
     """
     darkest = table.lab.reshape(-1, 3)[:, 0].min()
     black_to = float(lab_to_xyz(np.array([darkest, 0.0, 0.0]))[1]) / 100
     surface = lab_to_hue_straight(table.evaluate(surface_points(_SURFACE_STEPS)))
     centre = np.array([(surface[:, 0].min() + surface[:, 0].max()) / 2, 0.0, 0.0])
-    wanted = lab_to_hue_straight(scale_black(source_surface(source, surface_points(_SURFACE_STEPS)), 0.0, black_to))
+    wanted = lab_to_hue_straight(scale_black(source_points(source, _SURFACE_STEPS), 0.0, black_to))
     return GamutMapping(
         printed=radial_boundary(surface, centre),
         source=radial_boundary(wanted, centre),
@@ -81,6 +82,11 @@ def gamut_mapping(table: DeviceTable, source: str, intent: str, black_from: floa
         black_from=black_from,
         black_to=black_to,
     )
+
+
+def source_points(source: str | FloatArray, steps: int) -> FloatArray:
+    """Return Lab (n, 3) on the surface of a source gamut: of a named one in steps, or the points that were given."""
+    return source_surface(source, surface_points(steps)) if isinstance(source, str) else source
 
 
 def surface_points(steps: int) -> FloatArray:

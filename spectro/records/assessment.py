@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from spectro.records.arrays import FloatArray, IntArray, frozen_floats, frozen_integers
 from spectro.records.statistics import DifferenceStatistics
+from spectro.records.table_effect import TableEffect
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,6 +62,7 @@ class Assessment:
     black_lab: tuple[float, float, float]  # absolute, darkest colour of the profile's A2B1
     printing_condition: str = ""  # what the profile says was printed with; "" where it says nothing
     light_note: str = ""  # what prints made for another light are under D50; "" where the light is D50
+    effect: TableEffect | None = None  # what the tables do to pictures; None: not looked at
 
     def __post_init__(self) -> None:
         """Keep read-only copies of the arrays."""

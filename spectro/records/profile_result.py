@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from spectro.records.picture import PictureReach
 from spectro.records.statistics import DifferenceStatistics
 
 
@@ -49,3 +50,5 @@ class ProfileBuild:
     round_trip: DifferenceStatistics
     seconds: float
     light_note: str = ""  # what prints made for another light are under D50; "" where the light is D50
+    source_gamut: str = ""  # what the perceptual and saturation tables make room for: a name, or "pictures"
+    pictures: tuple[PictureReach, ...] = ()  # those the source gamut comes from

@@ -6,6 +6,7 @@ from typing import Any
 
 from spectro.records.assessment import Assessment, PatchDifference
 from spectro.records.statistics import DifferenceStatistics
+from spectro.report.table_effect_part import effect_numbers
 
 PERCENTILE_METHOD = "linear interpolation"
 
@@ -45,6 +46,7 @@ def assessment_numbers(assessment: Assessment) -> dict[str, Any]:
         "measurement_condition": assessment.measurement_condition,
         "intent": assessment.intent,
         "percentile_method": PERCENTILE_METHOD,
+        "tables": None if assessment.effect is None else effect_numbers(assessment.effect),
     }
 
 

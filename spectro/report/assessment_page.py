@@ -22,6 +22,7 @@ from spectro.report.plot_greys import grey_patches, plot_greys
 from spectro.report.plot_lightness_hue import coloured, plot_lightness_hue
 from spectro.report.plot_page import plot_page_colours, plot_page_errors
 from spectro.report.style import css_variables
+from spectro.report.table_effect_part import effect_figures, effect_rows
 from spectro.report.worst_patches import place_of, worst_rows
 
 if TYPE_CHECKING:
@@ -39,7 +40,8 @@ def assessment_html(assessment: Assessment, *, generated_note: str = "") -> str:
     """
     from markupsafe import Markup
 
-    figures = {name: Markup(svg) for name, svg in _figures(assessment).items()}
+    drawn = _figures(assessment) | ({} if assessment.effect is None else effect_figures(assessment.effect))
+    figures = {name: Markup(svg) for name, svg in drawn.items()}
     panels = _panels(assessment)
     grey_count = int(grey_patches(assessment).sum())
     return _template().render(
@@ -47,6 +49,7 @@ def assessment_html(assessment: Assessment, *, generated_note: str = "") -> str:
         variables=Markup(css_variables()),
         css=Markup(resources.files("spectro.report").joinpath("page.css").read_text("utf-8")),
         figures=figures,
+        effect_rows=[] if assessment.effect is None else effect_rows(assessment.effect),
         conditions=_conditions(assessment),
         intent_words=INTENT_WORDS.get(assessment.intent, assessment.intent),
         percentile_method=PERCENTILE_METHOD,

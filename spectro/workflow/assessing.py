@@ -10,6 +10,7 @@ from spectro.checks.noise import expected_difference
 from spectro.checks.patch_classes import patch_classes
 from spectro.checks.round_trip import round_trip
 from spectro.checks.statistics import difference_statistics
+from spectro.checks.table_effect import table_effect
 from spectro.colour.adaptation import absolute_to_relative
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import xyz_to_lab
@@ -105,6 +106,8 @@ def assess_measurements(
         tables = round_trip(profile)
         ramp_lab = device_to_lab(profile, np.repeat(ramp[:, None], 3, axis=1), absolute=absolute)
         solid = device_to_lab(profile, cube, absolute=True)
+        progress("what the tables do to pictures", 0.15)
+        effect = table_effect(profile)
     except TagError as error:
         raise ProfileFileError(file, str(error), "an undamaged output profile", "Build it anew.") from error
     classes = patch_classes(measured)
@@ -141,6 +144,7 @@ def assess_measurements(
         grey_ramp_lab=ramp_lab,
         white_lab=_triple(xyz_to_lab(white)),
         black_lab=_triple(solid[int(np.argmin(solid[:, 0]))]),
+        effect=effect,
     )
 
 

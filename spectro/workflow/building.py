@@ -26,6 +26,7 @@ from spectro.records.profile_result import Forecast, ProfileBuild
 from spectro.records.profile_settings import ProfileSettings
 from spectro.records.statistics import DifferenceStatistics
 from spectro.workflow.fitting import check_rgb, fit_printer
+from spectro.workflow.picture_gamut import PictureLab, picture_reach, pictures_lab, pictures_surface
 from spectro.workflow.profile_lights import is_pcs_light, light_header, light_of, under_d50
 
 NO_DATE = datetime(2000, 1, 1, tzinfo=UTC)
@@ -41,12 +42,14 @@ def profile_build(
     device_scale: int | None = None,
     columns: Mapping[str, str] | None = None,
     settings: ProfileSettings | None = None,
+    for_image: Sequence[Path] = (),
     replace: bool = False,
     progress: Callable[[str, float], None] = lambda what, done: None,
 ) -> ProfileBuild:
     """Build an RGB output profile from readings of one printing condition and write it.
 
     out: the file to write; None: in the current folder, named by printing condition and date.
+    for_image: pictures whose colours are the source gamut, instead of the one that settings name.
     The other arguments are the command's options. Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
     start = time.perf_counter()
@@ -57,7 +60,12 @@ def profile_build(
     measurements = load_readings(
         readings, chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns
     )
-    return build_from_measurements(measurements, out, settings=settings, replace=replace, progress=progress, start=start)
+    if for_image:
+        progress("reading pictures", 0.02)
+    pictures = pictures_lab(for_image)
+    return build_from_measurements(
+        measurements, out, settings=settings, pictures=pictures, replace=replace, progress=progress, start=start
+    )
 
 
 def build_from_measurements(
@@ -65,6 +73,7 @@ def build_from_measurements(
     out: Path | None,
     *,
     settings: ProfileSettings,
+    pictures: Sequence[PictureLab] = (),
     replace: bool,
     progress: Callable[[str, float], None],
     start: float | None = None,
@@ -94,7 +103,7 @@ def build_from_measurements(
         version=settings.icc_version,
         grid=settings.grid,
         adaptation=fitted.adaptation,
-        source=settings.source_gamut,
+        source=pictures_surface(pictures) if pictures else settings.source_gamut,
         progress=lambda what, done: progress(what, 0.3 + 0.6 * done),
     )
     data = pack_profile(profile)
@@ -121,6 +130,8 @@ def build_from_measurements(
         black_lab=_triple(black),
         forecast=fitted.forecast,
         round_trip=tables,
+        source_gamut="pictures" if pictures else settings.source_gamut,
+        pictures=tuple(picture_reach(picture, stored) for picture in pictures),
         seconds=time.perf_counter() - start,
     )
 

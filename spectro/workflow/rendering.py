@@ -5,38 +5,87 @@ from pathlib import Path
 
 import numpy as np
 
+from spectro.checks.table_effect import full_colours, outline, table_effect
+from spectro.colour.difference import delta_e_2000
+from spectro.colour.source_gamut import SPACES
 from spectro.colour.srgb import lab_to_srgb
 from spectro.errors import ProfileFileError, TagError
 from spectro.files.atomic import check_writable, make_folder, write_whole
 from spectro.icc.evaluate import device_to_lab, lab_to_device
 from spectro.icc.profile_file import IccProfile, read_profile
+from spectro.profile.gamut_mapping import surface_points
 from spectro.records.arrays import AnyArray, FloatArray
+from spectro.records.render_sheet import Render, RenderSheet
+from spectro.records.table_effect import TableEffect
+from spectro.report.renders_page import renders_html
 from spectro.stand_in.photograph import photograph, ramps
+from spectro.workflow.assessing import description
 
-INTENTS = {"perceptual": "B2A0", "colorimetric": "B2A1", "saturation": "B2A2"}
+PAGE = "index.html"
+
+_OUTSIDE = 2.0  # ΔE00; as in the reach of a picture
+_HUES = np.arange(0, 360, 4.0)
 
 
 def profile_renders(profile: Path, folder: Path, *, replace: bool = False) -> tuple[str, ...]:
-    """Write pictures of what a profile prints and return their names.
+    """Write pictures of what a profile prints and a page that shows them side by side; return their names, the page first.
 
     For each intent the ramps and the photograph, as they would look in print, as 16-bit sRGB TIFF and as PNG; the pictures
-    before printing beside them. Colours sRGB cannot show are clipped. Raises ProfileFileError for other than RGB profiles.
+    before printing beside them. Colours sRGB cannot show are clipped; an intent without a table is left out. Raises
+    ProfileFileError for other than RGB profiles.
     """
     parsed = read_profile(profile)
     if parsed.header.colour_space != b"RGB ":
         raise ProfileFileError(str(profile), "a profile for another space", "one for RGB", "Give an RGB printer's profile.")
-    pictures = {"ramps": ramps(), "photograph": photograph()}
-    names = [f"{picture}-{intent}{end}" for intent in ("before", *INTENTS) for picture in pictures for end in (".tif", ".png")]
+    try:
+        effect = table_effect(parsed)
+    except TagError as error:
+        raise ProfileFileError(str(profile), str(error), "an undamaged output profile", "Build it anew.") from error
+    tables = {one.intent: one.table for one in effect.intents}
+    pictures = {"photograph": photograph(), "ramps": ramps()}
+    names = [f"{picture}-{intent}{end}" for picture in pictures for intent in ("before", *tables) for end in (".tif", ".png")]
     make_folder(folder)
-    for name in names:
+    for name in (PAGE, *names):
         check_writable(folder / name, replace=replace)
+    renders, outside = [], float("nan")
     for picture, lab in pictures.items():
-        for intent in ("before", *INTENTS):
-            seen = lab if intent == "before" else _printed(parsed, str(profile), lab, INTENTS[intent])
+        for intent in ("before", *tables):
+            seen = lab if intent == "before" else _printed(parsed, str(profile), lab, tables[intent])
+            change = delta_e_2000(lab.reshape(-1, 3), seen.reshape(-1, 3))
+            if (picture, intent) == ("photograph", "colorimetric"):
+                outside = float((change > _OUTSIDE).mean())
             shown = lab_to_srgb(seen)
-            write_whole(folder / f"{picture}-{intent}.tif", _tiff(shown), replace=replace)
-            write_whole(folder / f"{picture}-{intent}.png", _png(shown), replace=replace)
-    return tuple(names)
+            png, tiff = f"{picture}-{intent}.png", f"{picture}-{intent}.tif"
+            write_whole(folder / tiff, _tiff(shown), replace=replace)
+            write_whole(folder / png, _png(shown), replace=replace)
+            mean = float(change.mean())
+            renders.append(Render(picture=picture, intent=intent, png=png, tiff=tiff, mean_change=mean))
+    sheet = _sheet(parsed, profile, tuple(renders), outside, effect)
+    write_whole(folder / PAGE, renders_html(sheet).encode("utf-8"), replace=replace)
+    return (PAGE, *names)
+
+
+def _sheet(profile: IccProfile, path: Path, renders: tuple[Render, ...], outside: float, effect: TableEffect) -> RenderSheet:
+    printed = device_to_lab(profile, surface_points(33))
+    return RenderSheet(
+        verdict=_verdict(renders),
+        profile_file=path.name,
+        profile_name=description(profile),
+        icc_version="{}.{}".format(*profile.header.version),
+        renders=renders,
+        outside=outside,
+        effect=effect,
+        source_outlines={name: full_colours(name, _HUES)[:, 1:] for name in SPACES},
+        print_outline=outline(printed, _HUES),
+    )
+
+
+def _verdict(renders: tuple[Render, ...]) -> str:
+    changes = {one.intent: one.mean_change for one in renders if one.picture == "photograph" and one.intent != "before"}
+    if not changes:
+        return "This profile has no table from colours to device values, so there is nothing to print a picture with."
+    said = ", ".join(f"{change:.1f} in {intent}" for intent, change in changes.items())
+    return f"A made-up photograph changes in print by ΔE00 {said} (mean); below, what that looks like and what it means."
 
 
 def _printed(profile: IccProfile, file: str, lab: FloatArray, table: str) -> FloatArray:

@@ -1,0 +1,31 @@
+"""How far the gamuts that pictures come from reach beyond a print: outlines of the fullest colours in a* and b*."""
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from spectro.records.render_sheet import RenderSheet
+from spectro.report.style import HAIR, INK, LINE, QUIET, figure_style, new_figure, ruled
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+_LINES = (("-", INK), ((0, (5, 2)), INK), ((0, (1, 1.4)), INK), ((0, (5, 1.5, 1, 1.5)), QUIET))
+
+
+def plot_source_gamuts(sheet: RenderSheet) -> "Figure":
+    """Draw the print as a filled shape and every source gamut as a line around it."""
+    with figure_style():
+        figure = new_figure(4.6)
+        axes = figure.subplots()
+        ruled(axes)
+        axes.axhline(0, color=LINE, linewidth=0.6)
+        axes.axvline(0, color=LINE, linewidth=0.6)
+        axes.fill(*sheet.print_outline.T, color=HAIR, label="the print", zorder=1)
+        for (name, outline), (line, colour) in zip(sheet.source_outlines.items(), _LINES, strict=False):
+            closed = np.concatenate([outline, outline[:1]])
+            axes.plot(*closed.T, linestyle=line, color=colour, linewidth=1.1, label=name, zorder=2)
+        axes.set_aspect("equal", adjustable="datalim")
+        axes.set(xlabel="a*  greenish to reddish", ylabel="b*  bluish to yellowish")
+        figure.legend(*axes.get_legend_handles_labels(), loc="outside upper left", ncols=5, frameon=False, columnspacing=1.2)
+    return figure

@@ -1,0 +1,100 @@
+"""Pictures for which a profile makes room: their colours, the gamut of all of them, and what of them a print cannot show."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from spectro.boundary.picture_outline import picture_outline, used_colours
+from spectro.colour.difference import delta_e_2000
+from spectro.colour.srgb import srgb_to_lab
+from spectro.errors import TagError
+from spectro.files.picture import read_picture
+from spectro.icc.evaluate import device_to_lab, lab_to_device
+from spectro.icc.picture_colours import picture_lab
+from spectro.icc.profile_file import IccProfile, parse_profile
+from spectro.icc.tag_types import LocalizedText, TextDescription
+from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.picture import PictureColours, PictureReach
+
+OUTSIDE = 2.0  # ΔE00 that a colour may change in print and still count as printable; common practice, no source
+_LEAST_SHARE = 0.001  # of a picture, that the worst colour with its neighbours makes up
+_CELL = 8.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PictureLab:
+    """A picture's colours as Lab, D50, media-relative."""
+
+    colours: PictureColours
+    lab: FloatArray  # (n, 3), one a colour
+    read_as: str
+
+    def __post_init__(self) -> None:
+        """Keep a read-only copy."""
+        object.__setattr__(self, "lab", frozen_floats(self.lab))
+
+
+def pictures_lab(paths: Sequence[Path]) -> tuple[PictureLab, ...]:
+    """Read pictures into Lab, by their embedded profile or else as sRGB. Raises PictureFileError."""
+    found = []
+    for path in paths:
+        colours = read_picture(path)
+        lab, read_as = _lab(colours)
+        found.append(PictureLab(colours=colours, lab=lab, read_as=read_as))
+    return tuple(found)
+
+
+def pictures_surface(pictures: Sequence[PictureLab]) -> FloatArray:
+    """Return Lab (m, 3) on a surface around what the pictures use; rare colours are left out picture by picture."""
+    used = [used_colours(picture.lab, picture.colours.counts) for picture in pictures]
+    return picture_outline(np.concatenate(used))
+
+
+def picture_reach(picture: PictureLab, profile: IccProfile) -> PictureReach:
+    """Return how much of a picture lies outside the print of an output profile, by its colorimetric table."""
+    lab, counts = picture.lab, picture.colours.counts
+    share = counts / counts.sum()
+    printed = device_to_lab(profile, np.clip(lab_to_device(profile, lab), 0, 1))
+    error = delta_e_2000(lab, printed)
+    cube = np.stack(np.meshgrid(*[np.linspace(0, 1, 9)] * 3), axis=-1).reshape(-1, 3)
+    black = device_to_lab(profile, cube)[:, 0].min()
+    outside = error > OUTSIDE
+    worst, worst_error = _worst(lab, share, error)
+    return PictureReach(
+        picture=picture.colours.path,
+        width=picture.colours.width,
+        height=picture.colours.height,
+        read_as=picture.read_as,
+        looked_at=int(counts.sum()),
+        outside=float(share[outside].sum()),
+        darker=float(share[outside & (lab[:, 0] < black)].sum()),
+        limit=OUTSIDE,
+        worst_lab=(float(worst[0]), float(worst[1]), float(worst[2])),
+        worst_delta_e_2000=worst_error,
+    )
+
+
+def _worst(lab: FloatArray, share: FloatArray, error: FloatArray) -> tuple[FloatArray, float]:
+    """Return the mean Lab (3,) and the mean error of the cell of colours that changes most and is not too rare."""
+    _, cell = np.unique(np.floor(lab / _CELL).astype(np.int64), axis=0, return_inverse=True)
+    cell = cell.ravel()
+    held = np.bincount(cell, weights=share)
+    mean = np.bincount(cell, weights=share * error) / held
+    place = int(np.argmax(np.where(held >= min(_LEAST_SHARE, held.max()), mean, -1.0)))
+    here = cell == place
+    return np.average(lab[here], axis=0, weights=share[here]), float(mean[place])
+
+
+def _lab(colours: PictureColours) -> tuple[FloatArray, str]:
+    if not colours.profile:
+        return srgb_to_lab(colours.values), "sRGB, as it has no profile"
+    try:
+        profile = parse_profile(colours.profile)
+        lab = picture_lab(profile, colours.values)
+    except TagError as error:
+        return srgb_to_lab(colours.values), f"sRGB, as its profile cannot be used ({error})"
+    tag = profile.tags.get("desc")
+    name = tag.text.strip() if isinstance(tag, TextDescription | LocalizedText) else ""
+    return lab, f"its own profile{f', {name}' if name else ''}"

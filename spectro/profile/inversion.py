@@ -112,3 +112,12 @@ def _nearest_nodes(inverse: Inverse, wanted: FloatArray, turned: FloatArray) -> 
     best = near[np.arange(len(wanted)), (apart**2).sum(axis=2).argmin(axis=1)]
     nearest: FloatArray = lattice_points(inverse.table.grid)[best]
     return nearest
+
+
+def darkest_neutral(inverse: Inverse, left: float = 0.02) -> float:
+    """Return the L* of the darkest neutral colour that can be printed, found to 0.05; left: the distance that counts as none."""
+    lab = np.zeros((int(100 / 0.05) + 1, 3))
+    lab[:, 0] = np.linspace(0, 100, len(lab))
+    lab = lab[lab[:, 0] >= inverse.table.lab[..., 0].min()][:1000]
+    printable = lab[invert(inverse, lab)[1] < left, 0]
+    return float(printable[0]) if len(printable) else 100.0

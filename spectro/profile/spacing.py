@@ -11,6 +11,7 @@ from spectro.records.arrays import AnyArray, FloatArray, IntArray, frozen_floats
 _OUTSIDE = 2  # intervals an end that lie beyond the gamut
 _ENTRIES = 4096
 _KNOTS = 129
+_LEAST_CELL = 1.2  # L*
 _REACH = 15.0  # Lab units over which the closer spacing fades
 _DARK_DENSITY, _NEUTRAL_DENSITY = 0.5, 0.2
 
@@ -44,8 +45,11 @@ class LabSpacing:
         return corner_weights((self.grid,) * 3, self.positions(lab))
 
 
-def lab_spacing(gamut_lab: FloatArray, grid: int) -> LabSpacing:
+def lab_spacing(gamut_lab: FloatArray, grid: int, darkest_grey: float | None = None) -> LabSpacing:
     """Return the spacing for a gamut given by Lab (n, 3) that reach to its ends.
+
+    darkest_grey: L* of the darkest neutral colour of the gamut. It becomes a node where it lies well above the darkest
+    colour: what is neutral above it goes to the tint of the darkest colour below it, and the kink must not lie in a cell.
 
     Nodes lie closer in the dark and near the neutral axis, where colours change fastest with device values; along a* and
     b* the zero is a node; L* 100 is the last node. Beyond the gamut's ends two intervals cover the rest (one for L*).
@@ -53,8 +57,12 @@ def lab_spacing(gamut_lab: FloatArray, grid: int) -> LabSpacing:
     low, high = gamut_lab.min(axis=0), gamut_lab.max(axis=0)
     last = grid - 1
     darkest = float(np.clip(low[0] - 1, 1.0, 60.0))
-    lightness, numbers = _dense_near(darkest, darkest, 100.0, 1, last, _DARK_DENSITY)
-    knots = [frozen_floats([[0.0, *lightness], [0.0, *numbers]])]
+    first = 1
+    below, below_numbers = [0.0], [0.0]
+    if darkest_grey is not None and darkest + _LEAST_CELL < darkest_grey < 60:
+        below, below_numbers, first, darkest = [0.0, darkest], [0.0, 1.0], 2, darkest_grey
+    lightness, numbers = _dense_near(darkest, darkest, 100.0, first, last, _DARK_DENSITY)
+    knots = [frozen_floats([[*below, *lightness], [*below_numbers, *numbers]])]
     for axis in (1, 2):
         below, above = max(1.0, 1.5 - low[axis]), max(1.0, 1.5 + high[axis])
         inside = last - 2 * _OUTSIDE

@@ -115,7 +115,7 @@ def _nearest_nodes(inverse: Inverse, wanted: FloatArray, turned: FloatArray) -> 
 
 
 def darkest_neutral(inverse: Inverse, left: float = 0.02) -> float:
-    """Return the L* of the darkest neutral colour that can be printed, found to 0.05; left: the distance that counts as none."""
+    """Return the L* of the darkest neutral colour that can be printed, to 0.05. left: the distance that counts as none."""
     lab = np.zeros((int(100 / 0.05) + 1, 3))
     lab[:, 0] = np.linspace(0, 100, len(lab))
     lab = lab[lab[:, 0] >= inverse.table.lab[..., 0].min()][:1000]

@@ -64,11 +64,11 @@ def lab_spacing(gamut_lab: FloatArray, grid: int, darkest_grey: float | None = N
     lightness, numbers = _dense_near(darkest, darkest, 100.0, first, last, _DARK_DENSITY)
     knots = [frozen_floats([[*below, *lightness], [*below_numbers, *numbers]])]
     for axis in (1, 2):
-        below, above = max(1.0, 1.5 - low[axis]), max(1.0, 1.5 + high[axis])
+        downwards, upwards = max(1.0, 1.5 - low[axis]), max(1.0, 1.5 + high[axis])
         inside = last - 2 * _OUTSIDE
-        zero = _OUTSIDE + int(np.clip(round(inside * below / (below + above)), 1, inside - 1))
+        zero = _OUTSIDE + int(np.clip(round(inside * downwards / (downwards + upwards)), 1, inside - 1))
         left, right = zero - _OUTSIDE, last - _OUTSIDE - zero
-        step = min(max(below / left, above / right), 126.0 / left, 126.0 / right)
+        step = min(max(downwards / left, upwards / right), 126.0 / left, 126.0 / right)
         lower, lower_numbers = _dense_near(0.0, -step * left, 0.0, _OUTSIDE, zero, _NEUTRAL_DENSITY)
         upper, upper_numbers = _dense_near(0.0, 0.0, step * right, zero, last - _OUTSIDE, _NEUTRAL_DENSITY)
         values = [-128.0, *lower, *upper[1:], 127.99609375]

@@ -12,6 +12,8 @@ from spectro.readings.write import measurement_table
 from spectro.records.measurement import MeasurementSet
 from spectro.stand_in.demo_chart import demo_chart
 from spectro.stand_in.demo_data import NOTE, demo_readings, demo_second_sheet
+from spectro.stand_in.monochrome import NOTE as GREY_NOTE
+from spectro.stand_in.monochrome import monochrome_readings
 from spectro.stand_in.paper import matte_paper
 
 FOLDER = Path(__file__).resolve().parent
@@ -31,11 +33,12 @@ def tables() -> dict[str, CgatsTable]:
         ),
         "demo-readings-m1.txt": _readings(demo_readings()),
         "demo-second-sheet-m1.txt": _readings(demo_second_sheet()),
+        "demo-greys-m1.txt": _readings(monochrome_readings(), GREY_NOTE),
     }
 
 
-def _readings(measurements: MeasurementSet) -> CgatsTable:
-    return measurement_table(measurements, extra_header=[("MATERIAL", matte_paper().name), ("PRINT_CONDITIONS", NOTE)])
+def _readings(measurements: MeasurementSet, note: str = NOTE) -> CgatsTable:
+    return measurement_table(measurements, extra_header=[("MATERIAL", matte_paper().name), ("PRINT_CONDITIONS", note)])
 
 
 def main() -> None:

@@ -40,6 +40,10 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
         "Read a printed chart strip by strip; begin a sitting or go on with it.",
     ),
     ("readings", "watch"): ("spectro.cli.readings_watch", "Take the files that an instrument's software puts into a folder."),
+    ("profile", "monochrome"): (
+        "spectro.cli.profile_monochrome",
+        "Black and white: judge greys; linearising curve and grey profile.",
+    ),
     ("profile", "show"): ("spectro.cli.profile_show", "List and check any ICC profile, in plain words."),
     ("shelf", "new"): ("spectro.cli.shelf_new", "Put a printing condition on the shelf: printer, paper and settings."),
     ("shelf", "list"): ("spectro.cli.shelf_list", "Printing conditions, what lies under them, and what is due."),
@@ -51,7 +55,7 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
 NOUNS = {
     "chart": "Charts to print and read: new, path-test, pages, show, adopt.",
     "paper": "Papers: describe.",
-    "profile": "Profiles: build, assess, top-up, show.",
+    "profile": "Profiles: build, assess, top-up, monochrome, show.",
     "readings": "Readings of printed charts: take, watch, add, show.",
     "shelf": "The shelf of printing conditions: new, list, verify, pack.",
 }

@@ -94,8 +94,8 @@ def _build(
     backward = pcs_to_device_tag(spacing, encode_nodes(colorimetric), output_curve(), version)
     expanded = device_to_pcs_tag(expansion_table(table, perceptual, legacy=False), 4) if version == 4 else forward
     tags: dict[str, Tag] = {
-        "desc": _description(text.name, version),
-        "cprt": _words(COPYRIGHT, version),
+        "desc": description_tag(text.name, version),
+        "cprt": words_tag(COPYRIGHT, version),
         "wtpt": XyzNumbers((_triple(table.white_xyz / 100),)),
         "A2B0": expanded,
         "A2B1": forward,
@@ -130,9 +130,11 @@ def _triple(values: FloatArray) -> tuple[float, float, float]:
     return x, y, z
 
 
-def _description(name: str, version: int) -> Tag:
+def description_tag(name: str, version: int) -> Tag:
+    """Return the tag of a profile's name."""
     return TextDescription(plain_ascii(name)) if version == 2 else LocalizedText((("enUS", name),))
 
 
-def _words(text: str, version: int) -> Tag:
+def words_tag(text: str, version: int) -> Tag:
+    """Return a tag of plain words."""
     return Text(text) if version == 2 else LocalizedText((("enUS", text),))

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from spectro.workflow.chart_showing import chart_show
     from spectro.workflow.colour_listing import colours
     from spectro.workflow.demonstration import demo
+    from spectro.workflow.monochrome import profile_monochrome
     from spectro.workflow.paper_describing import paper_describe
     from spectro.workflow.path_test_judging import judge_path_test
     from spectro.workflow.path_test_pages import path_test_pages
@@ -39,6 +40,7 @@ _PLACES = {
     "path_test_pages": "spectro.workflow.path_test_pages",
     "profile_assess": "spectro.workflow.assessing",
     "profile_build": "spectro.workflow.building",
+    "profile_monochrome": "spectro.workflow.monochrome",
     "profile_show": "spectro.workflow.showing",
     "profile_top_up": "spectro.workflow.topping_up",
     "readings_add": "spectro.workflow.readings_adding",
@@ -64,6 +66,7 @@ __all__ = [
     "path_test_pages",
     "profile_assess",
     "profile_build",
+    "profile_monochrome",
     "profile_show",
     "profile_top_up",
     "readings_add",

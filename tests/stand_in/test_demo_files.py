@@ -13,7 +13,7 @@ from spectro.stand_in.demo_chart import demo_chart
 from spectro.stand_in.demo_data import demo_readings, demo_second_sheet
 
 FOLDER = Path(__file__).resolve().parents[2] / "demo_measurements"
-FILES = ("demo-chart.txt", "demo-readings-m1.txt", "demo-second-sheet-m1.txt")
+FILES = ("demo-chart.txt", "demo-readings-m1.txt", "demo-second-sheet-m1.txt", "demo-greys-m1.txt")
 
 
 def made_tables():

@@ -1,0 +1,87 @@
+"""The greys of readings: of the driver's monochrome mode, of equal RGB, or of black ink alone."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from spectro.colour.tristimulus import spectra_to_lab
+from spectro.errors import InputError
+from spectro.readings.repeats import average_repeats
+from spectro.records.arrays import BoolArray, FloatArray
+from spectro.records.measurement import MeasurementSet
+
+LEAST_STEPS = 8
+_SAME = 1e-4
+_END = 0.02  # of the way: so near to black and paper the chart has to come
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class GreySteps:
+    """Greys with repeats averaged as reflectance, values rising from 0, darkest, to 1, paper."""
+
+    sent: str  # "grey", "equal RGB" or "black ink"
+    value: FloatArray  # (n,)
+    reflectance: FloatArray  # (n, bands)
+    lab: FloatArray  # (n, 3) absolute
+    counts: FloatArray  # (n,) readings of each
+    repeat_noise: float | None  # L*, standard deviation of one reading
+
+    @property
+    def paper(self) -> int:
+        """Row of the paper."""
+        return len(self.value) - 1
+
+
+def grey_steps(measurements: MeasurementSet) -> GreySteps:
+    """Return the greys of a chart. Raises InputError where there are too few, or no black or paper among them.
+
+    A single grey channel may count light or ink: the readings tell which, for paper is lighter than black.
+    """
+    averages = average_repeats(measurements)
+    lab = spectra_to_lab(averages.reflectance, measurements.wavelengths)
+    rows, value, sent = _greys(averages.device, measurements.colour_space, lab[:, 0])
+    order = np.argsort(value[rows], kind="stable")
+    chosen = np.flatnonzero(rows)[order]
+    found = value[chosen]
+    if len(found) < LEAST_STEPS:
+        raise InputError(
+            f"{len(found)} different greys ({sent or measurements.colour_space}) in {measurements.origin}",
+            f"{LEAST_STEPS} at least, equal RGB, one grey channel, or black ink alone",
+            "Print a grey chart (spectro chart new --recipe grey-medium-patch) or one with more greys.",
+        )
+    for end, word in ((0, "the darkest"), (-1, "bare paper")):
+        if abs(found[end] - (0.0 if end == 0 else 1.0)) > (_END if end == 0 else _SAME):
+            raise InputError(
+                f"no patch of {word} in {measurements.origin}: the greys go from {found[0]:.3f} to {found[-1]:.3f}",
+                "greys from 0 to 1", "Print a chart whose greys reach both ends.",
+            )  # fmt: skip
+    if lab[chosen[-1], 0] - lab[chosen[0], 0] < 20:
+        raise InputError(
+            f"greys from L* {lab[chosen[0], 0]:.0f} to {lab[chosen[-1], 0]:.0f}", "a paper that is far lighter than black",
+            "Check that readings and chart belong together.",
+        )  # fmt: skip
+    each = spectra_to_lab(measurements.reflectance, measurements.wavelengths)[:, 0]
+    inside = np.isin(averages.group, chosen)
+    free = int(inside.sum()) - len(chosen)
+    apart = each[inside] - lab[averages.group[inside], 0]
+    return GreySteps(
+        sent=sent,
+        value=found,
+        reflectance=averages.reflectance[chosen],
+        lab=lab[chosen],
+        counts=averages.counts[chosen].astype(np.float64),
+        repeat_noise=float(np.sqrt((apart**2).sum() / free)) if free >= 2 else None,
+    )
+
+
+def _greys(device: FloatArray, space: str, lightness: FloatArray) -> tuple[BoolArray, FloatArray, str]:
+    """Return which recipes are greys, their values, 0 darkest, and what they are printed with."""
+    if space == "RGB":
+        return np.asarray(np.ptp(device, axis=1) < _SAME), device.mean(axis=1), "equal RGB"
+    if space == "GRAY":
+        first, last = int(np.argmin(device[:, 0])), int(np.argmax(device[:, 0]))
+        light = lightness[last] >= lightness[first]
+        return np.ones(len(device), dtype=np.bool_), device[:, 0] if light else 1 - device[:, 0], "grey"
+    if space == "CMYK":
+        return np.asarray((device[:, :3] < _SAME).all(axis=1)), 1 - device[:, 3], "black ink"
+    return np.zeros(len(device), dtype=np.bool_), np.zeros(len(device)), ""

@@ -77,7 +77,8 @@ def _parts(x: FloatArray, y: FloatArray, weight: FloatArray) -> tuple[FloatArray
     if x.ndim != 1 or len(x) < 4 or y.shape != x.shape or weight.shape != x.shape:
         raise ShapeError(f"points of shapes {x.shape}, {y.shape}, {weight.shape}; expected (n,) each, n 4 or more")
     parts = int(np.clip(len(np.unique(x)), 4, _MOST_PARTS))
-    knots = np.concatenate([np.zeros(_DEGREE), np.linspace(0, 1, parts + 1), np.ones(_DEGREE)])
+    knots = np.arange(-_DEGREE, parts + _DEGREE + 1) / parts  # even beyond the ends too: then a parabola has no penalty
+    knots[_DEGREE], knots[-1 - _DEGREE] = 0.0, 1.0
     return knots, _design(x, knots), np.diff(np.eye(parts + _DEGREE), n=3, axis=0)
 
 

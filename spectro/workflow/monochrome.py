@@ -89,7 +89,7 @@ def profile_monochrome(
     match = None
     if aim is not None:
         match = _match(ramp_lab, aimed_greys(aim, ramp_lab[:, 0], ramp_lab[-1]), aim.words)
-        toned = toned_curve(measurements, aim, wanted, aimed)
+        toned = toned_curve(measurements, aim, wanted, aimed, (float(fine_lab[0, 0]), float(fine_lab[-1, 0])))
         if toned is not None:
             made, reached = toned
             match = AimMatch(

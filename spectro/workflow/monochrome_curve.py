@@ -5,6 +5,7 @@ The file is CSV with a line of names; `wanted` and the channels are whole number
 
 import numpy as np
 
+from spectro.colour.adaptation import relative_to_absolute
 from spectro.colour.difference import delta_e_2000
 from spectro.errors import InputError
 from spectro.profile.device_table import device_table, lattice_points
@@ -51,10 +52,11 @@ def linearising_curve(wanted: FloatArray, aimed: FloatArray, value: FloatArray, 
 
 
 def toned_curve(
-    measurements: MeasurementSet, aim: GreyAim, wanted: FloatArray, aimed: FloatArray
+    measurements: MeasurementSet, aim: GreyAim, wanted: FloatArray, aimed: FloatArray, ends: tuple[float, float]
 ) -> tuple[LinearisingCurve, tuple[float, float]] | None:
     """Return the curve of three channels, and ΔE00 mean and largest from the aim.
 
+    ends: L* of black and paper as the aimed L* (n,) take them; the device model's own may differ by a little.
     None where the readings cannot steer a tint: one channel, or too few colours beside the greys.
     """
     if measurements.colour_space != "RGB":
@@ -66,11 +68,14 @@ def toned_curve(
     nodes = fitted.model.predict(lattice_points(_GRID)).reshape(_GRID, _GRID, _GRID, 3)
     table = device_table(nodes, legacy=False)
     knots = np.linspace(0, 1, _KNOTS)
+    own = relative_to_absolute(table.lab[[0, -1], [0, -1], [0, -1]], table.white_xyz)[:, 0]
     lightness = np.interp(knots, wanted, aimed)
+    lightness += (own[0] - ends[0]) * (1 - knots) + (own[1] - ends[1]) * knots
     device, printed, asked = toned_device(table, aim, lightness)
     from scipy.interpolate import PchipInterpolator
 
     send = np.clip(PchipInterpolator(knots, device)(wanted), 0, 1)
+    send[[0, -1]] = device[[0, -1]]
     reached = PchipInterpolator(knots, printed)(wanted)
     reached[-1] = printed[-1]
     difference = delta_e_2000(asked, printed)

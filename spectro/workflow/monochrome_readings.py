@@ -47,7 +47,7 @@ def grey_steps(measurements: MeasurementSet) -> GreySteps:
         raise InputError(
             f"{len(found)} different greys ({sent or measurements.colour_space}) in {measurements.origin}",
             f"{LEAST_STEPS} at least, equal RGB, one grey channel, or black ink alone",
-            "Print a grey chart (spectro chart new --recipe grey-medium-patch) or one with more greys.",
+            "Print a grey chart (spectro chart new grey-medium-patch) or one with more greys.",
         )
     for end, word in ((0, "the darkest"), (-1, "bare paper")):
         if abs(found[end] - (0.0 if end == 0 else 1.0)) > (_END if end == 0 else _SAME):

@@ -25,7 +25,7 @@ from spectro.records.monochrome_settings import MonochromeSettings
 from spectro.stand_in.monochrome import BLOCKED, monochrome_device, monochrome_readings
 from spectro.stand_in.paper import glossy_paper, matte_paper
 from spectro.stand_in.printer import Printer, printed_reflectance
-from spectro.workflow import profile_monochrome, profile_show
+from spectro.workflow import paper_describe, profile_monochrome, profile_show
 
 ROOT = Path(__file__).resolve().parents[2] / "demo_measurements"
 GREYS, COLOURS = ROOT / "demo-greys-m1.txt", ROOT / "demo-readings-m1.txt"
@@ -223,6 +223,17 @@ def test_ink_and_light_are_told_apart_by_the_readings(tmp_path):
     assert [one.sent for one in results] == ["grey", "grey", "black ink"]
     for other in results[1:]:
         np.testing.assert_allclose(other.ramp_lab, results[0].ramp_lab, atol=0.01)
+
+
+def test_the_sheet_of_a_paper_finds_it_on_a_grey_chart(tmp_path):
+    light = monochrome_readings(steps=24)
+    for device in (light.device, 1 - light.device):
+        path = tmp_path / f"{device[0, 0]:g}.txt"
+        sheet = paper_describe([kept(light, path, device=device)])
+        assert sheet.papers[0].lab[0] > 95
+        assert sheet.tones.black_lab[0] < 16
+        assert 0 < sheet.tones.first_shadow.first_different < 0.2
+        assert sheet.tones.last_highlight.first_different > 0.9
 
 
 def test_a_shadow_that_turns_is_told_and_passed_over(tmp_path):

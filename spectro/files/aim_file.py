@@ -37,6 +37,10 @@ def read_aim(path: Path, names: Sequence[str]) -> FloatArray:
 
     Raises MeasurementFileError with the line where a name is missing or a cell is no number.
     """
+    if not path.exists():
+        raise MeasurementFileError(
+            path, 0, "no such file", "a table with " + ", ".join(names), "Check the name and the folder."
+        )
     lines = text_lines(read_bytes(path, max_bytes=_MAX_BYTES), path).lines
     fix = "Write a first line " + ",".join(names) + " and a row of numbers for each place."
     places: list[int] | None = None

@@ -14,8 +14,8 @@ def monochrome_verdict(found: MonochromePrint) -> str:
     match = found.match
     if match is not None and match.toned_mean is not None:
         return (
-            f"{_verdict(found)} Through the curve of three channels they should come to within ΔE00 {match.toned_mean:.1f} of "
-            f"{match.aim}, in the mean."
+            f"{_verdict(found)} Through the curve of three channels they are predicted within ΔE00 {match.toned_mean:.1f} of "
+            f"{match.aim}, in the mean; a ramp printed so and measured proves it."
         )
     return _verdict(found)
 

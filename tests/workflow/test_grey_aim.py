@@ -161,6 +161,8 @@ def test_damaged_aims_are_refused_with_the_place(tmp_path, text, wanted):
 def test_aims_that_cannot_be_kept_are_refused(tmp_path):
     with pytest.raises(InputError, match="paper, neutral, or a file"):
         grey_aim("warm")
+    with pytest.raises(MeasurementFileError, match="no such file; expected a table with lightness, a, b"):
+        grey_aim(str(tmp_path / "none.csv"))
     with pytest.raises(InputError, match="Choose another L"):
         grey_aim("neutral", 99)
     with pytest.raises(InputError, match="at most 83"):

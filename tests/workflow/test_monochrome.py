@@ -180,6 +180,7 @@ def test_the_curve_of_three_channels_reaches_the_aim(toned):
     assert result.curve.channels == ("red", "green", "blue")
     assert result.match.toned_mean < 0.1
     np.testing.assert_array_equal(result.curve.send[[0, -1]], [[0, 0, 0], [1, 1, 1]])
+    assert (np.diff(result.curve.send, axis=0) >= 0).all()
     printed = true_lab(result.curve.send)
     wanted = aimed_greys(grey_aim("neutral", 85), printed[:, 0], result.paper_lab)
     judged = (printed[:, 0] > 25) & (printed[:, 0] < 92)

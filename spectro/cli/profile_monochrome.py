@@ -86,16 +86,18 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.json:
         print_json(monochrome_numbers(found))
         return 0
+    sent = f"{found.sent}, predicted" if found.predicted else found.sent
+    known = "" if found.predicted else f"; known to ± {found.curve_noise:.2f}"
     noise = "" if found.repeat_noise is None else f"; L* of one reading ± {found.repeat_noise:.2f}"
     lines = [
         found.verdict,
         "",
-        f"  readings        {found.origin}: {found.steps} greys ({found.sent}) from {found.readings} readings; "
+        f"  readings        {found.origin}: {found.steps} greys ({sent}) from {found.readings} readings; "
         f"{found.measurement_condition}{noise}",
         f"  paper, black    Lab {lab_text(found.paper_lab)}, {lab_text(found.black_lab)}; visual density "
         f"{found.black_density:.2f}; contrast {found.contrast:.0f} : 1",
         f"  first shadow    {place(found.first_shadow)} of 255; last highlight {place(found.last_highlight)}",
-        f"  tone curve      up to L* {found.uneven:.1f} from the aimed one; known to ± {found.curve_noise:.2f}",
+        f"  tone curve      up to L* {found.uneven:.1f} from the aimed one{known}",
     ]
     for one in found.lights:
         lines.append(

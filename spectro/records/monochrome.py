@@ -65,6 +65,7 @@ class MonochromePrint:
     sent: str  # "grey", "equal RGB" or "black ink"
     steps: int  # different greys read
     readings: int
+    predicted: bool  # the greys are predicted from the colours nearest to grey
     repeat_noise: float | None  # L*, standard deviation of one reading; None: no repeats
     curve_noise: float  # L*, a grey from the curve fitted without it, root mean square
     turn: float  # L*, by which a lighter step fell below a darker one, at most

@@ -25,7 +25,7 @@ def plot_tone_curve(found: MonochromePrint) -> "Figure":
         axes.plot(found.ramp * 255, found.ramp_lab[:, 0], color=INK, linewidth=1.2, label="as printed")
         axes.plot(
             found.device * 255, found.lab[:, 0], "o", markersize=3.2, markerfacecolor=PAPER, markeredgecolor=INK,
-            markeredgewidth=0.7, label="read",
+            markeredgewidth=0.7, label="predicted" if found.predicted else "read",
         )  # fmt: skip
         for step, low in ((found.first_shadow, True), (found.last_highlight, False)):
             if step is not None:
@@ -41,7 +41,7 @@ def plot_tone_curve(found: MonochromePrint) -> "Figure":
 
 def plot_tint(found: MonochromePrint) -> "Figure":
     """Draw absolute a* and b* against L*: the fitted curves and the greys read."""
-    lightness = found.ramp_lab[:, 0]
+    lightness, word = found.ramp_lab[:, 0], "predicted" if found.predicted else "read"
     with figure_style():
         figure = new_figure(2.9)
         axes = figure.subplots()
@@ -50,7 +50,7 @@ def plot_tint(found: MonochromePrint) -> "Figure":
             axes.plot(lightness, found.ramp_lab[:, axis], linestyle=line, color=INK, linewidth=1.2, label=name)
             axes.plot(
                 found.lab[:, 0], found.lab[:, axis], marker, markersize=3.2, markerfacecolor=face, markeredgecolor=INK,
-                markeredgewidth=0.7, label=f"{name} read",
+                markeredgewidth=0.7, label=f"{name} {word}",
             )  # fmt: skip
         low, high = axes.get_ylim()
         if high - low < _LEAST_SPAN:

@@ -62,6 +62,11 @@ def tint_word(one: LightNeutrality) -> str:
 def monochrome_cautions(found: MonochromePrint, *, own_light: str, out_of_reach: float, through: bool) -> tuple[str, ...]:
     """Return what to keep in mind, the weightiest first."""
     cautions = []
+    if found.predicted:
+        cautions.append(
+            f"Too few greys were read: they are predicted from {found.readings} readings of colours near grey. A grey chart, "
+            "or an RGB chart with 30 greys, is surer."
+        )
     if found.turn > max(_TURN, 4 * (found.repeat_noise or 0.0)):
         cautions.append(
             f"A lighter step fell below a darker one by L* {found.turn:.1f}: ink may bronze or pool in the shadows, or a patch "

@@ -17,6 +17,8 @@ from spectro.stand_in.demo_chart import demo_chart
 from spectro.stand_in.demo_data import NOTE, demo_readings, demo_second_sheet
 from spectro.stand_in.faults import lost_nozzles
 from spectro.stand_in.instrument import Instrument
+from spectro.stand_in.monochrome import NOTE as GREY_NOTE
+from spectro.stand_in.monochrome import monochrome_readings
 from spectro.stand_in.paper import matte_paper
 from spectro.stand_in.printer import Printer
 from spectro.stand_in.readings import stand_in_measurements
@@ -41,6 +43,7 @@ def tables() -> dict[str, CgatsTable]:
         "demo-readings-m1.txt": _readings(demo_readings()),
         "demo-second-sheet-m1.txt": _readings(demo_second_sheet()),
         **{f"demo-control-{date}-m1.txt": _readings(_control(date)) for date in CONTROL},
+        "demo-greys-m1.txt": _readings(monochrome_readings(), GREY_NOTE),
     }
 
 
@@ -65,8 +68,8 @@ def _control(date: str) -> MeasurementSet:
     )
 
 
-def _readings(measurements: MeasurementSet) -> CgatsTable:
-    return measurement_table(measurements, extra_header=[("MATERIAL", matte_paper().name), ("PRINT_CONDITIONS", NOTE)])
+def _readings(measurements: MeasurementSet, note: str = NOTE) -> CgatsTable:
+    return measurement_table(measurements, extra_header=[("MATERIAL", matte_paper().name), ("PRINT_CONDITIONS", note)])
 
 
 def main() -> None:

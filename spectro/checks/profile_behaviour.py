@@ -47,13 +47,13 @@ def _turns(row: AnyArray) -> bool:
 
 
 def behaviour(profile: IccProfile) -> tuple[dict[str, str], list[ProfileFinding]]:
-    """Return facts in words and findings from evaluating the tables of an RGB, CMY or CMYK output profile.
+    """Return facts in words and findings from evaluating the tables of a grey, RGB, CMY or CMYK output profile.
 
     Empty for other profiles, and for tables that cannot be evaluated.
     """
     channels = CHANNELS.get(profile.header.colour_space, 0)
     tables = [profile.tags.get(name) for name in ("A2B1", "B2A1")]
-    if profile.header.device_class != b"prtr" or channels not in (3, 4):
+    if profile.header.device_class != b"prtr" or channels not in (1, 3, 4):
         return {}, []
     for tag, wanted in zip(tables, ((channels, 3), (3, channels)), strict=True):
         if not isinstance(tag, Lut8 | Lut16 | LutAToB | LutBToA) or lut_channels(tag) != wanted:

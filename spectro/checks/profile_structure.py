@@ -90,7 +90,7 @@ def tag_findings(header: Header, parts: list[TagPart]) -> list[ProfileFinding]:
             _fault(name, "is missing; every profile must have it") for name in ("desc", "cprt", "wtpt") if name not in names
         ]
     if header.device_class == b"prtr":
-        if header.colour_space == b"GRAY" and "A2B0" not in names:
+        if header.colour_space == b"GRAY" and ("kTRC" in names or "A2B0" not in names):
             found += [] if "kTRC" in names else [_fault("kTRC", "is missing; a grey output profile needs it")]
         else:
             missing = [name for name in _TABLES if name not in names]

@@ -36,6 +36,10 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ("paper", "compare"): ("spectro.cli.paper_compare", "A new paper against the old one, several papers, or driver settings."),
     ("profile", "build"): ("spectro.cli.profile_build", "Build an output profile from the readings of a printed chart."),
     ("profile", "assess"): ("spectro.cli.profile_assess", "Hold a profile against readings and report how good it is."),
+    ("profile", "monochrome"): (
+        "spectro.cli.profile_monochrome",
+        "Black and white: judge greys; linearising curve and grey profile.",
+    ),
     ("profile", "show"): ("spectro.cli.profile_show", "List and check any ICC profile, in plain words."),
     ("profile", "refresh"): (
         "spectro.cli.profile_refresh",
@@ -52,9 +56,9 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
 }
 NOUNS = {
     "chart": "Charts to print and read: new, path-test, adopt, show, pages.",
-    "readings": "Readings of charts: take, watch, add, show.",
     "paper": "Papers: describe, compare.",
-    "profile": "Profiles: build, assess, show, refresh, top-up, install.",
+    "profile": "Profiles: build, assess, monochrome, show, refresh, top-up, install.",
+    "readings": "Readings of printed charts: take, watch, add, show.",
     "shelf": "The shelf of printing conditions: new, list, verify, pack.",
 }
 

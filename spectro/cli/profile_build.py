@@ -34,6 +34,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="FILE",
         help="make room for the colours of this picture instead (TIFF, PNG, JPEG); may be given several times",
     )
+    parser.add_argument(
+        "--grey-aim",
+        default="paper",
+        metavar="AIM",
+        help="tint of greys in the perceptual and saturation tables: paper (its hue), neutral (true neutral below the "
+        "lightest greys), or a CSV file with the columns lightness, a, b (paper)",
+    )
+    parser.add_argument(
+        "--grey-arrives", type=float, default=80.0, metavar="L", help="L* from which --grey-aim neutral is neutral (80)"
+    )
     parser.add_argument("--date", type=iso_date, metavar="ISO", help="profile date (the newest date of the readings)")
     parser.add_argument("--printer", default="", help="printer, for the profile's name")
     parser.add_argument("--paper", default="", help="paper, for the profile's name")
@@ -62,6 +72,8 @@ def run(arguments: argparse.Namespace) -> int:
         icc_version=arguments.icc_version,
         grid=arguments.grid,
         source_gamut=arguments.source_gamut or "opRGB",
+        grey_aim=arguments.grey_aim,
+        grey_arrives=arguments.grey_arrives,
         date=arguments.date,
         printer=arguments.printer,
         paper=arguments.paper,
@@ -113,6 +125,8 @@ def run(arguments: argparse.Namespace) -> int:
         f"  round trip        {difference_text(result.round_trip, 3)}: the tables, not a print",
         f"  time              {result.seconds:.1f} s",
     ]
+    if result.grey_aim:
+        lines.insert(-1, f"  greys             {result.grey_aim}, in the perceptual and saturation tables only")
     if result.pictures:
         lines += ["", "The perceptual and saturation tables make room for the colours of:"]
     for picture in result.pictures:

@@ -26,6 +26,7 @@ from spectro.profile.pcs_table import encode_nodes, fit_pcs_table, output_curve
 from spectro.profile.spacing import LabSpacing, lab_spacing
 from spectro.profile.tags import device_to_pcs_tag, pcs_to_device_tag
 from spectro.records.arrays import FloatArray
+from spectro.records.grey_aim import GreyAim
 
 COPYRIGHT = "The profile belongs to the owner of the measurements in it. No rights reserved by the maker of the software."
 
@@ -47,6 +48,7 @@ def build_rgb_profile(
     grid: int = 33,
     adaptation: FloatArray | None = None,
     source: str | FloatArray = "opRGB",
+    aim: GreyAim | None = None,
     progress: Callable[[str, float], None] = lambda what, done: None,
 ) -> IccProfile:
     """Build an RGB output profile with tables for all intents.
@@ -56,9 +58,10 @@ def build_rgb_profile(
     source: the gamut that the perceptual and saturation tables make room for, by name or as Lab (n, 3) on its surface.
     Under version 4 the perceptual tables stand against the black of the perceptual reference medium, both ways; under
     version 2 against a black of zero.
+    aim: the tint of greys in the perceptual and saturation tables; the colorimetric ones keep the meaning the ICC gives them.
     """
     with one_thread():
-        return _build(predict, text, version, grid, adaptation, source, progress)
+        return _build(predict, text, version, grid, adaptation, source, aim, progress)
 
 
 def _build(
@@ -68,6 +71,7 @@ def _build(
     grid: int,
     adaptation: FloatArray | None,
     source: str | FloatArray,
+    aim: GreyAim | None,
     progress: Callable[[str, float], None],
 ) -> IccProfile:
     progress("device to PCS table", 0.0)
@@ -76,8 +80,8 @@ def _build(
     inverse = prepare_inverse(table)
     spacing = lab_spacing(table.lab.reshape(-1, 3), grid, darkest_neutral(inverse))
     progress("PCS to device tables", 0.3)
-    perceptual = gamut_mapping(table, source, "perceptual", REFERENCE_BLACK_Y if version == 4 else 0.0)
-    saturation = gamut_mapping(table, source, "saturation")
+    perceptual = gamut_mapping(table, source, "perceptual", REFERENCE_BLACK_Y if version == 4 else 0.0, aim)
+    saturation = gamut_mapping(table, source, "saturation", aim=aim)
     wide = source_spacing(table, source)
     with ThreadPoolExecutor(2) as pool:  # numpy and scipy leave the interpreter free while they compute
         later = [pool.submit(compression_table, inverse, wide, mapping) for mapping in (perceptual, saturation)]
@@ -90,8 +94,8 @@ def _build(
     backward = pcs_to_device_tag(spacing, encode_nodes(colorimetric), output_curve(), version)
     expanded = device_to_pcs_tag(expansion_table(table, perceptual, legacy=False), 4) if version == 4 else forward
     tags: dict[str, Tag] = {
-        "desc": _description(text.name, version),
-        "cprt": _words(COPYRIGHT, version),
+        "desc": description_tag(text.name, version),
+        "cprt": words_tag(COPYRIGHT, version),
         "wtpt": XyzNumbers((_triple(table.white_xyz / 100),)),
         "A2B0": expanded,
         "A2B1": forward,
@@ -126,9 +130,11 @@ def _triple(values: FloatArray) -> tuple[float, float, float]:
     return x, y, z
 
 
-def _description(name: str, version: int) -> Tag:
+def description_tag(name: str, version: int) -> Tag:
+    """Return the tag of a profile's name."""
     return TextDescription(plain_ascii(name)) if version == 2 else LocalizedText((("enUS", name),))
 
 
-def _words(text: str, version: int) -> Tag:
+def words_tag(text: str, version: int) -> Tag:
+    """Return a tag of plain words."""
     return Text(text) if version == 2 else LocalizedText((("enUS", text),))

@@ -4,6 +4,7 @@ Black is scaled from the source's to the printer's, linear in tristimulus values
 the straight line to a mid grey in a hue-straight space: up to a share of the way to the printer's surface nothing moves;
 beyond, the source gamut's surface comes to lie on the printer's, and what lies between shares the room. Along the neutral
 axis only black is scaled. Colours beyond the source gamut go to the printer's surface. Within it the mapping has an inverse.
+Last, greys take the tint of a grey aim, where one was given, and what is near them moves along (grey_shift.py).
 """
 
 from dataclasses import dataclass
@@ -16,7 +17,9 @@ from spectro.colour.hue_straight import hue_straight_to_lab, lab_to_hue_straight
 from spectro.colour.lab import lab_to_xyz
 from spectro.colour.source_gamut import source_surface
 from spectro.profile.device_table import DeviceTable
+from spectro.profile.grey_shift import GreyShift, grey_shift
 from spectro.records.arrays import FloatArray
+from spectro.records.grey_aim import GreyAim
 
 KNEE = {"perceptual": 0.75, "saturation": 0.93}
 """Share of the way to the surface that stays as it is, for chromatic colours; 1 along the neutral axis. Ours; no source."""
@@ -34,6 +37,7 @@ class GamutMapping:
     knee: float
     black_from: float  # Y of the source's black, white 1
     black_to: float  # of the printer's
+    greys: GreyShift | None = None  # None: neutral relative to the paper
 
     def mapped(self, lab: FloatArray) -> FloatArray:
         """Return where Lab (n, 3), media-relative, of the source goes: colours (n, 3) of the hue-straight space."""
@@ -42,11 +46,14 @@ class GamutMapping:
         reach = self.printed.distance(hue, elevation)
         limit = self.source.distance(hue, elevation) / reach
         share = compress(distance / reach, self._knees(elevation), limit)
-        return self._moved(points, share * reach / np.maximum(distance, 1e-9))
+        moved = self._moved(points, share * reach / np.maximum(distance, 1e-9))
+        return moved if self.greys is None else self.greys.applied(moved)
 
     def source_lab(self, printed: FloatArray) -> FloatArray:
         """Return the Lab (n, 3) of the source that goes to printed colours, Lab (n, 3): the inverse of `mapped`."""
         points = lab_to_hue_straight(printed)
+        if self.greys is not None:
+            points = self.greys.undone(points)
         hue, elevation, distance = self.printed.directions(points)
         reach = self.printed.distance(hue, elevation)
         limit = self.source.distance(hue, elevation) / reach
@@ -64,11 +71,13 @@ class GamutMapping:
         return moved
 
 
-def gamut_mapping(table: DeviceTable, source: str | FloatArray, intent: str, black_from: float = 0.0) -> GamutMapping:
+def gamut_mapping(
+    table: DeviceTable, source: str | FloatArray, intent: str, black_from: float = 0.0, aim: GreyAim | None = None
+) -> GamutMapping:
     """Return the mapping from a source gamut to that of a device table. intent: a key of KNEE.
 
     source: a name, or Lab (n, 3) dense on the surface of any other gamut. black_from: Y of the source's black, white 1.
-    Raises InputError for an unknown source.
+    aim: the tint of greys; None: neutral relative to the paper. Raises InputError for an unknown source, and as `grey_shift`.
     """
     darkest = table.lab.reshape(-1, 3)[:, 0].min()
     black_to = float(lab_to_xyz(np.array([darkest, 0.0, 0.0]))[1]) / 100
@@ -81,6 +90,7 @@ def gamut_mapping(table: DeviceTable, source: str | FloatArray, intent: str, bla
         knee=KNEE[intent],
         black_from=black_from,
         black_to=black_to,
+        greys=None if aim is None else grey_shift(aim, table.white_xyz),
     )
 
 

@@ -49,6 +49,7 @@ class ProfileBuild:
     forecast: Forecast
     round_trip: DifferenceStatistics
     seconds: float
+    grey_aim: str = ""  # tint of greys in the perceptual and saturation tables; "" where none was asked for
     light_note: str = ""  # what prints made for another light are under D50; "" where the light is D50
     source_gamut: str = ""  # what the perceptual and saturation tables make room for: a name, or "pictures"
     pictures: tuple[PictureReach, ...] = ()  # those the source gamut comes from

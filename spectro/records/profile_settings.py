@@ -15,6 +15,8 @@ class ProfileSettings:
     icc_version: int = 2  # 2 or 4
     grid: int = 33  # nodes an axis of A2B and B2A
     source_gamut: str = "opRGB"  # what the perceptual and saturation tables make room for: sRGB, opRGB, P3-D65 or ROMM
+    grey_aim: str = "paper"  # tint of greys in the perceptual and saturation tables: paper, neutral, or a file
+    grey_arrives: float = 80.0  # L* at which "neutral" is reached
     date: datetime | None = None  # profile date in UTC; None: newest date of the readings
     printer: str = ""  # for the profile's name
     paper: str = ""

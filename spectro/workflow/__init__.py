@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from spectro.workflow.demonstration import demo
     from spectro.workflow.drifting import drift
     from spectro.workflow.installing import profile_install
+    from spectro.workflow.monochrome import profile_monochrome
     from spectro.workflow.paper_comparing import paper_compare
     from spectro.workflow.paper_describing import paper_describe
     from spectro.workflow.path_test_judging import judge_path_test
@@ -47,6 +48,7 @@ _PLACES = {
     "profile_assess": "spectro.workflow.assessing",
     "profile_build": "spectro.workflow.building",
     "profile_install": "spectro.workflow.installing",
+    "profile_monochrome": "spectro.workflow.monochrome",
     "profile_refresh": "spectro.workflow.refreshing",
     "profile_show": "spectro.workflow.showing",
     "profile_top_up": "spectro.workflow.topping_up",
@@ -77,6 +79,7 @@ __all__ = [
     "profile_assess",
     "profile_build",
     "profile_install",
+    "profile_monochrome",
     "profile_refresh",
     "profile_show",
     "profile_top_up",

@@ -11,6 +11,7 @@ from spectro.checks.round_trip import round_trip
 from spectro.colour.lab import xyz_to_lab
 from spectro.colour.pcs import light_name
 from spectro.colour.tristimulus import spectra_to_lab
+from spectro.files.aim_file import grey_aim
 from spectro.files.atomic import check_writable, write_whole
 from spectro.files.cgats import pack_cgats
 from spectro.icc.evaluate import device_to_lab, media_white
@@ -20,6 +21,7 @@ from spectro.profile.naming import file_name, plain_ascii, profile_name
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
+from spectro.records.grey_aim import GreyAimKind
 from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
 from spectro.records.profile_result import Forecast, ProfileBuild
@@ -82,6 +84,7 @@ def build_from_measurements(
     start = time.perf_counter() if start is None else start
     check_rgb(measurements.colour_space, measurements.origin)
     light = light_of(settings.illuminant)
+    aim = grey_aim(settings.grey_aim, settings.grey_arrives)
     date = settings.date or (datetime.fromisoformat(measurements.created) if measurements.created else NO_DATE)
     name = _name(measurements, settings, light, date)
     out = Path(file_name(name)) if out is None else out
@@ -104,6 +107,7 @@ def build_from_measurements(
         grid=settings.grid,
         adaptation=fitted.adaptation,
         source=pictures_surface(pictures) if pictures else settings.source_gamut,
+        aim=aim,
         progress=lambda what, done: progress(what, 0.3 + 0.6 * done),
     )
     data = pack_profile(profile)
@@ -132,6 +136,7 @@ def build_from_measurements(
         round_trip=tables,
         source_gamut="pictures" if pictures else settings.source_gamut,
         pictures=tuple(picture_reach(picture, stored) for picture in pictures),
+        grey_aim="" if aim.kind == GreyAimKind.PAPER else aim.words,
         seconds=time.perf_counter() - start,
     )
 

@@ -97,7 +97,8 @@ def _of_chart(
 ) -> ConditionReadings:
     measurements = load_readings(paths, chart=chart, condition=condition, device_scale=device_scale, columns=columns)
     averages = average_repeats(measurements)
-    blank = np.flatnonzero((np.abs(averages.device - _NO_INK.get(measurements.colour_space, 0.0)) < _SAME).all(axis=1))
+    no_ink = _no_ink(measurements.colour_space, averages.device, averages.reflectance)
+    blank = np.flatnonzero((np.abs(averages.device - no_ink) < _SAME).all(axis=1))
     if not len(blank):
         raise InputError(
             f"no unprinted patch in {measurements.origin}",
@@ -115,6 +116,14 @@ def _of_chart(
         origin=measurements.origin,
         measurements=measurements,
     )
+
+
+def _no_ink(colour_space: str, device: FloatArray, reflectance: FloatArray) -> float:
+    """Return the device value of bare paper; a grey channel may count light or ink, and the lighter end tells which."""
+    if colour_space == "GRAY":
+        lightest = int(np.argmax(reflectance.mean(axis=1)))
+        return float(np.round(device[lightest, 0]))
+    return _NO_INK.get(colour_space, 0.0)
 
 
 def _of_sheet(paths: list[Path], condition: MeasurementCondition | None) -> ConditionReadings:

@@ -65,7 +65,10 @@ def _grey_rows(main: ConditionReadings) -> tuple[IntArray, FloatArray]:
     if space == "RGB":
         rows = np.flatnonzero(np.ptp(main.device, axis=1) < _SAME)
         return rows, main.device[rows, 0]
-    if space in ("CMYK", "GRAY"):
+    if space == "GRAY":  # counts light or ink: the paper tells which
+        light = main.device[main.paper, 0] > 0.5
+        return np.arange(len(main.device)), main.device[:, 0] if light else 1 - main.device[:, 0]
+    if space == "CMYK":
         rows = np.flatnonzero((main.device[:, :-1] < _SAME).all(axis=1))
         return rows, 1 - main.device[rows, -1]
     return np.zeros(0, dtype=np.int64), np.zeros(0)

@@ -14,7 +14,7 @@ from spectro.stand_in.demo_data import demo_readings, demo_second_sheet
 
 FOLDER = Path(__file__).resolve().parents[2] / "demo_measurements"
 CONTROL = tuple(f"demo-control-2026-{day}-m1.txt" for day in ("01-05", "02-02", "03-02", "03-30"))
-FILES = ("demo-chart.txt", "demo-readings-m1.txt", "demo-second-sheet-m1.txt", *CONTROL)
+FILES = ("demo-chart.txt", "demo-readings-m1.txt", "demo-second-sheet-m1.txt", "demo-greys-m1.txt", *CONTROL)
 
 
 def made_tables():

@@ -1,0 +1,119 @@
+"""`spectro profile monochrome`"""
+
+import argparse
+from pathlib import Path
+
+from spectro.cli.options import add_reading_options, iso_date
+from spectro.cli.printing import lab_text, print_json, print_text, progress_line
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the command's arguments."""
+    add_reading_options(parser)
+    parser.add_argument(
+        "--aim",
+        default="",
+        metavar="AIM",
+        help="tint aimed at: paper (its hue), neutral (true neutral below the lightest greys), or a CSV file with the columns "
+        "lightness, a, b (the tint that is printed)",
+    )
+    parser.add_argument("--arrives", type=float, default=80.0, metavar="L", help="L* from which --aim neutral is neutral (80)")
+    parser.add_argument(
+        "--tones",
+        type=Path,
+        metavar="FILE",
+        help="tone curve aimed at: a CSV file with the columns value (0 to 1) and lightness (even steps of L*)",
+    )
+    parser.add_argument(
+        "--illuminant",
+        default="D50",
+        metavar="LIGHT",
+        help="where prints will hang, judged beside D50, A and LED-B3: a CIE illuminant, daylight such as 5500K, or a file of "
+        "the light's spectrum",
+    )
+    parser.add_argument("--curve", type=Path, metavar="FILE.csv", help="write the linearising curve, 16-bit numbers")
+    parser.add_argument("--entries", type=int, choices=[256, 1024, 4096, 65536], default=256, help="entries of the curve (256)")
+    parser.add_argument("--out", type=Path, metavar="FILE.icc", help="write a grey output profile")
+    parser.add_argument("--icc-version", type=int, choices=[2, 4], default=2, help="2 is read everywhere (2)")
+    parser.add_argument(
+        "--through-curve",
+        action="store_true",
+        help="the profile describes what is printed through the curve (else the bare printer; then never use both)",
+    )
+    parser.add_argument("--report", type=Path, metavar="FILE.html", help="write a report as one HTML file")
+    parser.add_argument("--date", type=iso_date, metavar="ISO", help="profile date (the newest date of the readings)")
+    parser.add_argument("--printer", default="", help="printer, for the profile's name")
+    parser.add_argument("--paper", default="", help="paper, for the profile's name")
+    parser.add_argument("--settings", default="", help="driver settings, for the profile's name")
+    parser.add_argument("--replace", action="store_true", help="overwrite existing files")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Run the command."""
+    from spectro.records.conditions import MeasurementCondition
+    from spectro.records.monochrome_settings import MonochromeSettings
+    from spectro.report.monochrome_numbers import monochrome_numbers
+    from spectro.workflow.monochrome import profile_monochrome
+    from spectro.workflow.monochrome_words import place
+
+    condition = arguments.measurement_condition
+    with progress_line(arguments) as progress:
+        found = profile_monochrome(
+            arguments.readings,
+            chart=arguments.chart,
+            measurement_condition=MeasurementCondition(condition) if condition else None,
+            device_scale=arguments.device_scale,
+            columns=dict(arguments.columns) or None,
+            settings=MonochromeSettings(
+                aim=arguments.aim,
+                arrives=arguments.arrives,
+                tones=arguments.tones,
+                entries=arguments.entries,
+                illuminant=arguments.illuminant,
+                icc_version=arguments.icc_version,
+                through_curve=arguments.through_curve,
+                date=arguments.date,
+                printer=arguments.printer,
+                paper=arguments.paper,
+                driver_settings=arguments.settings,
+            ),
+            out=arguments.out,
+            curve=arguments.curve,
+            report=arguments.report,
+            replace=arguments.replace,
+            progress=progress,
+        )
+    if arguments.json:
+        print_json(monochrome_numbers(found))
+        return 0
+    sent = f"{found.sent}, predicted" if found.predicted else found.sent
+    known = "" if found.predicted else f"; known to ± {found.curve_noise:.2f}"
+    noise = "" if found.repeat_noise is None else f"; L* of one reading ± {found.repeat_noise:.2f}"
+    lines = [
+        found.verdict,
+        "",
+        f"  readings        {found.origin}: {found.steps} greys ({sent}) from {found.readings} readings; "
+        f"{found.measurement_condition}{noise}",
+        f"  paper, black    Lab {lab_text(found.paper_lab)}, {lab_text(found.black_lab)}; visual density "
+        f"{found.black_density:.2f}; contrast {found.contrast:.0f} : 1",
+        f"  first shadow    {place(found.first_shadow)} of 255; last highlight {place(found.last_highlight)}",
+        f"  tone curve      up to L* {found.uneven:.1f} from the aimed one{known}",
+    ]
+    for one in found.lights:
+        lines.append(
+            f"  under {one.light:<10}beside the paper C* {one.mean:.1f} in the mean, {one.largest:.1f} at most, "
+            f"at L* {one.at_lightness:.0f}"
+        )
+    match = found.match
+    if match is not None:
+        lines.append(f"  aim             {match.aim}: as printed off by ΔE00 {match.mean:.1f}, {match.largest:.1f} at most")
+        if match.toned_mean is not None and match.toned_largest is not None:
+            toned = f"{match.toned_mean:.2f}, {match.toned_largest:.1f} at most"
+            lines.append(f"                  through the curve, predicted: {toned}")
+    lines += ["", "Mind:", *(f"  {caution}" for caution in found.cautions)]
+    written = {"Curve": found.curve_file, "Profile": found.profile_file, "Report": str(arguments.report or "")}
+    lines += ["", *(f"{word}: {name}" for word, name in written.items() if name)]
+    if not any(written.values()):
+        lines.append("Nothing was written: --curve, --out and --report name files.")
+    print_text("\n".join(lines))
+    return 0

@@ -1,0 +1,101 @@
+"""What was found of a black-and-white print: the record that text, report and JSON are made from."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.paper_sheet import ToneStep
+
+Triple = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LightNeutrality:
+    """How neutral greys are relative to the paper in one light, to eyes that take the paper for white."""
+
+    light: str
+    a: FloatArray  # (256,) along the ramp, 0 darkest
+    b: FloatArray
+    largest: float  # C*, between the lightnesses that are judged
+    at_lightness: float  # L* of the ramp where that is
+    mean: float  # C* in the mean
+
+    def __post_init__(self) -> None:
+        """Keep read-only copies."""
+        for name in ("a", "b"):
+            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class AimMatch:
+    """How near greys come to the tint that was aimed at."""
+
+    aim: str
+    mean: float  # ΔE00 of the tint, at equal lightness, as printed
+    largest: float
+    toned_mean: float | None = None  # with the curve of three channels, predicted; None: there is none
+    toned_largest: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LinearisingCurve:
+    """What to send for what is wanted, both 0 to 1, 0 the darkest."""
+
+    channels: tuple[str, ...]  # ("grey",) or ("red", "green", "blue")
+    wanted: FloatArray  # (n,)
+    lightness: FloatArray  # (n,) L* aimed at
+    send: FloatArray  # (n, channels)
+    printed_lab: FloatArray  # (n, 3) of the print made with it, as fitted or predicted
+
+    def __post_init__(self) -> None:
+        """Keep read-only copies."""
+        for name in ("wanted", "lightness", "send", "printed_lab"):
+            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class MonochromePrint:
+    """Everything that was found of greys printed in black and white. Lab is absolute, D50, 2°, unless said otherwise."""
+
+    verdict: str
+    name: str
+    origin: str
+    measurement_condition: str
+    sent: str  # "grey", "equal RGB" or "black ink"
+    steps: int  # different greys read
+    readings: int
+    predicted: bool  # the greys are predicted from the colours nearest to grey
+    repeat_noise: float | None  # L*, standard deviation of one reading; None: no repeats
+    curve_noise: float  # L*, a grey from the curve fitted without it, root mean square
+    turn: float  # L*, by which a lighter step fell below a darker one, at most
+    device: FloatArray  # (n,) of the steps, 0 darkest, 1 paper
+    lab: FloatArray  # (n, 3)
+    ramp: FloatArray  # (256,) 0 to 1
+    ramp_lab: FloatArray  # (256, 3) of the fitted curves
+    paper_lab: Triple
+    black_lab: Triple  # of the darkest step
+    black_value: float
+    black_density: float  # visual, absolute
+    contrast: float  # Y of paper : Y of black
+    first_shadow: ToneStep | None
+    last_highlight: ToneStep | None
+    uneven: float  # L*, largest distance of the bare tone curve from the aimed one
+    lights: tuple[LightNeutrality, ...]
+    match: AimMatch | None
+    curve: LinearisingCurve
+    curve_file: str = ""  # "": not written
+    profile_file: str = ""
+    profile_name: str = ""
+    cautions: tuple[str, ...] = field(default=())
+
+    def __post_init__(self) -> None:
+        """Keep read-only copies."""
+        for name in ("device", "lab", "ramp", "ramp_lab"):
+            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+
+    @property
+    def ramp_relative(self) -> FloatArray:
+        """L* of the ramp as a share of the way from black to paper, 0 to 1."""
+        low, high = self.ramp_lab[0, 0], self.ramp_lab[-1, 0]
+        return np.asarray((self.ramp_lab[:, 0] - low) / (high - low))

@@ -1,0 +1,195 @@
+"""`spectro profile monochrome`: black and white as a job of its own, from greys to curve, profile and verdict."""
+
+from collections.abc import Callable, Mapping, Sequence
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from spectro.checks.grey_neutrality import grey_neutrality
+from spectro.checks.tone_steps import first_shadow_step, last_highlight_step
+from spectro.colour.density import density
+from spectro.colour.difference import delta_e_2000
+from spectro.colour.grey_aim import aimed_greys
+from spectro.colour.lab import lab_to_xyz
+from spectro.colour.tristimulus import spectra_to_lab
+from spectro.errors import InputError
+from spectro.files.aim_file import TONE_COLUMNS, grey_aim, read_aim
+from spectro.files.atomic import check_writable, write_whole
+from spectro.files.cgats import pack_cgats
+from spectro.files.light_file import find_light
+from spectro.icc.profile_file import pack_profile
+from spectro.maths.penalised_spline import fit_rising, fit_smooth
+from spectro.profile.assemble import ProfileText
+from spectro.profile.grey_profile import build_grey_profile
+from spectro.profile.naming import profile_name
+from spectro.readings.load import load_readings
+from spectro.readings.write import measurement_table
+from spectro.records.arrays import FloatArray
+from spectro.records.conditions import MeasurementCondition
+from spectro.records.measurement import MeasurementSet
+from spectro.records.monochrome import AimMatch, LinearisingCurve, MonochromePrint
+from spectro.records.monochrome_settings import MonochromeSettings
+from spectro.workflow.building import NO_DATE, NOT_STATED
+from spectro.workflow.monochrome_curve import curve_csv, linearising_curve, tone_aim, toned_curve
+from spectro.workflow.monochrome_readings import GreySteps, grey_steps
+from spectro.workflow.monochrome_words import monochrome_cautions, monochrome_verdict
+
+LIGHTS = ("D50", "A", "LED-B3")
+_FINE = 4097
+
+
+def profile_monochrome(
+    readings: Sequence[Path],
+    *,
+    chart: Path | None = None,
+    measurement_condition: MeasurementCondition | None = None,
+    device_scale: int | None = None,
+    columns: Mapping[str, str] | None = None,
+    settings: MonochromeSettings | None = None,
+    out: Path | None = None,
+    curve: Path | None = None,
+    report: Path | None = None,
+    replace: bool = False,
+    progress: Callable[[str, float], None] = lambda what, done: None,
+) -> MonochromePrint:
+    """Judge greys printed in black and white; write a linearising curve, a grey profile and a report where they are named.
+
+    out, curve, report: files to write, or None. Raises errors of `spectro.errors` for bad input; then nothing is written.
+    """
+    settings = settings or MonochromeSettings()
+    for path in (out, curve, report):
+        if path is not None:
+            check_writable(path, replace=replace)
+    aim = grey_aim(settings.aim, settings.arrives) if settings.aim else None
+    light = find_light(settings.illuminant)
+    tones = None if settings.tones is None else read_aim(settings.tones, TONE_COLUMNS)
+    progress("reading files", 0.0)
+    measurements = load_readings(
+        readings, chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns
+    )
+    steps = grey_steps(measurements)
+    progress("fitting the curves", 0.2)
+    ends = (steps.value >= 1).astype(np.float64)
+    tone = fit_rising(steps.value, steps.lab[:, 0], steps.counts, ends)
+    tints = [fit_smooth(steps.value, steps.lab[:, axis], steps.counts, ends) for axis in (1, 2)]
+    fine = np.linspace(0, 1, _FINE)
+    fine_lab = np.column_stack([curve_of(fine) for curve_of in (tone, *tints)])
+    fine_lab[:, 0] = np.maximum(fine_lab[:, 0], 0) + np.linspace(0, 1e-6, _FINE)  # below black there is no light
+    ramp = np.linspace(0, 1, 256)
+    ramp_lab = np.column_stack([np.interp(ramp, fine, fine_lab[:, axis]) for axis in range(3)])
+    ramp_lab[-1] = steps.lab[steps.paper]
+    fine_lab[-1] = ramp_lab[-1]
+
+    progress("linearising", 0.4)
+    wanted = np.linspace(0, 1, settings.entries)
+    aimed, out_of_reach = tone_aim(tones, wanted, float(fine_lab[0, 0]), float(fine_lab[-1, 0]))
+    made = linearising_curve(wanted, aimed, fine, fine_lab)
+    match = None
+    if aim is not None:
+        match = _match(ramp_lab, aimed_greys(aim, ramp_lab[:, 0], ramp_lab[-1]), aim.words)
+        toned = toned_curve(measurements, aim, wanted, aimed, (float(fine_lab[0, 0]), float(fine_lab[-1, 0])))
+        if toned is not None:
+            made, reached = toned
+            match = AimMatch(
+                aim=match.aim, mean=match.mean, largest=match.largest, toned_mean=reached[0], toned_largest=reached[1]
+            )
+    progress("lights", 0.7)
+    names: list[str] = [one for one in LIGHTS if one != light.name]
+    lights = grey_neutrality(
+        steps.value, steps.reflectance, steps.counts, measurements.wavelengths,
+        [*names, light] if light.name not in LIGHTS else list(LIGHTS), ramp, ramp_lab[:, 0],
+    )  # fmt: skip
+    fallback = measurements.description or Path(measurements.origin.split(",")[0]).stem
+    date = settings.date or (datetime.fromisoformat(measurements.created) if measurements.created else NO_DATE)
+    name = _name(settings, fallback, date)
+    found = _found(measurements, steps, ramp, ramp_lab, made, aimed, wanted)
+    found |= {"lights": lights, "match": match, "curve": made, "curve_noise": tone.left_out, "name": fallback}
+    found |= {"curve_file": str(curve or ""), "profile_file": str(out or ""), "profile_name": name if out else ""}
+    draft = MonochromePrint(verdict="", **found)
+    result = MonochromePrint(
+        verdict=monochrome_verdict(draft),
+        cautions=monochrome_cautions(draft, own_light=light.name, out_of_reach=out_of_reach, through=settings.through_curve),
+        **found,
+    )
+    files: dict[Path, bytes] = {}
+    if curve is not None:
+        files[curve] = curve_csv(result)
+    if out is not None:
+        progress("profile", 0.8)
+        pair = (wanted, made.printed_lab) if settings.through_curve else (fine, fine_lab)
+        files[out] = _profile(measurements, *pair, name, date, settings.icc_version)
+    if report is not None:
+        from spectro.report.monochrome_page import monochrome_html
+
+        progress("drawing the report", 0.9)
+        files[report] = monochrome_html(result).encode("utf-8")
+    if len(files) < sum(path is not None for path in (out, curve, report)):
+        raise InputError("one file named twice", "a name of its own for profile, curve and report", "Choose other names.")
+    for path, data in files.items():
+        write_whole(path, data, replace=replace)
+    progress("done", 1.0)
+    return result
+
+
+def _match(printed: FloatArray, aimed: FloatArray, words: str) -> AimMatch:
+    difference = delta_e_2000(aimed, printed)
+    return AimMatch(aim=words, mean=float(difference.mean()), largest=float(difference.max()))
+
+
+def _name(settings: MonochromeSettings, fallback: str, date: datetime) -> str:
+    parts = [part for part in (settings.printer, settings.paper, settings.driver_settings) if part.strip()] or [fallback]
+    return profile_name((*parts, "black and white"), fallback, date, ascii_only=settings.icc_version == 2)
+
+
+def _found(
+    measurements: MeasurementSet,
+    steps: GreySteps,
+    ramp: FloatArray,
+    ramp_lab: FloatArray,
+    curve: LinearisingCurve,
+    aimed: FloatArray,
+    wanted: FloatArray,
+) -> dict[str, Any]:
+    lightness = steps.lab[:, 0]
+    darkest = int(np.argmin(lightness))
+    y = lab_to_xyz(steps.lab)[:, 1]
+    falls = np.maximum.accumulate(lightness) - lightness
+    return {
+        "origin": measurements.origin,
+        "measurement_condition": measurements.condition or NOT_STATED,
+        "sent": steps.sent,
+        "steps": len(steps.value),
+        "readings": steps.readings,
+        "predicted": steps.read >= 0,
+        "repeat_noise": steps.repeat_noise,
+        "turn": float(falls.max()),
+        "device": steps.value,
+        "lab": steps.lab,
+        "ramp": ramp,
+        "ramp_lab": ramp_lab,
+        "paper_lab": tuple(map(float, steps.lab[steps.paper])),
+        "black_lab": tuple(map(float, steps.lab[darkest])),
+        "black_value": float(steps.value[darkest]),
+        "black_density": float(density(steps.reflectance[darkest], measurements.wavelengths)[0]),
+        "contrast": float(y[steps.paper] / max(float(y[darkest]), 1e-6)),
+        "first_shadow": first_shadow_step(ramp, ramp_lab),
+        "last_highlight": last_highlight_step(ramp, ramp_lab),
+        "uneven": float(np.abs(ramp_lab[:, 0] - np.interp(ramp, wanted, aimed)).max()),
+    }
+
+
+def _profile(
+    measurements: MeasurementSet, value: FloatArray, lab: FloatArray, name: str, date: datetime, version: int
+) -> bytes:
+    readings_lab = spectra_to_lab(measurements.reflectance, measurements.wavelengths)
+    table = measurement_table(measurements, lab=readings_lab, illuminant="D50", observer=2)
+    text = ProfileText(name=name, characterization=pack_cgats(table), date=date)
+    rising = lab.copy()
+    rising[:, 0] = np.minimum(np.maximum.accumulate(lab[:, 0]), lab[-1, 0])
+    keep = np.concatenate([[True], np.diff(rising[:, 0]) > 1e-9])
+    keep[-1] = True
+    while (np.diff(rising[keep, 0]) <= 0).any():  # the paper stands above what lies before it
+        keep[np.flatnonzero(keep)[-2]] = False
+    return pack_profile(build_grey_profile(value[keep], rising[keep], text, version=version))

@@ -1,0 +1,102 @@
+"""The linearising curve: what to send so that greys fall where they were aimed at, and the file it is kept in.
+
+The file is CSV with a line of names; `wanted` and the channels are whole numbers of 16 bits, 0 to 65535, 65535 bare paper.
+"""
+
+import numpy as np
+
+from spectro.colour.adaptation import relative_to_absolute
+from spectro.colour.difference import delta_e_2000
+from spectro.errors import InputError
+from spectro.profile.device_table import device_table, lattice_points
+from spectro.profile.toning import toned_device
+from spectro.records.arrays import FloatArray
+from spectro.records.grey_aim import GreyAim
+from spectro.records.measurement import MeasurementSet
+from spectro.records.monochrome import LinearisingCurve, MonochromePrint
+from spectro.workflow.fitting import fit_printer
+
+LEAST_FOR_TONING = 100  # different colours from which the tint can be steered; common practice, no source
+_LEAST_COLOURS = 30  # of them not grey
+_GRID = 33
+_KNOTS = 129
+
+
+def tone_aim(rows: FloatArray | None, wanted: FloatArray, black: float, paper: float) -> tuple[FloatArray, float]:
+    """Return L* (n,) aimed at for wanted values (n,), and by how much an own aim leaves what can be printed, L*.
+
+    rows: (k, 2) value 0 to 1 and L*, or None for even steps from black to paper. Raises InputError for other rows.
+    """
+    if rows is None:
+        return black + wanted * (paper - black), 0.0
+    from scipy.interpolate import PchipInterpolator
+
+    ordered = rows[np.argsort(rows[:, 0], kind="stable")]
+    if len(rows) < 2 or (np.diff(ordered, axis=0) <= 0).any() or ordered[0, 0] != 0 or ordered[-1, 0] != 1:
+        raise InputError(
+            "a tone curve that does not rise from value 0 to value 1",
+            "two rows or more, value 0 to 1 and L*, both rising", "Correct the file of --tones.",
+        )  # fmt: skip
+    aimed = np.asarray(PchipInterpolator(ordered[:, 0], ordered[:, 1])(wanted), dtype=np.float64)
+    inside = np.clip(aimed, black, paper)
+    inside[-1] = paper  # the paper stays bare
+    return inside, float(np.abs(aimed - inside)[:-1].max())
+
+
+def linearising_curve(wanted: FloatArray, aimed: FloatArray, value: FloatArray, lab: FloatArray) -> LinearisingCurve:
+    """Return the curve of one channel: value (m,) prints Lab (m, 3), L* rising with it."""
+    send = np.interp(aimed, lab[:, 0], value)
+    send[-1] = 1.0
+    printed = np.column_stack([np.interp(send, value, lab[:, axis]) for axis in range(3)])
+    return LinearisingCurve(channels=("grey",), wanted=wanted, lightness=aimed, send=send[:, None], printed_lab=printed)
+
+
+def toned_curve(
+    measurements: MeasurementSet, aim: GreyAim, wanted: FloatArray, aimed: FloatArray, ends: tuple[float, float]
+) -> tuple[LinearisingCurve, tuple[float, float]] | None:
+    """Return the curve of three channels, and ΔE00 mean and largest from the aim.
+
+    ends: L* of black and paper as the aimed L* (n,) take them; the device model's own may differ by a little.
+    None where the readings cannot steer a tint: one channel, or too few colours beside the greys.
+    """
+    if measurements.colour_space != "RGB":
+        return None
+    colours = np.unique(np.round(measurements.device, 6), axis=0)
+    if len(colours) < LEAST_FOR_TONING or int((np.ptp(colours, axis=1) > 1e-4).sum()) < _LEAST_COLOURS:
+        return None
+    fitted = fit_printer(measurements)
+    nodes = fitted.model.predict(lattice_points(_GRID)).reshape(_GRID, _GRID, _GRID, 3)
+    table = device_table(nodes, legacy=False)
+    knots = np.linspace(0, 1, _KNOTS)
+    own = relative_to_absolute(table.lab[[0, -1], [0, -1], [0, -1]], table.white_xyz)[:, 0]
+    lightness = np.interp(knots, wanted, aimed)
+    lightness += (own[0] - ends[0]) * (1 - knots) + (own[1] - ends[1]) * knots
+    device, printed, asked = toned_device(table, aim, lightness)
+    from scipy.interpolate import PchipInterpolator
+
+    send = np.clip(PchipInterpolator(knots, device)(wanted), 0, 1)
+    send[[0, -1]] = device[[0, -1]]
+    reached = PchipInterpolator(knots, printed)(wanted)
+    reached[-1] = printed[-1]
+    difference = delta_e_2000(asked, printed)
+    curve = LinearisingCurve(
+        channels=("red", "green", "blue"), wanted=wanted, lightness=aimed, send=send, printed_lab=np.asarray(reached)
+    )
+    return curve, (float(difference.mean()), float(difference.max()))
+
+
+def curve_csv(found: MonochromePrint) -> bytes:
+    """Return the file of a linearising curve."""
+    curve = found.curve
+    head = [
+        f"# Linearising curve for {' '.join(found.name.split())}, from {' '.join(found.origin.split())}",
+        "# 16 bits: 0 darkest, 65535 bare paper. For the value wanted send what stands behind lightness.",
+        "# lightness: the L* aimed at, absolute, D50, 2 degree.",
+        ",".join(("wanted", "lightness", *curve.channels)),
+    ]
+    whole = np.round(np.column_stack([curve.wanted, curve.send]) * 65535).astype(np.int64)
+    rows = [
+        f"{row[0]},{lightness:.3f}," + ",".join(map(str, row[1:]))
+        for row, lightness in zip(whole.tolist(), curve.lightness.tolist(), strict=True)
+    ]
+    return ("\n".join([*head, *rows]) + "\n").encode("utf-8")

@@ -1,0 +1,122 @@
+"""Verdict and cautions of a black-and-white print, in plain words."""
+
+from spectro.checks.grey_neutrality import JUDGED, NEUTRAL, TINTED
+from spectro.records.monochrome import LightNeutrality, MonochromePrint
+from spectro.records.paper_sheet import ToneStep
+
+_EVEN = 2.0  # L*: a tone curve nearer than this to the aimed one needs no correction; common practice, no source
+_FEW, _BLOCKED = 20, 8 / 255  # steps that are few; first shadow from which shadows are called blocked; common practice
+_TURN = 0.5  # L*
+
+
+def monochrome_verdict(found: MonochromePrint) -> str:
+    """Return what was found and what to do next, in three sentences at most."""
+    match = found.match
+    if match is not None and match.toned_mean is not None:
+        return (
+            f"{_verdict(found)} Through the curve of three channels they are predicted within ΔE00 {match.toned_mean:.1f} of "
+            f"{match.aim}, in the mean; a ramp printed so and measured proves it."
+        )
+    return _verdict(found)
+
+
+def _verdict(found: MonochromePrint) -> str:
+    shadow = f"the first shadow step that leaves it is {place(found.first_shadow)}"
+    tone = f"Black reaches L* {found.black_lab[0]:.1f}, and {shadow} of 255"
+    if found.uneven >= _EVEN:
+        tone += (
+            f"; the tone curve is up to L* {found.uneven:.0f} away from the aimed one, so print through the curve or profile."
+        )
+    else:
+        tone += f"; the tone curve keeps to the aimed one within L* {found.uneven:.1f}."
+    worst, least = max(found.lights, key=_largest), min(found.lights, key=_largest)
+    if worst.largest <= NEUTRAL:
+        return f"{tone} Greys look neutral beside the paper in every light judged (C* {worst.largest:.1f} at most)."
+    if least.largest <= NEUTRAL:
+        said = (
+            f"Greys look neutral beside the paper under {least.light} but take a {tint_word(worst)} tint under {worst.light} "
+            f"(C* {worst.largest:.1f} at L* {worst.at_lightness:.0f})."
+        )
+        return f"{tone} {said}"
+    how = "slightly" if worst.largest < TINTED else "plainly"
+    said = f"Greys are {how} {tint_word(worst)} beside the paper (C* {worst.largest:.1f} under {worst.light}"
+    return f"{tone} {said}, {least.largest:.1f} under {least.light})."
+
+
+def place(step: ToneStep | None) -> str:
+    """Return a step as 0 to 255."""
+    return "none" if step is None else f"{step.first_different * 255:.0f}"
+
+
+def tint_word(one: LightNeutrality) -> str:
+    """Return the hue of a tint, where it is strongest, in one word."""
+    import numpy as np
+
+    at = int(np.argmax(np.hypot(one.a, one.b) >= one.largest - 1e-9))
+    angle = float(np.degrees(np.arctan2(one.b[at], one.a[at]))) % 360
+    words = ("magenta", "reddish", "brownish", "yellowish", "greenish", "greenish", "bluish green", "bluish", "purplish")
+    edges = (15.0, 45.0, 80.0, 110.0, 150.0, 190.0, 235.0, 285.0, 330.0)
+    return next((word for word, edge in zip(words, edges, strict=True) if angle < edge), "magenta")
+
+
+def monochrome_cautions(found: MonochromePrint, *, own_light: str, out_of_reach: float, through: bool) -> tuple[str, ...]:
+    """Return what to keep in mind, the weightiest first."""
+    cautions = []
+    if found.predicted:
+        cautions.append(
+            f"Too few greys were read: they are predicted from {found.readings} readings of colours near grey. A grey chart, "
+            "or an RGB chart with 30 greys, is surer."
+        )
+    if found.turn > max(_TURN, 4 * (found.repeat_noise or 0.0)):
+        cautions.append(
+            f"A lighter step fell below a darker one by L* {found.turn:.1f}: ink may bronze or pool in the shadows, or a patch "
+            "was misread. The curve passes over it."
+        )
+    if found.black_value > 0:
+        cautions.append(
+            f"The darkest black is printed by value {found.black_value * 255:.0f}, not by 0."
+            if found.black_value * 255 >= 0.5 else "No patch of value 0 was read; the darkest one stands for it."
+        )  # fmt: skip
+    if found.first_shadow is not None and found.first_shadow.first_different > _BLOCKED:
+        cautions.append(
+            f"Shadows below {place(found.first_shadow)} of 255 print as one black without curve or profile; a lighter ink "
+            "setting in the driver may open them."
+        )
+    if found.steps < _FEW:
+        cautions.append(f"{found.steps} greys are few: what lies between them is guessed. 32 and more show kinks.")
+    if found.match is not None and found.match.toned_mean is None:
+        why = "the driver lays down the tint" if found.sent == "grey" else "the chart has too few colours beside its greys"
+        cautions.append(
+            f"The tint aimed at is judged, not made: {why}. A toning setting of the driver, or an RGB chart with 100 "
+            "colours and more, can steer it."
+        )
+    if found.match is not None and found.match.toned_largest is not None and found.match.toned_largest > 2:
+        cautions.append(
+            f"The darkest greys keep the colour of the black: they are up to ΔE00 {found.match.toned_largest:.1f} from the "
+            "tint aimed at."
+        )
+    if out_of_reach > 0.5:
+        cautions.append(
+            f"The tone curve aimed at leaves what this print reaches by up to L* {out_of_reach:.0f}; there it is held."
+        )
+    if found.curve_file and found.profile_file:
+        cautions.append(
+            "The profile describes prints made through the linearising curve: use both together, always."
+            if through
+            else "Use the linearising curve or the profile, never both: each of them evens the tones."
+        )
+    if found.measurement_condition in ("M0", "M1") and own_light != "D50":
+        cautions.append(
+            "The paper's brightener is reckoned as the readings saw it; a lamp without ultraviolet shows less of it."
+        )
+    if found.measurement_condition == "not stated":
+        cautions.append("The measurement condition is not stated: paper white and tints depend on it.")
+    cautions.append(
+        f"Tints are judged from L* {JUDGED[0]:.0f} to {JUDGED[1]:.0f}, relative to the paper; up to C* {NEUTRAL:g} passes as "
+        f"neutral, from {TINTED:g} a tint is plain (common practice, no source)."
+    )
+    return tuple(cautions)
+
+
+def _largest(one: LightNeutrality) -> float:
+    return one.largest

@@ -68,7 +68,7 @@ class OutputFileError(SpectroError):
     """A file cannot be written: no such folder, no permission, no space."""
 
     def __init__(self, path: Path | str, reason: str) -> None:
-        super().__init__(f"{path} cannot be written: {reason}. Choose another folder with --out or mend this one.")
+        super().__init__(f"{path} cannot be written: {reason}. Name another place, or mend this one.")
         self.path, self.reason = Path(path), reason
 
 

@@ -78,7 +78,7 @@ def parse_chart(text: str, path: Path | str) -> Chart:
     try:
         raw: Any = json.loads(text)
     except ValueError as error:
-        raise MeasurementFileError(path, 0, f"no JSON ({error})", "a chart", _FIX) from None
+        raise MeasurementFileError(path, 0, f"no JSON ({error})", "a chart folder or its chart.json", _FIX) from None
     if not isinstance(raw, dict) or not isinstance(raw.get("format"), int):
         raise MeasurementFileError(path, 0, "no format number", f"format {CHART_FORMAT}", _FIX)
     if raw["format"] != CHART_FORMAT:

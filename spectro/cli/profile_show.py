@@ -37,12 +37,16 @@ def run(arguments: argparse.Namespace) -> int:
     lines = [
         listing.verdict,
         "",
-        f"  file       {listing.file}, {listing.size} bytes",
-        f"  name       {listing.name}",
-        f"  kind       {listing.device_class}, {listing.colour_space} to {listing.pcs}, ICC {listing.version}, {listing.date}",
-        f"  intent     {listing.intent}",
-        f"  ID         {listing.profile_id}",
+        f"  file            {listing.file}, {listing.size} bytes",
     ]
+    if listing.version:  # else no profile's header
+        kind = f"{listing.device_class}, {listing.colour_space} to {listing.pcs}, ICC {listing.version}, {listing.date}"
+        lines += [
+            f"  name            {listing.name}",
+            f"  kind            {kind}",
+            f"  intent          {listing.intent}",
+            f"  ID              {listing.profile_id}",
+        ]
     lines += [f"  {name:<16}{text}" for name, text in listing.facts.items()]
     if listing.tags:
         lines += ["", "  tag   type  size      holds"]

@@ -48,7 +48,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     place.add_argument("--lux", type=positive, metavar="N", help="illuminance measured at the print")
     place.add_argument("--viewing", choices=["P1", "P2"], help="in its place: ISO 3664 P1 (2000 lx) or P2 (500 lx)")
     place.add_argument(
-        "--light",
+        "--illuminant",
         metavar="LIGHT",
         help="the light there: a CIE illuminant, 5500K, or a file of its spectrum, which is judged (D50)",
     )
@@ -95,7 +95,7 @@ def run(arguments: argparse.Namespace) -> int:
             paper=arguments.paper_white,
             lux=arguments.lux,
             condition=arguments.viewing,
-            light=arguments.light,
+            light=arguments.illuminant,
             screen_luminance=arguments.screen_luminance,
             display=arguments.display,
             aim=AimWishes(

@@ -34,9 +34,9 @@ class Header:
     def parse(cls, data: bytes) -> Self:
         """Parse the first 128 bytes of a profile. Raises TagError where they are no profile header."""
         if len(data) < SIZE:
-            raise TagError(f"a file of {len(data)} bytes; expected a profile of 128 bytes and more")
+            raise TagError(f"a file of {len(data)} bytes, not the 128 bytes and more of a profile")
         if data[36:40] != b"acsp":
-            raise TagError(f"{data[36:40]!r} at byte 36; expected 'acsp', the mark of an ICC profile")
+            raise TagError("no mark of an ICC profile ('acsp' at byte 36): another kind of file, or a damaged one")
         return cls(
             cmm=data[4:8],
             version=(data[8], data[9] >> 4),

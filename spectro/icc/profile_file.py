@@ -81,7 +81,10 @@ def read_profile_bytes(path: Path, *, largest: int = LARGEST_BYTES) -> bytes:
             raise ProfileFileError(path, f"{size} bytes", f"at most {largest}", "Is this a profile?")
         return path.read_bytes()
     except OSError as error:
-        raise ProfileFileError(path, error.strerror or str(error), "a readable file", "Check the name.") from error
+        found = "no such file" if isinstance(error, FileNotFoundError) else error.strerror or str(error)
+        if path.is_dir():
+            found = "a folder"
+        raise ProfileFileError(path, found, "an ICC profile", "Check the name and the folder.") from error
 
 
 def read_profile(path: Path, parse: Callable[[bytes], IccProfile] = parse_profile) -> IccProfile:
@@ -90,4 +93,4 @@ def read_profile(path: Path, parse: Callable[[bytes], IccProfile] = parse_profil
     try:
         return parse(data)
     except TagError as error:
-        raise ProfileFileError(path, str(error), "an undamaged ICC profile", "Get the file again.") from error
+        raise ProfileFileError(path, str(error), "an undamaged ICC profile", "Name a profile, or get it again.") from error

@@ -177,7 +177,7 @@ def layout_sentences(chart: Chart, minutes: float) -> tuple[str, ...]:
     sentences = [
         f"{sheet}, {chart.pages} page{'s' if chart.pages > 1 else ''}, {chart.strips} strips of up to {chart.rows} "
         f"patches, {recipe.patch.width_mm:g} x {recipe.patch.height_mm:g} mm each.",
-        f"Reading {recipe.reading.mode}: about {max(1, round(minutes))} minutes at {seconds:g} s a {unit} "
+        f"Reading {recipe.reading.mode}: about {_minutes_words(minutes)} at {seconds:g} s a {unit} "
         "(common practice, no source).",
         f"No colour is farther than {chart.fill_distance:.3f} from a patch (device values 0 to 1).",
         f"Neighbours in a strip differ by a predicted ΔE00 of {chart.smallest_step:.1f} at least.",
@@ -188,6 +188,11 @@ def layout_sentences(chart: Chart, minutes: float) -> tuple[str, ...]:
         limit = "no limit" if recipe.total_area is None else f"limit {recipe.total_area:g} %"
         sentences.insert(0, f"Inks: {', '.join(chart.channels)}; total area coverage up to {most:.0f} % ({limit}).")
     return tuple(sentences)
+
+
+def _minutes_words(minutes: float) -> str:
+    whole = max(1, round(minutes))
+    return f"{whole} minute{'s' if whole > 1 else ''}"
 
 
 def reading_minutes(chart: Chart) -> float:

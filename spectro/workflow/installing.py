@@ -115,7 +115,8 @@ def _put(
     more = (
         () if listing.device_class == "output" else (f"This is a profile of the class {listing.device_class}: no printer's.",)
     )
-    undo = (f"spectro profile install {profile} --remove takes it away again.",)
+    where = "" if folder.made else f' --folder "{place.parent}"'
+    undo = (f"spectro profile install {profile} --remove{where} takes it away again.",)
     return ProfilePlace(
         verdict=words[done],
         file=str(profile),

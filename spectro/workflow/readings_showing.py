@@ -177,4 +177,4 @@ def _verdict(sheets: Sequence[ReadingsSheet], unread: Sequence[tuple[str, str]],
     doubtful = sum(bool(sheet.notes) for sheet in sheets)
     words = f"{len(sheets)} files of readings, {sum(sheet.patches for sheet in sheets)} in all"
     words += f"; {doubtful} with something that looks misread" if doubtful else "; nothing looks misread"
-    return words + (f"; {len(unread)} other files could not be read." if unread else ".")
+    return words + (f"; {len(unread)} other file{'s' if len(unread) > 1 else ''} could not be read." if unread else ".")

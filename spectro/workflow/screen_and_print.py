@@ -51,7 +51,7 @@ def viewing(
         raise InputError(
             "nothing to go by",
             "a paper, the lux at the place, a light or a display's readings",
-            "Give readings, a profile or --paper-white, with --lux or --viewing; or --light FILE; or --display FILE.",
+            "Give readings, a profile or --paper-white, with --lux or --viewing; or --illuminant FILE; or --display FILE.",
         )
     if lux is not None and condition is not None:
         raise InputError("--lux and --viewing", "one of them", "Leave one away.")
@@ -61,6 +61,8 @@ def viewing(
         raise InputError(f"--screen-luminance {screen_luminance:g}", "1 to 20000 cd/m²", "Correct it.")
     if white_luminance is not None and not _LOWEST <= white_luminance <= _HIGHEST:
         raise InputError(f"--white-luminance {white_luminance:g}", "1 to 20000 cd/m²", "Correct it.")
+    if display is None and (white_luminance is not None or (aim or AimWishes()) != AimWishes()):
+        raise InputError("an aim or a white's luminance for a display", "the display's readings with it", "Add --display FILE.")
     outputs = [path for path in (white_field, report) if path is not None]
     if len(outputs) == 2 and outputs[0].resolve() == outputs[1].resolve():
         raise InputError("one file for the report and the white field", "two names", "Rename one.")

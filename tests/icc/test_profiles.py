@@ -121,7 +121,7 @@ def test_damaged_profiles_are_refused_with_their_name(tmp_path, damage, message)
     with pytest.raises(ProfileFileError, match=message) as caught:
         read_profile(path)
     assert str(path) in str(caught.value)
-    with pytest.raises(ProfileFileError, match=r"No such file"):
+    with pytest.raises(ProfileFileError, match=r"no such file"):
         read_profile(tmp_path / "absent.icc")
 
 

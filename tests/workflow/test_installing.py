@@ -66,7 +66,9 @@ def test_a_system_without_a_folder_says_what_to_do(profile, place, platform, tmp
         profile_install(profile, **{**place, "platform": platform})
     own = tmp_path / "own folder"
     own.mkdir()
-    assert profile_install(profile, folder=own, **{**place, "platform": platform}).done == "installed"
+    found = profile_install(profile, folder=own, **{**place, "platform": platform})
+    assert found.done == "installed"
+    assert any(f'--remove --folder "{own}"' in sentence for sentence in found.next)  # how to undo it, in that folder
     assert (own / "rag.icc").read_bytes() == profile.read_bytes()
 
 

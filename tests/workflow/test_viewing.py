@@ -263,7 +263,7 @@ def test_the_command(tmp_path, capsys):
     assert printed.startswith("Set the screen to 144 cd/m²")
     assert "Usual:" in printed
     path = str(write_display(tmp_path / "bad.csv", *display_rows("P3-D65", luminance=300, places=True)))
-    assert run(["viewing", "--display", path, "--aim", "sRGB", "--light", str(light_file(tmp_path / "x.csv", "F2"))]) == 3
+    assert run(["viewing", "--display", path, "--aim", "sRGB", "--illuminant", str(light_file(tmp_path / "x.csv", "F2"))]) == 3
     printed = capsys.readouterr().out
     assert "1. colour mode:" in printed
     assert "NOT kept" in printed
@@ -272,7 +272,9 @@ def test_the_command(tmp_path, capsys):
     assert numbers["format"] == 1
     assert numbers["display"]["advice"][0]["setting"] == "brightness"
     assert numbers["view"]["lux"] == 300
-    assert run(["viewing", "--lux", "500", "--light", "moon"]) == 2
+    assert run(["viewing", "--lux", "500", "--aim", "sRGB"]) == 2  # an aim is nothing without a display
+    assert "--display" in capsys.readouterr().err
+    assert run(["viewing", "--lux", "500", "--illuminant", "moon"]) == 2
     assert "moon" in capsys.readouterr().err
     for words in (["--lux", "0"], ["--paper-white", "95,1"], ["--viewing", "P5"]):
         with pytest.raises(SystemExit):

@@ -16,7 +16,7 @@ from spectro.icc.tag_types import Lut8, Lut16, LutAToB, LutBToA
 from spectro.records.arrays import FloatArray
 from spectro.records.smoothness import Smoothness
 
-RAMPS, STEPS = 200, 129
+RAMPS, STEPS = 60, 129
 _SEED = 31
 _PCS_TABLES = ("B2A0", "B2A1", "B2A2")
 

@@ -64,7 +64,10 @@ def _drop(root: ElementTree.Element, tags: set[str]) -> None:
 
 
 def _own_identifiers(root: ElementTree.Element, key: str) -> None:
-    """Begin every identifier that is referred to with key; remove the others."""
+    """Name every identifier that is referred to after key and its number in the file; remove the others.
+
+    The numbers, because the library makes some of its names from addresses in memory: another run, other bytes.
+    """
     used: set[str] = set()
     for element in root.iter():
         for value in element.attrib.values():
@@ -72,15 +75,16 @@ def _own_identifiers(root: ElementTree.Element, key: str) -> None:
         href = element.get("href", "")
         if href.startswith("#"):
             used.add(href[1:])
+    named = (element.get("id") for element in root.iter())
+    names = {old: f"{key}-{number}" for number, old in enumerate(dict.fromkeys(one for one in named if one in used))}
     for element in root.iter():
         identifier = element.get("id")
-        if identifier is not None:
-            if identifier in used:
-                element.set("id", f"{key}-{identifier}")
-            else:
-                del element.attrib["id"]
+        if identifier in names:
+            element.set("id", names[identifier])
+        elif identifier is not None:
+            del element.attrib["id"]
         for name, value in element.attrib.items():
-            if name == "href" and value.startswith("#"):
-                element.set(name, f"#{key}-{value[1:]}")
+            if name == "href" and value[1:] in names:
+                element.set(name, f"#{names[value[1:]]}")
             elif "url(#" in value:
-                element.set(name, _REFERENCE.sub(rf"url(#{key}-\1)", value))
+                element.set(name, _REFERENCE.sub(lambda found: f"url(#{names.get(found[1], found[1])})", value))

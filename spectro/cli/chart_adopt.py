@@ -46,6 +46,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--ink-colours",
+        action="extend",
         nargs="+",
         type=ink_colour,
         default=[],
@@ -54,6 +55,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--columns",
+        action="extend",
         nargs="+",
         type=column_pair,
         default=[],

@@ -24,7 +24,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     make = parser.add_argument_group("making the page")
     make.add_argument("--out", type=Path, metavar="FOLDER", help="the folder to make")
     make.add_argument(
-        "--path", nargs="+", default=[], metavar="NAME", help="print paths by name, a page each; without: one page for all"
+        "--path",
+        action="extend",
+        nargs="+",
+        default=[],
+        metavar="NAME",
+        help="print paths by name, a page each; without: one page for all",
     )
     make.add_argument("--page", metavar="SIZE", help="the paper: a4 (if nothing is said), a5, letter, 10x15cm, 8.5x11in …")
     for word in ("printer", "paper", "settings"):
@@ -33,6 +38,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     judge = parser.add_argument_group("judging readings of it")
     judge.add_argument(
         "--readings",
+        action="extend",
         nargs="+",
         type=path_file,
         default=[],
@@ -41,6 +47,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     judge.add_argument(
         "--rule",
+        action="extend",
         nargs="+",
         type=path_rule,
         default=[],
@@ -52,6 +59,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     judge.add_argument(
         "--earlier",
+        action="extend",
         nargs="+",
         type=Path,
         default=[],
@@ -65,7 +73,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="which of several a file holds, or what a file does not state (ISO 13655); no default",
     )
     judge.add_argument(
-        "--columns", nargs="+", type=column_pair, default=[], metavar="FIELD=COLUMN", help="what a table's columns mean"
+        "--columns",
+        action="extend",
+        nargs="+",
+        type=column_pair,
+        default=[],
+        metavar="FIELD=COLUMN",
+        help="what a table's columns mean",
     )
     judge.add_argument(
         "--device-scale", type=int, choices=[1, 100, 255], help="the number that means full device value, where it must be said"

@@ -19,6 +19,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--among",
+        action="extend",
         nargs="+",
         type=Path,
         default=[],

@@ -16,6 +16,7 @@ def add_reading_options(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--columns",
+        action="extend",
         nargs="+",
         type=column_pair,
         default=[],

@@ -23,15 +23,18 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--settings", action="store_true", help="the files are one paper under several driver settings")
     parser.add_argument(
         "--weight",
+        action="extend",
         nargs="+",
         type=weight,
         default=[],
         metavar="CRITERION=WEIGHT",
         help="order the papers by: white, black, contrast, gamut, shadows, greys, light, noise, cost (gamut=2 black=1)",
     )
-    parser.add_argument("--cost", nargs="+", type=weight, default=[], metavar="NAME=COST", help="what one print costs")
     parser.add_argument(
-        "--illuminant", nargs="+", default=["A", "D65", "F11", "LED-B3"], metavar="LIGHT", help="lights that prints are seen in"
+        "--cost", action="extend", nargs="+", type=weight, default=[], metavar="NAME=COST", help="what one print costs"
+    )
+    parser.add_argument(
+        "--illuminant", action="extend", nargs="+", metavar="LIGHT", help="lights that prints are seen in (A D65 F11 LED-B3)"
     )
     parser.add_argument(
         "--surface-reflection",
@@ -44,7 +47,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--measurement-condition", choices=["M0", "M1", "M2", "M3"], help="which of several, or what no file states"
     )
-    parser.add_argument("--columns", nargs="+", type=column_pair, default=[], metavar="FIELD=COLUMN", help="as for readings")
+    parser.add_argument(
+        "--columns", action="extend", nargs="+", type=column_pair, default=[], metavar="FIELD=COLUMN", help="as for readings"
+    )
     parser.add_argument("--device-scale", type=int, choices=[1, 100, 255], help="the number that means full device value")
     parser.add_argument("--report", type=Path, metavar="FILE.html", help="write the report as one HTML file")
     parser.add_argument("--pdf", type=Path, metavar="FILE.pdf", help="write the report as a PDF")
@@ -66,7 +71,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Run the command."""
     from spectro.records.conditions import MeasurementCondition
     from spectro.report.comparison_numbers import comparison_numbers
-    from spectro.workflow.paper_comparing import paper_compare
+    from spectro.workflow.paper_comparing import LIGHTS, paper_compare
 
     condition = arguments.measurement_condition
     with progress_line(arguments) as progress:
@@ -75,7 +80,7 @@ def run(arguments: argparse.Namespace) -> int:
             settings=arguments.settings,
             weights=dict(arguments.weight) or None,
             costs=dict(arguments.cost),
-            lights=arguments.illuminant,
+            lights=arguments.illuminant or LIGHTS,
             surface_reflection=arguments.surface_reflection / 100,
             chart=arguments.chart,
             measurement_condition=MeasurementCondition(condition) if condition else None,

@@ -28,7 +28,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--printed", type=iso_date, metavar="DATE", help="when the chart was printed, ISO 8601; kept in the file"
     )
     parser.add_argument(
-        "--pages", nargs="+", type=int, default=[], metavar="PAGE", help="which page each file holds, where nothing tells"
+        "--pages",
+        action="extend",
+        nargs="+",
+        type=int,
+        default=[],
+        metavar="PAGE",
+        help="which page each file holds, where nothing tells",
     )
     parser.add_argument(
         "--merge",
@@ -36,19 +42,35 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="average|apart|NUMBER",
         help="several readings of a patch: average where they agree (default), keep apart, or keep this one",
     )
-    parser.add_argument("--columns", nargs="+", type=column_pair, default=[], metavar="FIELD=COLUMN", help="what columns mean")
+    parser.add_argument(
+        "--columns", action="extend", nargs="+", type=column_pair, default=[], metavar="FIELD=COLUMN", help="what columns mean"
+    )
     parser.add_argument("--device-scale", type=int, choices=[1, 100, 255], help="the number that means full device value")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing file")
     mend = parser.add_argument_group("repairs (none is made unless asked for; C is a strip, C7 a patch, 2:C of reading 2)")
-    mend.add_argument("--turn", nargs="+", default=[], metavar="STRIP", help="read from its other end")
+    mend.add_argument("--turn", action="extend", nargs="+", default=[], metavar="STRIP", help="read from its other end")
     mend.add_argument(
-        "--swap", nargs="+", type=_pair(","), default=[], metavar="STRIP,STRIP", help="read in each other's place"
+        "--swap",
+        action="extend",
+        nargs="+",
+        type=_pair(","),
+        default=[],
+        metavar="STRIP,STRIP",
+        help="read in each other's place",
     )
-    mend.add_argument("--take-as", nargs="+", type=_pair("="), default=[], metavar="STRIP=STRIP", help="is another strip")
-    mend.add_argument("--line-up", nargs="+", default=[], metavar="STRIP", help="keep the patches whose place is clear")
-    mend.add_argument("--leave-out", nargs="+", default=[], metavar="NAME", help="a strip or a patch")
-    mend.add_argument("--turn-page", nargs="+", default=[], metavar="PAGE", help="a page that was read upside down")
-    mend.add_argument("--as-page", nargs="+", type=_pair("="), default=[], metavar="PAGE=PAGE", help="is another page")
+    mend.add_argument(
+        "--take-as", action="extend", nargs="+", type=_pair("="), default=[], metavar="STRIP=STRIP", help="is another strip"
+    )
+    mend.add_argument(
+        "--line-up", action="extend", nargs="+", default=[], metavar="STRIP", help="keep the patches whose place is clear"
+    )
+    mend.add_argument("--leave-out", action="extend", nargs="+", default=[], metavar="NAME", help="a strip or a patch")
+    mend.add_argument(
+        "--turn-page", action="extend", nargs="+", default=[], metavar="PAGE", help="a page that was read upside down"
+    )
+    mend.add_argument(
+        "--as-page", action="extend", nargs="+", type=_pair("="), default=[], metavar="PAGE=PAGE", help="is another page"
+    )
     mend.add_argument("--accept-offers", action="store_true", help="all repairs that are offered and need no new reading")
     mend.add_argument("--keep-anyway", action="store_true", help="write the file although something is open")
 

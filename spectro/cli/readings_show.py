@@ -23,6 +23,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--picture", type=Path, metavar="FILE", help="draw the pages: .png, .svg, or .html with all of this")
     parser.add_argument(
         "--drying",
+        action="extend",
         nargs="+",
         type=Path,
         default=[],

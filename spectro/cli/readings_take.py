@@ -25,7 +25,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--instrument", metavar="NAME", help="the driver of an instrument; stand-in invents its readings")
     parser.add_argument(
-        "--setting", nargs="+", type=setting_pair, default=[], metavar="NAME=VALUE", help="settings of the driver"
+        "--setting",
+        action="extend",
+        nargs="+",
+        type=setting_pair,
+        default=[],
+        metavar="NAME=VALUE",
+        help="settings of the driver",
     )
     add_sitting_options(parser)
     parser.add_argument(

@@ -68,7 +68,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     reading = parser.add_argument_group("how files are read")
     reading.add_argument(
-        "--columns", nargs="+", type=column_pair, default=[], metavar="FIELD=COLUMN",
+        "--columns", action="extend", nargs="+", type=column_pair, default=[], metavar="FIELD=COLUMN",
         help="what the display file's columns mean, such as XYY_CAPY=luminance",
     )  # fmt: skip
     reading.add_argument("--chart", type=Path, help="the chart's table, where the readings have no device values")

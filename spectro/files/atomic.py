@@ -4,7 +4,7 @@ import os
 import tempfile
 from pathlib import Path
 
-from spectro.errors import OutputExistsError, OutputFileError
+from spectro.errors import InputError, OutputExistsError, OutputFileError
 
 
 def check_writable(path: Path, *, replace: bool) -> None:
@@ -17,6 +17,15 @@ def check_writable(path: Path, *, replace: bool) -> None:
         raise OutputFileError(path, f"there is no folder {path.parent}")
     if not os.access(path.parent, os.W_OK):
         raise OutputFileError(path, f"no permission to write into {path.parent}")
+
+
+def check_outputs(*paths: Path | None, replace: bool) -> None:
+    """As `check_writable` for each path that is not None; raises InputError where two of them are the same file."""
+    given = [path for path in paths if path is not None]
+    if len({path.resolve() for path in given}) < len(given):
+        raise InputError(f"{given[0]} for two outputs", "a file for each", "Give them two names.")
+    for path in given:
+        check_writable(path, replace=replace)
 
 
 def write_whole(path: Path, data: bytes, *, replace: bool) -> None:

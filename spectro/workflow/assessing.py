@@ -16,7 +16,7 @@ from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import xyz_to_lab
 from spectro.colour.pcs import light_name, spectra_to_pcs
 from spectro.errors import InputError, ProfileFileError, SpectroError, TagError
-from spectro.files.atomic import check_writable, write_whole
+from spectro.files.atomic import check_outputs, write_whole
 from spectro.files.cgats import parse_cgats
 from spectro.icc.evaluate import device_to_lab, media_white
 from spectro.icc.profile_file import IccProfile, read_profile
@@ -57,9 +57,7 @@ def profile_assess(
     intent: absolute or relative to the profile's media white. report, pdf: an HTML file and a PDF to write, or None.
     Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
-    for path in (report, pdf):
-        if path is not None:
-            check_writable(path, replace=replace)
+    check_outputs(report, pdf, replace=replace)
     progress("reading files", 0.0)
     parsed = read_profile(profile)
     measurements = load_readings(

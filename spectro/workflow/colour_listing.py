@@ -74,6 +74,10 @@ def colours(
         raise InputError(f"the form {form!r}", "one of " + ", ".join(FORMS), "Choose one of these.")
     if not illuminants:
         raise InputError("no light", "one at least", "Name it, for example D50.")
+    if yule_nielsen != 1 and solid is None:
+        raise InputError("--yule-nielsen without --solid", "both", "It is for tone values: name paper and solid with it.")
+    if not 0 < yule_nielsen < np.inf:
+        raise InputError(f"--yule-nielsen {yule_nielsen:g}", "a number above zero", "Correct it.")
     if out is not None:
         check_writable(out, replace=replace)
     lights = _lights(illuminants)

@@ -13,7 +13,7 @@ from spectro.checks.profile_reuse import profile_reuse
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.errors import InputError
-from spectro.files.atomic import check_writable, write_whole
+from spectro.files.atomic import check_outputs, write_whole
 from spectro.files.light_file import find_light
 from spectro.readings.repeats import RESOLUTION
 from spectro.records.arrays import FloatArray, IntArray
@@ -58,9 +58,7 @@ def paper_compare(
     """
     if not 0 <= surface_reflection <= 1:
         raise InputError(f"{100 * surface_reflection:g} % of light mirrored", "0 to 100 %", "Correct --surface-reflection.")
-    for path in (report, pdf):
-        if path is not None:
-            check_writable(path, replace=replace)
+    check_outputs(report, pdf, replace=replace)
     if len(papers) < 2:
         raise InputError(f"{len(papers)} paper", "two or more", "Name the old one first, then the new one.")
     named = [paper_argument(text, find) for text in papers]

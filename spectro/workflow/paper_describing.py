@@ -13,7 +13,7 @@ from spectro.colour.tristimulus import tristimulus
 from spectro.colour.viewing import with_surface_reflection
 from spectro.colour.weights import tristimulus_weights
 from spectro.errors import InputError
-from spectro.files.atomic import check_writable, write_whole
+from spectro.files.atomic import check_outputs, write_whole
 from spectro.files.light_file import find_light
 from spectro.readings.spectra_only import load_spectra
 from spectro.records.conditions import MeasurementCondition
@@ -52,9 +52,7 @@ def paper_describe(
     report, pdf: an HTML file and a PDF to write, or None.
     Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
-    for path in (report, pdf):
-        if path is not None:
-            check_writable(path, replace=replace)
+    check_outputs(report, pdf, replace=replace)
     progress("reading files", 0.0)
     wanted = find_light(light)
     found = read_paper(readings, chart=chart, condition=measurement_condition, device_scale=device_scale)

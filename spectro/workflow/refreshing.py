@@ -59,6 +59,8 @@ def profile_refresh(
     start = time.perf_counter()
     if out is not None:
         check_writable(out, replace=replace)
+    if old.resolve() == fresh.resolve():
+        raise InputError(f"the file {fresh} twice", "old readings and fresh ones", "Give the readings of what was printed now.")
     progress("reading files", 0.0)
     before = load_readings([old], condition=measurement_condition, device_scale=device_scale)
     after = load_readings([fresh], chart=chart, condition=measurement_condition, device_scale=device_scale)

@@ -1,5 +1,6 @@
 """The command line: exit codes, messages, JSON, and that nothing heavy is loaded to show help."""
 
+import argparse
 import json
 import subprocess
 import sys
@@ -7,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from spectro.cli.main import COMMANDS, run
+from spectro.cli.main import COMMANDS, build_parser, run
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = str(ROOT / "demo_measurements" / "demo-readings-m1.txt")
@@ -140,3 +141,18 @@ def test_an_interrupt_ends_with_130(monkeypatch, capsys):
     monkeypatch.setattr("spectro.workflow.building.load_readings", interrupted)
     assert run(["profile", "build", DEMO, "--out", "never.icc"]) == 130
     assert "interrupted" in capsys.readouterr().err
+
+
+def _own_options(noun: str, verb: str) -> list[argparse.Action]:
+    parser = build_parser([noun, verb] if verb else [noun])
+    for word in (noun, verb) if verb else (noun,):
+        parser = next(action for action in parser._actions if isinstance(action, argparse._SubParsersAction)).choices[word]
+    return [action for action in parser._actions if action.option_strings]
+
+
+@pytest.mark.parametrize(("noun", "verb"), COMMANDS)
+def test_an_option_that_takes_several_values_may_be_given_again(noun, verb):
+    """The first values are not lost in silence."""
+    for action in _own_options(noun, verb):
+        if action.nargs == "+":
+            assert isinstance(action, argparse._ExtendAction), action.option_strings

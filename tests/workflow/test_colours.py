@@ -4,6 +4,7 @@ import argparse
 import csv
 import io
 import json
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -176,3 +177,11 @@ def test_tone_values_of_an_inks_steps(tmp_path):
             colours(file, **options)
     with pytest.raises(InputError, match="same device values"):
         colours(file, paper="t0", solid="t0")
+
+
+def test_a_factor_of_tone_values_that_means_nothing_is_refused():
+    demo = Path(__file__).resolve().parents[2] / "demo_measurements" / "demo-readings-m1.txt"
+    with pytest.raises(InputError, match="without --solid"):
+        colours(demo, yule_nielsen=2)
+    with pytest.raises(InputError, match="above zero"):
+        colours(demo, paper="1", solid="2", yule_nielsen=float("nan"))

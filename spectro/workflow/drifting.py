@@ -78,7 +78,12 @@ def drift(
             condition=measurement_condition,
             device_scale=device_scale,
         )
+        older, others = _of_the_same_print(first, older, join)
+        cautions = (*cautions, *others)
     (start, *readings), how = joined(first, [*older, *checks], join)
+    newest = max((one.reading.date for one in checks if one.reading.date), default=None)
+    if start.date and newest and newest < start.date:
+        cautions = (*cautions, "The reference is younger than every check: is it the reference? Give the oldest print first.")
     named = [one for one in (first, *older, *checks) if one.condition]
     if how is Join.ROW and any(one.ids != first.ids for one in (*older, *checks)):
         cautions = (*cautions, "The files name their patches differently; rows were taken to be the same patches.")
@@ -106,6 +111,21 @@ def drift(
         write_whole(report, drift_html(result).encode("utf-8"), replace=replace)
     progress("done", 1.0)
     return result
+
+
+def _of_the_same_print(
+    reference: FileReading, history: Sequence[FileReading], join: Join | None
+) -> tuple[tuple[FileReading, ...], tuple[str, ...]]:
+    """Return the files of a history that hold the reference's patches, and a sentence for each that does not."""
+    kept, cautions = [], []
+    for one in history:
+        try:
+            joined(reference, [one], join)
+        except InputError as error:
+            cautions.append(f"Left out of the history, another print: {one.path}: {error.found}.")
+        else:
+            kept.append(one)
+    return tuple(kept), tuple(cautions)
 
 
 def drift_of(

@@ -1,5 +1,6 @@
 """What a page file must hold, checked with programs that did not write it; used by tests and by benchmarks/charts.py."""
 
+import contextlib
 import io
 import shutil
 import subprocess
@@ -26,52 +27,54 @@ def rows_of(chart: Chart, page: int) -> list[int]:
 
 def check_content(chart: Chart, pages: list[int] | None = None) -> None:
     """Fill colours and rectangles of the content stream: exact to 1e-6 of a device value and 0.001 mm; nothing else fills."""
-    import pikepdf
+    import pypdf
 
     operator = {RGB: "rg", GREY: "g", CMYK: "k"}.get(chart.channels, "scn")
-    with pikepdf.open(io.BytesIO(pdf_bytes(chart))) as document:
-        assert len(document.pages) == chart.pages
-        for page in pages or range(1, chart.pages + 1):
-            sheet = document.pages[page - 1]
-            width, height = (float(value) / POINTS_A_MM for value in sheet.mediabox[2:])
-            np.testing.assert_allclose([width, height], chart.page_mm, atol=0.001)
-            found, colour = [], None
-            for instruction in pikepdf.parse_content_stream(sheet):
-                name = str(instruction.operator)
-                if name == operator:
-                    colour = [float(value) for value in instruction.operands]
-                elif name == "re":
-                    found.append((colour, [float(value) / POINTS_A_MM for value in instruction.operands]))
-                else:
-                    allowed = ("cs", "f", "f*", "n", "q", "Q", "cm", "BT", "ET", "Tf", "Tm", "Tj", "TL", "T*", "Td")
-                    assert name in allowed, name
-            here = rows_of(chart, page)
-            devices = np.array([colour for colour, _ in found[: len(here)]])
-            np.testing.assert_allclose(devices, chart.device[here], rtol=0, atol=1e-6)
-            left, bottom, wide, high = np.array([box for _, box in found[: len(here)]]).T
-            boxes = np.stack([left, chart.page_mm[1] - bottom - high, wide, high], axis=1)
-            np.testing.assert_allclose(boxes, chart.boxes_mm[here], rtol=0, atol=0.001)
+    document = pypdf.PdfReader(io.BytesIO(pdf_bytes(chart)))
+    assert len(document.pages) == chart.pages
+    for page in pages or range(1, chart.pages + 1):
+        sheet = document.pages[page - 1]
+        width, height = float(sheet.mediabox.width) / POINTS_A_MM, float(sheet.mediabox.height) / POINTS_A_MM
+        np.testing.assert_allclose([width, height], chart.page_mm, atol=0.001)
+        found, colour = [], None
+        for operands, operator_name in sheet.get_contents().operations:
+            name = operator_name.decode("ascii")
+            if name == operator:
+                colour = [float(value) for value in operands]
+            elif name == "re":
+                found.append((colour, [float(value) / POINTS_A_MM for value in operands]))
+            else:
+                allowed = ("cs", "f", "f*", "n", "q", "Q", "cm", "BT", "ET", "Tf", "Tm", "Tj", "TL", "T*", "Td")
+                assert name in allowed, name
+        here = rows_of(chart, page)
+        devices = np.array([colour for colour, _ in found[: len(here)]])
+        np.testing.assert_allclose(devices, chart.device[here], rtol=0, atol=1e-6)
+        left, bottom, wide, high = np.array([box for _, box in found[: len(here)]]).T
+        boxes = np.stack([left, chart.page_mm[1] - bottom - high, wide, high], axis=1)
+        np.testing.assert_allclose(boxes, chart.boxes_mm[here], rtol=0, atol=0.001)
 
 
 def check_ink_space(chart: Chart) -> None:
     """The resources name the inks in order, alternate space DeviceCMYK, and no profile or transparency anywhere."""
-    import pikepdf
+    import pypdf
 
-    data = pdf_bytes(chart)
-    with pikepdf.open(io.BytesIO(data)) as document:
-        for sheet in document.pages:
-            kind, names, alternate, tint = sheet.Resources.ColorSpace.Inks
-            assert str(kind) == "/DeviceN"
-            assert [str(name)[1:] for name in names] == [name.title() for name in chart.channels]
-            assert str(alternate) == "/DeviceCMYK"
-            assert int(tint.FunctionType) == 4
+    for sheet in pypdf.PdfReader(io.BytesIO(pdf_bytes(chart))).pages:
+        kind, names, alternate, tint = (part.get_object() for part in sheet["/Resources"]["/ColorSpace"]["/Inks"])
+        assert str(kind) == "/DeviceN"
+        assert [str(name)[1:] for name in names] == [name.title() for name in chart.channels]
+        assert str(alternate) == "/DeviceCMYK"
+        assert int(tint["/FunctionType"]) == 4
 
 
-def poppler_page(chart: Chart, page: int) -> tuple[np.ndarray, float]:
-    """A page as poppler paints it, and the pixels a mm: 600 dpi up to A4 and Letter, 300 dpi above."""
+def painted_page(chart: Chart, page: int) -> tuple[np.ndarray, float]:
+    """A page as poppler paints it, else PDFium, and the pixels a mm: 600 dpi up to A4 and Letter, 300 dpi above."""
     program = shutil.which("pdftoppm")
-    assert program, "pdftoppm (poppler-utils) is needed to check pages"
     dpi = 600 if chart.page_mm[0] <= 216 and chart.page_mm[1] <= 297 else 300
+    if program is None:
+        import pypdfium2
+
+        with contextlib.closing(pypdfium2.PdfDocument(pdf_bytes(chart))) as document:
+            return np.array(document[page - 1].render(scale=dpi / 72, rev_byteorder=True).to_numpy()[..., :3]), dpi / 25.4
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "pages.pdf"
         path.write_bytes(pdf_bytes(chart))
@@ -96,7 +99,7 @@ def poppler_page(chart: Chart, page: int) -> tuple[np.ndarray, float]:
 
 def check_raster(chart: Chart, page: int) -> None:
     """All pixels inside each box, 0.1 mm from its edges on, have exactly the patch's 8-bit value."""
-    picture, pixels_a_mm = poppler_page(chart, page)
+    picture, pixels_a_mm = painted_page(chart, page)
     for row in rows_of(chart, page):
         left, top, width, height = chart.boxes_mm[row].tolist()
         x0, x1 = int(np.ceil((left + INSIDE_MM) * pixels_a_mm)), int(np.floor((left + width - INSIDE_MM) * pixels_a_mm))

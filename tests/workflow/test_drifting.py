@@ -291,3 +291,16 @@ def test_the_demo_readings_drift_at_the_end():
     assert drift(paths[0], paths[1:3]).state is DriftState.FINE
     result = drift(paths[0], paths[1:])
     assert (result.causes[0].cause, result.causes[0].detail) == (DriftCause.NOZZLES, "magenta, light tones")
+
+
+def test_a_history_with_other_prints_and_a_reference_that_is_too_young(tmp_path):
+    """Files of other charts are left out with a sentence; a reference younger than the check is remarked on."""
+    folder = Path(__file__).resolve().parents[2] / "demo_measurements"
+    first, second, third = (folder / f"demo-control-2026-{day}-m1.txt" for day in ("01-05", "02-02", "03-02"))
+    for name in (second, folder / "demo-readings-m1.txt"):
+        (tmp_path / name.name).write_bytes(name.read_bytes())
+    found = drift(first, [third], history=tmp_path)
+    assert any("another print" in caution and "demo-readings" in caution for caution in found.cautions)
+    turned = drift(third, [first])
+    assert any("younger than every check" in caution for caution in turned.cautions)
+    assert not any("younger" in caution for caution in found.cautions)

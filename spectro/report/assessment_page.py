@@ -2,19 +2,17 @@
 
 import functools
 import math
-from collections.abc import Iterable
 from importlib import resources
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from spectro.colour.srgb import lab_to_srgb
-from spectro.records.arrays import ArrayLike
 from spectro.records.assessment import Assessment
 from spectro.report.assessment_numbers import PERCENTILE_METHOD
 from spectro.report.error_steps import hexadecimal, step_colours, step_labels, step_of
 from spectro.report.inline_svg import inline_svg
 from spectro.report.page_panels import page_panels, worst_on
+from spectro.report.page_parts import css_colour, lab_text, number_text, page_template
 from spectro.report.plot_colour_shift import CELL, colour_shift, plot_colour_shift
 from spectro.report.plot_error_budget import NOT_TOLD, plot_error_budget
 from spectro.report.plot_error_distribution import plot_error_distribution
@@ -59,8 +57,8 @@ def assessment_html(assessment: Assessment, *, generated_note: str = "") -> str:
         shift=_shift_words(assessment),
         neutral_count=int((np.isfinite(assessment.delta_e) & ~coloured(assessment)).sum()),
         grey_count=grey_count,
-        white={"colour": _css_colour(assessment.white_lab), "lab": lab_text(assessment.white_lab)},
-        black={"colour": _css_colour(assessment.black_lab), "lab": lab_text(assessment.black_lab)},
+        white={"colour": css_colour(assessment.white_lab), "lab": lab_text(assessment.white_lab)},
+        black={"colour": css_colour(assessment.black_lab), "lab": lab_text(assessment.black_lab)},
         worst=_worst(assessment),
         device_unit=_device_unit(assessment.device.shape[-1]),
         generated_note=generated_note,
@@ -69,32 +67,7 @@ def assessment_html(assessment: Assessment, *, generated_note: str = "") -> str:
 
 @functools.cache
 def _template() -> "Template":
-    from jinja2 import Environment, StrictUndefined
-
-    environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=False, keep_trailing_newline=True)
-    environment.filters["number"] = number_text
-    return environment.from_string(resources.files("spectro.report").joinpath("assessment.html.j2").read_text("utf-8"))
-
-
-def number_text(value: float | None, decimals: int) -> str:
-    """Return value with decimals; a dash where there is no finite number.
-
-    >>> number_text(0.4449, 2), number_text(float("nan"), 2), number_text(-0.001, 1)
-    ('0.44', '–', '0.0')
-    """
-    if value is None or not math.isfinite(value):
-        return "–"
-    text = f"{value:.{decimals}f}"
-    return text.removeprefix("-") if float(text) == 0 else text.replace("-", "−")
-
-
-def lab_text(lab: Iterable[float]) -> str:
-    """Return Lab with one decimal each.
-
-    >>> lab_text((50.0, -12.34, 5.0))
-    '50.0 −12.3 5.0'
-    """
-    return " ".join(number_text(value, 1) for value in lab)
+    return page_template("assessment.html.j2")
 
 
 def _conditions(assessment: Assessment) -> str:
@@ -196,8 +169,8 @@ def _worst(assessment: Assessment) -> list[dict[str, Any]]:
             "device": _device_text(patch.device),
             "measured": lab_text(patch.measured_lab),
             "profile": lab_text(patch.profile_lab),
-            "measured_colour": _css_colour(patch.measured_lab),
-            "profile_colour": _css_colour(patch.profile_lab),
+            "measured_colour": css_colour(patch.measured_lab),
+            "profile_colour": css_colour(patch.profile_lab),
             "delta_e": patch.delta_e_2000,
         }
         for patch, row in zip(assessment.worst, worst_rows(assessment), strict=True)
@@ -212,8 +185,3 @@ def _device_unit(channels: int) -> str:
 def _device_text(device: tuple[float, ...]) -> str:
     scale = 255 if len(device) == 3 else 100
     return " ".join(f"{round(value * scale, 1):g}" if math.isfinite(value) else "–" for value in device)
-
-
-def _css_colour(lab: ArrayLike) -> str:
-    values = np.asarray(lab, dtype=np.float64)
-    return hexadecimal(lab_to_srgb(values)) if np.isfinite(values).all() else "transparent"

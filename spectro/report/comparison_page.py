@@ -15,6 +15,7 @@ from spectro.report.error_steps import hexadecimal
 from spectro.report.gamut_view import script_hash, view_data, view_script
 from spectro.report.inline_svg import inline_svg
 from spectro.report.number_words import number
+from spectro.report.page_parts import page_template
 from spectro.report.plot_profile_reuse import plot_profile_reuse
 from spectro.report.style import css_variables
 
@@ -52,11 +53,7 @@ def comparison_html(found: PaperComparison, wall: float, *, generated_note: str 
 
 @functools.cache
 def _template() -> "Template":
-    from jinja2 import Environment, StrictUndefined
-
-    environment = Environment(autoescape=True, undefined=StrictUndefined, keep_trailing_newline=True)
-    environment.filters["number"] = number
-    return environment.from_string(resources.files("spectro.report").joinpath("comparison.html.j2").read_text("utf-8"))
+    return page_template("comparison.html.j2", number=number)
 
 
 def _pair(pair: PaperPair, old: PaperFacts, new: PaperFacts, key: str) -> dict[str, Any]:

@@ -4,10 +4,9 @@ import functools
 from importlib import resources
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from spectro.records.drift import CauseFinding, DriftResult, share_words
 from spectro.report.inline_svg import inline_svg
+from spectro.report.page_parts import number_text, page_template
 from spectro.report.plot_control_chart import plot_control_chart
 from spectro.report.plot_drift_direction import plot_drift_direction
 from spectro.report.style import css_variables
@@ -49,24 +48,14 @@ def drift_html(result: DriftResult, *, generated_note: str = "") -> str:
 
 @functools.cache
 def _template() -> "Template":
-    from jinja2 import Environment, StrictUndefined
-
-    environment = Environment(autoescape=True, undefined=StrictUndefined, keep_trailing_newline=True)
-    environment.filters["number"] = _number
-    environment.filters["signed"] = lambda value, decimals: _number(value, decimals, sign=True)
-    environment.filters["day"] = lambda date: date.strftime("%Y-%m-%d") if date else "–"
-    environment.filters["cause"] = _cause
-    environment.filters["likely"] = share_words
-    return environment.from_string(resources.files("spectro.report").joinpath("drift.html.j2").read_text("utf-8"))
+    return page_template(
+        "drift.html.j2",
+        signed=lambda value, decimals: number_text(value, decimals, sign=True),
+        day=lambda date: date.strftime("%Y-%m-%d") if date else "–",
+        cause=_cause,
+        likely=share_words,
+    )
 
 
 def _cause(finding: CauseFinding) -> str:
     return finding.cause.value + (f" ({finding.detail})" if finding.detail else "")
-
-
-def _number(value: float | None, decimals: int, sign: bool = False) -> str:
-    """Value with decimals; a dash where there is no finite number."""
-    if value is None or not np.isfinite(value):
-        return "–"
-    text = f"{value:+.{decimals}f}" if sign else f"{value:.{decimals}f}"
-    return text.lstrip("+-") if float(text) == 0 else text.replace("-", "−")

@@ -4,14 +4,10 @@ import functools
 from importlib import resources
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
 from spectro.checks.tone_steps import THRESHOLD
-from spectro.colour.srgb import lab_to_srgb
-from spectro.records.arrays import ArrayLike
 from spectro.records.paper_sheet import PaperSheet
-from spectro.report.error_steps import hexadecimal
 from spectro.report.inline_svg import inline_svg
+from spectro.report.page_parts import css_colour, page_template
 from spectro.report.plot_constancy import plot_constancy
 from spectro.report.plot_paper_spectra import plot_paper_spectra
 from spectro.report.plot_paper_tones import place_text, plot_paper_tones
@@ -34,8 +30,8 @@ def paper_html(sheet: PaperSheet, *, generated_note: str = "") -> str:
         variables=Markup(css_variables()),
         css=Markup(resources.files("spectro.report").joinpath("page.css").read_text("utf-8")),
         figures={name: Markup(svg) for name, svg in _figures(sheet).items()},
-        paper_colour=_css_colour(sheet.papers[0].lab),
-        black_colour=_css_colour(sheet.tones.black_lab) if sheet.tones else "transparent",
+        paper_colour=css_colour(sheet.papers[0].lab),
+        black_colour=css_colour(sheet.tones.black_lab) if sheet.tones else "transparent",
         rows=_rows(sheet),
         steps=_steps(sheet),
         threshold=THRESHOLD,
@@ -45,20 +41,7 @@ def paper_html(sheet: PaperSheet, *, generated_note: str = "") -> str:
 
 @functools.cache
 def _template() -> "Template":
-    from jinja2 import Environment, StrictUndefined
-
-    environment = Environment(autoescape=True, undefined=StrictUndefined, keep_trailing_newline=True)
-    environment.filters["number"] = _number
-    environment.filters["lab"] = lambda lab: " ".join(_number(value, 1) for value in lab)
-    return environment.from_string(resources.files("spectro.report").joinpath("paper.html.j2").read_text("utf-8"))
-
-
-def _number(value: float | None, decimals: int) -> str:
-    """Value with decimals; a dash where there is no finite number."""
-    if value is None or not np.isfinite(value):
-        return "–"
-    text = f"{value:.{decimals}f}"
-    return text.removeprefix("-") if float(text) == 0 else text.replace("-", "−")
+    return page_template("paper.html.j2")
 
 
 def _figures(sheet: PaperSheet) -> dict[str, str]:
@@ -83,7 +66,7 @@ def _rows(sheet: PaperSheet) -> list[dict[str, Any]]:
     if sheet.constancy is None:
         return []
     return [
-        {"name": row.name, "lab": row.lab, "colour": _css_colour(row.lab), "change": row.change} for row in sheet.constancy.rows
+        {"name": row.name, "lab": row.lab, "colour": css_colour(row.lab), "change": row.change} for row in sheet.constancy.rows
     ]
 
 
@@ -97,8 +80,3 @@ def _steps(sheet: PaperSheet) -> dict[str, str]:
         if step is not None:
             words[name] = f"{place_text(tones, step.first_different)}{unit}"
     return words
-
-
-def _css_colour(lab: ArrayLike) -> str:
-    values = np.asarray(lab, dtype=np.float64)
-    return hexadecimal(lab_to_srgb(values)) if np.isfinite(values).all() else "transparent"

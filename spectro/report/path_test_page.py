@@ -4,14 +4,10 @@ import functools
 from importlib import resources
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
 from spectro.checks.path_words import finding_words
-from spectro.colour.srgb import lab_to_srgb
-from spectro.records.arrays import ArrayLike
 from spectro.records.path_test import PathTest
-from spectro.report.error_steps import hexadecimal
 from spectro.report.inline_svg import inline_svg
+from spectro.report.page_parts import css_colour, page_template
 from spectro.report.plot_print_paths import full_colours, plot_path_greys, plot_reach
 from spectro.report.style import css_variables
 
@@ -46,11 +42,7 @@ def path_test_html(result: PathTest, light: str = "D50, 2° observer", *, genera
 
 @functools.cache
 def _template() -> "Template":
-    from jinja2 import Environment, StrictUndefined
-
-    environment = Environment(autoescape=True, undefined=StrictUndefined, keep_trailing_newline=True)
-    environment.filters["number"] = lambda value, decimals: "–" if value is None else f"{value:.{decimals}f}"
-    return environment.from_string(resources.files("spectro.report").joinpath("path_test.html.j2").read_text("utf-8"))
+    return page_template("path_test.html.j2", number=lambda value, decimals: "–" if value is None else f"{value:.{decimals}f}")
 
 
 def _rows(result: PathTest) -> list[dict[str, Any]]:
@@ -60,13 +52,8 @@ def _rows(result: PathTest) -> list[dict[str, Any]]:
         {
             "found": found,
             "words": finding_words(found),
-            "colours": [_css_colour(lab[row]) for row in shown],
+            "colours": [css_colour(lab[row]) for row in shown],
             "away": [None if other == path else float(value) for other, value in enumerate(result.differences[path])],
         }
         for path, (found, lab) in enumerate(zip(result.findings, result.lab, strict=True))
     ]
-
-
-def _css_colour(lab: ArrayLike) -> str:
-    values = np.asarray(lab, dtype=np.float64)
-    return hexadecimal(lab_to_srgb(values)) if np.isfinite(values).all() else "transparent"

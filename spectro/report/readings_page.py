@@ -12,6 +12,7 @@ from spectro.errors import InputError
 from spectro.records.readings_sheet import ReadingsSheet, ReadingsShown
 from spectro.report.error_steps import hexadecimal
 from spectro.report.inline_svg import inline_svg
+from spectro.report.page_parts import page_template
 from spectro.report.plot_readings_page import page_words, plot_readings_page, plot_readings_pages
 from spectro.report.reading_notes import grouped_notes
 from spectro.report.style import RASTER_DPI, css_variables, figure_style
@@ -80,20 +81,7 @@ def _sheet(sheet: ReadingsSheet, number: int) -> dict[str, Any]:
 
 @functools.cache
 def _template() -> "Template":
-    from jinja2 import Environment, StrictUndefined
-
-    environment = Environment(autoescape=True, undefined=StrictUndefined, keep_trailing_newline=True)
-    environment.filters["number"] = _number
-    environment.filters["lab"] = lambda lab: " ".join(_number(value, 1) for value in lab)
-    return environment.from_string(resources.files("spectro.report").joinpath("readings.html.j2").read_text("utf-8"))
-
-
-def _number(value: float | None, decimals: int) -> str:
-    """Value with decimals; a dash where there is no finite number."""
-    if value is None or not np.isfinite(value):
-        return "–"
-    text = f"{value:.{decimals}f}"
-    return text.removeprefix("-") if float(text) == 0 else text.replace("-", "−")
+    return page_template("readings.html.j2")
 
 
 def _colour(lab: tuple[float, float, float] | None) -> str:

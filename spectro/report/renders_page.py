@@ -5,8 +5,8 @@ from importlib import resources
 from typing import TYPE_CHECKING, Any
 
 from spectro.records.render_sheet import Render, RenderSheet
-from spectro.report.assessment_page import number_text
 from spectro.report.inline_svg import inline_svg
+from spectro.report.page_parts import number_text, page_template
 from spectro.report.plot_source_gamuts import plot_source_gamuts
 from spectro.report.style import css_variables
 from spectro.report.table_effect_part import effect_figures, effect_rows
@@ -54,11 +54,7 @@ def renders_html(sheet: RenderSheet) -> str:
 
 @functools.cache
 def _template() -> "Template":
-    from jinja2 import Environment, StrictUndefined
-
-    environment = Environment(autoescape=True, undefined=StrictUndefined, keep_trailing_newline=True)
-    environment.filters["number"] = number_text
-    return environment.from_string(resources.files("spectro.report").joinpath("renders.html.j2").read_text("utf-8"))
+    return page_template("renders.html.j2")
 
 
 def _group(sheet: RenderSheet, picture: str) -> dict[str, Any]:

@@ -4,11 +4,10 @@ import functools
 from importlib import resources
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
 from spectro.records.display_check import EvenLevel
 from spectro.records.viewing_plan import ViewingPlan
 from spectro.report.inline_svg import inline_svg
+from spectro.report.page_parts import page_template
 from spectro.report.plot_display_gamut import plot_display_gamut
 from spectro.report.plot_display_tones import plot_display_tones
 from spectro.report.plot_light_power import plot_light_power
@@ -43,20 +42,7 @@ def viewing_html(plan: ViewingPlan, *, generated_note: str = "") -> str:
 
 @functools.cache
 def _template() -> "Template":
-    from jinja2 import Environment, StrictUndefined
-
-    environment = Environment(autoescape=True, undefined=StrictUndefined, keep_trailing_newline=True)
-    environment.filters["number"] = _number
-    environment.filters["stops"] = _stops
-    return environment.from_string(resources.files("spectro.report").joinpath("viewing.html.j2").read_text("utf-8"))
-
-
-def _number(value: float | None, decimals: int) -> str:
-    """Value with decimals; a dash where there is no finite number."""
-    if value is None or not np.isfinite(value):
-        return "–"
-    text = f"{value:.{decimals}f}"
-    return text.removeprefix("-") if float(text) == 0 else text.replace("-", "−")
+    return page_template("viewing.html.j2", stops=_stops)
 
 
 def _stops(value: float) -> str:

@@ -6,11 +6,11 @@ space [IEC-61966-2-1]; the light of the field over that of full white holds for 
 
 import functools
 import json
-from importlib import resources
 from typing import TYPE_CHECKING
 
 from spectro.colour.rgb_spaces import primaries_matrix, space_chromaticities
 from spectro.records.viewing_plan import PrintView
+from spectro.report.page_parts import page_template
 from spectro.report.style import css_variables
 
 if TYPE_CHECKING:
@@ -33,7 +33,4 @@ def white_field_html(view: PrintView) -> str:
 
 @functools.cache
 def _template() -> "Template":
-    from jinja2 import Environment, StrictUndefined
-
-    environment = Environment(autoescape=True, undefined=StrictUndefined, keep_trailing_newline=True)
-    return environment.from_string(resources.files("spectro.report").joinpath("white_field.html.j2").read_text("utf-8"))
+    return page_template("white_field.html.j2")

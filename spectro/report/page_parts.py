@@ -1,0 +1,51 @@
+"""What every HTML page of a report is made with: its template, numbers and Lab as text, swatch colours."""
+
+import math
+from collections.abc import Callable, Iterable
+from importlib import resources
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from spectro.colour.srgb import lab_to_srgb
+from spectro.records.arrays import ArrayLike
+from spectro.report.error_steps import hexadecimal
+
+if TYPE_CHECKING:
+    from jinja2 import Template
+
+
+def page_template(name: str, **filters: Callable[..., Any]) -> "Template":
+    """Return a template of this folder: everything escaped, undefined names an error; filters number and lab, and others."""
+    from jinja2 import Environment, StrictUndefined
+
+    environment = Environment(autoescape=True, undefined=StrictUndefined, keep_trailing_newline=True)
+    environment.filters.update({"number": number_text, "lab": lab_text} | filters)
+    return environment.from_string(resources.files("spectro.report").joinpath(name).read_text("utf-8"))
+
+
+def number_text(value: float | None, decimals: int, *, sign: bool = False) -> str:
+    """Return value with decimals, always with its sign where asked for; a dash where there is no finite number.
+
+    >>> number_text(0.4449, 2), number_text(float("nan"), 2), number_text(-0.001, 1), number_text(2, 1, sign=True)
+    ('0.44', '–', '0.0', '+2.0')
+    """
+    if value is None or not math.isfinite(value):
+        return "–"
+    text = f"{value:+.{decimals}f}" if sign else f"{value:.{decimals}f}"
+    return text.lstrip("+-") if float(text) == 0 else text.replace("-", "−")
+
+
+def lab_text(lab: Iterable[float]) -> str:
+    """Return Lab with one decimal each.
+
+    >>> lab_text((50.0, -12.34, 5.0))
+    '50.0 −12.3 5.0'
+    """
+    return " ".join(number_text(value, 1) for value in lab)
+
+
+def css_colour(lab: ArrayLike) -> str:
+    """Return Lab (3,) as a colour of a page; "transparent" where it is no colour."""
+    values = np.asarray(lab, dtype=np.float64)
+    return hexadecimal(lab_to_srgb(values)) if np.isfinite(values).all() else "transparent"

@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from spectro.cli.options import column_pair
+from spectro.cli.options import add_columns_option, add_scale_option
 from spectro.cli.printing import print_json, print_text, progress_line
 
 
@@ -53,21 +53,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="NAME=L,a,b",
         help="what the full tone of an ink of one's own name looks like",
     )
-    parser.add_argument(
-        "--columns",
-        action="extend",
-        nargs="+",
-        type=column_pair,
-        default=[],
-        metavar="FIELD=COLUMN",
-        help="what a table's columns mean where their names do not tell, such as RGB_R=red or ROW=line",
-    )
-    parser.add_argument(
-        "--device-scale",
-        type=int,
-        choices=[1, 100, 255],
-        help="the number that means full device value, where the values do not tell it",
-    )
+    add_columns_option(parser, "what a table's columns mean where their names do not tell, such as RGB_R=red or ROW=line")
+    add_scale_option(parser)
     parser.add_argument("--title", metavar="TEXT", help="what the chart is called; without it: what the files say")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing chart folder")
 

@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from spectro.cli.options import column_pair
+from spectro.cli.options import add_columns_option, add_condition_option, add_scale_option
 from spectro.cli.printing import print_json, print_text, progress_line
 
 if TYPE_CHECKING:
@@ -67,23 +67,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="readings of an earlier chart, printed by a raw path",
     )
     judge.add_argument("--chart", type=Path, help="the chart folder or a page's list, where readings have no device values")
-    judge.add_argument(
-        "--measurement-condition",
-        choices=["M0", "M1", "M2", "M3"],
-        help="which of several a file holds, or what a file does not state (ISO 13655); no default",
-    )
-    judge.add_argument(
-        "--columns",
-        action="extend",
-        nargs="+",
-        type=column_pair,
-        default=[],
-        metavar="FIELD=COLUMN",
-        help="what a table's columns mean",
-    )
-    judge.add_argument(
-        "--device-scale", type=int, choices=[1, 100, 255], help="the number that means full device value, where it must be said"
-    )
+    add_condition_option(judge)
+    add_columns_option(judge)
+    add_scale_option(judge)
     judge.add_argument("--report", type=Path, metavar="FILE.html", help="write the answer as one HTML file")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing folder or report")
 

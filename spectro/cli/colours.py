@@ -3,6 +3,7 @@
 import argparse
 from pathlib import Path
 
+from spectro.cli.options import add_condition_option
 from spectro.cli.printing import difference_text, print_json, print_text
 
 
@@ -21,9 +22,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="a CIE illuminant, daylight such as 5500K, or a file of a light's spectrum; may be given again (D50)",
     )
     parser.add_argument("--observer", type=int, choices=[2, 10], default=2, help="CIE observer, degrees (2)")
-    parser.add_argument(
-        "--measurement-condition", choices=["M0", "M1", "M2", "M3"], help="which of several a file holds (ISO 13655)"
-    )
+    add_condition_option(parser)
     parser.add_argument("--status", choices=["T", "E", "A", "M"], default="T", help="status of density, ISO 5-3 (T)")
     parser.add_argument("--paper", metavar="ID", help="the sample that is bare paper: density is counted from it (absolute)")
     parser.add_argument(

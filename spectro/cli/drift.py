@@ -4,6 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from spectro.cli.options import add_condition_option, add_scale_option
 from spectro.cli.printing import difference_text, print_json, print_text, progress_line
 
 if TYPE_CHECKING:
@@ -19,8 +20,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--history", type=Path, metavar="FOLDER", help="a folder of earlier dated readings of the chart")
     parser.add_argument("--profile", type=Path, metavar="FILE", help="hold the newest check against this profile too")
     parser.add_argument("--chart", type=Path, help="the chart's table, where the readings have no device values")
-    parser.add_argument("--measurement-condition", choices=["M0", "M1", "M2", "M3"], help="which of several a file holds")
-    parser.add_argument("--device-scale", type=int, choices=[1, 100, 255], help="the number that means full device value")
+    add_condition_option(parser)
+    add_scale_option(parser)
     parser.add_argument(
         "--join",
         choices=["row", "id", "device"],

@@ -4,31 +4,35 @@ import argparse
 from datetime import UTC, datetime
 from pathlib import Path
 
+CONDITION = "which of several a file holds, or what a file does not state (ISO 13655); no default"
+COLUMNS = "what a table's columns mean where their names do not tell, such as RGB_R=red"
+SCALE = "the number that means full device value, where the values do not tell it"
+
 
 def add_reading_options(parser: argparse.ArgumentParser) -> None:
     """Add the files of readings and the options that say how to read them."""
     parser.add_argument("readings", nargs="+", type=Path, metavar="READINGS", help="readings of one printing condition")
     parser.add_argument("--chart", type=Path, help="the chart's folder or table, where the readings have no device values")
+    add_condition_option(parser)
+    add_columns_option(parser)
+    add_scale_option(parser)
+
+
+def add_condition_option(parser: argparse._ActionsContainer, words: str = CONDITION) -> None:
+    """Add --measurement-condition to a parser or a group of it. words: its line of help."""
+    parser.add_argument("--measurement-condition", choices=["M0", "M1", "M2", "M3"], help=words)
+
+
+def add_columns_option(parser: argparse._ActionsContainer, words: str = COLUMNS) -> None:
+    """Add --columns, which may be given again. words: its line of help."""
     parser.add_argument(
-        "--measurement-condition",
-        choices=["M0", "M1", "M2", "M3"],
-        help="which of several a file holds, or what a file does not state (ISO 13655); no default",
+        "--columns", action="extend", nargs="+", type=column_pair, default=[], metavar="FIELD=COLUMN", help=words
     )
-    parser.add_argument(
-        "--columns",
-        action="extend",
-        nargs="+",
-        type=column_pair,
-        default=[],
-        metavar="FIELD=COLUMN",
-        help="what a table's columns mean where their names do not tell, such as RGB_R=red",
-    )
-    parser.add_argument(
-        "--device-scale",
-        type=int,
-        choices=[1, 100, 255],
-        help="the number that means full device value, where the values do not tell it",
-    )
+
+
+def add_scale_option(parser: argparse._ActionsContainer) -> None:
+    """Add --device-scale."""
+    parser.add_argument("--device-scale", type=int, choices=[1, 100, 255], help=SCALE)
 
 
 def column_pair(text: str) -> tuple[str, str]:

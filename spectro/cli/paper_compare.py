@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from spectro.cli.options import column_pair
+from spectro.cli.options import add_columns_option, add_condition_option, add_scale_option
 from spectro.cli.printing import lab_text, print_json, print_text, progress_line
 
 if TYPE_CHECKING:
@@ -44,13 +44,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="light that the surface mirrors on a wall, for contrast (1)",
     )
     parser.add_argument("--chart", type=Path, help="the chart's table, where the readings have no device values")
-    parser.add_argument(
-        "--measurement-condition", choices=["M0", "M1", "M2", "M3"], help="which of several, or what no file states"
-    )
-    parser.add_argument(
-        "--columns", action="extend", nargs="+", type=column_pair, default=[], metavar="FIELD=COLUMN", help="as for readings"
-    )
-    parser.add_argument("--device-scale", type=int, choices=[1, 100, 255], help="the number that means full device value")
+    add_condition_option(parser)
+    add_columns_option(parser)
+    add_scale_option(parser)
     parser.add_argument("--report", type=Path, metavar="FILE.html", help="write the report as one HTML file")
     parser.add_argument("--pdf", type=Path, metavar="FILE.pdf", help="write the report as a PDF")
     parser.add_argument("--replace", action="store_true", help="overwrite existing reports")

@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from spectro.cli.options import iso_date
+from spectro.cli.options import add_condition_option, add_scale_option, iso_date
 from spectro.cli.printing import difference_text, lab_text, print_json, print_text, progress_line
 
 
@@ -17,8 +17,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--chart-out", type=Path, metavar="FOLDER", help="instead: choose patches to print and write a recipe")
     parser.add_argument("--patches", type=int, default=60, metavar="N", help="with --chart-out: how many (60)")
     parser.add_argument("--chart", type=Path, help="the fresh chart's table, where its readings have no device values")
-    parser.add_argument("--measurement-condition", choices=["M0", "M1", "M2", "M3"], help="which of several a file holds")
-    parser.add_argument("--device-scale", type=int, choices=[1, 100, 255], help="the number that means full device value")
+    add_condition_option(parser)
+    add_scale_option(parser)
     parser.add_argument("--icc-version", type=int, choices=[2, 4], default=2, help="2 is read everywhere (2)")
     parser.add_argument("--grid", type=int, default=33, metavar="N", help="nodes an axis of A2B and B2A, 9 to 65 (33)")
     parser.add_argument("--date", type=iso_date, metavar="ISO", help="profile date (the newest date of the readings)")

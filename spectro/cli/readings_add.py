@@ -4,7 +4,7 @@ import argparse
 from collections.abc import Callable
 from pathlib import Path
 
-from spectro.cli.options import column_pair, iso_date
+from spectro.cli.options import add_columns_option, add_condition_option, add_scale_option, iso_date
 from spectro.cli.printing import print_json, print_text, progress_line
 
 
@@ -19,11 +19,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="a profile or earlier readings of this printing condition, to tell what every patch should look like",
     )
     parser.add_argument("--out", type=Path, metavar="FILE", help="the file to write (named by chart, condition and date)")
-    parser.add_argument(
-        "--measurement-condition",
-        choices=["M0", "M1", "M2", "M3"],
-        help="which of several a file holds, or what a file does not state (ISO 13655); no default",
-    )
+    add_condition_option(parser)
     parser.add_argument(
         "--printed", type=iso_date, metavar="DATE", help="when the chart was printed, ISO 8601; kept in the file"
     )
@@ -42,10 +38,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="average|apart|NUMBER",
         help="several readings of a patch: average where they agree (default), keep apart, or keep this one",
     )
-    parser.add_argument(
-        "--columns", action="extend", nargs="+", type=column_pair, default=[], metavar="FIELD=COLUMN", help="what columns mean"
-    )
-    parser.add_argument("--device-scale", type=int, choices=[1, 100, 255], help="the number that means full device value")
+    add_columns_option(parser)
+    add_scale_option(parser)
     parser.add_argument("--replace", action="store_true", help="overwrite an existing file")
     mend = parser.add_argument_group("repairs (none is made unless asked for; C is a strip, C7 a patch, 2:C of reading 2)")
     mend.add_argument("--turn", action="extend", nargs="+", default=[], metavar="STRIP", help="read from its other end")

@@ -4,6 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from spectro.cli.options import add_condition_option
 from spectro.cli.printing import lab_text, print_json, print_text, progress_line
 
 if TYPE_CHECKING:
@@ -15,11 +16,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("readings", nargs="?", type=Path, metavar="FILE|FOLDER", help="a file of readings, or a folder of them")
     parser.add_argument("--chart", type=Path, help="the chart folder, or a table of its patches; needed without device values")
     parser.add_argument("--predict-with", type=Path, metavar="FILE", help="a profile or earlier readings to hold against them")
-    parser.add_argument(
-        "--measurement-condition",
-        choices=["M0", "M1", "M2", "M3"],
-        help="which of several a file holds, or what a file does not state (ISO 13655); no default",
-    )
+    add_condition_option(parser)
     parser.add_argument("--picture", type=Path, metavar="FILE", help="draw the pages: .png, .svg, or .html with all of this")
     parser.add_argument(
         "--drying",

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from spectro.cli.options import setting_pair
+from spectro.cli.options import add_condition_option, setting_pair
 from spectro.cli.printing import print_json, print_text
 
 if TYPE_CHECKING:
@@ -53,11 +53,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def add_sitting_options(parser: argparse.ArgumentParser) -> None:
     """Add the options that all sittings share."""
     parser.add_argument("--sitting", type=Path, metavar="FOLDER", help="the sitting's folder (sitting in the chart folder)")
-    parser.add_argument(
-        "--measurement-condition",
-        choices=["M0", "M1", "M2", "M3"],
-        help="what the source does not state (ISO 13655); no default",
-    )
+    add_condition_option(parser, "what the source does not state (ISO 13655); no default")
     parser.add_argument(
         "--backing", choices=["white", "black"], help="what lies behind the sheet, where the source does not say"
     )

@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from spectro.cli.options import column_pair
+from spectro.cli.options import add_columns_option, add_condition_option, add_scale_option
 from spectro.cli.printing import print_json, print_text, progress_line
 
 if TYPE_CHECKING:
@@ -67,13 +67,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--white-luminance", type=positive, metavar="CD", help="cd/m² of white, where the file's XYZ are relative"
     )
     reading = parser.add_argument_group("how files are read")
-    reading.add_argument(
-        "--columns", action="extend", nargs="+", type=column_pair, default=[], metavar="FIELD=COLUMN",
-        help="what the display file's columns mean, such as XYY_CAPY=luminance",
-    )  # fmt: skip
+    add_columns_option(reading, "what the display file's columns mean, such as XYY_CAPY=luminance")
     reading.add_argument("--chart", type=Path, help="the chart's table, where the readings have no device values")
-    reading.add_argument("--measurement-condition", choices=["M0", "M1", "M2", "M3"], help="what the readings do not state")
-    reading.add_argument("--device-scale", type=int, choices=[1, 100, 255], help="the number that means full device value")
+    add_condition_option(reading)
+    add_scale_option(reading)
     parser.add_argument(
         "--white-field", type=Path, metavar="FILE.html", help="write a white page to match by eye against blank paper"
     )

@@ -2,10 +2,13 @@
 
 import os
 import re
+import sys
 from pathlib import Path
 
 import numpy as np
 import pytest
+
+sys.path.insert(0, str(Path(__file__).resolve().parent))  # page_reader, which tests of several rooms use
 
 NO_DATA = "no check data"
 

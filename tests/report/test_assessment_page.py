@@ -2,46 +2,16 @@
 
 import re
 from dataclasses import replace
-from html.parser import HTMLParser
 
 import numpy as np
 import pytest
+from page_reader import Reader
 
 from spectro.records.assessment import ErrorBudget
 from spectro.report.assessment_page import assessment_html
 
 SECTIONS = ("numbers", "budget", "page-picture", "colours", "greys", "distribution", "groups", "worst", "round-trip",
             "method", "files")  # fmt: skip
-VOID = {"meta", "br", "hr", "img", "link", "input"}
-
-
-class Reader(HTMLParser):
-    """Checks that elements close in order, and collects tags, attributes and visible text."""
-
-    def __init__(self, page):
-        super().__init__()
-        self.open, self.elements, self.text = [], [], []
-        self.feed(page)
-        self.close()
-        assert self.open == []
-
-    def handle_starttag(self, tag, attributes):
-        self.elements.append((tag, dict(attributes)))
-        if tag not in VOID:
-            self.open.append(tag)
-
-    def handle_startendtag(self, tag, attributes):
-        self.elements.append((tag, dict(attributes)))
-
-    def handle_endtag(self, tag):
-        assert self.open.pop() == tag
-
-    def handle_data(self, data):
-        if not {"style", "title"} & set(self.open):
-            self.text.append(data)
-
-    def words(self):
-        return re.sub(r"\s+", " ", " ".join(self.text))
 
 
 @pytest.fixture(scope="module")

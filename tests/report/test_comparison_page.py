@@ -3,10 +3,10 @@
 import json
 import re
 from dataclasses import replace
-from html.parser import HTMLParser
 
 import numpy as np
 import pytest
+from page_reader import Reader
 
 from spectro.boundary.solid import HUES, LIGHTNESS, gamut_solid
 from spectro.checks.gamut_difference import gamut_change
@@ -21,7 +21,6 @@ from spectro.report.gamut_view import script_hash, view_data, view_script
 from spectro.report.plot_gamut_slices import hue_outline, plot_hue_slices
 
 WALL = 0.01
-VOID = {"meta", "br"}
 
 
 def printer(scale):
@@ -81,35 +80,6 @@ def compared():
 @pytest.fixture(scope="module")
 def page(compared):
     return comparison_html(compared, WALL)
-
-
-class Reader(HTMLParser):
-    """Checks that elements close in order, and collects them and the visible text."""
-
-    def __init__(self, text):
-        super().__init__()
-        self.open, self.elements, self.text = [], [], []
-        self.feed(text)
-        self.close()
-        assert self.open == []
-
-    def handle_starttag(self, tag, attributes):
-        self.elements.append((tag, dict(attributes)))
-        if tag not in VOID:
-            self.open.append(tag)
-
-    def handle_startendtag(self, tag, attributes):
-        self.elements.append((tag, dict(attributes)))
-
-    def handle_endtag(self, tag):
-        assert self.open.pop() == tag
-
-    def handle_data(self, data):
-        if not {"style", "title", "script"} & set(self.open):
-            self.text.append(data)
-
-    def words(self):
-        return re.sub(r"\s+", " ", " ".join(self.text)).strip()
 
 
 def test_verdict_first_then_the_sections(page, compared):

@@ -2,7 +2,6 @@
 
 import json
 import re
-from html.parser import HTMLParser
 from pathlib import Path
 
 import numpy as np
@@ -10,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from invented_display import display_rows, write_display
+from page_reader import Reader
 
 from spectro.checks.print_view import illuminance_for, laptop_luminance, light_white, stops_darker
 from spectro.checks.viewing_light import check_viewing_light
@@ -169,32 +169,6 @@ def test_the_display_is_held_against_the_print(tmp_path):
     np.testing.assert_allclose(light.white_xy, light_white("D50")[:2] / light_white("D50").sum(), atol=1e-9)
 
 
-class Outline(HTMLParser):
-    """Elements and visible text of a page; elements close in order."""
-
-    def __init__(self, page):
-        super().__init__()
-        self.open, self.elements, self.words = [], [], []
-        self.feed(page)
-        self.close()
-        assert self.open == []
-
-    def handle_starttag(self, tag, attributes):
-        self.elements.append((tag, dict(attributes)))
-        if tag not in ("meta", "br", "input"):
-            self.open.append(tag)
-
-    def handle_startendtag(self, tag, attributes):
-        self.elements.append((tag, dict(attributes)))
-
-    def handle_endtag(self, tag):
-        assert self.open.pop() == tag
-
-    def handle_data(self, data):
-        if not {"style", "script", "title"} & set(self.open):
-            self.words.append(data)
-
-
 def no_address(page):
     """The page asks for nothing: no address but the name spaces that never are opened."""
     return not re.search(r"(?:https?:)?//[a-z]", page) and not re.search(r"<link|<img|\ssrc=|@import|url\((?!#)", page)
@@ -216,8 +190,8 @@ def pages(tmp_path_factory):
 
 def test_the_report_says_everything_and_asks_for_nothing(pages):
     plan, report, _ = pages
-    outline = Outline(report)
-    words = " ".join("".join(outline.words).split())
+    outline = Reader(report)
+    words = " ".join("".join(outline.text).split())
     assert plan.verdict.split(". ")[0] in words
     figures = [attributes for tag, attributes in outline.elements if tag == "svg"]
     assert len(figures) == 5
@@ -233,7 +207,7 @@ def test_the_report_says_everything_and_asks_for_nothing(pages):
 
 def test_a_small_report(tmp_path):
     viewing(light=str(light_file(tmp_path / "lamp.csv", "A")), report=tmp_path / "light.html")
-    outline = Outline((tmp_path / "light.html").read_text("utf-8"))
+    outline = Reader((tmp_path / "light.html").read_text("utf-8"))
     assert sum(tag == "svg" for tag, _ in outline.elements) == 1
     viewing(display=write_display(tmp_path / "own.csv", *display_rows()), report=tmp_path / "display.html")
     assert "nothing to change" in (tmp_path / "display.html").read_text("utf-8")
@@ -243,7 +217,7 @@ def test_a_small_report(tmp_path):
 
 def test_the_white_field_states_its_numbers_and_works_by_keys(pages):
     plan, _, field = pages
-    outline = Outline(field)
+    outline = Reader(field)
     assert no_address(field)
     values = json.loads(re.search(r"const start = (\{.*\});", field)[1])
     assert values["paperLuminance"] == pytest.approx(plan.view.luminance)

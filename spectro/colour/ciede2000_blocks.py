@@ -19,6 +19,7 @@ import numpy as np
 from spectro.records.arrays import BoolArray, FloatArray
 
 BLOCK = 8192  # rows at a time
+THREAD_BLOCK = 65536  # on several threads: each step hands the interpreter over, which costs more than the cache saves
 _SEVENTH = 25.0**7
 _OPPOSITE = 1e-4  # |u| / (c1·c2) below this: within 0.006 degrees of opposite hues
 _TINY = 1e-150  # |u| of chromas below 1e-75: their hue does not matter, and smaller squares would vanish
@@ -54,12 +55,12 @@ _T = _weights_of_angles()
 _SINE = tuple((-1) ** n / math.factorial(2 * n + 1) for n in range(9))
 
 
-def ciede2000_in_blocks(first: FloatArray, second: FloatArray, result: FloatArray) -> None:
-    """Write CIEDE2000 of the rows of first and second, each (n, 3), into result (n,)."""
-    work = np.empty((16, min(BLOCK, max(len(first), 1))))
+def ciede2000_in_blocks(first: FloatArray, second: FloatArray, result: FloatArray, block: int = BLOCK) -> None:
+    """Write CIEDE2000 of the rows of first and second, each (n, 3), into result (n,), block rows at a time."""
+    work = np.empty((16, min(block, max(len(first), 1))))
     opposite = np.empty(len(first), dtype=np.bool_)
-    for start in range(0, len(first), BLOCK):
-        stop = min(start + BLOCK, len(first))
+    for start in range(0, len(first), block):
+        stop = min(start + block, len(first))
         _block(first[start:stop], second[start:stop], result[start:stop], opposite[start:stop], work[:, : stop - start])
     rows = np.flatnonzero(opposite)
     if len(rows):

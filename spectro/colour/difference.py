@@ -10,7 +10,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from spectro.colour.ciede2000_blocks import BLOCK, ciede2000_in_blocks
+from spectro.colour.ciede2000_blocks import BLOCK, THREAD_BLOCK, ciede2000_in_blocks
 from spectro.records.arrays import ArrayLike, FloatArray
 
 _ROWS_FOR_THREADS = 200_000  # below, starting threads costs more than they save
@@ -43,7 +43,7 @@ def delta_e_2000(lab_1: ArrayLike, lab_2: ArrayLike, *, threads: int | None = No
     parts = np.linspace(0, len(first), threads + 1).astype(int)
     with ThreadPoolExecutor(threads) as pool:
         jobs = [
-            pool.submit(ciede2000_in_blocks, first[start:stop], second[start:stop], result[start:stop])
+            pool.submit(ciede2000_in_blocks, first[start:stop], second[start:stop], result[start:stop], THREAD_BLOCK)
             for start, stop in pairwise(parts)
         ]
         for job in jobs:

@@ -25,8 +25,10 @@ HOW_TO_READ = {
 
 _TITLE_PT, _SMALLEST_TITLE_PT, _LINE_PT, _SMALL_PT = 12.0, 8.0, 7.0, 6.2
 _LINE_MM, _SMALL_LINE_MM = 3.4, 2.9
+_TINY_PT, _TINY_LINE_MM = 5.4, 2.4  # of the small print on small pages
 _CODE_PT, _CODE_LINE_MM = 4.6, 1.8  # of the page code's text, at most
 _WIDE_MM = 150.0  # from this width on, things stand side by side
+_NARROW_MM = 110.0  # below it the page is a small one: every millimetre is wanted for patches
 
 
 def header(left: float, top: float, width: float, title: str, page: str, facts: str) -> tuple[list[Mark], float]:
@@ -109,7 +111,7 @@ def footer(
     indent = max(text_width_mm(field, REGULAR, _LINE_PT) for field, _ in lines) + 2.5
     for index, (field, known) in enumerate(lines):
         if index % columns == 0:
-            y += 6.8 if columns == 2 else 5.6
+            y += 6.8 if columns == 2 else 5.6 if width >= _NARROW_MM else 4.6
         x = left + index % columns * (wide + between)
         marks.append(Text(x, y - 0.6, field, _LINE_PT, device=Shade.QUIET))
         marks.append(Box(x + indent, y, wide - indent, HAIRLINE_MM, Shade.QUIET))
@@ -126,13 +128,15 @@ def footer(
             marks.append(Text(aside, y + 1.6 + index * _SMALL_LINE_MM, line, _SMALL_PT, device=Shade.QUIET))
         y += max(4.7, 1.6 + index * _SMALL_LINE_MM)
         rest = f"{HOW_TO_READ[mode]} {cautions(recipe)}"
+        size, step = _SMALL_PT, _SMALL_LINE_MM
     else:
         y += 4.7
         rest = f"{SHORT_CHECK} {HOW_TO_READ[mode]} {cautions(recipe, short=True)}"
+        size, step = (_TINY_PT, _TINY_LINE_MM) if width < _NARROW_MM else (_SMALL_PT, _SMALL_LINE_MM)
     y += 1.9
-    for line in wrapped(rest, REGULAR, _SMALL_PT, width):
-        y += _SMALL_LINE_MM
-        marks.append(Text(left, y, line, _SMALL_PT))
+    for line in wrapped(rest, REGULAR, size, width):
+        y += step
+        marks.append(Text(left, y, line, size))
     return marks, y + 0.6 - top
 
 

@@ -1,8 +1,8 @@
 """How far apart strips are to a reader, and an order that makes the smallest distance larger.
 
 The distance of two strips is the mean predicted ΔE00 over the patches that lie side by side; the smallest over: the
-same way round and the other, in step and shifted by one patch either way. A strip has a distance from itself, too:
-from its own reverse and from itself shifted.
+same way round and the other, in step and shifted by one patch either way where two or more still lie side by side. A
+strip has a distance from itself, too: from its own reverse and from itself shifted.
 """
 
 from dataclasses import dataclass
@@ -51,7 +51,7 @@ def _distances(strips: _Strips, own: IntArray, others: IntArray) -> FloatArray:
             steps = delta_e_2000(strips.forward[own, None, here], sides[None, others, there])
             both = strips.there[own, None, here] & strips.there[None, others, there]
             count = both.sum(axis=-1)
-            means = np.where(count > 0, (steps * both).sum(axis=-1) / np.maximum(count, 1), np.inf)
+            means = np.where(count > abs(shift), (steps * both).sum(axis=-1) / np.maximum(count, 1), np.inf)
             if not turned and shift == 0:
                 means[own[:, None] == others] = np.inf
             np.minimum(least, means, out=least)

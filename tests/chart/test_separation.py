@@ -28,7 +28,7 @@ def plain_separation(chart: Chart) -> float:
                         continue
                     here, beside = one[max(-shift, 0) :], there[max(shift, 0) :]
                     count = min(len(here), len(beside))
-                    if count:
+                    if count > abs(shift):
                         least = min(least, float(delta_e_2000(here[:count], beside[:count]).mean()))
     return least
 
@@ -66,3 +66,13 @@ def test_a_plain_reader_names_every_strip(name: str, patches: int) -> None:
     """Clean, reversed, swapped, shifted and doubled strips, printed and read on the stand-in with its noise."""
     chart = design_chart(dataclasses.replace(read_recipe(name), patches=patches, pages=None))
     assert list(wrong_names(chart, seed=1)) == []
+
+
+def test_strips_of_two_patches_are_held_against_others_whole() -> None:
+    """Two patches shifted by one would lie side by side with one of themselves, whatever their colours."""
+    lab = np.array([[50.0, 0, 0], [60.0, 40, 0], [30.0, 0, -40], [80.0, 0, 60]])
+    apart = strip_separations(lab, np.array([0, 2, 4]))
+    own = delta_e_2000(lab, lab[[1, 0, 3, 2]])
+    np.testing.assert_allclose(np.diag(apart), [own[0], own[2]], rtol=1e-12)
+    across = min(delta_e_2000(lab[:2], lab[2:]).mean(), delta_e_2000(lab[:2], lab[[3, 2]]).mean())
+    assert apart[0, 1] == pytest.approx(across, rel=1e-12)

@@ -6,32 +6,34 @@ from spectro.records.arrays import FloatArray
 
 
 def solve_conjugate_gradient(
-    matrix: Any, right: FloatArray, start: FloatArray, *, tolerance: float = 1e-7, steps: int = 400
+    matrix: Any, right: FloatArray, start: FloatArray, *, tolerance: float = 1e-7, steps: int = 400, coupled: bool = False
 ) -> FloatArray:
     """Solve matrix @ x = right for x (n, columns), from start.
 
     matrix: symmetric, positive definite (n, n), sparse or anything with `@` and `diagonal()`; the latter may hold one column
         a right-hand side, where `@` treats columns each in its own way. Stops when every column's residual has fallen below
     tolerance times its right-hand side, or after steps iterations: the answer is then the best found so far.
+    coupled: `@` mixes the columns; they are then one problem.
     """
+    axis = None if coupled else 0
     diagonal = matrix.diagonal()
     diagonal = diagonal[:, None] if diagonal.ndim == 1 else diagonal
     x = start.copy()
     residual = right - matrix @ x
-    goal = tolerance**2 * (right**2).sum(axis=0)
+    goal = tolerance**2 * (right**2).sum(axis=axis)
     direction = residual / diagonal
-    product = (residual * direction).sum(axis=0)
+    product = (residual * direction).sum(axis=axis)
     for _ in range(steps):
-        active = (residual**2).sum(axis=0) > goal
+        active = (residual**2).sum(axis=axis) > goal
         if not active.any():
             break
         image = matrix @ direction
-        curvature = (direction * image).sum(axis=0)
+        curvature = (direction * image).sum(axis=axis)
         length = product * active / (curvature + ~active)
         x += length * direction
         residual -= length * image
         scaled = residual / diagonal
-        following = (residual * scaled).sum(axis=0)
+        following = (residual * scaled).sum(axis=axis)
         direction = scaled + following / (product + ~active) * direction
         product = following
     return x

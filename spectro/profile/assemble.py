@@ -20,9 +20,9 @@ from spectro.profile.compression import compression_table, expansion_table
 from spectro.profile.device_table import DeviceTable, device_table, lattice_points
 from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, gamut_mapping, source_points
 from spectro.profile.gamut_tag import gamut_curve, gamut_lattice
-from spectro.profile.inversion import darkest_neutral, prepare_inverse
+from spectro.profile.inversion import prepare_inverse
 from spectro.profile.naming import plain_ascii
-from spectro.profile.pcs_table import encode_nodes, fit_pcs_table, output_curve
+from spectro.profile.pcs_table import encode_nodes, fit_pcs_table, fitted_spacing, output_curve
 from spectro.profile.spacing import LabSpacing, lab_spacing
 from spectro.profile.tags import device_to_pcs_tag, pcs_to_device_tag
 from spectro.records.arrays import FloatArray
@@ -78,7 +78,7 @@ def _build(
     nodes = predict(lattice_points(grid)).reshape(grid, grid, grid, 3)
     table = device_table(nodes, legacy=version == 2)
     inverse = prepare_inverse(table)
-    spacing = lab_spacing(table.lab.reshape(-1, 3), grid, darkest_neutral(inverse))
+    spacing = fitted_spacing(inverse, grid)
     progress("PCS to device tables", 0.3)
     perceptual = gamut_mapping(table, source, "perceptual", REFERENCE_BLACK_Y if version == 4 else 0.0, aim)
     saturation = gamut_mapping(table, source, "saturation", aim=aim)

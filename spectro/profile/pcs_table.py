@@ -8,32 +8,35 @@ printable colour. Reference: [Garcia-Gupta-2010].
 from typing import Any
 
 import numpy as np
-from scipy import ndimage, sparse
+from scipy import sparse
 
 from spectro.colour.difference import delta_e_2000
 from spectro.maths.conjugate_gradient import solve_conjugate_gradient
 from spectro.maths.roughness import roughness_matrix
 from spectro.profile.device_table import DeviceTable
-from spectro.profile.inversion import Inverse, invert
-from spectro.profile.spacing import LabSpacing
+from spectro.profile.inversion import Inverse, darkest_neutral, invert
+from spectro.profile.outside_colours import look_up, outside_colours, widened
+from spectro.profile.spacing import LabSpacing, lab_spacing, moved_spacing
 from spectro.records.arrays import AnyArray, BoolArray, FloatArray
 
 LOWEST, HIGHEST = -1.0, 2.0  # range of node values; the output curves clip to 0 to 1
 OUTPUT_ENTRIES = 1537  # so that 0 and 1 fall on entries
 _POINTS = 160_000
-_PASSES = 3
-_MOST_EMPHASIS = 10.0  # a point's weight grows by this factor a pass at most
-_NEUTRAL_POINTS, _NEUTRAL_WEIGHT = 2000, 300.0  # greys show the smallest tint
+_ROUGH_POINTS = 30_000
+_PASSES = 4
+_WORST = 93  # percentile of the errors inside from which points count more in the next pass
+_MOST_EMPHASIS, _MOST_HUE_EMPHASIS = 10.0, 50.0  # a point's weight grows by these factors a pass at most
+_HUE_WEIGHT = 1e-6  # of a squared degree outside, a squared device value inside counting 1 in the median
+_TOLERANCE = 1e-5
+_GREY_REACH, _GREYS_COUNT = 5.0, 3.0  # chroma; how much more greys count when nodes are placed
+_NEUTRAL_POINTS, _NEUTRAL_WEIGHT = 2000, 750.0  # greys show the smallest tint
 _NEUTRAL_LEFT = 0.02  # distance left by inversion up to which a neutral colour counts as printable
 _STEP = 0.01  # of device values, for sensitivities
 _ROUGHNESS = 1e-3
-_OUTSIDE_WEIGHT = 0.02  # of a point beyond the surface, one inside counting 1 in the median
-_SHADOW_POINTS, _SHADOW_WEIGHT = 6000, 1.0
+_SHADOW_POINTS = 6000
 _SHADOW_CHROMA, _SHADOW_ABOVE = 8.0, 6.0  # Lab units
-_BEYOND_POINTS = 30_000
-_BEYOND_REACH = 25.0  # Lab units from the surface
-_BEYOND_LEFT = 0.3  # distance left by inversion from which a colour counts as outside
 _PULL = 1e-4  # towards the nearest printable colour, at nodes that points touch and their neighbours
+_HOLD_NEAR = 0.3  # the same, at the neighbours of nodes that points inside touch
 _HOLD = 1.0  # the same, at all other nodes
 _WHITE = 1.0005  # the paper's node: a little above 1, so that rounding cannot put ink on it
 
@@ -63,56 +66,89 @@ def fit_pcs_table(inverse: Inverse, spacing: LabSpacing) -> FloatArray:
     """Return node values (grid, grid, grid, 3) of the colorimetric table that inverts a device table, prepared for it.
 
     Points inside the gamut count by how much ΔE00 an error of device values makes there; those that come back worst count
-    more in each pass, so that the largest errors fall too. Points just outside count little, and only in channels that
-    clipping does not bring to the nearest printable colour: they keep the hue of what lies beyond the surface.
+    more in each pass, so that the largest errors fall too. Points outside count by how far the hue of what is printed
+    turns beyond a turn that is let pass, and very little by device values: the first cells beyond the surface hold colours
+    on both sides of it, and what one side gains there the other loses.
     """
     table, grid = inverse.table, spacing.grid
     device = np.concatenate([sample_points(_POINTS, seed=1), _neutral_device(inverse)])
     lab = table.evaluate(device)
-    inside, touched = _look_up(spacing, lab)
-    beyond, wanted = _beyond(inverse, seed=2)
-    shadows, wanted_shadows = _shadows(inverse, seed=3)
-    firm = np.repeat([_OUTSIDE_WEIGHT, _SHADOW_WEIGHT], [len(beyond), len(shadows)])[:, None]
-    beyond, wanted = np.concatenate([beyond, shadows]), np.concatenate([wanted, wanted_shadows])
-    outside, _ = _look_up(spacing, beyond)
-    near = ndimage.binary_dilation(touched.reshape((grid,) * 3), np.ones((3, 3, 3))).ravel()
-
-    printable, _ = invert(inverse, spacing.node_lab())
-    pull = np.where(near, _PULL, _HOLD)
-    steady = _ROUGHNESS * roughness_matrix((grid,) * 3) + sparse.diags_array(pull)
-    importance = _importance(table, device)
+    inside, touched = look_up(spacing, lab)
+    beyond = outside_colours(inverse, spacing, lab, _shadows(inverse, seed=3), seed=2)
+    outside, _ = look_up(spacing, beyond.lab)
+    steady, pull, printable = steadied(inverse, spacing, touched)
+    importance = sensitivity(table, device)
     importance[_POINTS:] *= _NEUTRAL_WEIGHT
-    transposed = sparse.csr_array(inside.T)
-    nodes = printable
+    transposed, back = sparse.csr_array(inside.T), sparse.csr_array(outside.T)
+    nodes, emphasis = printable, np.ones(len(beyond.lab))
     for remaining in reversed(range(_PASSES)):
         found = outside @ nodes
-        clipped_right = ((wanted <= 0) & (found < 0)) | ((wanted >= 1) & (found > 1))
-        weight = np.where(clipped_right, 0.0, firm)
+        free = ~beyond.clipped_right(found)
+        firm, hue = free * beyond.firm[:, None], free * beyond.hue_slopes
+        aim = (hue * beyond.device).sum(axis=1)
+        if remaining < _PASSES - 1:
+            aim += np.clip((hue * found).sum(axis=1) - aim, -beyond.let_pass, beyond.let_pass)
+        weight = _HUE_WEIGHT * emphasis
         shared = sparse.csr_array(transposed @ (sparse.diags_array(importance) @ inside) + steady)
-        right = transposed @ (importance[:, None] * device) + pull[:, None] * printable + outside.T @ (weight * wanted)
-        nodes = solve_conjugate_gradient(_Normal(shared, outside, weight), right, nodes)
+        right = transposed @ (importance[:, None] * device) + pull[:, None] * printable
+        right += back @ (firm * beyond.device + hue * (weight * aim)[:, None])
+        nodes = solve_conjugate_gradient(
+            _Normal(shared, outside, back, firm, hue, weight), right, nodes, tolerance=_TOLERANCE, coupled=True
+        )
         if remaining:
             error = delta_e_2000(lab, table.evaluate(np.clip(inside @ nodes, 0, 1)))
-            importance = importance * np.clip(error / np.percentile(error, 90), 1, _MOST_EMPHASIS)
+            importance = importance * np.clip(error / np.percentile(error, _WORST), 1, _MOST_EMPHASIS)
+            turn = beyond.turns(inverse, outside @ nodes)
+            emphasis = emphasis * np.clip((turn / beyond.turn_aimed) ** 2, 1, _MOST_HUE_EMPHASIS)
     nodes = nodes.reshape(grid, grid, grid, 3)
     pin_white(nodes, spacing)
     return nodes
 
 
 class _Normal:
-    """The matrix of the fit: one part for all channels, one with weights (n, channels) of its own."""
+    """The matrix of the fit: one part alike for all channels, one by channel, and one of hue that couples the channels."""
 
-    def __init__(self, shared: Any, outside: Any, weight: FloatArray) -> None:
-        self._shared, self._outside, self._weight = shared, outside, weight
-        self._back = sparse.csr_array(outside.T)
+    def __init__(self, shared: Any, outside: Any, back: Any, firm: FloatArray, hue: FloatArray, weight: FloatArray) -> None:
+        self._shared, self._outside, self._back = shared, outside, back
+        self._firm, self._hue, self._weight = firm, hue, weight[:, None]
 
     def __matmul__(self, nodes: FloatArray) -> FloatArray:
-        product: FloatArray = self._shared @ nodes + self._back @ (self._weight * (self._outside @ nodes))
+        found = self._outside @ nodes
+        turned = (self._hue * found).sum(axis=1, keepdims=True)
+        product: FloatArray = self._shared @ nodes + self._back @ (self._firm * found + self._hue * (self._weight * turned))
         return product
 
     def diagonal(self) -> FloatArray:
-        diagonal: FloatArray = self._shared.diagonal()[:, None] + self._back.power(2) @ self._weight
+        own = self._back.power(2) @ (self._firm + self._weight * self._hue**2)
+        diagonal: FloatArray = self._shared.diagonal()[:, None] + own
         return diagonal
+
+
+def fitted_spacing(inverse: Inverse, grid: int) -> LabSpacing:
+    """Return the spacing of the colorimetric table: nodes where a first, rough fit shows that they are wanted most."""
+    table = inverse.table
+    spacing = lab_spacing(table.lab.reshape(-1, 3), grid, darkest_neutral(inverse), outside=((1, 1), (2, 1)))
+    device = sample_points(_ROUGH_POINTS, seed=4)
+    lab = table.evaluate(device)
+    inside, touched = look_up(spacing, lab)
+    steady, pull, printable = steadied(inverse, spacing, touched)
+    importance = sensitivity(table, device)
+    transposed = sparse.csr_array(inside.T)
+    shared = sparse.csr_array(transposed @ (sparse.diags_array(importance) @ inside) + steady)
+    right = transposed @ (importance[:, None] * device) + pull[:, None] * printable
+    nodes = solve_conjugate_gradient(shared, right, printable, tolerance=1e-3)
+    error = delta_e_2000(lab, table.evaluate(np.clip(inside @ nodes, 0, 1)))
+    grey = np.exp(-((np.hypot(lab[:, 1], lab[:, 2]) / _GREY_REACH) ** 2))
+    return moved_spacing(spacing, lab, error * (1 + _GREYS_COUNT * grey))
+
+
+def steadied(inverse: Inverse, spacing: LabSpacing, touched: BoolArray) -> tuple[Any, FloatArray, FloatArray]:
+    """Return what keeps nodes steady that points do not settle: a matrix, its pull (nodes,), and the values pulled to."""
+    grid = spacing.grid
+    near = widened(touched.reshape((grid,) * 3)).ravel()
+    pull = np.where(touched, _PULL, np.where(near, _HOLD_NEAR, _HOLD))
+    steady = _ROUGHNESS * roughness_matrix((grid,) * 3) + sparse.diags_array(pull)
+    return steady, pull, invert(inverse, spacing.node_lab())[0]
 
 
 def _neutral_device(inverse: Inverse) -> FloatArray:
@@ -122,29 +158,6 @@ def _neutral_device(inverse: Inverse) -> FloatArray:
     found, left = invert(inverse, lab)
     neutral: FloatArray = found[left < _NEUTRAL_LEFT]
     return neutral
-
-
-def _look_up(spacing: LabSpacing, lab: FloatArray) -> tuple[Any, BoolArray]:
-    """Return the sparse matrix (n, nodes) that interpolates node values at Lab (n, 3), and which nodes it touches."""
-    indices, weights = spacing.weights(lab)
-    rows = np.arange(0, indices.size + 1, indices.shape[1])
-    matrix = sparse.csr_array((weights.ravel(), indices.ravel(), rows), shape=(len(lab), spacing.grid**3))
-    return matrix, np.bincount(indices.ravel(), weights.ravel(), minlength=spacing.grid**3) > 1e-3
-
-
-def _beyond(inverse: Inverse, seed: int) -> tuple[FloatArray, FloatArray]:
-    """Return Lab (n, 3) just outside the gamut and the device values (n, 3) of the nearest printable colours."""
-    random = np.random.default_rng(seed)
-    device = random.random((_BEYOND_POINTS, 3))
-    device[np.arange(_BEYOND_POINTS), random.integers(0, 3, _BEYOND_POINTS)] = random.integers(0, 2, _BEYOND_POINTS)
-    surface = inverse.table.evaluate(device)
-    outwards = surface - np.array([50.0, 0.0, 0.0])
-    outwards /= np.linalg.norm(outwards, axis=1, keepdims=True) + 1e-9
-    reach = _BEYOND_REACH * random.random((_BEYOND_POINTS, 1))
-    lab = surface + reach * (outwards + 0.2 * random.normal(size=surface.shape))
-    lab[:, 0] = np.clip(lab[:, 0], 0, 100)
-    found, left = invert(inverse, lab)
-    return lab[left > _BEYOND_LEFT], found[left > _BEYOND_LEFT]
 
 
 def _shadows(inverse: Inverse, seed: int) -> tuple[FloatArray, FloatArray]:
@@ -160,7 +173,7 @@ def _shadows(inverse: Inverse, seed: int) -> tuple[FloatArray, FloatArray]:
     return lab[left > _NEUTRAL_LEFT], found[left > _NEUTRAL_LEFT]
 
 
-def _importance(table: DeviceTable, device: FloatArray) -> FloatArray:
+def sensitivity(table: DeviceTable, device: FloatArray) -> FloatArray:
     """Return the squared sensitivity (n,), ΔE00 per device value, over its median, within 1/20 and 20."""
     squared = np.zeros(len(device))
     for axis in range(device.shape[1]):

@@ -59,6 +59,33 @@ def as_spreadsheet(csv: Path, path: Path) -> Path:
     return path
 
 
+def as_exchange(readings: MeasurementSet, path: Path) -> Path:
+    objects = []
+    for row, name in enumerate(readings.sample_names):
+        device = "".join(
+            f"<c:{key}>{255 * value:.0f}</c:{key}>" for key, value in zip("RGB", readings.device[row], strict=True)
+        )
+        levels = " ".join(f"{value:g}" for value in readings.reflectance[row])
+        spectrum = (
+            f'<c:ReflectanceSpectrum ColorSpecification="S" StartWL="380" Increment="10">{levels}</c:ReflectanceSpectrum>'
+        )
+        objects.append(
+            f'<c:Object ObjectType="Standard" Name="{name}" Id="i{row}"><c:CreationDate>2026-01-01T00:00:00</c:CreationDate>'
+            f"<c:ColorValues>{spectrum}</c:ColorValues>"
+            f"<c:DeviceColorValues><c:ColorRGB>{device}</c:ColorRGB></c:DeviceColorValues></c:Object>"
+        )
+    path.write_text(
+        '<?xml version="1.0" encoding="UTF-8"?>\n<c:CxF xmlns:c="http://colorexchangeformat.com/CxF3-core"><c:Resources>'
+        f"<c:ObjectCollection>{chr(10).join(objects)}</c:ObjectCollection>"
+        '<c:ColorSpecificationCollection><c:ColorSpecification Id="S"><c:MeasurementSpec>'
+        "<c:MeasurementType>Spectrum_Reflectance</c:MeasurementType><c:Device><c:DeviceIllumination>M1_Daylight"
+        "</c:DeviceIllumination></c:Device></c:MeasurementSpec></c:ColorSpecification></c:ColorSpecificationCollection>"
+        "</c:Resources></c:CxF>\n",
+        "utf-8",
+    )
+    return path
+
+
 def median_time(work: Callable[[], object], runs: int) -> float:
     times = []
     for _ in range(runs):
@@ -79,7 +106,12 @@ def main() -> None:
         text = folder / "one.txt"
         write_cgats(measurement_table(readings), text)
         csv = as_csv(readings, folder / "one.csv")
-        for words, path in (("CGATS", text), ("CSV", csv), (".xlsx", as_spreadsheet(csv, folder / "one.xlsx"))):
+        for words, path in (
+            ("CGATS", text),
+            ("CSV", csv),
+            (".xlsx", as_spreadsheet(csv, folder / "one.xlsx")),
+            ("CxF", as_exchange(readings, folder / "one.cxf")),
+        ):
             load_readings([path])
             took = median_time(lambda path=path: load_readings([path]), 5)
             print(f"{words:6} {options.patches} patches: {took:.3f} s (limit {ONE} s){'' if took <= ONE else '  MISSED'}")

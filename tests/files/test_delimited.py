@@ -8,6 +8,7 @@ import pytest
 from spectro.errors import InputError, MeasurementFileError
 from spectro.files.column_mapping import columns_from_text, guessed_names, renamed
 from spectro.files.delimited import parse_delimited
+from spectro.files.sheet_cells import _letters_of
 from spectro.files.spreadsheet import parse_spreadsheet
 
 NM = range(400, 710, 20)
@@ -153,6 +154,24 @@ def test_cells_at_another_address_are_refused():
     assert "address" in refused_book(workbook(sheet(change=lambda a: "E4" if a == "E3" else a))).found
     assert "address" in refused_book(workbook(sheet(change=lambda a: "" if a == "E3" else a))).found
     assert "after row" in refused_book(workbook(sheet().replace('row r="3"', 'row r="2"'))).found
+
+
+def test_what_else_stands_in_cells_is_not_taken_for_their_value():
+    """Formulas, values out of place, runs and phonetic hints; the same sheet without addresses."""
+    plain = parse_spreadsheet(workbook(sheet()), "a.xlsx").rows
+    odd = sheet().replace("<v>0.3400</v>", "<f>A1*<v>9</v>2</f><v>0.3400</v>").replace("<v>0.3420</v>", "<v>0.3420<v>7</v></v>")
+    odd = odd.replace("<is><t>no</t></is>", "<is><r><t>n</t></r><rPh><t>x</t></rPh><r><t>o</t></r></is>")
+    odd += "</sheetData><sheetData><row><c><v>5</v></c></row>"
+    assert parse_spreadsheet(workbook(odd), "a.xlsx").rows == plain
+    assert parse_spreadsheet(workbook(sheet(change=lambda a: "").replace(' r=""', "")), "a.xlsx").rows == plain
+    assert "two values" in refused_book(workbook(sheet().replace("<v>0.3400</v>", "<v>0.3</v><v>4</v>"))).found
+
+
+@pytest.mark.parametrize("addresses", [True, False])
+def test_sheets_have_a_widest_row(addresses):
+    named = [f' r="{_letters_of(column)}9"' if addresses else "" for column in range(1, 2002)]
+    cells = "".join(f"<c{name}><v>1</v></c>" for name in named)
+    assert "2000 columns" in refused_book(workbook(f'{sheet()}<row r="9">{cells}</row>')).expected
 
 
 def test_archives_that_lead_out_or_swell_are_refused():

@@ -192,8 +192,8 @@ def _delimited(lines: list[str]) -> list[Table]:
     for separator in ";\t,|":
         rows = [_cut(line, separator) for line in lines]
         for k, row in enumerate(rows):
-            known = {cell.strip().lower() for cell in row}
-            if {"red", "green", "blue"} <= known or {"rgb_r", "rgb_g", "rgb_b"} <= known:
+            known = {cell.strip().lower().replace("_", "") for cell in row}
+            if {"red", "green", "blue"} <= known or {"rgbr", "rgbg", "rgbb"} <= known:
                 names = row
                 while names and not names[-1].strip():
                     names = names[:-1]

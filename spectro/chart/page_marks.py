@@ -70,7 +70,8 @@ def _letters(chart: Chart, band: IntArray) -> list[Mark]:
     for index in starts:
         left, _, width, _ = chart.boxes_mm[index].tolist()
         letters = chart.sample_names[index].rstrip("0123456789")
-        size = min(_LETTER_PT, _LETTER_PT * (width + gap - 0.3) / text_width_mm(letters, BOLD, _LETTER_PT))
+        room = width + min(gap - 0.3, 0.0)  # no wider than the patch: the last may stand at the margin
+        size = min(_LETTER_PT, _LETTER_PT * room / text_width_mm(letters, BOLD, _LETTER_PT))
         for baseline in (above - guide - 1.4, below + guide + 1.4 + _LETTER_PT * _CAP_HEIGHT * _MM_A_POINT):
             marks.append(Text(left + width / 2, baseline, letters, size, BOLD, "centre"))
         if swept:

@@ -68,7 +68,12 @@ def chart_new(
     folder = Path(out) if out is not None else Path(f"chart-{len(chart)}-patches-{chart.chart_id}")
     files = write_chart_folder(chart, folder, replace=replace, progress=lambda what, done: report(what, 0.4 + 0.6 * done))
     report("done", 1.0)
-    return chart_result(chart, folder, files, str(recipe))
+    result = chart_result(chart, folder, files, str(recipe))
+    if patches is None or len(chart) >= patches:
+        return result
+    room = "1 page has" if chart.pages == 1 else f"{chart.pages} pages have"
+    sentence = f"{patches} patches were asked for, but {room} room for {len(chart)}: ask for more pages or a larger one."
+    return dataclasses.replace(result, choices=(sentence, *result.choices))
 
 
 def _with_options(

@@ -156,3 +156,13 @@ def test_an_own_list_lies_beside_its_recipe(tmp_path: Path) -> None:
     assert result.stanza_counts["own"] == 1
     table = read_cgats(tmp_path / "c" / "chart.txt")
     assert ("200.5", "150", "130") in {row[2:5] for row in table.rows}
+
+
+def test_patches_that_do_not_fit_are_said(tmp_path: Path) -> None:
+    """More patches than the pages hold: as many as fit, and it says how many were asked."""
+    result = chart_new("rgb-a4-strip", tmp_path / "c", patches=900, pages=1)
+    assert result.patches < 900
+    assert result.pages == 1
+    assert result.choices[0].startswith(f"900 patches were asked for, but 1 page has room for {result.patches}")
+    enough = chart_new("rgb-a4-strip", tmp_path / "d", patches=90, pages=1)
+    assert not any("asked for" in sentence for sentence in enough.choices)

@@ -96,7 +96,11 @@ def _table(names: list[str], rows: list[list[str]]) -> Table:
         else:
             number = "".join(character for character in name if character in DIGITS)
             letters = "".join(character for character in name if character not in DIGITS)
-            if letters.strip() in ("spectralnm", "spectral", "spectralpct", "nm", "") and len(number) in (3, 4):
+            if (
+                letters.strip() in ("spectralnm", "spectral", "spectralpct", "nm", "")
+                and len(number) in (3, 4)
+                and 300 <= float(number) < 1200
+            ):
                 bands[float(number)] = at
     used = [*device.values(), *bands.values(), *(at + 1 for at in pairs), *pairs]
     cells = [row[at] for row in rows for at in used]
@@ -159,7 +163,8 @@ def _cgats(lines: list[str]) -> list[Table]:
             at += 1
             while (lines[at].split() or [""])[0].upper() != "END_DATA_FORMAT":
                 if not lines[at].lstrip().startswith("#"):
-                    names += _cut(lines[at], None)
+                    even = lines[at].count('"') % 2 == 0
+                    names += _cut(lines[at] if even else lines[at].replace('"', ""), None)
                     wide += [name.strip() for name in lines[at].split("\t") if name.strip()]
                 at += 1
         elif word == "NUMBER_OF_FIELDS":

@@ -1,11 +1,14 @@
 """`spectro drift`"""
 
 import argparse
+import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from spectro.cli.options import add_condition_option, add_scale_option
 from spectro.cli.printing import difference_text, print_json, print_text, progress_line
+from spectro.cli.shelf_options import add_on_shelf_options, kept_lines
+from spectro.errors import InputError
 
 if TYPE_CHECKING:
     from spectro.records.drift import DriftResult
@@ -15,7 +18,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     parser.add_argument("reference", type=Path, metavar="REFERENCE", help="readings of the reference print")
     parser.add_argument(
-        "new", nargs="+", type=Path, metavar="NEW", help="readings of the same chart since; the newest is judged"
+        "new",
+        nargs="*",
+        type=Path,
+        metavar="NEW",
+        help="readings of the same chart since; the newest is judged; with --on-shelf all that are new may be given alone",
     )
     parser.add_argument("--history", type=Path, metavar="FOLDER", help="a folder of earlier dated readings of the chart")
     parser.add_argument("--profile", type=Path, metavar="FILE", help="hold the newest check against this profile too")
@@ -49,9 +56,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--warn", type=float, default=1.0, metavar="DE", help="mean ΔE00 worth acting on (1.0)")
     parser.add_argument("--act", type=float, default=2.0, metavar="DE", help="mean ΔE00 a profile does not survive (2.0)")
     parser.add_argument(
-        "--interval", type=int, default=4, metavar="WEEKS", help="weeks to the next check; 1 to 4 are usual (4)"
+        "--interval",
+        type=int,
+        metavar="WEEKS",
+        help="weeks to the next check; 1 to 4 are usual (the condition's reminder on the shelf, else 4)",
+    )
+    add_on_shelf_options(
+        parser, "that the print is of: earlier checks, events and the profile come from there, and new ones are kept"
     )
     parser.add_argument("--report", type=Path, metavar="FILE.html", help="write the control chart as one HTML file")
+    parser.add_argument("--pdf", type=Path, metavar="FILE.pdf", help="write the control chart as a PDF")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing report")
 
 
@@ -61,7 +75,8 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.records.drift import DriftSettings, DriftState
     from spectro.report.drift_numbers import drift_numbers
     from spectro.workflow.control_readings import Join
-    from spectro.workflow.drift_events import parse_event
+    from spectro.workflow.drift_events import USUAL_WEEKS, parse_event
+    from spectro.workflow.drift_on_shelf import keep_check, shelved_checks
     from spectro.workflow.drifting import drift
 
     condition = arguments.measurement_condition
@@ -72,31 +87,46 @@ def run(arguments: argparse.Namespace) -> int:
         warn=arguments.warn,
         act=arguments.act,
     )
-    with progress_line(arguments) as progress:
+    events = [parse_event(text) for text in arguments.event]
+    given = [arguments.reference, *arguments.new]
+    if len(given) < 2 and not arguments.on_shelf:
+        raise InputError("one file", "readings of the reference print and newer ones", "Name both, or use --on-shelf.")
+    with tempfile.TemporaryDirectory() as folder, progress_line(arguments) as progress:
+        shelved = None
+        if arguments.on_shelf:
+            shelved = shelved_checks(arguments.shelf, arguments.on_shelf, given, Path(folder))
         result = drift(
-            arguments.reference,
-            arguments.new,
-            profile=arguments.profile,
+            shelved.reference if shelved else arguments.reference,
+            shelved.new if shelved else arguments.new,
+            profile=arguments.profile or (shelved.profile if shelved else None),
             history=arguments.history,
             chart=arguments.chart,
             measurement_condition=MeasurementCondition(condition) if condition else None,
             device_scale=arguments.device_scale,
             join=Join(arguments.join) if arguments.join else None,
-            events=[parse_event(text) for text in arguments.event],
+            events=[*events, *(shelved.events if shelved else ())],
             events_file=arguments.events,
             tile=tuple(arguments.tile) if arguments.tile else None,
-            interval_weeks=arguments.interval,
+            interval_weeks=arguments.interval or (shelved.reminder_weeks if shelved else 0) or USUAL_WEEKS,
             settings=settings,
             report=arguments.report,
+            pdf=arguments.pdf,
             replace=arguments.replace,
             progress=progress,
         )
+    kept = None
+    if arguments.on_shelf:
+        kept = keep_check(arguments.shelf, arguments.on_shelf, result, given, events, arguments.report)
     if arguments.json:
         print_json(drift_numbers(result))
     else:
         lines = _lines(result)
         if arguments.report:
             lines += ["", f"Report: {arguments.report}"]
+        if arguments.pdf:
+            lines += ["", f"PDF: {arguments.pdf}"]
+        if kept is not None:
+            lines += kept_lines(arguments.on_shelf, kept)
         print_text("\n".join(lines))
     return 3 if result.state is DriftState.DRIFT else 0
 

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 from spectro.cli.options import add_columns_option, add_condition_option, add_scale_option
 from spectro.cli.printing import lab_text, print_json, print_text, progress_line
+from spectro.cli.shelf_options import add_shelf_option
+from spectro.errors import InputError
 
 if TYPE_CHECKING:
     from spectro.records.paper_comparison import PaperComparison, PaperPair
@@ -18,7 +20,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         nargs="+",
         metavar="PAPER",
         help="the old paper, then new ones: FILE, NAME=FILE, or FILE,FILE for readings under two measurement conditions; "
-        "readings, colours or a profile",
+        "readings, colours or a profile; or the NAME of a printing condition on the shelf",
     )
     parser.add_argument("--settings", action="store_true", help="the files are one paper under several driver settings")
     parser.add_argument(
@@ -47,6 +49,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_condition_option(parser)
     add_columns_option(parser)
     add_scale_option(parser)
+    add_shelf_option(parser)
     parser.add_argument("--report", type=Path, metavar="FILE.html", help="write the report as one HTML file")
     parser.add_argument("--pdf", type=Path, metavar="FILE.pdf", help="write the report as a PDF")
     parser.add_argument("--replace", action="store_true", help="overwrite existing reports")
@@ -68,6 +71,10 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.records.conditions import MeasurementCondition
     from spectro.report.comparison_numbers import comparison_numbers
     from spectro.workflow.paper_comparing import LIGHTS, paper_compare
+    from spectro.workflow.shelf_keeping import files_by_name
+
+    if arguments.weight and not arguments.cost and any(name == "cost" for name, _ in arguments.weight):
+        raise InputError("--weight cost without --cost", "what one print costs", "Add --cost NAME=COST for each paper.")
 
     condition = arguments.measurement_condition
     with progress_line(arguments) as progress:
@@ -85,6 +92,7 @@ def run(arguments: argparse.Namespace) -> int:
             report=arguments.report,
             pdf=arguments.pdf,
             replace=arguments.replace,
+            find=files_by_name(arguments.shelf),
             progress=progress,
         )
     if arguments.json:

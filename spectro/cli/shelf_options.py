@@ -23,4 +23,8 @@ def add_on_shelf_options(parser: argparse.ArgumentParser, what: str) -> None:
 
 def kept_lines(condition: str, kept: "tuple[ShelfEntry, ...]") -> list[str]:
     """Return the lines that say what was put on the shelf."""
-    return ["", f"On the shelf under {condition}:", *(f"  {entry.kind:<9} {entry.date[:10]}  {entry.name}" for entry in kept)]
+    return [
+        "",
+        f"On the shelf under {condition}:",
+        *(f"  {entry.kind:<9} {entry.date[:10]}  {entry.name or entry.note or entry.event}" for entry in kept),
+    ]

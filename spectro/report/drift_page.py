@@ -52,10 +52,11 @@ def _template() -> "Template":
         "drift.html.j2",
         signed=lambda value, decimals: number_text(value, decimals, sign=True),
         day=lambda date: date.strftime("%Y-%m-%d") if date else "–",
-        cause=_cause,
+        cause=cause_name,
         likely=share_words,
     )
 
 
-def _cause(finding: CauseFinding) -> str:
+def cause_name(finding: CauseFinding) -> str:
+    """Return a cause with its detail."""
     return finding.cause.value + (f" ({finding.detail})" if finding.detail else "")

@@ -42,10 +42,11 @@ def viewing_html(plan: ViewingPlan, *, generated_note: str = "") -> str:
 
 @functools.cache
 def _template() -> "Template":
-    return page_template("viewing.html.j2", stops=_stops)
+    return page_template("viewing.html.j2", stops=stops_words)
 
 
-def _stops(value: float) -> str:
+def stops_words(value: float) -> str:
+    """Return by how many stops a print looks darker or lighter than the screen."""
     if abs(value) < 0.05:
         return "alike"
     return f"{abs(value):.1f} stops {'darker' if value > 0 else 'lighter'}"

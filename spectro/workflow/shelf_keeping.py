@@ -4,11 +4,11 @@ import dataclasses
 import hashlib
 import logging
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 
-from spectro.errors import InputError, SpectroError
+from spectro.errors import InputError, ShelfError, SpectroError
 from spectro.files.shelf_entries import add_entry, iso_second, read_stored
 from spectro.files.shelf_folder import find_condition, open_shelf, place_of_shelf, read_condition
 from spectro.files.shelf_index import write_index
@@ -225,6 +225,30 @@ def keep_assessment(
         )
     )
     return tuple(kept)
+
+
+def files_by_name(shelf: Path | None) -> Callable[[str], tuple[Path, ...] | None]:
+    """Return what finds the files that stand for a paper: a condition's newest readings of a chart, else its newest profile.
+
+    The function returns None for a name that is on no shelf. It raises InputError where a condition has neither.
+    """
+
+    def find(name: str) -> tuple[Path, ...] | None:
+        try:
+            stored = stored_condition(shelf, name)
+        except ShelfError:
+            return None
+        readings = [entry for entry in stored.entries if entry.kind == EntryKind.READINGS and entry.role in ("", "chart")]
+        entries = readings or [entry for entry in stored.entries if entry.kind == EntryKind.PROFILE]
+        if not entries:
+            raise InputError(
+                f"{stored.name} on the shelf, without readings of a chart and without a profile",
+                "one of them",
+                "Put it there: spectro profile build … --on-shelf NAME.",
+            )
+        return (file_of_entry(shelf, stored.name, max(entries, key=lambda entry: entry.date)),)
+
+    return find
 
 
 def date_of_readings(path: Path) -> datetime | None:

@@ -247,6 +247,27 @@ def test_the_command_takes_its_options():
     assert len(taken.new) == len(taken.tile) == 2
 
 
+def test_the_pdf(sheets, tmp_path):
+    """The verdict, every check and event, and the same bytes each time."""
+    from pypdf import PdfReader
+
+    for name in ("a.pdf", "b.pdf"):
+        found = drift(
+            sheets / "reference.txt",
+            [sheets / "new-1.txt"],
+            history=sheets / "history",
+            events=[parse_event("2026-04-01=new ink <b>")],
+            pdf=tmp_path / name,
+        )
+    assert (tmp_path / "a.pdf").read_bytes() == (tmp_path / "b.pdf").read_bytes()
+    words = " ".join(" ".join(page.extract_text() for page in PdfReader(tmp_path / "a.pdf").pages).split())
+    assert found.verdict.split(".")[0] in words
+    assert "new ink <b>" in words
+    for point in found.points:
+        assert point.origin in words
+    assert f"{found.points[-1].difference.p95:.2f}" in words
+
+
 def test_the_page(sheets, found, tmp_path):
     """One file, no address in it, words of files escaped, every figure with words for people who hear it."""
     page = tmp_path / "drift.html"

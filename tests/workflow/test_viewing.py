@@ -201,7 +201,22 @@ def test_the_report_says_everything_and_asks_for_nothing(pages):
     assert no_address(report)
     assert "script" not in [tag for tag, _ in outline.elements]
     assert "&lt;b&gt;own&amp;.csv" in report
-    for part in ("What to change, in this order", "Evenness", "ISO 12646", "CIE 13.3", "common practice, no source"):
+    for part in ("What to change, in this order", "Evenness", "ISO 12646", "ISO 3664", "common practice, no source"):
+        assert part in words
+
+
+def test_the_pdf(tmp_path):
+    """Verdict, changes, tables and limits of everything at once; the same bytes each time."""
+    from pypdf import PdfReader
+
+    rows = display_rows("P3-D65", white=(0.305, 0.318), luminance=300, places=True)
+    display, lamp = write_display(tmp_path / "own.csv", *rows), str(light_file(tmp_path / "lamp.csv", "F8"))
+    for name in ("a.pdf", "b.pdf"):
+        plan = viewing([DEMO], lux=500, light=lamp, screen_luminance=300, display=display, pdf=tmp_path / name)
+    assert (tmp_path / "a.pdf").read_bytes() == (tmp_path / "b.pdf").read_bytes()
+    words = " ".join(" ".join(page.extract_text() for page in PdfReader(tmp_path / "a.pdf").pages).split())
+    assert plan.verdict.split(". ")[0] in words
+    for part in ("What to change", "evenness, white", "ISO 12646", "ISO 3664", "common practice, no source", "P3-D65"):
         assert part in words
 
 

@@ -1,0 +1,76 @@
+"""Checks of drift for a printing condition on the shelf, from the demo's invented control readings."""
+
+from pathlib import Path
+
+import pytest
+
+from spectro.cli.main import run
+from spectro.errors import InputError
+from spectro.records.shelf import EntryKind
+from spectro.workflow.drift_on_shelf import CONTROL, shelved_checks
+from spectro.workflow.shelf_keeping import add_to_shelf, entries_by_date, files_by_name
+from spectro.workflow.shelving import shelf_new, shelf_verify
+
+DEMO = Path(__file__).resolve().parents[2] / "demo_measurements"
+CHECKS = [str(DEMO / f"demo-control-2026-{day}-m1.txt") for day in ("01-05", "02-02", "03-02", "03-30")]
+
+
+@pytest.fixture
+def shelf(tmp_path: Path) -> Path:
+    folder = tmp_path / "shelf"
+    shelf_new({"printer": "desk", "paper": "matte", "reminder_weeks": 2}, shelf=folder)
+    return folder
+
+
+def check(shelf: Path, *files: str, more: tuple[str, ...] = ()) -> int:
+    return run(["drift", *files, "--on-shelf", "desk", "--shelf", str(shelf), "--quiet", *more])
+
+
+def test_checks_gather_on_the_shelf(shelf: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The reference is given once; then each new check alone is held against it, with the earlier ones and events."""
+    assert check(shelf, *CHECKS[:2], more=("--event", "2026-02-10=head clean")) == 0
+    capsys.readouterr()
+    assert check(shelf, CHECKS[2]) == 0
+    third = capsys.readouterr().out
+    assert "demo-control-2026-02-02-m1.txt" in third
+    assert "after head clean (2026-02-10)" in third
+    assert "next check      2026-03-16" in third  # the condition's two weeks
+    page = tmp_path / "d.html"
+    assert check(shelf, CHECKS[3], more=("--event", "2026-03-20=new blotter", "--report", str(page))) == 3
+    kept = entries_by_date(shelf, "desk", EntryKind.READINGS, role=CONTROL)
+    assert [entry.name for entry in kept] == [Path(name).name for name in CHECKS]
+    events = entries_by_date(shelf, "desk", EntryKind.EVENT)
+    assert [(str(entry.event), entry.note) for entry in events] == [("head clean", ""), ("other", "new blotter")]
+    assert [entry.role for entry in entries_by_date(shelf, "desk", EntryKind.REPORT)] == [CONTROL]
+    assert shelf_verify(shelf=shelf).verdict.startswith("The shelf is whole")
+
+
+def test_a_first_check_needs_its_reference(shelf: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """One file alone says nothing: neither without a shelf nor on one that has no control reading yet."""
+    with pytest.raises(InputError, match="reference"):
+        shelved_checks(shelf, "desk", [Path(CHECKS[0])], tmp_path)
+    assert run(["drift", CHECKS[0], "--quiet"]) == 2
+    assert "--on-shelf" in capsys.readouterr().err
+
+
+def test_names_on_the_shelf_stand_for_papers(shelf: Path) -> None:
+    """The newest readings of a chart, not those of control prints; a name that is not there is no file's business."""
+    find = files_by_name(shelf)
+    assert find("nobody") is None
+    add_to_shelf(shelf, "desk", EntryKind.READINGS, Path(CHECKS[0]), role=CONTROL)
+    with pytest.raises(InputError, match="without readings of a chart"):
+        find("desk")
+    add_to_shelf(shelf, "desk", EntryKind.READINGS, DEMO / "demo-readings-m1.txt", role="chart")
+    found = find("desk")
+    assert found is not None
+    assert found[0].read_bytes() == (DEMO / "demo-readings-m1.txt").read_bytes()
+
+
+def test_papers_are_compared_by_their_names_on_the_shelf(shelf: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """And a weight of the cost without costs is refused."""
+    add_to_shelf(shelf, "desk", EntryKind.READINGS, DEMO / "demo-readings-m1.txt", role="chart")
+    arguments = ["paper", "compare", "desk", str(DEMO / "demo-second-sheet-m1.txt"), "--shelf", str(shelf), "--quiet"]
+    assert run(arguments) == 0
+    assert "desk" in capsys.readouterr().out
+    assert run([*arguments, "--weight", "cost=1"]) == 2
+    assert "--cost" in capsys.readouterr().err

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from spectro.cli.options import add_columns_option, add_condition_option, add_scale_option, iso_date
 from spectro.cli.printing import print_json, print_text, progress_line
+from spectro.cli.shelf_options import add_on_shelf_options, check_on_shelf, kept_lines
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -40,6 +41,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_columns_option(parser)
     add_scale_option(parser)
+    add_on_shelf_options(parser, "that keeps the readings that are written")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing file")
     mend = parser.add_argument_group("repairs (none is made unless asked for; C is a strip, C7 a patch, 2:C of reading 2)")
     mend.add_argument("--turn", action="extend", nargs="+", default=[], metavar="STRIP", help="read from its other end")
@@ -77,6 +79,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.workflow.reading_repairs import Repairs
     from spectro.workflow.readings_adding import readings_add
     from spectro.workflow.readings_words import listed
+    from spectro.workflow.shelf_keeping import keep_readings
 
     condition = arguments.measurement_condition
     repairs = Repairs(
@@ -89,6 +92,7 @@ def run(arguments: argparse.Namespace) -> int:
         as_page=tuple(arguments.as_page),
         accept_offers=arguments.accept_offers,
     )
+    check_on_shelf(arguments)
     with progress_line(arguments) as progress:
         result = readings_add(
             arguments.files,
@@ -106,6 +110,9 @@ def run(arguments: argparse.Namespace) -> int:
             replace_existing=arguments.replace,
             progress=progress,
         )
+    kept = None
+    if arguments.on_shelf and result.out:
+        kept = keep_readings(arguments.shelf, arguments.on_shelf, Path(result.out))
     if arguments.json:
         print_json(adding_numbers(result))
         return 0 if result.resolved else 3
@@ -135,6 +142,8 @@ def run(arguments: argparse.Namespace) -> int:
             lines.append(f"  {sentence} Offer: {offer}.")
     if result.cautions:
         lines += ["", "Mind:", *(f"  {caution}" for caution in result.cautions)]
+    if kept is not None:
+        lines += kept_lines(arguments.on_shelf, kept)
     print_text("\n".join(lines))
     return 0 if result.resolved else 3
 

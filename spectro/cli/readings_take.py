@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from spectro.cli.options import add_condition_option, setting_pair
 from spectro.cli.printing import print_json, print_text
+from spectro.cli.shelf_options import add_on_shelf_options, check_on_shelf, kept_lines
 
 if TYPE_CHECKING:
     from spectro.records.sitting import Answer, SittingResult
@@ -59,6 +60,7 @@ def add_sitting_options(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--printed", metavar="DATE", help="when the chart was printed, such as 2026-01-31")
     parser.add_argument("--out", type=Path, metavar="FILE", help="the readings to write at the end (a file in the sitting)")
+    add_on_shelf_options(parser, "that keeps the readings when the sitting is finished")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing file of readings")
 
 
@@ -69,6 +71,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.workflow.sitting_loop import SittingRules
     from spectro.workflow.taking import readings_take
 
+    check_on_shelf(arguments)
     answers = {"keep": Answer.KEEP, "turn": Answer.TURN, "swap": Answer.SWAP, "again": Answer.AGAIN}
     interactive = arguments.source != "-" and sys.stdin.isatty() and arguments.answer is None
     condition = arguments.measurement_condition
@@ -126,9 +129,14 @@ def asked(judged: "Judged") -> "Answer":
 
 
 def print_sitting(result: "SittingResult", arguments: argparse.Namespace) -> None:
-    """Print what a sitting came to."""
+    """Print what a sitting came to; put its readings on the shelf where that was asked for."""
     import dataclasses
 
+    from spectro.workflow.shelf_keeping import keep_readings
+
+    kept = None
+    if arguments.on_shelf and result.readings and result.finished and not result.invented:
+        kept = keep_readings(arguments.shelf, arguments.on_shelf, result.readings)
     if arguments.json:
         paths = {
             name: str(getattr(result, name)) if getattr(result, name) else None for name in ("folder", "readings", "journal")
@@ -151,4 +159,9 @@ def print_sitting(result: "SittingResult", arguments: argparse.Namespace) -> Non
     lines += [f"  mind            {note}" for note in result.notes]
     if result.readings:
         lines += ["", f"Readings: {result.readings}"]
+    if kept is not None:
+        lines += kept_lines(arguments.on_shelf, kept)
+    elif arguments.on_shelf:
+        why = "invented readings are not kept" if result.invented else "the sitting is not finished"
+        lines += ["", f"Not on the shelf yet: {why}."]
     print_text("\n".join(lines))

@@ -5,6 +5,7 @@ import sys
 from pathlib import Path
 
 from spectro.cli.readings_take import add_sitting_options, print_sitting, speaker
+from spectro.cli.shelf_options import check_on_shelf
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -32,6 +33,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.records.sitting import Answer
     from spectro.workflow.watching import readings_watch
 
+    check_on_shelf(arguments)
     condition = arguments.measurement_condition
     try:
         result = readings_watch(

@@ -21,6 +21,14 @@ def add_on_shelf_options(parser: argparse.ArgumentParser, what: str) -> None:
     add_shelf_option(parser)
 
 
+def check_on_shelf(arguments: argparse.Namespace) -> None:
+    """Refuse a condition that is not on the shelf before any work is done. Raises ShelfError."""
+    from spectro.workflow.shelf_keeping import stored_condition
+
+    if arguments.on_shelf:
+        stored_condition(arguments.shelf, arguments.on_shelf)
+
+
 def kept_lines(condition: str, kept: "tuple[ShelfEntry, ...]") -> list[str]:
     """Return the lines that say what was put on the shelf."""
     return [

@@ -166,6 +166,11 @@ def settings_of_condition(settings: ProfileSettings, condition: PrintingConditio
     )
 
 
+def keep_readings(shelf: Path | None, condition: str, path: Path, *, now: datetime | None = None) -> tuple[ShelfEntry, ...]:
+    """Put finished readings of a chart on the shelf, under the date they state. Raises ShelfError."""
+    return (add_to_shelf(shelf, condition, EntryKind.READINGS, path, date=date_of_readings(path), role="chart", now=now),)
+
+
 def keep_build(
     shelf: Path | None, condition: str, build: ProfileBuild, readings: Sequence[Path], *, now: datetime | None = None
 ) -> tuple[ShelfEntry, ...]:

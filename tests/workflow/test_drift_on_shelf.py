@@ -74,3 +74,27 @@ def test_papers_are_compared_by_their_names_on_the_shelf(shelf: Path, capsys: py
     assert "desk" in capsys.readouterr().out
     assert run([*arguments, "--weight", "cost=1"]) == 2
     assert "--cost" in capsys.readouterr().err
+
+
+def test_readings_go_on_the_shelf(shelf: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Joined files do, under the date they state; an unknown condition is refused before anything is read or written."""
+    out = tmp_path / "added.txt"
+    asked = ["readings", "add", str(DEMO / "demo-readings-m1.txt"), "--out", str(out), "--shelf", str(shelf), "--quiet"]
+    assert run([*asked, "--on-shelf", "nobody"]) == 2
+    assert not out.exists()
+    run([*asked, "--on-shelf", "desk"])
+    assert "On the shelf under desk" in capsys.readouterr().out
+    (kept,) = entries_by_date(shelf, "desk", EntryKind.READINGS, role="chart")
+    assert (kept.name, kept.date[:10]) == ("added.txt", "2026-01-01")
+
+
+def test_invented_readings_of_a_sitting_stay_off_the_shelf(
+    shelf: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The stand-in's are no readings of anyone's printer."""
+    chart = tmp_path / "chart"
+    assert run(["chart", "new", "--patches", "60", "--out", str(chart), "--quiet"]) == 0
+    taken = ["readings", "take", str(chart), "--instrument", "stand-in", "--measurement-condition", "M1", "--quiet"]
+    run([*taken, "--on-shelf", "desk", "--shelf", str(shelf)])
+    assert "invented readings are not kept" in capsys.readouterr().out
+    assert not entries_by_date(shelf, "desk", EntryKind.READINGS)

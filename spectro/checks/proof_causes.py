@@ -57,7 +57,7 @@ def path_explanations(device: FloatArray, predict: Callable[[FloatArray], FloatA
             plain, without = np.maximum(lab_to_xyz(predict(device)), _FLOOR), np.maximum(lab_to_xyz(one.lab[0]), _FLOOR)
             for share in LOST:
                 lab = xyz_to_lab(plain ** (1 - share) * without**share)
-                found.append(Explaining(ProofCause.INK, f"{share:.0%} of {one.detail}", lab, 1))
+                found.append(Explaining(ProofCause.INK, f"{100 * share:.0f} % of {one.detail}", lab, 1))
         elif one.seems in names and not one.detail.endswith("tone curve"):
             found.append(Explaining(names[one.seems], one.detail, one.lab[0]))
     for exponent in (0.7, 0.78, 0.86, 0.93, 1.08, 1.16, 1.25, 1.36, 1.5):
@@ -183,7 +183,7 @@ def _denser(said: FloatArray, said_white: FloatArray, white: FloatArray, factor:
 
 def _ink_words(factor: FloatArray) -> str:
     parts = [
-        f"{ink} {100 * (value - 1):+.0f} %".replace("-", "−")
+        f"{ink} {100 * (value - 1):+.0f} %"
         for ink, value in zip(("cyan", "magenta", "yellow"), factor.tolist(), strict=True)
         if abs(value - 1) >= 0.01
     ]
@@ -196,6 +196,6 @@ def _paper_words(measured: FloatArray, said: FloatArray, factor: FloatArray) -> 
     more = float(factor.mean() - 1)
     if abs(more) < SAME_INK:
         return white
-    return f"{white}, and inks are {abs(more):.0%} {'denser' if more > 0 else 'weaker'} on it".replace("-", "−")
+    return f"{white}, and inks are {100 * abs(more):.0f} % {'denser' if more > 0 else 'weaker'} on it"
 
 

@@ -1,11 +1,13 @@
 """`spectro profile assess --proof`: a printed and measured proof page held against what it asked for and the forecast."""
 
+import dataclasses
 import hashlib
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 import numpy as np
 
+from spectro.chart.proof_pages import taken
 from spectro.chart.read_folder import read_chart_folder
 from spectro.checks.forecast import LEAST_REPEATS, repeat_noise
 from spectro.checks.proof_causes import WHITE_LIMIT, WHITE_NOISES, best_explanation, fitted_explanations, path_explanations
@@ -25,6 +27,7 @@ from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
 from spectro.records.proof import WITHIN, ProofAims, ProofGroup
 from spectro.records.proof_result import ProofCause, ProofExplanation, ProofResult, ProofShare, Sureness
+from spectro.records.statistics import DifferenceStatistics
 from spectro.workflow.assessing import assess_measurements
 from spectro.workflow.fitting import check_rgb
 from spectro.workflow.profile_lights import profile_light
@@ -113,8 +116,8 @@ def proof_of_measurements(
     device, aims = chart.device[rows], chart.proof
     lab = spectra_to_pcs(averaged.reflectance, measurements.wavelengths, illuminant, observer).lab[order]
     each = spectra_to_pcs(measurements.reflectance, measurements.wavelengths, illuminant, observer).lab
-    groups = np.array([aims.groups[row] for row in rows.tolist()])
-    within = np.isin(groups, [str(group) for group in WITHIN])
+    groups = [aims.groups[row] for row in rows.tolist()]
+    within = np.array([group in WITHIN for group in groups])
     if len(rows) < LEAST or not within.any():
         raise InputError(f"{len(rows)} colours of the proof page", f"{LEAST} or more", "Read more of the page.")
     assessment = assess_measurements(profile, file, measurements, progress=lambda what, done: progress(what, 0.05 + 0.4 * done))
@@ -169,7 +172,7 @@ def proof_of_measurements(
         ),
         sample_ids=tuple(chart.sample_ids[row] for row in rows.tolist()),
         sample_names=tuple(chart.sample_names[row] for row in rows.tolist()),
-        groups=tuple(str(group) for group in groups),
+        groups=tuple(groups),
         names=tuple(aims.names[row] for row in rows.tolist()),
         device=device,
         aim_lab=aim,
@@ -197,10 +200,9 @@ def _rows(device: FloatArray, chart: Chart, origin: str) -> IntArray:
     return np.asarray(rows, dtype=np.int64)
 
 
-def _white(groups: np.ndarray, lab: FloatArray) -> int:  # type: ignore[type-arg]
+def _white(groups: Sequence[str], lab: FloatArray) -> int:
     """Return the row of the unprinted paper, or of the lightest colour where that was not read."""
-    paper = np.flatnonzero(groups == str(ProofGroup.PAPER))
-    return int(paper[0]) if len(paper) else int(np.argmax(lab[:, 0]))
+    return groups.index(ProofGroup.PAPER) if ProofGroup.PAPER in groups else int(np.argmax(lab[:, 0]))
 
 
 def _share(noise: float | None, noise_from: str, model: float | None, tables: float, measured: float) -> ProofShare:
@@ -236,8 +238,6 @@ def _explained(
     noise: float,
     limit: float,
 ) -> ProofExplanation:
-    from spectro.chart.proof_pages import taken
-
     def predict(values: FloatArray) -> FloatArray:
         return device_to_lab(profile, np.clip(values, 0, 1), absolute=True)
 
@@ -251,19 +251,18 @@ def _explained(
 
 def _stated(explanation: ProofExplanation, read: MeasurementCondition | None, profiled: str | None) -> ProofExplanation:
     """Return the explanation with what the files state of the measurement condition taken into account."""
-    from dataclasses import replace
-
     open_ = (ProofCause.CONDITION, ProofCause.PAPER, ProofCause.UNKNOWN)
     if read and profiled and str(read) != profiled and explanation.cause in open_:
-        return replace(
+        return dataclasses.replace(
             explanation, cause=ProofCause.CONDITION, sureness=Sureness.CLEAR, detail=f"read under {read}, profiled under {profiled}"
         )
     return explanation
 
 
-def _by_group(groups: "np.ndarray", differences: FloatArray):  # type: ignore[no-untyped-def,type-arg]
-    return {
-        str(group): difference_statistics(differences[groups == str(group)])
-        for group in ProofGroup
-        if (groups == str(group)).any()
-    }
+def _by_group(groups: Sequence[str], differences: FloatArray) -> dict[str, DifferenceStatistics]:
+    found = {}
+    for group in ProofGroup:
+        rows = [row for row, word in enumerate(groups) if word == group]
+        if rows:
+            found[str(group)] = difference_statistics(differences[rows])
+    return found

@@ -24,9 +24,14 @@ def proof_verdict(
         return f"Proven in print: the profile prints what it promises. {inside}"
     start = (
         f"Not as forecast: the print is ΔE00 {from_forecast:.1f} in the mean from what the profile said of it"
-        f"{'' if share.expected is None else f', where {share.expected:.2f} was to be expected'}."
+        f"{'' if share.expected is None else f', where {_of_the_print(share.expected, share.tables):.2f} was to be expected'}."
     )
     return f"{start} {cause_words(found, aims)}"
+
+
+def _of_the_print(expected: float, tables: float) -> float:
+    """Return what is expected of the print alone: the parts add up as squares."""
+    return float((expected**2 - tables**2) ** 0.5)
 
 
 def cause_words(found: ProofExplanation, aims: ProofAims) -> str:

@@ -65,7 +65,7 @@ def pack_chart(chart: Chart, files: tuple[str, ...], sums: Mapping[str, str] | N
         chart.positions.tolist(),
         chart.boxes_mm.tolist(),
     )
-    lines = []
+    lines: list[str] = []
     for sample_id, name, stanza, device, (page, row, column), box in zip(*columns, strict=True):
         patch = {"id": sample_id, "name": name, "stanza": stanza, "device": device}
         patch |= {"page": page, "row": row, "column": column, "box_mm": box}

@@ -127,7 +127,13 @@ def best_explanation(
     ranked = sorted(best.values(), key=lambda pair: pair[0])
     if not ranked or ranked[0][0] > (1 - least) * before:
         return ProofExplanation(
-            cause=ProofCause.UNKNOWN, detail="", sureness=Sureness.NONE, before=before, after=before, runner_up="", runner_left=None
+            cause=ProofCause.UNKNOWN,
+            detail="",
+            sureness=Sureness.NONE,
+            before=before,
+            after=before,
+            runner_up="",
+            runner_left=None,
         )
     left, found = ranked[0]
     rival = ranked[1] if len(ranked) > 1 else None
@@ -197,5 +203,3 @@ def _paper_words(measured: FloatArray, said: FloatArray, factor: FloatArray) -> 
     if abs(more) < SAME_INK:
         return white
     return f"{white}, and inks are {100 * abs(more):.0f} % {'denser' if more > 0 else 'weaker'} on it"
-
-

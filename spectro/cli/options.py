@@ -11,7 +11,9 @@ SCALE = "the number that means full device value, where the values do not tell i
 
 def add_reading_options(parser: argparse.ArgumentParser, *, needed: bool = True) -> None:
     """Add the files of readings and the options that say how to read them. needed: one file at least."""
-    parser.add_argument("readings", nargs="+" if needed else "*", type=Path, metavar="READINGS", help="readings of one printing condition")
+    parser.add_argument(
+        "readings", nargs="+" if needed else "*", type=Path, metavar="READINGS", help="readings of one printing condition"
+    )
     parser.add_argument("--chart", type=Path, help="the chart's folder or table, where the readings have no device values")
     add_condition_option(parser)
     add_columns_option(parser)

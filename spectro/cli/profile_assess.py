@@ -14,6 +14,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_reading_options(parser, needed=False)
     parser.add_argument(
         "--proof",
+        action="extend",
         nargs="+",
         type=Path,
         metavar="READINGS",

@@ -22,7 +22,9 @@ def run_proof(arguments: argparse.Namespace) -> int:
     from spectro.workflow.shelf_keeping import keep_proof, stored_condition
 
     if arguments.readings:
-        raise InputError("READINGS beside --proof", "one of the two", "Name the readings of the proof page after --proof alone.")
+        raise InputError(
+            "READINGS beside --proof", "one of the two", "Name the readings of the proof page after --proof alone."
+        )
     condition = arguments.measurement_condition
     kept: tuple[ShelfEntry, ...] = ()
     if arguments.on_shelf:

@@ -47,11 +47,11 @@ def held_on_page(lab: ArrayLike, way: ProofWay) -> tuple[FloatArray, BoolArray]:
     if way is ProofWay.DEVICE:
         return values.copy(), np.ones(len(values), dtype=np.bool_)
     if way is ProofWay.LAB:
-        held = ((values >= [0, -128, -128]) & (values <= [100, 127, 127])).all(axis=1)
+        held = np.asarray(((values >= [0, -128, -128]) & (values <= [100, 127, 127])).all(axis=1))
         steps = np.clip(np.rint(values[:, 0] / 100 * _FULL), 0, _FULL)
         return np.column_stack([steps * 100 / _FULL, np.clip(np.rint(values[:, 1:]), -128, 127)]), held
     encoded = lab_to_oprgb(values)
-    held = ((encoded >= -_CLIPPED) & (encoded <= 1 + _CLIPPED)).all(axis=1)
+    held = np.asarray(((encoded >= -_CLIPPED) & (encoded <= 1 + _CLIPPED)).all(axis=1))
     return oprgb_to_lab(np.rint(np.clip(encoded, 0, 1) * _FULL) / _FULL), held
 
 

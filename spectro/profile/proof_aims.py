@@ -11,11 +11,11 @@ import numpy as np
 
 from spectro.colour.adaptation import absolute_to_relative, relative_to_absolute
 from spectro.colour.difference import delta_e_2000
+from spectro.colour.page_numbers import held_on_page
 from spectro.errors import InputError
 from spectro.icc.evaluate import device_to_lab, lab_to_device, media_white
 from spectro.icc.profile_file import IccProfile
 from spectro.profile.common_colours import common_colours
-from spectro.colour.page_numbers import held_on_page
 from spectro.records.arrays import BoolArray, FloatArray, IntArray
 from spectro.records.conditions import RenderingIntent
 from spectro.records.proof import ProofAims, ProofColours, ProofGroup, ProofWay
@@ -221,5 +221,3 @@ def _repeated(aims: ProofAims, device: FloatArray) -> IntArray:
         rows.append(int(within[int(distance.argmax())]))
         distance = np.minimum(distance, np.linalg.norm(lab[within] - lab[rows[-1]], axis=-1))
     return np.array(sorted(rows), dtype=np.int64)
-
-

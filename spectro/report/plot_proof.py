@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from spectro.colour.srgb import lab_to_srgb
+from spectro.records.arrays import BoolArray
 from spectro.records.proof_result import ProofResult, ProofShare
 from spectro.report.plot_error_budget import NOT_TOLD
 from spectro.report.style import INK, LINE, PAPER, QUIET, SMALL_PT, figure_style, new_figure, ruled
@@ -13,8 +14,8 @@ from spectro.report.style import INK, LINE, PAPER, QUIET, SMALL_PT, figure_style
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-_FACTORS = (20, 10, 5, 2, 1)
-_ARROW = 9.0  # a*b* units that most arrows stay below
+_FACTORS = (20, 15, 10, 7, 5, 3, 2, 1)
+_ARROW = 12.0  # a*b* units that most arrows stay below
 _LEAST_SPAN = 1.5
 
 
@@ -25,7 +26,7 @@ def arrow_factor(result: ProofResult) -> int:
     return next((factor for factor in _FACTORS if typical * factor <= _ARROW), 1)
 
 
-def _inside(result: ProofResult) -> np.ndarray:  # type: ignore[type-arg]
+def _inside(result: ProofResult) -> BoolArray:
     return np.array([group != "outside" for group in result.groups])
 
 
@@ -45,9 +46,18 @@ def plot_proof_colours(result: ProofResult) -> "Figure":
         for row in np.flatnonzero(~inside).tolist():
             axes.plot(*np.stack([aim[row, 1:], got[row, 1:]]).T, color=QUIET, linewidth=0.7, zorder=1)
         axes.scatter(
-            aim[~inside, 1], aim[~inside, 2], s=26, facecolors=PAPER, edgecolors=QUIET, linewidths=0.7, zorder=2, label="outside"
+            aim[~inside, 1],
+            aim[~inside, 2],
+            s=26,
+            facecolors=PAPER,
+            edgecolors=QUIET,
+            linewidths=0.7,
+            zorder=2,
+            label="outside",
         )
-        axes.scatter(got[~inside, 1], got[~inside, 2], s=16, c=lab_to_srgb(got[~inside]), edgecolors=QUIET, linewidths=0.4, zorder=3)
+        axes.scatter(
+            got[~inside, 1], got[~inside, 2], s=16, c=lab_to_srgb(got[~inside]), edgecolors=QUIET, linewidths=0.4, zorder=3
+        )
         axes.scatter(
             aim[inside, 1], aim[inside, 2], s=22, c=lab_to_srgb(got[inside]), edgecolors=QUIET, linewidths=0.3, zorder=2,
             label="inside",

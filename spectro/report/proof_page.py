@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from spectro.profile.common_colours import common_colours
 from spectro.records.assessment import Assessment
 from spectro.records.proof_result import ProofResult
 from spectro.report.assessment_numbers import PERCENTILE_METHOD
@@ -26,7 +27,7 @@ WAYS = {
     "oprgb": "opRGB, converted by the program it was printed from",
 }
 AIMS = {
-    "relative": "what the page asks for, relative to the paper’s white: scaled by the profile’s media white to what is measured",
+    "relative": "what the page asks for, relative to the paper’s white: scaled by the profile’s media white to what is read",
     "absolute": "what the page asks for, as it is",
     "perceptual": "the profile’s own perceptual rendering of what the page asks for: B2A0, then A2B1, absolute",
 }
@@ -57,7 +58,7 @@ def proof_html(result: ProofResult, *, generated_note: str = "") -> str:
         conditions=_conditions(result),
         worst_inside=f"{worst['place']}, {worst['name'] or worst['group']}",
         explained=number_text(None if result.share.explained is None else 100 * result.share.explained, 0),
-        common=[row for row in rows if row["group"] == "common colours"],
+        common=common_rows(rows),
         outside=[row for row in rows if row["group"] == "outside"],
         groups=groups,
         factor=arrow_factor(result),
@@ -103,6 +104,15 @@ def proof_rows(result: ProofResult) -> list[dict[str, Any]]:
             strict=True,
         )
     ]
+
+
+def common_rows(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Return the entries of common colours, in the order in which they are listed everywhere."""
+    order = {name: at for at, name in enumerate(common_colours()[0])}
+    return sorted(
+        (row for row in rows if row["group"] == "common colours"),
+        key=lambda row: (order.get(row["name"], len(order)), row["name"]),
+    )
 
 
 def _figures(result: ProofResult) -> dict[str, str]:

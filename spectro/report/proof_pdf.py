@@ -6,7 +6,7 @@ from spectro.report.page_panels import page_panels
 from spectro.report.pdf_report import PdfFigure, PdfSection, PdfTable, pdf_report
 from spectro.report.plot_page import plot_page_errors
 from spectro.report.plot_proof import arrow_factor, plot_proof_colours, plot_proof_greys, plot_proof_share
-from spectro.report.proof_page import WAYS, proof_rows
+from spectro.report.proof_page import WAYS, common_rows, proof_rows
 
 _PAGES = 4  # page pictures that are shown; more are in the HTML
 
@@ -30,7 +30,15 @@ def proof_pdf(result: ProofResult) -> bytes:
 
 
 def _numbers(result: ProofResult) -> PdfSection:
-    rows = [("all inside the gamut", str(result.within.n), *_three(result.within.mean, result.within.p95, result.within.max), "", "")]
+    rows = [
+        (
+            "all inside the gamut",
+            str(result.within.n),
+            *_three(result.within.mean, result.within.p95, result.within.max),
+            "",
+            "",
+        )
+    ]
     for group, aim in result.against_aim.items():
         said, given = result.against_forecast[group], result.forecast[group]
         rows.append((group, str(aim.n), *_three(aim.mean, aim.p95, aim.max), number(said.mean, 2), number(given.mean, 2)))
@@ -52,8 +60,8 @@ def _share(result: ProofResult) -> PdfSection:
     if not result.proven:
         detail = f": {found.detail}" if found.detail else ""
         words = (
-            f"Why it is not as forecast: {found.cause}{detail} ({found.sureness}). ΔE00 {found.before:.2f} in the mean from the "
-            f"forecast, {found.after:.2f} with this in it.",
+            f"Why it is not as forecast: {found.cause}{detail} ({found.sureness}). ΔE00 {found.before:.2f} in the mean from "
+            f"the forecast, {found.after:.2f} with this in it.",
         )
     figure = PdfFigure(
         figure=plot_proof_share(result.share),
@@ -86,8 +94,7 @@ def _colours(result: ProofResult) -> PdfSection:
 def _known(result: ProofResult) -> PdfSection:
     rows = tuple(
         (row["name"], row["place"], row["asked"], row["printed"], number(row["to_aim"], 2))
-        for row in proof_rows(result)
-        if row["group"] == "common colours"
+        for row in common_rows(proof_rows(result))
     )
     if not rows:
         return PdfSection(heading="Colours people know", paragraphs=("None of them was read.",))

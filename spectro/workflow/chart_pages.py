@@ -8,9 +8,9 @@ from typing import Any
 
 from spectro.chart.again import again_recipe, laid_out_again
 from spectro.chart.chart_folder import check_folder, write_chart_folder
+from spectro.chart.lengths import length_mm, measures_mm
 from spectro.chart.page_text import how_to_print
 from spectro.chart.proof_pages import to_be_converted, with_aims_of
-from spectro.chart.lengths import length_mm, measures_mm
 from spectro.chart.read_folder import ChartFolder, read_chart_folder
 from spectro.chart.recipe import read_recipe
 from spectro.chart.recipe_limits import LIMITS, check_limits

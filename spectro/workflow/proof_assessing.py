@@ -254,7 +254,10 @@ def _stated(explanation: ProofExplanation, read: MeasurementCondition | None, pr
     open_ = (ProofCause.CONDITION, ProofCause.PAPER, ProofCause.UNKNOWN)
     if read and profiled and str(read) != profiled and explanation.cause in open_:
         return dataclasses.replace(
-            explanation, cause=ProofCause.CONDITION, sureness=Sureness.CLEAR, detail=f"read under {read}, profiled under {profiled}"
+            explanation,
+            cause=ProofCause.CONDITION,
+            sureness=Sureness.CLEAR,
+            detail=f"read under {read}, profiled under {profiled}",
         )
     return explanation
 

@@ -1,4 +1,4 @@
-"""`spectro profile proof-page`: a page that is printed through a profile, to be measured: the only proof of a profile in print."""
+"""`spectro profile proof-page`: a page that is printed through a profile, to be measured: its only proof in print."""
 
 import dataclasses
 import hashlib
@@ -90,7 +90,12 @@ def profile_proof_page(
     progress("done", 1.0)
     away = delta_e_2000(forecast, colours.aims.aim_lab)
     return chart_result(
-        chart, folder, files, str(recipe), verdict=_verdict(chart, profile.name), choices=_choices(chart, colours, away.tolist())
+        chart,
+        folder,
+        files,
+        str(recipe),
+        verdict=_verdict(chart, profile.name),
+        choices=_choices(chart, colours, away.tolist()),
     )
 
 
@@ -168,9 +173,9 @@ def _choices(chart: Chart, colours: ProofColours, away: list[float]) -> tuple[st
     within = [value for value, group in zip(away, colours.aims.groups, strict=True) if group in WITHIN]
     told = difference_statistics(within)
     who = {
-        ProofWay.DEVICE: "Converted here, by the profile's own tables, and rounded to 8 bits: the page tests the profile alone.",
+        ProofWay.DEVICE: "Converted here, by the profile's own tables, rounded to 8 bits: the page tests the profile alone.",
         ProofWay.LAB: "CIELAB, 8 and 16 bits: your program converts, so the page tests the whole way of a picture.",
-        ProofWay.OPRGB: "opRGB with its profile embedded, 8 and 16 bits: your program converts, so the page tests the whole way.",
+        ProofWay.OPRGB: "opRGB, its profile embedded, 8 and 16 bits: your program converts, so the page tests the whole way.",
     }[colours.aims.way]
     how = "tables and rounding" if colours.aims.way is ProofWay.DEVICE else "tables"
     return (

@@ -80,7 +80,7 @@ def proof_next(found: ProofExplanation, share: ProofShare, aims: ProofAims) -> s
     """Return what to do next."""
     raw = aims.way is ProofWay.DEVICE
     path = (
-        "Print the page again with all colour management off (spectro chart path-test finds the path that leaves colours alone)."
+        "Print the page again with all colour management off (spectro chart path-test finds the path that does so)."
         if raw
         else "Let one place convert, your program or the driver, and print the page again."
     )
@@ -98,9 +98,9 @@ def proof_next(found: ProofExplanation, share: ProofShare, aims: ProofAims) -> s
         case ProofCause.INTENT | ProofCause.BLACK:
             return f"Choose the intent {aims.intent} without black point compensation, or make the page for what you chose."
         case ProofCause.PAPER:
-            return "Load the paper that was profiled, or profile this one (spectro paper compare says whether the old profile can stay)."
+            return "Load the paper that was profiled, or profile this one (spectro paper compare says what it costs)."
         case ProofCause.CONDITION:
-            return "Read the page again under the condition of the profile's readings; if it was the same, the paper is another batch."
+            return "Read the page again under the condition of the profile's readings; if it was that, it is another paper."
         case ProofCause.PRINTER:
             return "Check nozzles, let the print dry, print a control chart (spectro drift), and refresh the profile."
         case ProofCause.INK:

@@ -26,6 +26,7 @@ LEAST_GAIN_WHITE = 0.08  # the same where the white differs: then something abou
 LOST = (0.15, 0.3, 0.5, 0.75, 1.0)  # shares of an ink that may be missing
 FREEDOM = 0.015  # what each fitted number costs, share of what is left
 MOST_DENSITY, MOST_BEND = 0.45, 0.35  # relative changes of density that still are one printer's and paper's
+POWERS = (0.7, 0.78, 0.86, 1.16, 1.25, 1.36, 1.5)  # of device values; a smaller change is rather a printer that has moved
 SAME_INK = 0.05  # relative change of density that two sheets of one paper may show
 GLOW = np.array([0.19, 0.02, 1.0])  # X, Y, Z of an emission near 440 nm: ratios of the 2° functions there [CIE-018-2019]
 GLOW_FADE = 1.2  # the exciting light is held back by ink as well; as in drift_moves
@@ -60,7 +61,7 @@ def path_explanations(device: FloatArray, predict: Callable[[FloatArray], FloatA
                 found.append(Explaining(ProofCause.INK, f"{100 * share:.0f} % of {one.detail}", lab, 1))
         elif one.seems in names and not one.detail.endswith("tone curve"):
             found.append(Explaining(names[one.seems], one.detail, one.lab[0]))
-    for exponent in (0.7, 0.78, 0.86, 0.93, 1.08, 1.16, 1.25, 1.36, 1.5):
+    for exponent in POWERS:
         found.append(Explaining(ProofCause.TONES, f"as through a power of {exponent:g}", predict(device**exponent)))
     return found
 
@@ -82,10 +83,12 @@ def fitted_explanations(read: FloatArray, forecast: FloatArray, white: int, limi
     if float(delta_e_2000(read[white], forecast[white])) <= limit:
         return found
     own, bend = _densities(measured, said, said[white], measured[white])
-    if _plausible(own, bend):
+    conditions = _conditions(measured, said, white)
+    alike = bool(conditions) and np.abs(own[:2] - 1).max() <= SAME_INK  # another paper by its glow alone
+    if _plausible(own, bend) and not alike:
         lab = _denser(said, said[white], measured[white], own, bend)
         found.append(Explaining(ProofCause.PAPER, _paper_words(measured[white], said[white], own), lab, 7))
-    return [*found, *_conditions(measured, said, white)]
+    return [*found, *conditions]
 
 
 def _conditions(measured: FloatArray, said: FloatArray, white: int) -> list[Explaining]:

@@ -3,6 +3,7 @@
 import dataclasses
 import hashlib
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -22,6 +23,7 @@ from spectro.icc.profile_file import IccProfile, parse_profile, read_profile_byt
 from spectro.readings.load import load_readings
 from spectro.readings.repeats import average_repeats
 from spectro.records.arrays import FloatArray, IntArray
+from spectro.records.assessment import ErrorBudget
 from spectro.records.chart import Chart
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
@@ -105,49 +107,20 @@ def proof_of_measurements(
     progress: Callable[[str, float], None] = lambda what, done: None,
 ) -> ProofResult:
     """Judge a proof page in memory. file, folder: names for messages. As `profile_proof_assess` otherwise."""
-    if chart.proof is None:
-        raise InputError("a chart without aims", "a proof page", "Give the folder of a proof page.")
     check_rgb(measurements.colour_space, measurements.origin)
-    illuminant, observer, condition = profile_light(profile, file)
-    averaged = average_repeats(measurements)
-    rows = _rows(averaged.device, chart, measurements.origin)
-    order = np.argsort(rows, kind="stable")
-    rows = rows[order]
-    device, aims = chart.device[rows], chart.proof
-    lab = spectra_to_pcs(averaged.reflectance, measurements.wavelengths, illuminant, observer).lab[order]
-    each = spectra_to_pcs(measurements.reflectance, measurements.wavelengths, illuminant, observer).lab
-    groups = [aims.groups[row] for row in rows.tolist()]
-    within = np.array([group in WITHIN for group in groups])
-    if len(rows) < LEAST or not within.any():
-        raise InputError(f"{len(rows)} colours of the proof page", f"{LEAST} or more", "Read more of the page.")
     assessment = assess_measurements(profile, file, measurements, progress=lambda what, done: progress(what, 0.05 + 0.4 * done))
-    progress("comparing with what was asked for", 0.5)
-    try:
-        forecast = device_to_lab(profile, device, absolute=True)
-    except TagError as error:
-        raise ProfileFileError(file, str(error), "an undamaged output profile", "Build it anew.") from error
-    aim = aims.aim_lab[rows]
-    to_aim, to_forecast, tables = delta_e_2000(lab, aim), delta_e_2000(lab, forecast), delta_e_2000(forecast, aim)
-    noise, noise_from = repeat_noise(each, averaged.group, averaged.counts), f"{int((averaged.counts - 1).sum())} repeats"
-    if noise is None:
-        noise, noise_from = assessment.budget.repeat_noise, f"the profile's own readings, {assessment.budget.repeat_noise_from}"
-        if noise is None:
-            noise_from = f"fewer than {LEAST_REPEATS} repeats"
-    share = _share(noise, noise_from, assessment.budget.model, float(tables[within].mean()), float(to_aim[within].mean()))
-    white = _white(groups, lab)
-    shift = float(to_forecast[white])
-    limit = max(WHITE_LIMIT, WHITE_NOISES * (noise or _NOISE))
-    spread = float(np.sqrt((noise or _NOISE) ** 2 + (share.model or 0.0) ** 2 + SHEET**2))
-    progress("looking for causes", 0.55)
-    mean = float(to_forecast.mean())
-    if mean <= max(AS_FORECAST, TIMES * spread) and shift <= limit:
-        explanation = _as_forecast(mean)
-    else:
-        explanation = _explained(profile, aims, rows, device, lab, forecast, white, noise or _NOISE, limit)
-        explanation = _stated(explanation, measurements.condition, condition)
+    progress("looking for causes", 0.5)
+    judged = judge_proof(profile, file, chart, measurements, assessment.budget)
+    aims, rows, groups, explanation = judged.aims, judged.rows, judged.aims.groups, judged.explanation
+    within = np.array([group in WITHIN for group in groups])
+    to_aim = delta_e_2000(judged.lab, aims.aim_lab)
+    to_forecast, tables = delta_e_2000(judged.lab, judged.forecast), delta_e_2000(judged.forecast, aims.aim_lab)
+    share = _share(
+        judged.noise, judged.noise_from, assessment.budget.model, float(tables[within].mean()), float(to_aim[within].mean())
+    )
     proven = explanation.cause is ProofCause.NONE
     return ProofResult(
-        verdict=proof_verdict(explanation, share, difference_statistics(to_aim[within]), mean, aims),
+        verdict=proof_verdict(explanation, share, difference_statistics(to_aim[within]), float(to_forecast.mean()), aims),
         next_step=proof_next(explanation, share, aims),
         proven=proven,
         explanation=explanation,
@@ -160,28 +133,81 @@ def proof_of_measurements(
         against_forecast=_by_group(groups, to_forecast),
         forecast=_by_group(groups, tables),
         share=share,
-        white_shift=shift,
+        white_shift=judged.white_shift,
         cautions=proof_cautions(
             aims,
             read=len(rows),
             page=len({tuple(row) for row in chart.device.tolist()}),
             condition=measurements.condition,
-            profiled=condition,
+            profiled=profile_light(profile, file)[2],
             proven=proven,
             light_note=assessment.light_note,
         ),
         sample_ids=tuple(chart.sample_ids[row] for row in rows.tolist()),
         sample_names=tuple(chart.sample_names[row] for row in rows.tolist()),
-        groups=tuple(groups),
-        names=tuple(aims.names[row] for row in rows.tolist()),
-        device=device,
-        aim_lab=aim,
-        forecast_lab=forecast,
-        measured_lab=lab,
+        groups=groups,
+        names=aims.names,
+        device=chart.device[rows],
+        aim_lab=aims.aim_lab,
+        forecast_lab=judged.forecast,
+        measured_lab=judged.lab,
         delta_aim=to_aim,
         delta_forecast=to_forecast,
         assessment=assessment,
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class JudgedProof:
+    """The colours of a proof page that were read, one row a colour in the chart's order, and why they are as they are."""
+
+    rows: IntArray  # (n,) of the chart
+    aims: ProofAims
+    lab: FloatArray  # (n, 3) as read, repeats averaged
+    forecast: FloatArray  # (n, 3)
+    noise: float | None
+    noise_from: str
+    white_shift: float
+    explanation: ProofExplanation
+
+
+def judge_proof(profile: IccProfile, file: str, chart: Chart, measurements: MeasurementSet, budget: ErrorBudget) -> JudgedProof:
+    """Say why a proof page is as it is. budget: what is known of noise and model from the profile's own readings."""
+    if chart.proof is None:
+        raise InputError("a chart without aims", "a proof page", "Give the folder of a proof page.")
+    illuminant, observer, condition = profile_light(profile, file)
+    averaged = average_repeats(measurements)
+    rows = _rows(averaged.device, chart, measurements.origin)
+    order = np.argsort(rows, kind="stable")
+    rows, aims = rows[order], taken(chart.proof, rows[order])
+    if len(rows) < LEAST or not any(group in WITHIN for group in aims.groups):
+        raise InputError(f"{len(rows)} colours of the proof page", f"{LEAST} or more", "Read more of the page.")
+    lab = spectra_to_pcs(averaged.reflectance, measurements.wavelengths, illuminant, observer).lab[order]
+    each = spectra_to_pcs(measurements.reflectance, measurements.wavelengths, illuminant, observer).lab
+    noise, noise_from = repeat_noise(each, averaged.group, averaged.counts), f"{int((averaged.counts - 1).sum())} repeats"
+    if noise is None:
+        noise, noise_from = budget.repeat_noise, f"the profile's own readings, {budget.repeat_noise_from}"
+        if noise is None:
+            noise_from = f"fewer than {LEAST_REPEATS} repeats"
+    device, known = chart.device[rows], noise or _NOISE
+    white = _white(aims.groups, lab)
+    limit = max(WHITE_LIMIT, WHITE_NOISES * known)
+    spread = float(np.sqrt(known**2 + (budget.model or 0.0) ** 2 + SHEET**2))
+    try:
+        forecast = device_to_lab(profile, device, absolute=True)
+        away = delta_e_2000(lab, forecast)
+        shift, mean = float(away[white]), float(away.mean())
+        if mean <= max(AS_FORECAST, TIMES * spread) and shift <= limit:
+            explanation = _as_forecast(mean)
+        else:
+            found = _explained(profile, aims, device, lab, forecast, white, known, limit)
+            explanation = _stated(found, measurements.condition, condition)
+    except TagError as error:
+        raise ProfileFileError(file, str(error), "an undamaged output profile", "Build it anew.") from error
+    return JudgedProof(
+        rows=rows, aims=aims, lab=lab, forecast=forecast, noise=noise, noise_from=noise_from, white_shift=shift,
+        explanation=explanation,
+    )  # fmt: skip
 
 
 def _rows(device: FloatArray, chart: Chart, origin: str) -> IntArray:
@@ -230,7 +256,6 @@ def _as_forecast(mean: float) -> ProofExplanation:
 def _explained(
     profile: IccProfile,
     aims: ProofAims,
-    rows: IntArray,
     device: FloatArray,
     lab: FloatArray,
     forecast: FloatArray,
@@ -242,7 +267,7 @@ def _explained(
         return device_to_lab(profile, np.clip(values, 0, 1), absolute=True)
 
     explanations = [
-        *profile_explanations(profile, taken(aims, rows), device),
+        *profile_explanations(profile, aims, device),
         *path_explanations(device, predict, forecast[white]),
         *fitted_explanations(lab, forecast, white, limit),
     ]

@@ -23,7 +23,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--intent", choices=["relative", "absolute", "perceptual"], default="relative", help="rendering intent (relative)"
     )
-    parser.add_argument("--patches", type=int, default=132, metavar="N", help="how many, repeats included, 60 to 1500 (132)")
+    parser.add_argument("--patches", type=int, default=132, metavar="N", help="how many, repeats included, 90 to 1500 (132)")
     parser.add_argument(
         "--recipe", default="rgb-a4-strip", help="the recipe whose page and reading mode are taken (rgb-a4-strip)"
     )

@@ -21,7 +21,7 @@ from spectro.records.conditions import RenderingIntent
 from spectro.records.proof import ProofAims, ProofColours, ProofGroup, ProofWay
 
 TABLES = {RenderingIntent.RELATIVE: "B2A1", RenderingIntent.ABSOLUTE: "B2A1", RenderingIntent.PERCEPTUAL: "B2A0"}
-LEAST, MOST = 60, 1500
+LEAST, MOST = 90, 1500
 STEP = 255
 INSIDE = 1.0  # ΔE00 of the round trip
 GREYS, REPEATS, HUES_OUTSIDE = 12, 12, 10
@@ -55,7 +55,7 @@ def proof_colours(
 ) -> ProofColours:
     """Choose the colours of a proof page of an RGB output profile; the same arguments give the same colours.
 
-    name, sha256: of the profile's file. patches: all that are printed, repeats included, 60 to 1500.
+    name, sha256: of the profile's file. patches: all that are printed, repeats included, 90 to 1500.
     Device values of the way "device" are whole steps of 1/255, so that pages of 8 and of 16 bits print the same; rounding
     is part of what a picture meets. Aims of the other ways are colours that 8 bits hold exactly.
     Raises InputError for a number or intent that cannot be, TagError where a table is missing.

@@ -38,6 +38,7 @@ from spectro.workflow.proof_words import proof_cautions, proof_next, proof_verdi
 LEAST = 24  # colours of a page that say enough
 SHEET = 0.25  # ΔE00 in the mean that two sheets printed apart differ by: the common patches of two charts [Balci-2025]
 AS_FORECAST, TIMES = 0.6, 2.0  # ΔE00 in the mean from the forecast that passes, or so many times what is expected; ours
+MOST_NOISE = 0.5  # ΔE00 of repeats that widens the limit; what is noisier than that was misread, or is no even print
 _NOISE = 0.2  # ΔE00, taken for the limit where no reading is repeated (common practice, no source)
 _SAME_DEVICE = 0.6 / 255
 
@@ -142,6 +143,7 @@ def proof_of_measurements(
             profiled=profile_light(profile, file)[2],
             proven=proven,
             light_note=assessment.light_note,
+            unsteady=share.noise is not None and share.noise > MOST_NOISE,
         ),
         sample_ids=tuple(chart.sample_ids[row] for row in rows.tolist()),
         sample_names=tuple(chart.sample_names[row] for row in rows.tolist()),
@@ -189,7 +191,7 @@ def judge_proof(profile: IccProfile, file: str, chart: Chart, measurements: Meas
         noise, noise_from = budget.repeat_noise, f"the profile's own readings, {budget.repeat_noise_from}"
         if noise is None:
             noise_from = f"fewer than {LEAST_REPEATS} repeats"
-    device, known = chart.device[rows], noise or _NOISE
+    device, known = chart.device[rows], min(noise or _NOISE, MOST_NOISE)
     white = _white(aims.groups, lab)
     limit = max(WHITE_LIMIT, WHITE_NOISES * known)
     spread = float(np.sqrt(known**2 + (budget.model or 0.0) ** 2 + SHEET**2))
@@ -234,7 +236,7 @@ def _white(groups: Sequence[str], lab: FloatArray) -> int:
 def _share(noise: float | None, noise_from: str, model: float | None, tables: float, measured: float) -> ProofShare:
     expected = None
     if noise is not None and model is not None:
-        expected = float(np.sqrt(noise**2 + model**2 + tables**2 + SHEET**2))
+        expected = float(np.sqrt(min(noise, MOST_NOISE) ** 2 + model**2 + tables**2 + SHEET**2))
     return ProofShare(
         noise=noise,
         noise_from=noise_from,

@@ -47,7 +47,7 @@ def profile_proof_page(
     """Make a proof page of an RGB output profile: a chart folder as any other, whose patches have aims.
 
     out: the folder to make; None: in the current folder, named by profile and chart. way: who converts. intent: relative,
-    absolute or perceptual. patches: repeats included, 60 to 1500; as many pages as they need. recipe: whose page, patches
+    absolute or perceptual. patches: repeats included, 90 to 1500; as many pages as they need. recipe: whose page, patches
     and reading mode are taken; page: the paper instead of its own. seed: other colours in another order.
     Raises InputError, RecipeError, ProfileFileError, OutputExistsError, OutputFileError; nothing is written then.
     """

@@ -119,9 +119,14 @@ def proof_cautions(
     profiled: str | None,
     proven: bool,
     light_note: str,
+    unsteady: bool,
 ) -> tuple[str, ...]:
-    """Return what to mind. read, page: colours that were read, and that the page holds."""
+    """Return what to mind. read, page: colours that were read, and that the page holds. unsteady: repeats differ too much."""
     found = []
+    if unsteady:
+        found.append(
+            "Repeats of one colour differ far more than readings do: check with spectro readings add what was misread."
+        )
     if read < page:
         found.append(f"{page - read} of {page} colours of the page were not read.")
     if condition is None or profiled is None:

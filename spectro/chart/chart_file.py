@@ -2,7 +2,8 @@
 
 `format` 1: the recipe as tables, then one object a printed patch with device values and its box in mm. `device_scale`
 is the value of full tone: 255 where all device values are whole steps of 1/255, else 1. `origin` says where a chart came
-from that was not made from its recipe, `sha256` the sums of the folder's other files as they were written.
+from that was not made from its recipe, `sha256` the sums of the folder's other files as they were written. `proof` says of a
+proof page which profile it asks for what, beside the aim of each patch.
 """
 
 import json
@@ -19,6 +20,7 @@ from spectro.chart.spread import STEPS
 from spectro.errors import MeasurementFileError, SpectroError
 from spectro.records.chart import Chart
 from spectro.records.chart_origin import ChartOrigin, OriginKind, SourceFile
+from spectro.records.proof import ProofAims, ProofWay
 
 CHART_FORMAT = 1
 """The newest chart format this version reads."""
@@ -53,6 +55,8 @@ def pack_chart(chart: Chart, files: tuple[str, ...], sums: Mapping[str, str] | N
         head["sha256"] = dict(sums)
     if chart.origin is not None:
         head["origin"] = _origin_table(chart.origin)
+    if chart.proof is not None:
+        head["proof"] = _proof_table(chart.proof)
     columns = (
         chart.sample_ids,
         chart.sample_names,
@@ -61,10 +65,12 @@ def pack_chart(chart: Chart, files: tuple[str, ...], sums: Mapping[str, str] | N
         chart.positions.tolist(),
         chart.boxes_mm.tolist(),
     )
-    lines = []
+    lines: list[str] = []
     for sample_id, name, stanza, device, (page, row, column), box in zip(*columns, strict=True):
         patch = {"id": sample_id, "name": name, "stanza": stanza, "device": device}
         patch |= {"page": page, "row": row, "column": column, "box_mm": box}
+        if chart.proof is not None:
+            patch |= _aim_table(chart.proof, len(lines))
         lines.append("    " + json.dumps(patch))
     text = json.dumps(head, indent=2, ensure_ascii=False)
     return text[:-2] + ',\n  "patches": [\n' + ",\n".join(lines) + "\n  ]\n}\n"
@@ -93,7 +99,7 @@ def parse_chart(text: str, path: Path | str) -> Chart:
         raise MeasurementFileError(
             path, 0, f"a missing or wrong entry ({type(error).__name__}: {error})", "a whole chart", _FIX
         ) from None
-    if content_id(chart.recipe, chart.device, chart.positions, chart.boxes_mm) != chart.chart_id:
+    if content_id(chart.recipe, chart.device, chart.positions, chart.boxes_mm, chart.proof) != chart.chart_id:
         raise MeasurementFileError(path, 0, "patches that do not fit the chart id", "an unchanged chart", _FIX)
     return chart
 
@@ -117,6 +123,7 @@ def _chart(raw: dict[str, Any], path: Path | str) -> Chart:
         smallest_step=float(raw["smallest_step"]),
         separation=float(raw["separation"]),
         origin=_origin(raw["origin"]) if "origin" in raw else None,
+        proof=_proof(raw["proof"], patches) if "proof" in raw else None,
     )
 
 
@@ -135,4 +142,35 @@ def _origin(raw: dict[str, Any]) -> ChartOrigin:
         chart_id=str(raw["chart_id"]),
         sizes_known=bool(raw["sizes_known"]),
         sources=tuple(SourceFile(name=str(part["name"]), sha256=str(part["sha256"])) for part in raw["sources"]),
+    )
+
+
+def _proof_table(proof: ProofAims) -> dict[str, Any]:
+    return {
+        "way": str(proof.way),
+        "intent": proof.intent,
+        "profile": proof.profile,
+        "profile_sha256": proof.profile_sha256,
+    }
+
+
+def _aim_table(proof: ProofAims, row: int) -> dict[str, Any]:
+    return {
+        "group": proof.groups[row],
+        "colour": proof.names[row],
+        "asked_lab": proof.pcs_lab[row].tolist(),
+        "aim_lab": proof.aim_lab[row].tolist(),
+    }
+
+
+def _proof(raw: dict[str, Any], patches: list[dict[str, Any]]) -> ProofAims:
+    return ProofAims(
+        way=ProofWay(raw["way"]),
+        intent=str(raw["intent"]),
+        profile=str(raw["profile"]),
+        profile_sha256=str(raw["profile_sha256"]),
+        groups=tuple(str(patch["group"]) for patch in patches),
+        names=tuple(str(patch["colour"]) for patch in patches),
+        pcs_lab=np.array([patch["asked_lab"] for patch in patches], dtype=np.float64),
+        aim_lab=np.array([patch["aim_lab"] for patch in patches], dtype=np.float64),
     )

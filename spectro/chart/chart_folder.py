@@ -13,6 +13,7 @@ from pathlib import Path
 from spectro.chart.chart_file import CHART_FILE, pack_chart
 from spectro.chart.pdf_pages import pdf_bytes
 from spectro.chart.preview import preview_png
+from spectro.chart.proof_pages import proof_tiff_bytes, to_be_converted
 from spectro.chart.reference_lists import page_table, page_xml, patch_table
 from spectro.chart.tiff_pages import page_file_name, tiff_bytes
 from spectro.errors import InputError, OutputExistsError, OutputFileError
@@ -27,6 +28,8 @@ def file_names(chart: Chart) -> tuple[str, ...]:
     """Return the names of the files in the folder of a chart. One whose sizes are not known has lists and no pictures."""
     if not _drawn(chart):
         return (*_page_files(chart), TABLE_FILE, CHART_FILE)
+    if to_be_converted(chart):  # a PDF could not say its colours so that every program understands them
+        return (*_page_files(chart), TABLE_FILE, CHART_FILE, PREVIEW_FILE)
     return (PDF_FILE, *_page_files(chart), TABLE_FILE, CHART_FILE, PREVIEW_FILE)
 
 
@@ -40,7 +43,8 @@ def _page_files(chart: Chart) -> dict[str, Callable[[], bytes]]:
     files: dict[str, Callable[[], bytes]] = {}
     for page in range(1, chart.pages + 1):
         for bits in (16, 8) if _drawn(chart) else ():
-            files[page_file_name(page, bits)] = partial(tiff_bytes, chart, page, bits)
+            drawn = proof_tiff_bytes if to_be_converted(chart) else tiff_bytes
+            files[page_file_name(page, bits)] = partial(drawn, chart, page, bits)
         files[f"page-{page:02d}.txt"] = partial(_text_bytes, page_table, chart, page)
         files[f"page-{page:02d}.cxf"] = partial(_text_bytes, page_xml, chart, page)
     return files

@@ -20,6 +20,7 @@ from spectro.chart.spread import STEPS, fill_distance
 from spectro.errors import ShapeError
 from spectro.records.arrays import ArrayLike, FloatArray, IntArray
 from spectro.records.chart import Chart, ChartRecipe
+from spectro.records.proof import ProofAims
 
 
 def design_chart(
@@ -120,8 +121,12 @@ def _rounded(value: float) -> float:
     return round(value, 4) if np.isfinite(value) else 0.0
 
 
-def content_id(recipe: ChartRecipe, device: FloatArray, positions: IntArray, boxes_mm: FloatArray) -> str:
+def content_id(
+    recipe: ChartRecipe, device: FloatArray, positions: IntArray, boxes_mm: FloatArray, proof: ProofAims | None = None
+) -> str:
     """Return the chart id: eight hexadecimal digits, the start of the SHA-256 of what the chart is."""
     content = [said_table(recipe), device.tolist(), positions.tolist(), np.round(boxes_mm, 4).tolist()]
+    if proof is not None:
+        content += [proof.profile_sha256, list(proof.groups), proof.pcs_lab.tolist(), proof.aim_lab.tolist()]
     text = json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
     return hashlib.sha256(text.encode("ascii")).hexdigest()[:8]

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from spectro.chart.channels import channel_names
-from spectro.chart.page_text import footer, header
+from spectro.chart.page_text import footer, header, how_to_print
 from spectro.chart.recipe_limits import LIMITS, LONGEST_ROLL_MM, page_size_mm
 from spectro.errors import RecipeError
 from spectro.records.arrays import FloatArray, IntArray
@@ -142,7 +142,8 @@ def _room(recipe: ChartRecipe, path: str | Path) -> _Room:
     left, right = page.margin_left_mm, width - page.margin_right_mm
     inner = right - left
     swept = reading.mode is ReadingMode.BY_STRIP
-    _, header_height = header(left, 0, inner, recipe.title, *page_words(recipe, recipe.patches or 6000, "00000000", 99, 99))
+    words = page_words(recipe, recipe.patches or 6000, "00000000", 99, 99)
+    _, header_height = header(left, 0, inner, recipe.title, *words, how_to_print(recipe))
     _, footer_height = footer(left, 0, inner, recipe)
     numbers = NUMBERS_MM * (1 if swept else 2)
     wide = inner - GUTTER_MM - numbers
@@ -222,7 +223,8 @@ def page_words(recipe: ChartRecipe, patches: int, chart_id: str, page: int, page
     """Return the words of the header: page n of m, and facts about the chart."""
     named = recipe.channels if isinstance(recipe.channels, str) else ", ".join(channel_names(recipe))
     limit = f", total area at most {recipe.total_area:g} %" if recipe.total_area is not None else ""
-    facts = f"Chart {chart_id}, {patches} patches, {named} device values{limit}, seed {recipe.seed}"
+    numbers = {"lab": "CIELAB colours", "oprgb": "opRGB colours"}.get(recipe.proof.way, f"{named} device values")
+    facts = f"Chart {chart_id}, {patches} patches, {numbers}{limit}, seed {recipe.seed}"
     return f"page {page} of {pages}", facts
 
 

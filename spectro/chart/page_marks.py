@@ -9,7 +9,7 @@ from spectro.chart.fonts import text_width_mm
 from spectro.chart.layout import GUIDE_MM, page_words
 from spectro.chart.marks import BOLD, HAIRLINE_MM, Box, Mark, Shade, Text, down_rule, in_channels
 from spectro.chart.page_code import page_code_text
-from spectro.chart.page_text import footer, header
+from spectro.chart.page_text import footer, header, how_to_print
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.chart import Chart, ReadingMode
 
@@ -161,7 +161,7 @@ def _frame(chart: Chart, page: int, boxes: FloatArray) -> list[Mark]:
     left, right = recipe.page.margin_left_mm, chart.page_mm[0] - recipe.page.margin_right_mm
     bottom = chart.page_mm[1] - recipe.page.margin_bottom_mm
     words = page_words(recipe, len(chart), chart.chart_id, page, chart.pages)
-    marks, _ = header(left, recipe.page.margin_top_mm, right - left, recipe.title, *words)
+    marks, _ = header(left, recipe.page.margin_top_mm, right - left, recipe.title, *words, how_to_print(recipe))
     _, height = footer(left, 0.0, right - left, recipe)
     foot, _ = footer(left, bottom - height, right - left, recipe, page_code_text(chart.chart_id, page), page)
     marks += foot

@@ -31,7 +31,23 @@ _WIDE_MM = 150.0  # from this width on, things stand side by side
 _NARROW_MM = 110.0  # below it the page is a small one: every millimetre is wanted for patches
 
 
-def header(left: float, top: float, width: float, title: str, page: str, facts: str) -> tuple[list[Mark], float]:
+def how_to_print(recipe: ChartRecipe) -> str:
+    """Return the sentence on the page that says how to print it.
+
+    >>> from spectro.chart.recipe import read_recipe
+    >>> how_to_print(read_recipe("rgb-a4-strip"))
+    'Print without colour management, at 100 %.'
+    """
+    proof = recipe.proof
+    if proof.way in ("", "device"):
+        return PRINT_RAW
+    intent = {"relative": "relative colorimetric, no black point compensation", "absolute": "absolute colorimetric"}
+    return f"Print through the profile, {intent.get(proof.intent, proof.intent)}, at 100 %."
+
+
+def header(
+    left: float, top: float, width: float, title: str, page: str, facts: str, how: str = PRINT_RAW
+) -> tuple[list[Mark], float]:
     """Return the marks of the header and its height, mm: title and page, facts about the chart, how to print it."""
     room = width - text_width_mm(page, REGULAR, _LINE_PT + 1) - 6
     size, lines = _title_lines(title, room)
@@ -40,16 +56,16 @@ def header(left: float, top: float, width: float, title: str, page: str, facts: 
     for index, line in enumerate(lines):
         y += size * 0.45 if index else 0
         marks.append(Text(left, y, line, size, BOLD))
-    beside = text_width_mm(facts, REGULAR, _LINE_PT) + text_width_mm(PRINT_RAW, BOLD, _LINE_PT) + 6 <= width
+    beside = text_width_mm(facts, REGULAR, _LINE_PT) + text_width_mm(how, BOLD, _LINE_PT) + 6 <= width
     y += 4.6
     for index, line in enumerate(wrapped(facts, REGULAR, _LINE_PT, width)):
         y += _LINE_MM if index else 0
         marks.append(Text(left, y, line, _LINE_PT, device=Shade.QUIET))
     if beside:
-        marks.append(Text(left + width, y, PRINT_RAW, _LINE_PT, BOLD, "right"))
+        marks.append(Text(left + width, y, how, _LINE_PT, BOLD, "right"))
     else:
         y += _LINE_MM
-        marks.append(Text(left, y, PRINT_RAW, _LINE_PT, BOLD))
+        marks.append(Text(left, y, how, _LINE_PT, BOLD))
     y += 2.4
     marks.append(Box(left, y, width, HAIRLINE_MM, Shade.HAIRLINE))
     return marks, y + HAIRLINE_MM - top

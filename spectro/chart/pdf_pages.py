@@ -9,6 +9,7 @@ from typing import Any
 from spectro.chart.fonts import REGULAR, register_fonts
 from spectro.chart.marks import Box, Text
 from spectro.chart.page_marks import page_marks
+from spectro.chart.page_text import how_to_print
 from spectro.chart.pdf_inks import fill_setter
 from spectro.chart.raster import device_of
 from spectro.records.chart import Chart
@@ -26,7 +27,7 @@ def pdf_bytes(chart: Chart) -> bytes:
     canvas = Canvas(buffer, pagesize=size, pageCompression=1, invariant=1, initialFontName=REGULAR)
     canvas.setTitle(chart.recipe.title)
     canvas.setAuthor("")
-    canvas.setSubject(f"Chart {chart.chart_id}, {len(chart)} patches. Print without colour management, at 100 %.")
+    canvas.setSubject(f"Chart {chart.chart_id}, {len(chart)} patches. {how_to_print(chart.recipe)}")
     canvas.setCreator("spectro")
     canvas.setProducer("spectro")
     set_fill = fill_setter(canvas, chart)

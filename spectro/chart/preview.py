@@ -25,6 +25,8 @@ def preview_png(chart: Chart) -> bytes:
     """Return a PNG of the first eight pages, four in a row; RGB values shown as sRGB, others by their predicted colour."""
     from PIL import Image
 
+    if chart.proof is not None:  # what the patches ask for is what people want to see
+        chart = dataclasses.replace(chart, device=lab_to_srgb(chart.proof.pcs_lab))
     shown = min(chart.pages, _MOST_PAGES)
     across = min(shown, _IN_A_ROW)
     dpi = max(20, min(_DPI, int(_WIDEST_PX / across / (max(chart.page_mm) / 25.4))))

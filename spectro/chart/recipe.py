@@ -154,6 +154,8 @@ def _plain_table(recipe: ChartRecipe) -> dict[str, Any]:
         return str(value) if isinstance(value, str) else value
 
     table: dict[str, Any] = plain(dataclasses.asdict(recipe))
+    if not recipe.proof.way:
+        del table["proof"]
     return table
 
 

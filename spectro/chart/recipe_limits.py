@@ -171,6 +171,7 @@ def _check_words(recipe: ChartRecipe, path: str | Path) -> None:
         ("condition.paper", condition.paper, _CONDITION_LENGTH),
         ("condition.settings", condition.settings, _CONDITION_LENGTH),
         *(("condition.print_paths", name, _CONDITION_LENGTH) for name in condition.print_paths or ()),
+        ("proof.profile", recipe.proof.profile, _CONDITION_LENGTH),
     ):
         bad = [char for char in text if not (char.isprintable() and ord(char) < 256) or char == '"']
         if bad:

@@ -1,4 +1,4 @@
-"""A TIFF file of one picture, any number of channels, 8 or 16 bits, written strip by strip and without a profile.
+"""A TIFF file of one picture, any number of channels, 8 or 16 bits, written strip by strip; without a profile, or with one.
 
 Baseline and "Separated" pictures of [TIFF-6.0] (Image File Directory, CMYK Images), compressed by Deflate with the
 horizontal predictor, little-endian. Written here because large pages must not lie in memory as a whole, and because
@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from spectro.errors import InputError
 from spectro.records.arrays import AnyArray
 
-_SHORT, _LONG, _ASCII, _RATIONAL = 3, 4, 2, 5
+_SHORT, _LONG, _ASCII, _RATIONAL, _UNDEFINED = 3, 4, 2, 5, 7
 _SIZES = {_SHORT: "H", _LONG: "I"}
 _MOST_BYTES = 2**32 - 2**16
 
@@ -26,12 +26,13 @@ class TiffPicture:
     width: int
     channels: int
     bits: int  # 8 or 16
-    photometric: int  # 1 grey, black is zero; 2 RGB; 5 separated
+    photometric: int  # 1 grey, black is zero; 2 RGB; 5 separated; 8 CIE L*a*b*
     inks: tuple[str, ...] = ()  # names, for separations other than CMYK
     dpi: int = 300
     rows_a_strip: int = 64
     description: str = ""
     software: str = "spectro"
+    profile: bytes = b""  # of the colours of the picture; none: it says nothing of them
 
 
 def pack_tiff(picture: TiffPicture, strips: Iterable[AnyArray]) -> bytes:
@@ -95,6 +96,8 @@ def _append_directory(body: bytearray, picture: TiffPicture, offsets: list[int],
     for tag, text in ascii_tags.items():
         data = text.encode("ascii", "replace") + b"\0"
         entries.append((tag, _ASCII, len(data), data))
+    if picture.profile:
+        entries.append((34675, _UNDEFINED, len(picture.profile), picture.profile))  # [ICC.1-2022] embedding in TIFF
     entries.sort()
     directory = bytearray(struct.pack("<H", len(entries)))
     outside = len(body) + 2 + 12 * len(entries) + 4

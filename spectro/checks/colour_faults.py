@@ -225,6 +225,13 @@ def _fitted(
     return _Fit(found, lab, left, float(certain[: len(hypothesis.lab)].max(initial=0.0)))
 
 
+def after_sheet(read: FloatArray, expected: FloatArray) -> FloatArray:
+    """Return expected Lab (n, 3) moved towards readings (n, 3) of the same patches, no further than two sheets differ."""
+    rows = np.arange(len(read))
+    fit = _fitted(read, expected, rows, Hypothesis(seems=Seems.FITS, lab=()), _sheet_moves(expected), np.zeros(len(read)), CAP)
+    return expected if fit is None else fit.lab
+
+
 _PRINTING = (Seems.THROUGH_PROFILE, Seems.ENHANCED, Seems.WRONG_MEDIA, Seems.WRONG_BLACK, Seems.INK_MISSING)
 
 

@@ -46,6 +46,10 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
         "Bring a profile up to date with 40 to 80 fresh patches and the old readings.",
     ),
     ("profile", "top-up"): ("spectro.cli.profile_top_up", "Say what a small further chart would bring, and write its recipe."),
+    ("profile", "proof-page"): (
+        "spectro.cli.profile_proof_page",
+        "A page to print through a profile and measure: the only proof in print.",
+    ),
     ("profile", "install"): ("spectro.cli.profile_install", "Put a profile where your programs find it, or take it away."),
     ("drift", ""): ("spectro.cli.drift", "Hold a control print against its reference: has the printer moved, and why."),
     ("viewing", ""): ("spectro.cli.viewing", "What to set the screen to for it to agree with prints; check light and display."),
@@ -57,7 +61,7 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
 NOUNS = {
     "chart": "Charts to print and read: new, path-test, adopt, show, pages.",
     "paper": "Papers: describe, compare.",
-    "profile": "Profiles: build, assess, monochrome, show, refresh, top-up, install.",
+    "profile": "Profiles: build, assess, monochrome, show, refresh, top-up, proof-page, install.",
     "readings": "Readings of printed charts: take, watch, add, show.",
     "shelf": "The shelf of printing conditions: new, list, verify, pack.",
 }

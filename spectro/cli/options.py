@@ -9,9 +9,11 @@ COLUMNS = "what a table's columns mean where their names do not tell, such as RG
 SCALE = "the number that means full device value, where the values do not tell it"
 
 
-def add_reading_options(parser: argparse.ArgumentParser) -> None:
-    """Add the files of readings and the options that say how to read them."""
-    parser.add_argument("readings", nargs="+", type=Path, metavar="READINGS", help="readings of one printing condition")
+def add_reading_options(parser: argparse.ArgumentParser, *, needed: bool = True) -> None:
+    """Add the files of readings and the options that say how to read them. needed: one file at least."""
+    parser.add_argument(
+        "readings", nargs="+" if needed else "*", type=Path, metavar="READINGS", help="readings of one printing condition"
+    )
     parser.add_argument("--chart", type=Path, help="the chart's folder or table, where the readings have no device values")
     add_condition_option(parser)
     add_columns_option(parser)

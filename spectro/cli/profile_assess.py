@@ -11,7 +11,15 @@ from spectro.cli.shelf_options import add_on_shelf_options, kept_lines
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     parser.add_argument("profile", type=Path, metavar="PROFILE", help="the ICC profile")
-    add_reading_options(parser)
+    add_reading_options(parser, needed=False)
+    parser.add_argument(
+        "--proof",
+        action="extend",
+        nargs="+",
+        type=Path,
+        metavar="READINGS",
+        help="readings of a proof page instead, with its folder as --chart: what came out against what was asked for",
+    )
     parser.add_argument(
         "--intent", choices=["absolute", "relative"], default="absolute", help="absolute, or relative to the paper (absolute)"
     )
@@ -23,14 +31,21 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the command."""
+    if arguments.proof:
+        from spectro.cli.profile_proof import run_proof
+
+        return run_proof(arguments)
     from dataclasses import asdict
 
+    from spectro.errors import InputError
     from spectro.records.conditions import MeasurementCondition, RenderingIntent
     from spectro.records.shelf import ShelfEntry
     from spectro.report.assessment_numbers import assessment_numbers
     from spectro.workflow.assessing import profile_assess
     from spectro.workflow.shelf_keeping import keep_assessment, stored_condition
 
+    if not arguments.readings:
+        raise InputError("no readings", "READINGS, or --proof READINGS with --chart", "Name the files.")
     condition = arguments.measurement_condition
     kept: tuple[ShelfEntry, ...] = ()
     if arguments.on_shelf:

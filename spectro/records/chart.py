@@ -7,6 +7,7 @@ from pathlib import Path
 from spectro.errors import ShapeError
 from spectro.records.arrays import FloatArray, IntArray, frozen_floats, frozen_integers
 from spectro.records.chart_origin import ChartOrigin
+from spectro.records.proof import ProofAims
 
 
 class ReadingMode(StrEnum):
@@ -84,6 +85,15 @@ class ConditionStanza:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ProofStanza:
+    """A proof page: what its colours were converted with, or are to be. Written by the program, not by hand."""
+
+    way: str = ""  # a word of ProofWay; "": no proof page
+    intent: str = ""
+    profile: str = ""  # name of the file, as far as a page can print it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PageStanza:
     """The sheet. Margins are what the printer cannot print, or what is kept free."""
 
@@ -143,6 +153,7 @@ class ChartRecipe:
     repeats: RepeatsStanza = field(default_factory=RepeatsStanza)
     own: OwnStanza = field(default_factory=OwnStanza)
     condition: ConditionStanza = field(default_factory=ConditionStanza)
+    proof: ProofStanza = field(default_factory=ProofStanza)
     ink_colours: dict[str, list[float]] = field(default_factory=dict)  # Lab of the full tone of inks, for inks of no known name
 
 
@@ -165,6 +176,7 @@ class Chart:
     smallest_step: float  # smallest predicted ΔE00 between neighbours in a strip
     separation: float  # smallest mean predicted ΔE00 of a strip from any other, either way round, or shifted by a patch
     origin: ChartOrigin | None = None  # None: made from its recipe
+    proof: ProofAims | None = None  # of a proof page: what each patch asks for
 
     def __post_init__(self) -> None:
         """Check shapes once and keep read-only copies."""
@@ -179,6 +191,8 @@ class Chart:
         ):
             if values.shape != (count, width):
                 raise ShapeError(f"{name} has shape {values.shape}; expected ({count}, {width})")
+        if self.proof is not None and len(self.proof) != count:
+            raise ShapeError(f"aims of {len(self.proof)} patches; expected {count}, one a sample id")
         for name, words in (("sample_names", self.sample_names), ("stanzas", self.stanzas)):
             if len(words) != count:
                 raise ShapeError(f"{len(words)} {name}; expected {count}, one a sample id")

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from spectro.workflow.paper_describing import paper_describe
     from spectro.workflow.path_test_judging import judge_path_test
     from spectro.workflow.path_test_pages import path_test_pages
+    from spectro.workflow.proof_assessing import profile_proof_assess
+    from spectro.workflow.proof_paging import profile_proof_page
     from spectro.workflow.readings_adding import readings_add
     from spectro.workflow.readings_showing import readings_show
     from spectro.workflow.refreshing import profile_refresh
@@ -49,6 +51,8 @@ _PLACES = {
     "profile_build": "spectro.workflow.building",
     "profile_install": "spectro.workflow.installing",
     "profile_monochrome": "spectro.workflow.monochrome",
+    "profile_proof_assess": "spectro.workflow.proof_assessing",
+    "profile_proof_page": "spectro.workflow.proof_paging",
     "profile_refresh": "spectro.workflow.refreshing",
     "profile_show": "spectro.workflow.showing",
     "profile_top_up": "spectro.workflow.topping_up",
@@ -80,6 +84,8 @@ __all__ = [
     "profile_build",
     "profile_install",
     "profile_monochrome",
+    "profile_proof_assess",
+    "profile_proof_page",
     "profile_refresh",
     "profile_show",
     "profile_top_up",

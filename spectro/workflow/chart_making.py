@@ -55,6 +55,8 @@ def chart_new(
     if out is not None:
         check_folder(Path(out), replace)
     asked = read_recipe(recipe)
+    if asked.proof.way:
+        raise InputError(f"a proof page in the recipe {recipe}", "a recipe of a chart", "Use spectro profile proof-page.")
     asked = _with_options(
         asked,
         recipe,

@@ -9,6 +9,8 @@ from typing import Any
 from spectro.chart.again import again_recipe, laid_out_again
 from spectro.chart.chart_folder import check_folder, write_chart_folder
 from spectro.chart.lengths import length_mm, measures_mm
+from spectro.chart.page_text import how_to_print
+from spectro.chart.proof_pages import to_be_converted, with_aims_of
 from spectro.chart.read_folder import ChartFolder, read_chart_folder
 from spectro.chart.recipe import read_recipe
 from spectro.chart.recipe_limits import LIMITS, check_limits
@@ -76,7 +78,7 @@ def chart_pages(
     origin = ChartOrigin(
         kind=OriginKind.LAID_OUT_AGAIN, chart_id=old.chart_id, sources=(SourceFile(name="chart.json", sha256=source.sha256),)
     )
-    new = dataclasses.replace(new, origin=origin)
+    new = with_aims_of(dataclasses.replace(new, origin=origin), old)
     files = write_chart_folder(new, Path(out), replace=replace, progress=lambda what, done: progress(what, 0.4 + 0.6 * done))
     progress("done", 1.0)
     pages = "1 page" if new.pages == 1 else f"{new.pages} pages"
@@ -85,7 +87,10 @@ def chart_pages(
         Path(out),
         files,
         str(recipe or source.folder),
-        verdict=f"The {len(new)} patches of chart {old.chart_id} are laid out again on {pages}. Print the TIFF pages (or the "
+        verdict=f"The {len(new)} patches of chart {old.chart_id} are laid out again on {pages}. "
+        f"{how_to_print(new.recipe)} Measure the check rules, let it dry, then read it."
+        if to_be_converted(new)
+        else f"The {len(new)} patches of chart {old.chart_id} are laid out again on {pages}. Print the TIFF pages (or the "
         "PDF) without colour management at 100 %, measure the check rules, let it dry, then read it.",
         choices=(
             f"The device values are those of chart {old.chart_id}, bit for bit; ids and names are those of the new places.",

@@ -18,6 +18,7 @@ from spectro.records.assessment import Assessment
 from spectro.records.printing_condition import PrintingCondition
 from spectro.records.profile_result import ProfileBuild
 from spectro.records.profile_settings import ProfileSettings
+from spectro.records.proof_result import ProofResult
 from spectro.records.shelf import EntryKind, EventKind, ShelfEntry, StoredCondition
 
 _LOG = logging.getLogger("spectro")
@@ -208,11 +209,41 @@ def keep_assessment(
     """
     from spectro.report.assessment_page import assessment_html
 
+    page = assessment_html(dataclasses.replace(assessment, profile_file=profile.name))
+    return _keep_report(shelf, condition, page, assessment.verdict, "assessment", profile, readings, now)
+
+
+def keep_proof(
+    shelf: Path | None,
+    condition: str,
+    result: ProofResult,
+    profile: Path,
+    readings: Sequence[Path],
+    *,
+    now: datetime | None = None,
+) -> tuple[ShelfEntry, ...]:
+    """Put the readings of a proof page and its report on the shelf, as `keep_assessment`. Raises ShelfError."""
+    from spectro.report.proof_page import proof_html
+
+    assessed = dataclasses.replace(result.assessment, profile_file=profile.name)
+    page = proof_html(dataclasses.replace(result, assessment=assessed, chart=Path(result.chart).name))
+    return _keep_report(shelf, condition, page, result.verdict, "proof", profile, readings, now)
+
+
+def _keep_report(
+    shelf: Path | None,
+    condition: str,
+    page: str,
+    verdict: str,
+    role: str,
+    profile: Path,
+    readings: Sequence[Path],
+    now: datetime | None,
+) -> tuple[ShelfEntry, ...]:
     kept = [
-        add_to_shelf(shelf, condition, EntryKind.READINGS, path, date=date_of_readings(path), role="assessment", now=now)
+        add_to_shelf(shelf, condition, EntryKind.READINGS, path, date=date_of_readings(path), role=role, now=now)
         for path in readings
     ]
-    page = assessment_html(dataclasses.replace(assessment, profile_file=profile.name)).encode("utf-8")
     sources = (hashlib.sha256(read_bytes(profile)).hexdigest(), *(entry.sha256 for entry in kept))
     date = max((datetime.fromisoformat(entry.date) for entry in kept), default=None)
     kept.append(
@@ -220,12 +251,12 @@ def keep_assessment(
             shelf,
             condition,
             EntryKind.REPORT,
-            page,
-            name=f"{profile.stem}-assessment.html",
+            page.encode("utf-8"),
+            name=f"{profile.stem}-{role}.html",
             date=date,
-            role="assessment",
+            role=role,
             sources=sources,
-            note=assessment.verdict,
+            note=verdict,
             now=now,
         )
     )

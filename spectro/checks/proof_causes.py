@@ -1,0 +1,208 @@
+"""Why a proof page is not as its profile said: each mistake as the colours it would give, and the best explanation counts.
+
+What is on the way of a picture is recomputed with the profile itself: converted twice, by another intent, with black point
+compensation, not at all. What is not known is fitted: another paper from the white that was measured and from how densely
+it takes ink, a moved printer from densities alone. Every explanation may be moved a little as any two sheets differ, and
+none counts that gives another white than was measured. Limits are ours (no source), tried by `benchmarks/proof_causes.py`.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from spectro.checks.colour_faults import CAP, after_sheet
+from spectro.checks.misread_findings import Seems
+from spectro.checks.printing_faults import printing_hypotheses
+from spectro.colour.difference import delta_e_2000
+from spectro.colour.lab import D50_PCS, lab_to_xyz, xyz_to_lab
+from spectro.records.arrays import FloatArray
+from spectro.records.proof_result import ProofCause, ProofExplanation, Sureness
+
+WHITE_LIMIT, WHITE_NOISES = 0.7, 4.0  # ΔE00 from the white that was measured; or so many times the noise
+LEAST_GAIN = 0.35  # share of the difference that an explanation takes away, at the least
+CLEAR_GAIN, CLEAR_LEAD = 0.6, 1.35  # and to be clear; how many times more the next best cause leaves
+LEAST_GAIN_WHITE = 0.08  # the same where the white differs: then something about paper or reading is certain
+LOST = (0.15, 0.3, 0.5, 0.75, 1.0)  # shares of an ink that may be missing
+FREEDOM = 0.015  # what each fitted number costs, share of what is left
+MOST_DENSITY, MOST_BEND = 0.45, 0.35  # relative changes of density that still are one printer's and paper's
+POWERS = (0.7, 0.78, 0.86, 1.16, 1.25, 1.36, 1.5)  # of device values; a smaller change is rather a printer that has moved
+SAME_INK = 0.05  # relative change of density that two sheets of one paper may show
+GLOW = np.array([0.19, 0.02, 1.0])  # X, Y, Z of an emission near 440 nm: ratios of the 2° functions there [CIE-018-2019]
+GLOW_FADE = 1.2  # the exciting light is held back by ink as well; as in drift_moves
+GLOW_LIMIT, GLOW_SHARE = 0.008, 0.15  # of white, and of its change, by which that may miss the direction
+MOVED_MOST = 3.0  # ΔE00 in the mean; a printer that differs by more is set otherwise, or it is another paper
+_FLOOR = 1e-4
+_ROUNDS = 5
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Explaining:
+    """One explanation: the Lab (n, 3) of every patch under it."""
+
+    cause: ProofCause
+    detail: str
+    lab: FloatArray
+    fitted: int = 0  # numbers that were fitted to the readings
+
+
+def path_explanations(device: FloatArray, predict: Callable[[FloatArray], FloatArray], paper: FloatArray) -> list[Explaining]:
+    """Return what conversions and enhancements of no known kind do to device values (n, 3) on their way.
+
+    predict: device values to absolute Lab. paper: Lab (3,) of the unprinted sheet.
+    """
+    names = {Seems.THROUGH_PROFILE: ProofCause.CONVERTED, Seems.ENHANCED: ProofCause.ENHANCED}
+    found = []
+    for one in printing_hypotheses(device, predict, paper):
+        if one.seems is Seems.INK_MISSING:
+            plain, without = np.maximum(lab_to_xyz(predict(device)), _FLOOR), np.maximum(lab_to_xyz(one.lab[0]), _FLOOR)
+            for share in LOST:
+                lab = xyz_to_lab(plain ** (1 - share) * without**share)
+                found.append(Explaining(ProofCause.INK, f"{100 * share:.0f} % of {one.detail}", lab, 1))
+        elif one.seems in names and not one.detail.endswith("tone curve"):
+            found.append(Explaining(names[one.seems], one.detail, one.lab[0]))
+    for exponent in POWERS:
+        found.append(Explaining(ProofCause.TONES, f"as through a power of {exponent:g}", predict(device**exponent)))
+    return found
+
+
+def fitted_explanations(read: FloatArray, forecast: FloatArray, white: int, limit: float) -> list[Explaining]:
+    """Return a moved printer, and where the white differs another paper or condition, fitted to readings (n, 3).
+
+    white: row of the unprinted paper.
+    """
+    measured, said = lab_to_xyz(read), lab_to_xyz(forecast)
+    found = []
+    found.append(Explaining(ProofCause.PRINTER, "inks by two or three percent", forecast, 3))
+    same, bend = _densities(measured, said, said[white], said[white])
+    words = _ink_words(same)
+    if _plausible(same, bend):
+        away = float(delta_e_2000(read, forecast).mean())
+        cause = ProofCause.PRINTER if away <= MOVED_MOST else ProofCause.INK_AMOUNT
+        found.append(Explaining(cause, words, _denser(said, said[white], said[white], same, bend), 6))
+    if float(delta_e_2000(read[white], forecast[white])) <= limit:
+        return found
+    own, bend = _densities(measured, said, said[white], measured[white])
+    conditions = _conditions(measured, said, white)
+    alike = bool(conditions) and np.abs(own[:2] - 1).max() <= SAME_INK  # another paper by its glow alone
+    if _plausible(own, bend) and not alike:
+        lab = _denser(said, said[white], measured[white], own, bend)
+        found.append(Explaining(ProofCause.PAPER, _paper_words(measured[white], said[white], own), lab, 7))
+    return [*found, *conditions]
+
+
+def _conditions(measured: FloatArray, said: FloatArray, white: int) -> list[Explaining]:
+    """Return the same print read with more or less ultraviolet, and without what the surface mirrors as well."""
+    found = []
+    darkest = int(np.argmin(said[:, 1]))
+    mirrored = max(0.0, float((said[darkest] - measured[darkest]).mean()))
+    for surface in (0.0, mirrored) if mirrored > 0.1 * said[darkest, 1] else (0.0,):
+        bare = said - surface * D50_PCS / 100
+        change = (measured[white] - bare[white]) / said[white]
+        glow = float(change @ GLOW / (GLOW @ GLOW))
+        if np.abs(change - glow * GLOW).max() > GLOW_LIMIT + GLOW_SHARE * abs(glow):
+            continue
+        density = _shares(said, said[white])[:, 2]
+        added = change * said[white] * 10 ** (-GLOW_FADE * density)[:, None]
+        factor, _ = _densities(measured, np.maximum(bare + added, _FLOOR), measured[white], measured[white])
+        if np.abs(factor[:2] - 1).max() > SAME_INK:
+            continue
+        words = f"{'more' if glow > 0 else 'less'} ultraviolet{', no light from the surface' if surface else ''}"
+        found.append(Explaining(ProofCause.CONDITION, words, xyz_to_lab(np.maximum(bare + added, _FLOOR)), 2))
+    return found
+
+
+def best_explanation(
+    read: FloatArray, forecast: FloatArray, explanations: Sequence[Explaining], white: int, *, noise: float
+) -> ProofExplanation:
+    """Return what explains readings (n, 3) best that are not as forecast (n, 3); UNKNOWN where nothing explains them."""
+    limit = max(WHITE_LIMIT, WHITE_NOISES * noise)
+    cap = max(CAP, 3 * float(np.median(delta_e_2000(read, forecast))))
+    before = float(np.minimum(delta_e_2000(read, forecast), cap).mean())
+    least = LEAST_GAIN if float(delta_e_2000(read[white], forecast[white])) <= limit else LEAST_GAIN_WHITE
+    best: dict[ProofCause, tuple[float, Explaining]] = {}
+    for one in explanations:
+        if float(delta_e_2000(read[white], one.lab[white])) > limit:
+            continue
+        left = _left(read, one.lab, cap) * (1 + FREEDOM * one.fitted)
+        if one.cause not in best or left < best[one.cause][0]:
+            best[one.cause] = (left, one)
+    ranked = sorted(best.values(), key=lambda pair: pair[0])
+    if not ranked or ranked[0][0] > (1 - least) * before:
+        return ProofExplanation(
+            cause=ProofCause.UNKNOWN,
+            detail="",
+            sureness=Sureness.NONE,
+            before=before,
+            after=before,
+            runner_up="",
+            runner_left=None,
+        )
+    left, found = ranked[0]
+    rival = ranked[1] if len(ranked) > 1 else None
+    ahead = rival is None or rival[0] > CLEAR_LEAD * max(left, noise)
+    clear = left <= (1 - CLEAR_GAIN) * before and ahead
+    return ProofExplanation(
+        cause=found.cause,
+        detail=found.detail,
+        sureness=Sureness.CLEAR if clear else Sureness.LIKELY,
+        before=before,
+        after=left,
+        runner_up=str(rival[1].cause) if rival else "",
+        runner_left=rival[0] if rival else None,
+    )
+
+
+def _left(read: FloatArray, lab: FloatArray, cap: float) -> float:
+    """Return the mean ΔE00 that is left when lab (n, 3) was moved as sheets differ."""
+    return float(np.minimum(delta_e_2000(read, after_sheet(read, lab)), cap).mean())
+
+
+def _shares(xyz: FloatArray, white: FloatArray) -> FloatArray:
+    return np.asarray(-np.log10(np.clip(xyz / white, _FLOOR, 1.0)))
+
+
+def _densities(
+    measured: FloatArray, said: FloatArray, said_white: FloatArray, white: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Fit density by bands: (3,) what it is multiplied by at the densest, (3,) how much more at half of that. Robust."""
+    factor, bend = np.ones(3), np.zeros(3)
+    for band in range(3):
+        x, y = _shares(said, said_white)[:, band], _shares(measured, white)[:, band]
+        basis = np.column_stack([x, x * (1 - x / max(float(x.max()), 1e-6))])
+        weights = 1 / (0.02 + x)  # a colour difference goes with the relative change of light
+        for _ in range(_ROUNDS):
+            gram = basis.T @ (basis * weights[:, None]) + np.diag([1e-9, 1e-4])
+            size = np.linalg.solve(gram, basis.T @ (y * weights))
+            away = np.abs(y - basis @ size)
+            weights = 1 / (0.02 + x) / (1 + (away / max(2 * float(np.median(away)), 1e-3)) ** 2)
+        factor[band], bend[band] = size
+    return factor, bend
+
+
+def _plausible(factor: FloatArray, bend: FloatArray) -> bool:
+    return bool(np.abs(factor - 1).max() <= MOST_DENSITY and np.abs(bend).max() <= MOST_BEND)
+
+
+def _denser(said: FloatArray, said_white: FloatArray, white: FloatArray, factor: FloatArray, bend: FloatArray) -> FloatArray:
+    x = _shares(said, said_white)
+    dense = factor * x + bend * x * (1 - x / np.maximum(x.max(axis=0), 1e-6))
+    return xyz_to_lab(white * 10**-dense)
+
+
+def _ink_words(factor: FloatArray) -> str:
+    parts = [
+        f"{ink} {100 * (value - 1):+.0f} %"
+        for ink, value in zip(("cyan", "magenta", "yellow"), factor.tolist(), strict=True)
+        if abs(value - 1) >= 0.01
+    ]
+    return f"density of {', '.join(parts)}" if parts else "mid-tones alone"
+
+
+def _paper_words(measured: FloatArray, said: FloatArray, factor: FloatArray) -> str:
+    new, old = xyz_to_lab(measured), xyz_to_lab(said)
+    white = "its white is Lab {:.1f} {:.1f} {:.1f} where {:.1f} {:.1f} {:.1f} was profiled".format(*new, *old)
+    more = float(factor.mean() - 1)
+    if abs(more) < SAME_INK:
+        return white
+    return f"{white}, and inks are {100 * abs(more):.0f} % {'denser' if more > 0 else 'weaker'} on it"

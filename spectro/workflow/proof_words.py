@@ -1,0 +1,146 @@
+"""What the readings of a proof page mean, in sentences: the verdict, what to do next, what to mind."""
+
+from spectro.records.conditions import MeasurementCondition
+from spectro.records.proof import ProofAims, ProofWay
+from spectro.records.proof_result import ProofCause, ProofExplanation, ProofShare, Sureness
+from spectro.records.statistics import DifferenceStatistics
+
+POOR_TABLES = 0.75  # ΔE00 in the mean that tables and rounding may lose before the verdict says so; ours
+
+
+def proof_verdict(
+    found: ProofExplanation, share: ProofShare, within: DifferenceStatistics, from_forecast: float, aims: ProofAims
+) -> str:
+    """Return the first sentences of the report. from_forecast: mean ΔE00 of the print from the forecast, all colours."""
+    figures = f"ΔE00 {within.mean:.2f} in the mean and {within.p95:.2f} at the 95th percentile from what was asked for"
+    expected = "" if share.expected is None else f"; {share.expected:.2f} was to be expected"
+    if found.cause is ProofCause.NONE:
+        inside = f"{within.n} colours inside the gamut came out {figures}{expected}."
+        if share.tables > POOR_TABLES:
+            return (
+                f"The printer does what the profile says, but the profile's own tables lose ΔE00 {share.tables:.2f} in the "
+                f"mean: {inside}"
+            )
+        return f"Proven in print: the profile prints what it promises. {inside}"
+    start = (
+        f"Not as forecast: the print is ΔE00 {from_forecast:.1f} in the mean from what the profile said of it"
+        f"{'' if share.expected is None else f', where {_of_the_print(share.expected, share.tables):.2f} was to be expected'}."
+    )
+    return f"{start} {cause_words(found, aims)}"
+
+
+def _of_the_print(expected: float, tables: float) -> float:
+    """Return what is expected of the print alone: the parts add up as squares."""
+    return float((expected**2 - tables**2) ** 0.5)
+
+
+def cause_words(found: ProofExplanation, aims: ProofAims) -> str:
+    """Return the sentence that names the cause, and how much of the difference it explains."""
+    sure = {Sureness.CLEAR: "", Sureness.LIKELY: "Most likely ", Sureness.NONE: ""}[found.sureness]
+    sentence = _sentence(found, aims)
+    if sure:
+        sentence = sure + sentence[0].lower() + sentence[1:]
+    if found.cause is ProofCause.UNKNOWN:
+        return sentence
+    return f"{sentence} (with this taken into account ΔE00 {found.after:.2f} is left)."
+
+
+def _sentence(found: ProofExplanation, aims: ProofAims) -> str:
+    detail = f": {found.detail}" if found.detail else ""
+    match found.cause:
+        case ProofCause.CONVERTED:
+            once = "although it was converted already" if aims.way is ProofWay.DEVICE else "once more than it should be"
+            return f"The page was converted on its way to the printer, {once}{detail}"
+        case ProofCause.ENHANCED:
+            return f"The driver enhanced the page{detail}"
+        case ProofCause.TONES:
+            return f"Tones were changed on the way, as a brightness or gamma setting does{detail}"
+        case ProofCause.NOT_CONVERTED:
+            return f"The page was not converted with the profile{detail}"
+        case ProofCause.OTHER_SOURCE:
+            return f"The colours of the page were taken for {found.detail}: its own profile was not looked at"
+        case ProofCause.INTENT:
+            return f"The page was converted by another intent, {found.detail} instead of {aims.intent}"
+        case ProofCause.BLACK:
+            return "The page was converted with black point compensation"
+        case ProofCause.PAPER:
+            return f"This is another paper, or another batch of it{detail}"
+        case ProofCause.CONDITION:
+            return f"The page was read under another measurement condition than the profile's readings{detail}"
+        case ProofCause.PRINTER:
+            return f"The printer has moved since it was profiled{detail}"
+        case ProofCause.INK:
+            return f"An ink fails: about {found.detail} is missing"
+        case ProofCause.INK_AMOUNT:
+            return f"The paper got another amount of ink, as by another media setting or on another paper{detail}"
+    return "No cause that is known explains it."
+
+
+def proof_next(found: ProofExplanation, share: ProofShare, aims: ProofAims) -> str:
+    """Return what to do next."""
+    raw = aims.way is ProofWay.DEVICE
+    path = (
+        "Print the page again with all colour management off (spectro chart path-test finds the path that does so)."
+        if raw
+        else "Let one place convert, your program or the driver, and print the page again."
+    )
+    match found.cause:
+        case ProofCause.NONE:
+            if share.tables > POOR_TABLES:
+                return "Build the profile anew; its tables are the weak part, not the printer."
+            return "Print with it. Keep this page: drift and refresh can be held against it later."
+        case ProofCause.CONVERTED:
+            return path
+        case ProofCause.ENHANCED | ProofCause.TONES:
+            return "Take back enhancement, brightness and contrast in the driver, then print the page again."
+        case ProofCause.NOT_CONVERTED | ProofCause.OTHER_SOURCE:
+            return "Choose this profile, and honour the picture's own colours, in your program; then print the page again."
+        case ProofCause.INTENT | ProofCause.BLACK:
+            return f"Choose the intent {aims.intent} without black point compensation, or make the page for what you chose."
+        case ProofCause.PAPER:
+            return "Load the paper that was profiled, or profile this one (spectro paper compare says what it costs)."
+        case ProofCause.CONDITION:
+            return "Read the page again under the condition of the profile's readings; if it was that, it is another paper."
+        case ProofCause.PRINTER:
+            return "Check nozzles, let the print dry, print a control chart (spectro drift), and refresh the profile."
+        case ProofCause.INK:
+            return "Check the nozzles, clean the head, and print the page again."
+        case ProofCause.INK_AMOUNT:
+            return "Set media and quality as for the chart, load the same paper, and print the page again."
+    return "Print and read the page again; if it stays so, read the chart again and build the profile anew."
+
+
+def proof_cautions(
+    aims: ProofAims,
+    *,
+    read: int,
+    page: int,
+    condition: MeasurementCondition | None,
+    profiled: str | None,
+    proven: bool,
+    light_note: str,
+    unsteady: bool,
+) -> tuple[str, ...]:
+    """Return what to mind. read, page: colours that were read, and that the page holds. unsteady: repeats differ too much."""
+    found = []
+    if unsteady:
+        found.append(
+            "Repeats of one colour differ far more than readings do: check with spectro readings add what was misread."
+        )
+    if read < page:
+        found.append(f"{page - read} of {page} colours of the page were not read.")
+    if condition is None or profiled is None:
+        found.append("The measurement condition is not stated on both sides; readings under two conditions cannot agree.")
+    elif str(condition) != profiled:
+        found.append(f"Read under {condition}, while the profile was made from {profiled}: the two differ on brightened paper.")
+    if proven and aims.way is ProofWay.DEVICE:
+        found.append(
+            "The page was converted here and printed raw: it proves the profile, not your program's settings. "
+            "A page of --way lab proves these."
+        )
+    if aims.intent == "perceptual":
+        found.append("Perceptual tables move colours on purpose: the aim is the profile's own rendering of what was asked for.")
+    if light_note:
+        found.append(light_note)
+    found.append("One sheet on one day; another sheet differs by about ΔE00 0.25 in the mean, another day or batch by more.")
+    return tuple(found)

@@ -20,7 +20,7 @@ def shape(text: str) -> list[str]:
 def test_session_is_what_the_commands_print(tmp_path, monkeypatch, capsys):
     (tmp_path / "demo_measurements").symlink_to(ROOT / "demo_measurements")
     monkeypatch.chdir(tmp_path)
-    assert len(SESSION) == 10
+    assert len(SESSION) == 11
     for command, printed in SESSION:
         assert run(command.split()) == 0
         captured = capsys.readouterr()

@@ -3,13 +3,13 @@
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import ndimage
 from scipy.spatial import cKDTree
 
 from spectro.records.arrays import FloatArray, frozen_floats
 
 _HUES, _ELEVATIONS = 180, 91
 _NEIGHBOURS = 6
+_SMOOTHING = 4  # steps to either side
 _SOFTENING = 0.005  # radians within which directions count as the same
 
 
@@ -27,9 +27,14 @@ class RadialBoundary:
     def distance(self, hue: FloatArray, elevation: FloatArray) -> FloatArray:
         """Return the distance to the surface (n,) in directions (n,), radians."""
         rows = (hue % (2 * np.pi)) / (2 * np.pi) * _HUES
-        columns = (elevation / np.pi + 0.5) * (_ELEVATIONS - 1)
-        wrapped = np.concatenate([self.distances, self.distances[:1]])
-        found: FloatArray = ndimage.map_coordinates(wrapped, [rows, columns], order=1, mode="nearest")
+        columns = np.clip((elevation / np.pi + 0.5) * (_ELEVATIONS - 1), 0, _ELEVATIONS - 1)
+        row = np.minimum(rows.astype(np.int64), _HUES - 1)
+        column = np.minimum(columns.astype(np.int64), _ELEVATIONS - 2)
+        along, across = rows - row, columns - column
+        following = (row + 1) % _HUES
+        low = (1 - along) * self.distances[row, column] + along * self.distances[following, column]
+        high = (1 - along) * self.distances[row, column + 1] + along * self.distances[following, column + 1]
+        found: FloatArray = (1 - across) * low + across * high
         return found
 
 
@@ -52,5 +57,17 @@ def radial_boundary(surface: FloatArray, centre: FloatArray) -> RadialBoundary:
     apart, near = cKDTree(seen).query(wanted.reshape(-1, 3), k=_NEIGHBOURS)
     weights = 1 / (apart**2 + _SOFTENING**2)
     found = (weights * distance[near]).sum(axis=1) / weights.sum(axis=1)
-    smooth = ndimage.gaussian_filter(found.reshape(_HUES, _ELEVATIONS), sigma=1.0, mode=("wrap", "nearest"))
+    smooth = _smoothed(found.reshape(_HUES, _ELEVATIONS))
     return RadialBoundary(centre=frozen_floats(centre), distances=frozen_floats(smooth))
+
+
+def _smoothed(values: FloatArray) -> FloatArray:
+    """Return values (hues, elevations) smoothed by a Gaussian of one step, round in hue, with the ends kept in elevation."""
+    weights = np.exp(-0.5 * np.arange(-_SMOOTHING, _SMOOTHING + 1) ** 2)
+    weights /= weights.sum()
+    for axis, mode in ((0, "wrap"), (1, "edge")):
+        widths = [(_SMOOTHING, _SMOOTHING) if axis == one else (0, 0) for one in (0, 1)]
+        wide = np.pad(values, widths, mode=mode)  # type: ignore[call-overload]
+        length = values.shape[axis]
+        values = sum(weight * wide.take(np.arange(k, k + length), axis) for k, weight in enumerate(weights.tolist()))
+    return values

@@ -52,6 +52,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--interval", type=int, default=4, metavar="WEEKS", help="weeks to the next check; 1 to 4 are usual (4)"
     )
     parser.add_argument("--report", type=Path, metavar="FILE.html", help="write the control chart as one HTML file")
+    parser.add_argument("--pdf", type=Path, metavar="FILE.pdf", help="write the same as a PDF")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing report")
 
 
@@ -88,6 +89,7 @@ def run(arguments: argparse.Namespace) -> int:
             interval_weeks=arguments.interval,
             settings=settings,
             report=arguments.report,
+            pdf=arguments.pdf,
             replace=arguments.replace,
             progress=progress,
         )
@@ -97,6 +99,8 @@ def run(arguments: argparse.Namespace) -> int:
         lines = _lines(result)
         if arguments.report:
             lines += ["", f"Report: {arguments.report}"]
+        if arguments.pdf:
+            lines += ["", f"PDF: {arguments.pdf}"]
         print_text("\n".join(lines))
     return 3 if result.state is DriftState.DRIFT else 0
 

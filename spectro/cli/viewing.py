@@ -75,6 +75,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--white-field", type=Path, metavar="FILE.html", help="write a white page to match by eye against blank paper"
     )
     parser.add_argument("--report", type=Path, metavar="FILE.html", help="write what was found as one HTML file")
+    parser.add_argument("--pdf", type=Path, metavar="FILE.pdf", help="write what was found as a PDF")
     parser.add_argument("--replace", action="store_true", help="overwrite existing files")
 
 
@@ -108,6 +109,7 @@ def run(arguments: argparse.Namespace) -> int:
             device_scale=arguments.device_scale,
             white_field=arguments.white_field,
             report=arguments.report,
+            pdf=arguments.pdf,
             replace=arguments.replace,
             progress=progress,
         )
@@ -126,6 +128,8 @@ def run(arguments: argparse.Namespace) -> int:
         lines += ["", f"White field: {arguments.white_field}"]
     if arguments.report:
         lines += ["", f"Report: {arguments.report}"]
+    if arguments.pdf:
+        lines += ["", f"PDF: {arguments.pdf}"]
     print_text("\n".join(lines))
     return code
 

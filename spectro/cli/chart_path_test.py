@@ -71,6 +71,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_columns_option(judge)
     add_scale_option(judge)
     judge.add_argument("--report", type=Path, metavar="FILE.html", help="write the answer as one HTML file")
+    judge.add_argument("--pdf", type=Path, metavar="FILE.pdf", help="write the answer as a PDF")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing folder or report")
 
 
@@ -118,7 +119,7 @@ def _check_sides(arguments: argparse.Namespace) -> None:
     from spectro.errors import InputError
 
     making = ("path", "page", "printer", "paper", "settings", "drying_hours")
-    judging = ("rule", "profile", "earlier", "chart", "measurement_condition", "columns", "device_scale", "report")
+    judging = ("rule", "profile", "earlier", "chart", "measurement_condition", "columns", "device_scale", "report", "pdf")
     wrong = [name for name in (judging if arguments.out else making) if getattr(arguments, name) not in (None, "", [])]
     if wrong:
         side = "--out" if arguments.out else "--readings"
@@ -175,6 +176,7 @@ def _judge(arguments: argparse.Namespace) -> int:
             device_scale=arguments.device_scale,
             columns=dict(arguments.columns),
             report=arguments.report,
+            pdf=arguments.pdf,
             replace=arguments.replace,
             progress=progress,
         )
@@ -192,6 +194,8 @@ def _judge(arguments: argparse.Namespace) -> int:
     lines += ["", "Mind:", *(f"  {caution}" for caution in result.cautions)]
     if arguments.report:
         lines += ["", f"Report: {arguments.report}"]
+    if arguments.pdf:
+        lines += ["", f"PDF: {arguments.pdf}"]
     print_text("\n".join(lines))
     return code
 

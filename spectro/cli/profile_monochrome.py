@@ -41,6 +41,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="the profile describes what is printed through the curve (else the bare printer; then never use both)",
     )
     parser.add_argument("--report", type=Path, metavar="FILE.html", help="write a report as one HTML file")
+    parser.add_argument("--pdf", type=Path, metavar="FILE.pdf", help="write a report as a PDF")
     parser.add_argument("--date", type=iso_date, metavar="ISO", help="profile date (the newest date of the readings)")
     parser.add_argument("--printer", default="", help="printer, for the profile's name")
     parser.add_argument("--paper", default="", help="paper, for the profile's name")
@@ -80,6 +81,7 @@ def run(arguments: argparse.Namespace) -> int:
             out=arguments.out,
             curve=arguments.curve,
             report=arguments.report,
+            pdf=arguments.pdf,
             replace=arguments.replace,
             progress=progress,
         )
@@ -111,9 +113,14 @@ def run(arguments: argparse.Namespace) -> int:
             toned = f"{match.toned_mean:.2f}, {match.toned_largest:.1f} at most"
             lines.append(f"                  through the curve, predicted: {toned}")
     lines += ["", "Mind:", *(f"  {caution}" for caution in found.cautions)]
-    written = {"Curve": found.curve_file, "Profile": found.profile_file, "Report": str(arguments.report or "")}
+    written = {
+        "Curve": found.curve_file,
+        "Profile": found.profile_file,
+        "Report": str(arguments.report or ""),
+        "PDF": str(arguments.pdf or ""),
+    }
     lines += ["", *(f"{word}: {name}" for word, name in written.items() if name)]
     if not any(written.values()):
-        lines.append("Nothing was written: --curve, --out and --report name files.")
+        lines.append("Nothing was written: --curve, --out, --report and --pdf name files.")
     print_text("\n".join(lines))
     return 0

@@ -17,7 +17,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--chart", type=Path, help="the chart folder, or a table of its patches; needed without device values")
     parser.add_argument("--predict-with", type=Path, metavar="FILE", help="a profile or earlier readings to hold against them")
     add_condition_option(parser)
-    parser.add_argument("--picture", type=Path, metavar="FILE", help="draw the pages: .png, .svg, or .html with all of this")
+    parser.add_argument(
+        "--picture", type=Path, metavar="FILE", help="draw the pages: .png, .svg, or with all of this .html, .pdf"
+    )
     parser.add_argument(
         "--drying",
         action="extend",

@@ -199,7 +199,8 @@ class DriftResult:
     profile_difference: DifferenceStatistics | None  # newest check against the profile
     profile_before: DifferenceStatistics | None  # reference against the profile
     events: tuple[DriftEvent, ...]
-    next_check: datetime | None
+    next_check: datetime | None  # None: no date, or no reminder
+    overdue: bool = False  # the next check was due before the day of asking
     cautions: tuple[str, ...] = field(default=())
     reference_lab: FloatArray = field(default_factory=lambda: np.zeros((0, 3)))  # (n, 3)
     newest_lab: FloatArray = field(default_factory=lambda: np.zeros((0, 3)))  # (n, 3)

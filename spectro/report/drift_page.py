@@ -4,9 +4,10 @@ import functools
 from importlib import resources
 from typing import TYPE_CHECKING
 
-from spectro.records.drift import CauseFinding, DriftResult, share_words
+from spectro.records.drift import DriftResult, share_words
+from spectro.report.drift_rows import INKS_NOTE, cause_text, day_text, ink_text, signed, trend_sentence
 from spectro.report.inline_svg import inline_svg
-from spectro.report.page_parts import number_text, page_template
+from spectro.report.page_parts import page_template
 from spectro.report.plot_control_chart import plot_control_chart
 from spectro.report.plot_drift_direction import plot_drift_direction
 from spectro.report.style import css_variables
@@ -42,6 +43,8 @@ def drift_html(result: DriftResult, *, generated_note: str = "") -> str:
         variables=Markup(css_variables()),
         css=Markup(resources.files("spectro.report").joinpath("page.css").read_text("utf-8")),
         figures={name: Markup(svg) for name, svg in figures.items()},
+        trend=trend_sentence(result.trend),
+        inks_note=INKS_NOTE,
         generated_note=generated_note,
     )
 
@@ -50,13 +53,9 @@ def drift_html(result: DriftResult, *, generated_note: str = "") -> str:
 def _template() -> "Template":
     return page_template(
         "drift.html.j2",
-        signed=lambda value, decimals: number_text(value, decimals, sign=True),
-        day=lambda date: date.strftime("%Y-%m-%d") if date else "–",
-        cause=cause_name,
+        signed=signed,
+        day=day_text,
+        cause=cause_text,
         likely=share_words,
+        ink_words=ink_text,
     )
-
-
-def cause_name(finding: CauseFinding) -> str:
-    """Return a cause with its detail."""
-    return finding.cause.value + (f" ({finding.detail})" if finding.detail else "")

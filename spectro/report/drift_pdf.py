@@ -1,152 +1,132 @@
-"""The drift report as a PDF for archiving."""
+"""The drift report as a PDF for archiving: what the page says, with the same figures."""
 
-from spectro.records.drift import DriftResult, share_words
-from spectro.report.drift_page import cause_name
+from spectro.records.drift import ChartPoint, DriftResult, share_words
+from spectro.report.drift_rows import INKS_NOTE, cause_text, day_text, due_text, ink_text, signed, trend_sentence
 from spectro.report.number_words import number
 from spectro.report.pdf_report import PdfFigure, PdfSection, PdfTable, pdf_report
 from spectro.report.plot_control_chart import plot_control_chart
 from spectro.report.plot_drift_direction import plot_drift_direction
 
+_WIDE = 0.9
+
 
 def drift_pdf(result: DriftResult) -> bytes:
     """Return the report as PDF bytes, the same for the same input."""
     newest = result.points[-1]
-    subject = f"{newest.origin}{_dated(newest.date)}, against {result.reference}{_dated(result.reference_date)}"
-    sections = (
-        _numbers(result),
-        _direction(result),
-        _causes(result),
-        _checks(result),
-        PdfSection(heading="What to keep in mind", points=result.cautions),
+    dates = f"{newest.origin}, {day_text(newest.date)}, against {result.reference}, {day_text(result.reference_date)}"
+    return pdf_report(
+        f"Drift – {newest.origin} against {result.reference}",
+        f"{result.verdict} {result.advice_words}",
+        f"{dates}; {result.patches} patches",
+        (_chart(result), _direction(result), _causes(result), _checks(result), _cautions(result)),
+        footer=f"{result.light}; {result.measurement_condition}; absolute",
     )
-    conditions = f"{result.light}, {result.measurement_condition}"
-    return pdf_report(f"Drift – {newest.origin}", result.verdict, subject, sections, footer=conditions)
 
 
-def _numbers(result: DriftResult) -> PdfSection:
-    newest, agreement = result.points[-1], result.settings.instrument_agreement
-    limit = (
-        ("limit, what noise and sheets reach in about one check of 700", number(newest.upper, 2))
-        if agreement is None
-        else ("two instruments differ by this in the mean, as stated", number(agreement, 2))
+def _chart(result: DriftResult) -> PdfSection:
+    figure = PdfFigure(
+        figure=plot_control_chart(result),
+        title="Mean ΔE00 of each check from the reference",
+        caption="The thin line reaches to the 95th percentile. A hollow mark lies beyond: above the limit of its day, or in a "
+        f"pattern that noise and sheets do not make. {trend_sentence(result.trend)}".rstrip(),
+        width=_WIDE,
     )
-    rows = (
-        (f"difference from the reference, mean of {result.patches} patches", number(newest.difference.mean, 2)),
-        ("95th percentile", number(newest.difference.p95, 2)),
-        ("largest", number(newest.difference.max, 2)),
-        limit,
+    parts: list[PdfFigure | PdfTable] = [figure]
+    if result.events:
+        rows = tuple((str(place), day_text(event.date), event.words) for place, event in enumerate(result.events, 1))
+        parts.append(PdfTable(header=("no.", "date", "what was done"), rows=rows, words=(1, 2), shares=(0.08, 0.17, 0.75)))
+    limits = (
+        f"Individuals chart, limit 3 standard deviations: centre {number(result.centre, 2)}, upper {number(result.upper, 2)}; "
+        f"from {result.limits_from}. {due_text(result)}"
     )
-    trend = ""
-    if result.trend is not None:
-        per_week = f"{'+' if result.trend.per_week > 0 else ''}{number(result.trend.per_week, 3)}"
-        trend = (
-            f"The checks change by {per_week} a week."
-            if result.trend.certain
-            else f"No trend is certain ({per_week} ± {number(result.trend.error, 3)} a week)."
-        )
-    due = f"Next check by {_day(result.next_check)}; 1 to 4 weeks are common practice." if result.next_check else ""
-    return PdfSection(
-        heading="The control chart",
-        paragraphs=tuple(text for text in (result.advice_words, trend, due) if text),
-        parts=(
-            PdfTable(
-                header=("newest check", "ΔE00"),
-                rows=rows,
-                note=f"Individuals chart, limit 3 standard deviations; {result.limits_from}.",
-            ),
-            PdfFigure(
-                figure=plot_control_chart(result),
-                title="Mean ΔE00 of each check from the reference",
-                caption="The thin line reaches to the 95th percentile. A hollow mark lies beyond its limit, or in a pattern "
-                "that noise and sheets do not make.",
-            ),
-        ),
-    )
+    return PdfSection(heading="The control chart", paragraphs=(limits,), parts=tuple(parts))
 
 
 def _direction(result: DriftResult) -> PdfSection:
-    regions = tuple(
-        (
-            f"{region.name} ({region.patches}): {region.words}",
-            *(number(value, 2) for value in (region.lightness, region.a, region.b, region.delta_e_2000)),
-        )
-        for region in result.regions
+    figure = PdfFigure(
+        figure=plot_drift_direction(result),
+        title="Change of every patch",
+        caption="On the left how its hue and chroma changed, on the right its lightness.",
+        width=0.7,
     )
-    parts: list[PdfTable | PdfFigure] = [
-        PdfFigure(
-            figure=plot_drift_direction(result),
-            title="Change of every patch",
-            caption="On the left its hue and chroma, on the right its lightness.",
-            width=0.8,
-        ),
-        PdfTable(header=("patches", "ΔL*", "Δa*", "Δb*", "ΔE00"), rows=regions),
-    ]
-    if result.inks:
-        inks = tuple(
+    regions = PdfTable(
+        header=("patches", "ΔL*", "Δa*", "Δb*", "ΔE00", "in words"),
+        rows=tuple(
             (
-                ink.name,
-                f"{number(ink.percent, 1)} %",
-                f"{number(ink.error, 1)} %",
-                ("weaker" if ink.percent < 0 else "stronger") if ink.certain else "not certain",
+                f"{region.name} ({region.patches})",
+                *(signed(value, 2) for value in (region.lightness, region.a, region.b)),
+                number(region.delta_e_2000, 2),
+                region.words,
             )
-            for ink in result.inks
+            for region in result.regions
+        ),
+        words=(5,),
+        shares=(0.24, 0.11, 0.11, 0.11, 0.11, 0.32),
+    )
+    parts: list[PdfFigure | PdfTable] = [figure, regions]
+    if result.inks:
+        parts.append(
+            PdfTable(
+                header=("ink on the paper", "density", "± error", "in words"),
+                rows=tuple(
+                    (ink.name, f"{signed(ink.percent, 1)} %", f"{number(ink.error, 1)} %", ink_text(ink, result))
+                    for ink in result.inks
+                ),
+                words=(3,),
+                shares=(0.24, 0.16, 0.16, 0.44),
+                note=INKS_NOTE,
+            )
         )
-        parts.append(PdfTable(header=("ink on the paper", "density", "± error", ""), rows=inks))
     return PdfSection(heading="Which way it moved", parts=tuple(parts))
 
 
 def _causes(result: DriftResult) -> PdfSection:
     words = []
-    if result.tile is not None:
-        moved = (
-            f"the instrument moved. With that taken out the newest check differs by {number(result.tile.left, 2)}"
-            if result.tile.moved
+    if not result.causes:
+        words.append("Nothing that stands out of noise and sheets.")
+    tile = result.tile
+    if tile is not None:
+        said = (
+            f"the instrument moved. With that taken out the newest check differs by {number(tile.left, 2)}"
+            if tile.moved
             else "the instrument is steady"
         )
         words.append(
-            f"The tile (or anchors) changed by ΔE00 {number(result.tile.delta_e_2000, 2)}: {moved} "
-            f"(limit {number(result.tile.limit, 2)})."
+            f"The tile (or anchors) changed by ΔE00 {number(tile.delta_e_2000, 2)}: {said} (limit {number(tile.limit, 2)})."
         )
-    if result.profile_difference is not None and result.profile_before is not None:
+    now, before = result.profile_difference, result.profile_before
+    if now is not None and before is not None:
         words.append(
-            f"Against the profile {result.profile}: ΔE00 {number(result.profile_difference.mean, 2)} in the mean, "
-            f"{number(result.profile_difference.p95, 2)} at the 95th percentile; with the reference it was "
-            f"{number(result.profile_before.mean, 2)} and {number(result.profile_before.p95, 2)}."
+            f"Against the profile {result.profile}: ΔE00 {number(now.mean, 2)} in the mean, {number(now.p95, 2)} at the 95th "
+            f"percentile; with the reference it was {number(before.mean, 2)} and {number(before.p95, 2)}."
         )
     if not result.causes:
-        return PdfSection(heading="What moved", paragraphs=("Nothing that stands out of noise and sheets.", *words))
-    rows = tuple(
-        (cause_name(cause), share_words(cause.share), f"{number(100 * cause.explains, 0)} %") for cause in result.causes
-    )
+        return PdfSection(heading="What moved", paragraphs=tuple(words))
     table = PdfTable(
-        header=("cause", "probability among those thought of", "explains"),
-        rows=rows,
-        note="Of the squared change of all patches.",
+        header=("cause", "probability among those thought of", "explains of the squared change"),
+        rows=tuple(
+            (cause_text(cause), share_words(cause.share), f"{number(100 * cause.explains, 0)} %") for cause in result.causes
+        ),
     )
     return PdfSection(heading="What moved", paragraphs=tuple(words), parts=(table,))
 
 
 def _checks(result: DriftResult) -> PdfSection:
-    rows = tuple(
-        (
-            point.origin + (f" (after {'; '.join(point.events)})" if point.events else ""),
-            _day(point.date),
-            *(number(value, 2) for value in (point.difference.mean, point.difference.p95, point.difference.max, point.upper)),
-            "beyond" if point.beyond else "",
-        )
-        for point in result.points
+    table = PdfTable(
+        header=("readings", "date", "mean", "95 %", "largest", "limit then", ""),
+        rows=tuple(_check(point) for point in result.points),
+        note="ΔE00 from the reference; percentiles by linear interpolation.",
+        words=(1, 6),
+        shares=(0.27, 0.13, 0.09, 0.09, 0.09, 0.11, 0.22),
     )
-    events = tuple(f"{_day(event.date)}: {event.words}" for event in result.events)
-    return PdfSection(
-        heading="All checks",
-        parts=(PdfTable(header=("readings", "date", "mean", "95 %", "largest", "limit then", ""), rows=rows),),
-        points=events,
-    )
+    return PdfSection(heading="All checks", parts=(table,))
 
 
-def _day(date: object) -> str:
-    return f"{date:%Y-%m-%d}" if date else "–"
+def _check(point: ChartPoint) -> tuple[str, ...]:
+    numbers = (point.difference.mean, point.difference.p95, point.difference.max, point.upper)
+    said = (["beyond"] if point.beyond else []) + ([f"after {'; '.join(point.events)}"] if point.events else [])
+    return (point.origin, day_text(point.date), *(number(value, 2) for value in numbers), "; ".join(said))
 
 
-def _dated(date: object) -> str:
-    return f", {date:%Y-%m-%d}" if date else ""
+def _cautions(result: DriftResult) -> PdfSection:
+    return PdfSection(heading="What to keep in mind", points=result.cautions)

@@ -45,9 +45,14 @@ def _template() -> "Template":
     return page_template("path_test.html.j2", number=lambda value, decimals: "–" if value is None else f"{value:.{decimals}f}")
 
 
-def _rows(result: PathTest) -> list[dict[str, Any]]:
+def shown_rows(result: PathTest) -> list[int]:
+    """Return the patches that stand for a path's colours: the full ones, greys from paper to black, three mid-tones."""
     steps = [tuple(values) for values in result.steps.tolist()]
-    shown = [*full_colours(result.steps), *(steps.index(colour) for colour in _SHOWN if colour in steps)]
+    return [*full_colours(result.steps), *(steps.index(colour) for colour in _SHOWN if colour in steps)]
+
+
+def _rows(result: PathTest) -> list[dict[str, Any]]:
+    shown = shown_rows(result)
     return [
         {
             "found": found,

@@ -31,11 +31,13 @@ _FRAME = _WIDTH - 2 * _MARGIN
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PdfTable:
-    """A table of texts. The first column is words, the others are set to the right."""
+    """A table of texts. The first column is words, the others are set to the right unless they are words too."""
 
     header: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     note: str = ""  # conditions, small, below
+    words: tuple[int, ...] = ()  # further columns of words, from 0: set to the left
+    shares: tuple[float, ...] = ()  # of the page's width for each column; (): the first is wider, the others alike
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -185,12 +187,14 @@ def _table(table: PdfTable, styles: dict[str, Any]) -> list[Any]:
     from reportlab.platypus import Table, TableStyle
 
     columns = len(table.header)
-    kinds = ["cell", *["number"] * (columns - 1)]
-    heads = ["head", *["head-number"] * (columns - 1)]
+    worded = [column == 0 or column in table.words for column in range(columns)]
+    kinds = ["cell" if word else "number" for word in worded]
+    heads = ["head" if word else "head-number" for word in worded]
     cells = [[_words(text, styles[kind]) for text, kind in zip(table.header, heads, strict=True)]]
     cells += [[_words(text, styles[kind]) for text, kind in zip(row, kinds, strict=True)] for row in table.rows]
     first = 0.34 if columns > 3 else 0.4
-    widths = [_FRAME * first, *[_FRAME * (1 - first) / max(columns - 1, 1)] * (columns - 1)]
+    shares = table.shares or (first, *[(1 - first) / max(columns - 1, 1)] * (columns - 1))
+    widths = [_FRAME * share / max(sum(shares), 1.0) for share in shares]
     set_table = Table(cells, colWidths=widths, repeatRows=1, spaceBefore=3, spaceAfter=3)
     set_table.setStyle(
         TableStyle(
@@ -198,7 +202,7 @@ def _table(table: PdfTable, styles: dict[str, Any]) -> list[Any]:
                 ("LINEBELOW", (0, 0), (-1, 0), 0.5, HexColor(LINE)),
                 ("LINEBELOW", (0, 1), (-1, -1), 0.35, HexColor(HAIR)),
                 ("LEFTPADDING", (0, 0), (-1, -1), 0),
-                ("RIGHTPADDING", (0, 0), (-1, -1), 5),
+                ("RIGHTPADDING", (0, 0), (-1, -1), 8 if table.words else 5),
                 ("TOPPADDING", (0, 0), (-1, -1), 2),
                 ("BOTTOMPADDING", (0, 0), (-1, -1), 2),
                 ("VALIGN", (0, 0), (-1, -1), "TOP"),

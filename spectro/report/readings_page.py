@@ -15,6 +15,7 @@ from spectro.report.inline_svg import inline_svg
 from spectro.report.page_parts import page_template
 from spectro.report.plot_readings_page import page_words, plot_readings_page, plot_readings_pages
 from spectro.report.reading_notes import grouped_notes
+from spectro.report.readings_pdf import readings_pdf
 from spectro.report.style import RASTER_DPI, css_variables, figure_style
 
 if TYPE_CHECKING:
@@ -22,14 +23,16 @@ if TYPE_CHECKING:
 
 
 def readings_picture(shown: ReadingsShown, suffix: str) -> bytes:
-    """Return the bytes of a .html, .png or .svg picture of what was shown; the same bytes for the same input.
+    """Return the bytes of a .html, .pdf, .png or .svg picture of what was shown; the same bytes for the same input.
 
     Raises InputError where a picture of pages is asked for and there is not one file to draw.
     """
     if suffix == ".html":
         return readings_html(shown).encode("utf-8")
+    if suffix == ".pdf":
+        return readings_pdf(shown)
     if len(shown.sheets) != 1:
-        raise InputError(f"{len(shown.sheets)} files for {suffix}", "one file of readings", "Name one, or write .html.")
+        raise InputError(f"{len(shown.sheets)} files for {suffix}", "one file of readings", "Name one, or write .html or .pdf.")
     sheet = shown.sheets[0]
     words = " ".join(page_words(sheet, page) for page in sheet.layout.pages)
     buffer = io.BytesIO()

@@ -2,9 +2,8 @@
 
 import functools
 from importlib import resources
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from spectro.records.display_check import EvenLevel
 from spectro.records.viewing_plan import ViewingPlan
 from spectro.report.inline_svg import inline_svg
 from spectro.report.page_parts import page_template
@@ -14,6 +13,7 @@ from spectro.report.plot_light_power import plot_light_power
 from spectro.report.plot_screen_luminance import plot_screen_luminance
 from spectro.report.plot_screen_white import RADIUS, plot_screen_white
 from spectro.report.style import css_variables
+from spectro.report.viewing_rows import aim_text, even_rows, even_words, stops_text
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -35,21 +35,14 @@ def viewing_html(plan: ViewingPlan, *, generated_note: str = "") -> str:
         css=Markup(resources.files("spectro.report").joinpath("page.css").read_text("utf-8")),
         figures={name: Markup(svg) for name, svg in _figures(plan).items()},
         radius=RADIUS,
-        maps=[_map(level) for level in plan.display.evenness] if plan.display else [],
+        maps=[{"level": level, "rows": even_rows(level)} for level in plan.display.evenness] if plan.display else [],
         generated_note=generated_note,
     )
 
 
 @functools.cache
 def _template() -> "Template":
-    return page_template("viewing.html.j2", stops=stops_words)
-
-
-def stops_words(value: float) -> str:
-    """Return by how many stops a print looks darker or lighter than the screen."""
-    if abs(value) < 0.05:
-        return "alike"
-    return f"{abs(value):.1f} stops {'darker' if value > 0 else 'lighter'}"
+    return page_template("viewing.html.j2", stops=stops_text, aim=aim_text, even=even_words)
 
 
 def _figures(plan: ViewingPlan) -> dict[str, str]:
@@ -77,32 +70,3 @@ def _figures(plan: ViewingPlan) -> dict[str, str]:
             "Triangles of the display's primaries and of the aim's in the u'v' diagram.",
         )
     return figures
-
-
-def _percent(relative: float | None) -> str:
-    """A deviation with its sign, in per cent; none for zero, nothing where nothing was read."""
-    if relative is None:
-        return ""
-    text = f"{100 * relative:+.1f}"
-    return "0.0" if float(text) == 0 else text.replace("-", "−")
-
-
-def _map(level: EvenLevel) -> dict[str, Any]:
-    """Rows of cells, each a text or "", as the places lie on the screen."""
-    rows = sorted({row for row, _ in level.places})
-    columns = sorted({column for _, column in level.places})
-    by_place = dict(zip(level.places, level.relative, strict=True))
-    limit = level.shall or float("inf")
-    return {
-        "level": level,
-        "rows": [
-            [
-                {
-                    "text": _percent(by_place.get((row, column))),
-                    "beyond": abs(by_place.get((row, column), 0.0)) > limit,
-                }
-                for column in columns
-            ]
-            for row in rows
-        ],
-    }

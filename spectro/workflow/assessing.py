@@ -16,7 +16,7 @@ from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import xyz_to_lab
 from spectro.colour.pcs import light_name, spectra_to_pcs
 from spectro.errors import InputError, ProfileFileError, SpectroError, TagError
-from spectro.files.atomic import check_outputs, write_whole
+from spectro.files.atomic import write_whole
 from spectro.files.cgats import parse_cgats
 from spectro.icc.evaluate import device_to_lab, media_white
 from spectro.icc.profile_file import IccProfile, read_profile
@@ -32,6 +32,7 @@ from spectro.records.measurement import MeasurementSet
 from spectro.records.statistics import DifferenceStatistics
 from spectro.workflow.fitting import check_rgb, fit_printer
 from spectro.workflow.profile_lights import profile_light, under_d50
+from spectro.workflow.report_files import check_reports
 
 _WORST = 10
 _LEAST_FOR_MODEL = 60  # recipes below which the model's share of the error is not told
@@ -57,7 +58,7 @@ def profile_assess(
     intent: absolute or relative to the profile's media white. report, pdf: an HTML file and a PDF to write, or None.
     Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
-    check_outputs(report, pdf, replace=replace)
+    check_reports(report, pdf, replace=replace)
     progress("reading files", 0.0)
     parsed = read_profile(profile)
     measurements = load_readings(

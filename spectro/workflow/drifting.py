@@ -12,7 +12,7 @@ from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.pcs import light_name
 from spectro.errors import InputError, ProfileFileError, ShapeError, TagError
-from spectro.files.atomic import check_outputs, write_whole
+from spectro.files.atomic import write_whole
 from spectro.icc.evaluate import device_to_lab
 from spectro.icc.profile_file import IccProfile, read_profile
 from spectro.records.arrays import FloatArray
@@ -31,6 +31,7 @@ from spectro.records.statistics import DifferenceStatistics
 from spectro.workflow.control_readings import FileReading, Join, history_files, joined, load_control, load_history
 from spectro.workflow.drift_events import USUAL_WEEKS, events_between, next_check, read_events
 from spectro.workflow.drift_words import advice_words, drift_cautions, drift_verdict
+from spectro.workflow.report_files import check_reports
 
 LEAST_PATCHES = 12
 
@@ -59,10 +60,10 @@ def drift(
 
     new: one or more dated readings. history: a folder with earlier ones. tile: readings of the instrument's tile, or of
     anchors kept in the dark, from the reference's day and from the newest check's. events, events_file: what was done when.
-    report, pdf: an HTML file and a PDF to write, or None. Raises errors of `spectro.errors` for bad input; nothing is
-    written then.
+    report, pdf: an HTML file and a PDF to write, or None. Raises errors of `spectro.errors` for bad input; then nothing is
+    written.
     """
-    check_outputs(report, pdf, replace=replace)
+    check_reports(report, pdf, replace=replace)
     progress("reading files", 0.0)
     dated = [*events, *(read_events(events_file) if events_file else ())]
     next_check(None, interval_weeks)

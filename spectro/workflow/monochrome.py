@@ -14,9 +14,8 @@ from spectro.colour.difference import delta_e_2000
 from spectro.colour.grey_aim import aimed_greys
 from spectro.colour.lab import lab_to_xyz
 from spectro.colour.tristimulus import spectra_to_lab
-from spectro.errors import InputError
 from spectro.files.aim_file import TONE_COLUMNS, grey_aim, read_aim
-from spectro.files.atomic import check_writable, write_whole
+from spectro.files.atomic import write_whole
 from spectro.files.cgats import pack_cgats
 from spectro.files.light_file import find_light
 from spectro.icc.profile_file import pack_profile
@@ -35,6 +34,7 @@ from spectro.workflow.building import NO_DATE, NOT_STATED
 from spectro.workflow.monochrome_curve import curve_csv, linearising_curve, tone_aim, toned_curve
 from spectro.workflow.monochrome_readings import GreySteps, grey_steps
 from spectro.workflow.monochrome_words import monochrome_cautions, monochrome_verdict
+from spectro.workflow.report_files import check_reports
 
 LIGHTS = ("D50", "A", "LED-B3")
 _FINE = 4097
@@ -51,17 +51,16 @@ def profile_monochrome(
     out: Path | None = None,
     curve: Path | None = None,
     report: Path | None = None,
+    pdf: Path | None = None,
     replace: bool = False,
     progress: Callable[[str, float], None] = lambda what, done: None,
 ) -> MonochromePrint:
-    """Judge greys printed in black and white; write a linearising curve, a grey profile and a report where they are named.
+    """Judge greys printed in black and white; write a linearising curve, a grey profile and reports where they are named.
 
-    out, curve, report: files to write, or None. Raises errors of `spectro.errors` for bad input; then nothing is written.
+    out, curve, report, pdf: files to write, or None. Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
     settings = settings or MonochromeSettings()
-    for path in (out, curve, report):
-        if path is not None:
-            check_writable(path, replace=replace)
+    check_reports(report, pdf, out, curve, replace=replace)
     aim = grey_aim(settings.aim, settings.arrives) if settings.aim else None
     light = find_light(settings.illuminant)
     tones = None if settings.tones is None else read_aim(settings.tones, TONE_COLUMNS)
@@ -125,8 +124,11 @@ def profile_monochrome(
 
         progress("drawing the report", 0.9)
         files[report] = monochrome_html(result).encode("utf-8")
-    if len(files) < sum(path is not None for path in (out, curve, report)):
-        raise InputError("one file named twice", "a name of its own for profile, curve and report", "Choose other names.")
+    if pdf is not None:
+        from spectro.report.monochrome_pdf import monochrome_pdf
+
+        progress("drawing the PDF", 0.95)
+        files[pdf] = monochrome_pdf(result)
     for path, data in files.items():
         write_whole(path, data, replace=replace)
     progress("done", 1.0)

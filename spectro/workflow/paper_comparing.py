@@ -13,7 +13,7 @@ from spectro.checks.profile_reuse import profile_reuse
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.errors import InputError
-from spectro.files.atomic import check_outputs, write_whole
+from spectro.files.atomic import write_whole
 from spectro.files.light_file import find_light
 from spectro.readings.repeats import RESOLUTION
 from spectro.records.arrays import FloatArray, IntArray
@@ -24,6 +24,7 @@ from spectro.workflow.comparison_arguments import paper_argument
 from spectro.workflow.comparison_facts import constancy_rows, paper_facts
 from spectro.workflow.comparison_input import ComparedPaper, fitted, load_compared, under_condition
 from spectro.workflow.comparison_words import comparison_cautions, comparison_verdict, pair_verdict, settings_verdict
+from spectro.workflow.report_files import check_reports
 
 LIGHTS = ("A", "D65", "F11", "LED-B3")
 WALL = 0.01  # share of the light that a surface mirrors on a wall; common practice, no source
@@ -58,7 +59,7 @@ def paper_compare(
     """
     if not 0 <= surface_reflection <= 1:
         raise InputError(f"{100 * surface_reflection:g} % of light mirrored", "0 to 100 %", "Correct --surface-reflection.")
-    check_outputs(report, pdf, replace=replace)
+    check_reports(report, pdf, replace=replace)
     if len(papers) < 2:
         raise InputError(f"{len(papers)} paper", "two or more", "Name the old one first, then the new one.")
     named = [paper_argument(text, find) for text in papers]

@@ -13,7 +13,7 @@ from spectro.colour.tristimulus import tristimulus
 from spectro.colour.viewing import with_surface_reflection
 from spectro.colour.weights import tristimulus_weights
 from spectro.errors import InputError
-from spectro.files.atomic import check_outputs, write_whole
+from spectro.files.atomic import write_whole
 from spectro.files.light_file import find_light
 from spectro.readings.spectra_only import load_spectra
 from spectro.records.conditions import MeasurementCondition
@@ -22,6 +22,7 @@ from spectro.workflow.paper_brightener import paper_brightener, paper_reading
 from spectro.workflow.paper_readings import ConditionReadings, read_paper
 from spectro.workflow.paper_tones import printed_tones
 from spectro.workflow.paper_words import paper_cautions, paper_verdict
+from spectro.workflow.report_files import check_reports
 
 REFLECTED = (0.0, 0.0025, 0.005, 0.01, 0.02)  # shares mirrored by a surface; common practice, no source
 CONSTANCY_LIGHTS = ("A", "D65", "F11", "LED-B3")
@@ -52,7 +53,7 @@ def paper_describe(
     report, pdf: an HTML file and a PDF to write, or None.
     Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
-    check_outputs(report, pdf, replace=replace)
+    check_reports(report, pdf, replace=replace)
     progress("reading files", 0.0)
     wanted = find_light(light)
     found = read_paper(readings, chart=chart, condition=measurement_condition, device_scale=device_scale)

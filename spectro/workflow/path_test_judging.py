@@ -12,7 +12,7 @@ from spectro.checks.path_signs import page_patches, path_difference, path_signs
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.pcs import light_name, spectra_to_pcs
 from spectro.errors import InputError, MeasurementFileError, OutputFileError, ProfileFileError, TagError
-from spectro.files.atomic import check_writable, write_whole
+from spectro.files.atomic import write_whole
 from spectro.icc.evaluate import device_to_lab
 from spectro.icc.profile_file import read_profile
 from spectro.readings.load import load_readings
@@ -26,6 +26,7 @@ from spectro.workflow.assessing import description
 from spectro.workflow.fitting import check_rgb, fit_printer
 from spectro.workflow.path_test_words import path_test_cautions, path_test_next, path_test_verdict
 from spectro.workflow.profile_lights import profile_light
+from spectro.workflow.report_files import check_reports
 
 SCALED = 0.005  # what the page itself allows: 0.5 mm in 100 mm
 _RULE_RANGE = (0.5, 2.0)
@@ -43,6 +44,7 @@ def judge_path_test(
     device_scale: int | None = None,
     columns: Mapping[str, str] | None = None,
     report: Path | None = None,
+    pdf: Path | None = None,
     replace: bool = False,
     progress: Callable[[str, float], None] = lambda what, done: None,
 ) -> PathTest:
@@ -51,10 +53,9 @@ def judge_path_test(
     rules: by path, the measured length of each check rule over the printed one (0.97: 97 mm where 100 are printed).
     profile, earlier: a profile of this printer and paper, or readings of an earlier chart, printed by a path that is known
     to leave colours alone; one of the two at most. chart: the chart folder, or a page's list, where readings have no device
-    values. report: an HTML file to write, or None. Raises errors of `spectro.errors` for bad input.
+    values. report, pdf: an HTML file and a PDF to write, or None. Raises errors of `spectro.errors` for bad input.
     """
-    if report is not None:
-        check_writable(report, replace=replace)
+    check_reports(report, pdf, replace=replace)
     _check_names(readings, rules or {})
     if profile is not None and earlier:
         raise InputError("a profile and an earlier chart", "one of them", "Leave one away.")
@@ -87,6 +88,11 @@ def judge_path_test(
 
         progress("drawing the report", 0.8)
         write_whole(report, path_test_html(result, light_name(illuminant, observer)).encode("utf-8"), replace=replace)
+    if pdf is not None:
+        from spectro.report.path_test_pdf import path_test_pdf
+
+        progress("drawing the PDF", 0.9)
+        write_whole(pdf, path_test_pdf(result, light_name(illuminant, observer)), replace=replace)
     progress("done", 1.0)
     return result
 

@@ -22,7 +22,7 @@ from spectro.workflow.reading_numbers import evenness_notes, repeat_distances, r
 from spectro.workflow.readings_adding import judged_readings
 from spectro.workflow.readings_words import missing_parts
 
-PICTURES = (".png", ".svg", ".html")
+PICTURES = (".png", ".svg", ".html", ".pdf")
 _MOST_REPEATS = 10
 _HISTORY = ("CHART_ID", "PRINTED", "SOURCE_FILE", "REPAIRED", "LEFT_OPEN", "MERGED", "PRINT_CONDITIONS", "MATERIAL")
 _SKIPPED = (".icc", ".icm", ".pdf", ".tif", ".tiff", ".png", ".jpg", ".svg", ".html", ".json", ".toml", ".py", ".md")

@@ -7,13 +7,14 @@ from spectro.checks.print_view import ILLUMINANCE, print_view
 from spectro.checks.viewing_light import check_viewing_light
 from spectro.colour.lights import is_light_name
 from spectro.errors import InputError
-from spectro.files.atomic import check_outputs, write_whole
+from spectro.files.atomic import write_whole
 from spectro.files.light_file import find_light
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.display_check import DisplayCheck
 from spectro.records.viewing_plan import PrintView, ViewingPlan
 from spectro.workflow.display_checking import AimWishes, check_display
 from spectro.workflow.paper_white import paper_white
+from spectro.workflow.report_files import check_reports
 from spectro.workflow.viewing_words import practice_sentences, viewing_cautions, viewing_verdict
 
 _LOWEST, _HIGHEST = 1.0, 20_000.0  # cd/m² of a screen; common practice, no source
@@ -46,7 +47,8 @@ def viewing(
     lux: illuminance at the print; condition: "P1" or "P2" of ISO 3664 in its place. light: a name, or a file of its spectrum,
     which is then judged. screen_luminance: what the screen has now, cd/m². display: its readings; aim: what they are held
     against; columns: field name to the name its file uses instead; white_luminance: cd/m² of white where its XYZ are relative.
-    white_field, report: HTML files to write; pdf: a PDF. Raises errors of `spectro.errors`; then nothing is written.
+    white_field, report: HTML files to write; pdf: the report as a PDF. Raises errors of `spectro.errors`; then nothing is
+    written.
     """
     if not (sources or paper or lux or condition or light or display or screen_luminance or white_field):
         raise InputError(
@@ -64,7 +66,7 @@ def viewing(
         raise InputError(f"--white-luminance {white_luminance:g}", "1 to 20000 cd/m²", "Correct it.")
     if display is None and (white_luminance is not None or (aim or AimWishes()) != AimWishes()):
         raise InputError("an aim or a white's luminance for a display", "the display's readings with it", "Add --display FILE.")
-    check_outputs(white_field, report, pdf, replace=replace)
+    check_reports(report, pdf, white_field, replace=replace)
     progress("paper and light", 0.1)
     found_light = find_light(light or "D50")
     view: PrintView | None = None
@@ -126,20 +128,20 @@ def _write(
     replace: bool,
     progress: Callable[[str, float], None],
 ) -> None:
-    pages: list[tuple[Path, bytes]] = []
+    files: dict[Path, bytes] = {}
     if white_field is not None and plan.view is not None:
         from spectro.report.white_field import white_field_html
 
-        pages.append((white_field, white_field_html(plan.view).encode("utf-8")))
+        files[white_field] = white_field_html(plan.view).encode("utf-8")
     if report is not None:
         from spectro.report.viewing_page import viewing_html
 
         progress("drawing the report", 0.6)
-        pages.append((report, viewing_html(plan).encode("utf-8")))
+        files[report] = viewing_html(plan).encode("utf-8")
     if pdf is not None:
         from spectro.report.viewing_pdf import viewing_pdf
 
         progress("drawing the PDF", 0.8)
-        pages.append((pdf, viewing_pdf(plan)))
-    for path, page in pages:
-        write_whole(path, page, replace=replace)
+        files[pdf] = viewing_pdf(plan)
+    for path, data in files.items():
+        write_whole(path, data, replace=replace)

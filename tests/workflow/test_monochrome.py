@@ -333,7 +333,7 @@ def test_the_same_input_gives_the_same_bytes(tmp_path):
     assert pages[0] == pages[1]
     with pytest.raises(OutputExistsError):
         profile_monochrome([GREYS], out=tmp_path / "a.icc")
-    with pytest.raises(InputError, match="one file named twice"):
+    with pytest.raises(InputError, match="for two outputs"):
         profile_monochrome([GREYS], out=tmp_path / "c", curve=tmp_path / "c")
 
 

@@ -1,0 +1,20 @@
+"""Where a command writes its report: an HTML page and a PDF, each with an ending that says which it is."""
+
+from pathlib import Path
+
+from spectro.errors import InputError
+from spectro.files.atomic import check_outputs
+
+_PAGE, _PDF = (".html", ".htm"), ".pdf"
+
+
+def check_reports(report: Path | None, pdf: Path | None, *others: Path | None, replace: bool) -> None:
+    """Refuse names of outputs that cannot be written, or whose endings say the other format; nothing is written.
+
+    Raises InputError, OutputExistsError or OutputFileError.
+    """
+    if report is not None and report.suffix.lower() == _PDF:
+        raise InputError(f"the report {report}", "a page for a browser, .html", "For a PDF write --pdf in place of --report.")
+    if pdf is not None and pdf.suffix.lower() in _PAGE:
+        raise InputError(f"the PDF {pdf}", "a name that ends in .pdf", "For a page write --report in place of --pdf.")
+    check_outputs(report, pdf, *others, replace=replace)

@@ -152,5 +152,6 @@ def _note(message: dict, session: str, seen: Seen, address: str) -> None:
         seen.errors.append(f"{said['entry']['source']}: {said['entry']['text']}")
     elif method == "Network.requestWillBeSent":
         url = said["request"]["url"]
-        if url != address and not url.startswith("data:"):
+        beside = url.startswith(address.rpartition("/")[0] + "/")  # a page may show pictures of its own folder
+        if not beside and not url.startswith("data:"):
             seen.requests.append(url)

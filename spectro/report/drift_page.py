@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from spectro.records.drift import DriftResult, share_words
 from spectro.report.drift_rows import INKS_NOTE, cause_text, day_text, ink_text, signed, trend_sentence
 from spectro.report.inline_svg import inline_svg
-from spectro.report.page_parts import page_template
+from spectro.report.page_parts import page_template, whole_dates
 from spectro.report.plot_control_chart import plot_control_chart
 from spectro.report.plot_drift_direction import plot_drift_direction
 from spectro.report.style import css_variables
@@ -58,4 +58,5 @@ def _template() -> "Template":
         cause=cause_text,
         likely=share_words,
         ink_words=ink_text,
+        dates=whole_dates,
     )

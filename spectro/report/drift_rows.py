@@ -2,6 +2,7 @@
 
 from datetime import datetime
 
+from spectro.checks.drift_advice import cause_named
 from spectro.records.drift import CauseFinding, DriftCause, DriftResult, DriftState, DriftTrend, InkChange
 from spectro.report.page_parts import number_text
 
@@ -29,22 +30,27 @@ def cause_text(finding: CauseFinding) -> str:
 def ink_text(ink: InkChange, result: DriftResult) -> str:
     """Return what an ink's change comes to, in words that agree with the verdict's."""
     way = "weaker" if ink.percent < 0 else "stronger"
+    named = _named(ink, result)
+    if ink.certain and result.state is not DriftState.DRIFT:
+        return f"{way}, yet the print as a whole keeps its limit"
     if ink.certain:
-        return way
-    if _named(ink, result):
-        return f"{way}: the cause named, though within three errors by itself"
+        return way if named or not _ink_lost(result) else f"{way} by itself; the cause named explains the print without it"
+    if named:
+        return f"{way}, as the cause named says; by itself within three errors"
     if abs(ink.percent) <= ink.error:
         return "no change to see"
     return f"perhaps {way}, within three errors"
 
 
+def _ink_lost(result: DriftResult) -> str:
+    """Return the ink that the verdict says is lost, "" for none."""
+    if result.state is not DriftState.DRIFT or cause_named(result.causes) is not DriftCause.NOZZLES:
+        return ""
+    return result.causes[0].detail
+
+
 def _named(ink: InkChange, result: DriftResult) -> bool:
-    """Return whether the verdict says that this ink is lost."""
-    if result.state is not DriftState.DRIFT or not result.causes or ink.percent >= 0:
-        return False
-    first = result.causes[0]
-    root = ink.name.partition(",")[0]
-    return first.cause is DriftCause.NOZZLES and first.detail in (ink.name, root)
+    return ink.percent < 0 and _ink_lost(result) in (ink.name, ink.name.partition(",")[0])
 
 
 def trend_sentence(trend: DriftTrend | None) -> str:

@@ -11,7 +11,7 @@ from spectro.report.pdf_report import PdfFigure, PdfSection, PdfTable, pdf_repor
 from spectro.report.plot_colour_rows import plot_colour_rows
 from spectro.report.plot_monochrome import plot_neutrality, plot_send, plot_tint, plot_tone_curve
 
-_WIDE = 0.8
+_WIDE = 0.62
 _STEPS = 33  # of the grey scales that are shown
 
 

@@ -1,6 +1,7 @@
 """What every HTML page of a report is made with: its template, numbers and Lab as text, swatch colours."""
 
 import math
+import re
 from collections.abc import Callable, Iterable
 from importlib import resources
 from typing import TYPE_CHECKING, Any
@@ -13,6 +14,9 @@ from spectro.report.error_steps import hexadecimal
 
 if TYPE_CHECKING:
     from jinja2 import Template
+    from markupsafe import Markup
+
+_DATE = re.compile(r"(?<![\w-])\d{4}-\d{2}-\d{2}(?![\w-])")
 
 
 def page_template(name: str, **filters: Callable[..., Any]) -> "Template":
@@ -43,6 +47,17 @@ def lab_text(lab: Iterable[float]) -> str:
     '50.0 −12.3 5.0'
     """
     return " ".join(number_text(value, 1) for value in lab)
+
+
+def whole_dates(text: str) -> "Markup":
+    """Return text for a page, escaped, whose dates are not broken at their hyphens.
+
+    >>> str(whole_dates("since 2026-01-31 <b>"))
+    'since <span class="whole">2026-01-31</span> &lt;b&gt;'
+    """
+    from markupsafe import Markup, escape
+
+    return Markup(_DATE.sub(r'<span class="whole">\g<0></span>', str(escape(text))))
 
 
 def css_colour(lab: ArrayLike) -> str:

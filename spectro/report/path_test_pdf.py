@@ -8,7 +8,7 @@ from spectro.report.pdf_report import PdfFigure, PdfSection, PdfTable, pdf_repor
 from spectro.report.plot_colour_rows import plot_colour_rows
 from spectro.report.plot_print_paths import plot_path_greys, plot_reach
 
-_WIDE = 0.8
+_WIDE = 0.62
 
 
 def path_test_pdf(result: PathTest, light: str = "D50, 2° observer") -> bytes:

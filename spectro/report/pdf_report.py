@@ -87,7 +87,7 @@ def pdf_report(title: str, verdict: str, subject: str, sections: Sequence[PdfSec
         canvas.line(_MARGIN, _BOTTOM - 5 * _MM, _WIDTH - _MARGIN, _BOTTOM - 5 * _MM)
         canvas.setFont(SANS, 7)
         canvas.setFillColor(HexColor(QUIET))
-        canvas.drawString(_MARGIN, _BOTTOM - 9 * _MM, (f"{title} · {footer}" if footer else title)[:110])
+        canvas.drawString(_MARGIN, _BOTTOM - 9 * _MM, _foot_words(title, footer))
         canvas.drawRightString(_WIDTH - _MARGIN, _BOTTOM - 9 * _MM, f"page {canvas.getPageNumber()}")
         canvas.restoreState()
 
@@ -99,6 +99,19 @@ def pdf_report(title: str, verdict: str, subject: str, sections: Sequence[PdfSec
         story += _section(section, styles)
     document.build(story)
     return buffer.getvalue()
+
+
+def _foot_words(title: str, footer: str) -> str:
+    """Return what stands at the foot of a page: the footer whole, and as much of the title as has room beside it."""
+    from reportlab.pdfbase.pdfmetrics import stringWidth
+
+    room = _FRAME - 20 * _MM  # of the page number
+    said = f"{title} · {footer}" if footer else title
+    kept = len(title)
+    while kept > 0 and stringWidth(said, SANS, 7) > room:
+        kept -= 1
+        said = f"{title[:kept].rstrip()}… · {footer}" if footer else f"{title[:kept].rstrip()}…"
+    return said
 
 
 @functools.cache
@@ -195,17 +208,19 @@ def _table(table: PdfTable, styles: dict[str, Any]) -> list[Any]:
     first = 0.34 if columns > 3 else 0.4
     shares = table.shares or (first, *[(1 - first) / max(columns - 1, 1)] * (columns - 1))
     widths = [_FRAME * share / max(sum(shares), 1.0) for share in shares]
-    set_table = Table(cells, colWidths=widths, repeatRows=1, spaceBefore=3, spaceAfter=3)
+    set_table = Table(cells, colWidths=widths, repeatRows=1, spaceBefore=5, spaceAfter=5, hAlign="LEFT")
+    apart = [("LEFTPADDING", (column, 0), (column, -1), 9) for column in table.words]
     set_table.setStyle(
         TableStyle(
             [
                 ("LINEBELOW", (0, 0), (-1, 0), 0.5, HexColor(LINE)),
                 ("LINEBELOW", (0, 1), (-1, -1), 0.35, HexColor(HAIR)),
                 ("LEFTPADDING", (0, 0), (-1, -1), 0),
-                ("RIGHTPADDING", (0, 0), (-1, -1), 8 if table.words else 5),
+                ("RIGHTPADDING", (0, 0), (-1, -1), 5),
                 ("TOPPADDING", (0, 0), (-1, -1), 2),
                 ("BOTTOMPADDING", (0, 0), (-1, -1), 2),
                 ("VALIGN", (0, 0), (-1, -1), "TOP"),
+                *apart,
             ]
         )
     )

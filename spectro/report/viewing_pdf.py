@@ -11,7 +11,7 @@ from spectro.report.plot_screen_luminance import plot_screen_luminance
 from spectro.report.plot_screen_white import RADIUS, plot_screen_white
 from spectro.report.viewing_rows import aim_text, even_rows, even_words, kept_text, stops_text
 
-_WIDE = 0.8
+_WIDE = 0.66
 
 
 def viewing_pdf(plan: ViewingPlan) -> bytes:
@@ -184,7 +184,7 @@ def _even(level: EvenLevel) -> PdfTable:
         header=("% from the middle", *("" for _ in rows[0][1:])) if len(rows[0]) > 1 else ("% from the middle",),
         rows=tuple(tuple(f"{cell.text} !" if cell.beyond else cell.text for cell in row) for row in rows),
         note=f"Evenness of {even_words(level)}. As seen from the front; !: beyond what the standard allows.",
-        shares=tuple(0.14 for _ in rows[0]),
+        shares=tuple(0.2 for _ in rows[0]),
     )
 
 

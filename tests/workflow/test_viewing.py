@@ -216,7 +216,7 @@ def test_the_pdf(tmp_path):
     assert (tmp_path / "a.pdf").read_bytes() == (tmp_path / "b.pdf").read_bytes()
     words = " ".join(" ".join(page.extract_text() for page in PdfReader(tmp_path / "a.pdf").pages).split())
     assert plan.verdict.split(". ")[0] in words
-    for part in ("What to change", "evenness, white", "ISO 12646", "ISO 3664", "common practice, no source", "P3-D65"):
+    for part in ("What to change", "Evenness of white", "ISO 12646", "ISO 3664", "common practice, no source", "P3-D65"):
         assert part in words
 
 

@@ -99,7 +99,11 @@ def _tiff(data: bytes, path: Path) -> AnyArray | None:
     with tifffile.TiffFile(io.BytesIO(data)) as file:
         page: Any = file.pages[0]
         _check_size(page.imagewidth, page.imagelength, path)
-        if page.bitspersample not in (8, 16) or page.compression not in (1, 8, 32946) or page.photometric not in (0, 1, 2, 5):
+        if (
+            page.bitspersample not in (8, 16)
+            or page.compression not in (1, 8, 32946)
+            or page.photometric not in (0, 1, 2, 5, 8)
+        ):
             return None
         if page.samplesperpixel * page.imagewidth * page.imagelength * page.bitspersample // 8 > _MOST_UNPACKED:
             raise _too_large(path, f"{page.samplesperpixel} times {page.imagewidth} x {page.imagelength} pixels")
@@ -109,6 +113,8 @@ def _tiff(data: bytes, path: Path) -> AnyArray | None:
     values = _eight_bits(values)
     if page.photometric == 5:  # ink: the darkest of all
         return np.asarray(255 - values.max(axis=-1))
+    if page.photometric == 8:  # L*, a*, b*
+        return np.asarray(values[..., 0])
     if values.ndim == 3:
         values = values[..., :3].mean(axis=-1).astype(np.uint8) if values.shape[-1] >= 3 else values[..., 0]
     return np.asarray(255 - values if page.photometric == 0 else values)

@@ -119,7 +119,8 @@ def best_explanation(
     limit = max(WHITE_LIMIT, WHITE_NOISES * noise)
     cap = max(CAP, 3 * float(np.median(delta_e_2000(read, forecast))))
     before = float(np.minimum(delta_e_2000(read, forecast), cap).mean())
-    least = LEAST_GAIN if float(delta_e_2000(read[white], forecast[white])) <= limit else LEAST_GAIN_WHITE
+    shift = float(delta_e_2000(read[white], forecast[white]))
+    least = LEAST_GAIN if shift <= limit else LEAST_GAIN_WHITE
     best: dict[ProofCause, tuple[float, Explaining]] = {}
     for one in explanations:
         if float(delta_e_2000(read[white], one.lab[white])) > limit:
@@ -131,7 +132,7 @@ def best_explanation(
     if not ranked or ranked[0][0] > (1 - least) * before:
         return ProofExplanation(
             cause=ProofCause.UNKNOWN,
-            detail="",
+            detail="" if shift <= limit or before > MOVED_MOST else f"the paper's white differs by ΔE00 {shift:.1f}",
             sureness=Sureness.NONE,
             before=before,
             after=before,

@@ -37,7 +37,7 @@ from spectro.workflow.proof_words import proof_cautions, proof_next, proof_verdi
 
 LEAST = 24  # colours of a page that say enough
 SHEET = 0.25  # ΔE00 in the mean that two sheets printed apart differ by: the common patches of two charts [Balci-2025]
-AS_FORECAST, TIMES = 0.6, 2.0  # ΔE00 in the mean from the forecast that passes, or so many times what is expected; ours
+AS_FORECAST, TIMES = 0.8, 2.0  # ΔE00 in the mean from the forecast that passes, or so many times what is expected; ours
 MOST_NOISE = 0.5  # ΔE00 of repeats that widens the limit; what is noisier than that was misread, or is no even print
 _NOISE = 0.2  # ΔE00, taken for the limit where no reading is repeated (common practice, no source)
 _SAME_DEVICE = 0.6 / 255

@@ -73,6 +73,8 @@ def _sentence(found: ProofExplanation, aims: ProofAims) -> str:
             return f"An ink fails: about {found.detail} is missing"
         case ProofCause.INK_AMOUNT:
             return f"The paper got another amount of ink, as by another media setting or on another paper{detail}"
+    if found.detail:
+        return f"Of the cause no more can be told than that {found.detail}: another paper, batch or measurement condition."
     return "No cause that is known explains it."
 
 

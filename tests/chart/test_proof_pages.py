@@ -9,6 +9,7 @@ import pytest
 
 from spectro.chart.chart_file import pack_chart, parse_chart
 from spectro.chart.chart_folder import file_names
+from spectro.chart.page_picture import page_picture
 from spectro.chart.page_scan import page_codes
 from spectro.chart.page_text import how_to_print
 from spectro.chart.proof_pages import design_proof, proof_tiff_bytes, with_aims_of
@@ -107,14 +108,14 @@ def test_pages_say_how_they_are_printed():
     assert "pages.pdf" not in file_names(page(ProofWay.LAB))
 
 
-def test_the_page_code_is_read_from_a_page_of_lab_colours():
+@pytest.mark.parametrize("way", [ProofWay.LAB, ProofWay.OPRGB])
+@pytest.mark.parametrize("bits", [8, 16])
+def test_the_page_code_is_read_from_the_page_itself(way, bits, tmp_path):
     pytest.importorskip("zxingcpp")
-    chart = page()
-    tifffile = pytest.importorskip("tifffile")
-    with tifffile.TiffFile(io.BytesIO(proof_tiff_bytes(chart, 1, 8))) as file:
-        lightness = file.pages[0].asarray()[..., 0]
-    codes = page_codes(np.ascontiguousarray(lightness))
-    assert [code.chart_id for _, code in codes] == [chart.chart_id]
+    chart = page(way)
+    (tmp_path / "page.tif").write_bytes(proof_tiff_bytes(chart, 1, bits))
+    ((_, code),) = page_codes(page_picture(tmp_path / "page.tif"))
+    assert code.chart_id == chart.chart_id
 
 
 @pytest.mark.parametrize("way", ProofWay)

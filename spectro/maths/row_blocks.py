@@ -4,12 +4,13 @@ The blocks do not depend on the number of threads, and neither do the results.
 """
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor
 from typing import TypeVar
 
 from spectro.records.arrays import FloatArray
 
+Argument = TypeVar("Argument")
 Result = TypeVar("Result")
 
 
@@ -18,15 +19,20 @@ def threads() -> int:
     return min(os.cpu_count() or 1, 2)
 
 
+def together(function: Callable[[Argument], Result], arguments: Iterable[Argument]) -> list[Result]:
+    """Return function(argument) for every argument, in order."""
+    if threads() == 1:
+        return [function(argument) for argument in arguments]
+    with ThreadPoolExecutor(threads()) as pool:
+        return list(pool.map(function, arguments))
+
+
 def in_row_blocks(function: Callable[..., Result], arrays: tuple[FloatArray, ...], rows: int) -> list[Result]:
     """Return function(*blocks) for every block of rows rows of arrays (n, …), in order; one call where there are no rows.
 
     The function must treat every row for itself.
     """
-    length = len(arrays[0])
-    starts = range(0, max(length, 1), rows)
-    parts = [tuple(array[start : start + rows] for array in arrays) for start in starts]
-    if len(parts) == 1 or threads() == 1:
-        return [function(*part) for part in parts]
-    with ThreadPoolExecutor(threads()) as pool:
-        return list(pool.map(lambda part: function(*part), parts))
+    starts = range(0, max(len(arrays[0]), 1), rows)
+    if len(starts) == 1:
+        return [function(*arrays)]
+    return together(lambda start: function(*(array[start : start + rows] for array in arrays)), starts)

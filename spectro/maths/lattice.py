@@ -6,42 +6,49 @@ A table has shape (g1, …, gk, outputs); positions are (n, k) in node units, 0 
 import numpy as np
 
 from spectro.errors import ShapeError
+from spectro.maths.tetrahedra import cells, columns_of, tetrahedral_columns, tetrahedral_slope_columns
 from spectro.records.arrays import FloatArray, IntArray
 
-_BLOCK = 65536
+_BLOCK = 32768
 
 
-def _cells(table: FloatArray, positions: FloatArray) -> tuple[IntArray, FloatArray, IntArray]:
-    """Return the flat index of each lower corner (n,), the fractions (n, k) and the strides (k,) of a table."""
+def _checked(table: FloatArray, positions: FloatArray) -> None:
     axes = table.ndim - 1
     if positions.ndim != 2 or positions.shape[1] != axes:
         raise ShapeError(f"positions have shape {positions.shape}; expected (n, {axes}), the axes of the table")
-    grid = np.array(table.shape[:-1], dtype=np.int64)
-    inside = np.clip(positions, 0, grid - 1)
-    corner = np.minimum(inside.astype(np.int64), np.maximum(grid - 2, 0))
-    strides = np.append(np.cumprod(grid[::-1])[::-1][1:], 1).astype(np.int64)
-    return corner @ strides, inside - corner, np.where(grid > 1, strides, 0)
 
 
 def corner_weights(table_shape: tuple[int, ...], positions: FloatArray) -> tuple[IntArray, FloatArray]:
     """Return flat node indices (n, 2**k) and n-linear weights (n, 2**k) of positions (n, k) in a lattice of table_shape (k)."""
-    base, fraction, strides = _cells(np.empty((*table_shape, 0)), positions)
-    indices, weights = base[:, None], np.ones((len(base), 1))
-    for axis, stride in enumerate(strides):
-        part = fraction[:, axis, None]
-        indices = np.concatenate([indices, indices + stride], axis=1)
-        weights = np.concatenate([weights * (1 - part), weights * part], axis=1)
+    base, fractions, strides = cells(table_shape, positions)
+    corners = 2 ** len(table_shape)
+    indices, weights = np.empty((len(base), corners), dtype=np.int64), np.empty((len(base), corners))
+    for corner, (index, weight) in enumerate(_corners(base, fractions, strides)):
+        indices[:, corner], weights[:, corner] = index, weight
     return indices, weights
+
+
+def _corners(base: IntArray, fractions: list[FloatArray], strides: list[int]) -> list[tuple[IntArray, FloatArray]]:
+    """Return index (n,) and weight (n,) of every corner of cells, the first axis changing first."""
+    found = [(base, np.ones(len(base)))]
+    for part, stride in zip(fractions, strides, strict=True):
+        rest = 1 - part
+        found = [(index, weight * rest) for index, weight in found] + [
+            (index + stride, weight * part) for index, weight in found
+        ]
+    return found
 
 
 def n_linear(table: FloatArray, positions: FloatArray) -> FloatArray:
     """Interpolate linearly along every axis; returns (n, outputs)."""
-    nodes = table.reshape(-1, table.shape[-1])
+    _checked(table, positions)
+    columns = columns_of(table)
     result = np.empty((len(positions), table.shape[-1]))
     for start in range(0, len(positions), _BLOCK):
         block = slice(start, start + _BLOCK)
-        indices, weights = corner_weights(table.shape[:-1], positions[block])
-        result[block] = np.einsum("nc,nco->no", weights, nodes[indices])
+        corners = _corners(*cells(table.shape[:-1], positions[block]))
+        for output, nodes in enumerate(columns):
+            result[block, output] = sum(weight * nodes.take(index) for index, weight in corners)
     return result
 
 
@@ -50,44 +57,39 @@ def tetrahedral(table: FloatArray, positions: FloatArray) -> FloatArray:
 
     With three axes this is tetrahedral interpolation.
     """
-    nodes = table.reshape(-1, table.shape[-1])
+    _checked(table, positions)
     result = np.empty((len(positions), table.shape[-1]))
+    look_up = tetrahedral_columns if table.ndim == 4 else _simplex_columns
     for start in range(0, len(positions), _BLOCK):
         block = slice(start, start + _BLOCK)
-        base, fraction, strides = _cells(table, positions[block])
-        order = np.argsort(-fraction, axis=1, kind="stable")
-        falling = np.take_along_axis(fraction, order, axis=1)
-        previous = nodes[base]
-        value = previous.copy()
-        index = base
-        for axis in range(len(strides)):
-            index = index + strides[order[:, axis]]
-            current = nodes[index]
-            value += falling[:, axis, None] * (current - previous)
-            previous = current
-        result[block] = value
+        result[block] = look_up(table, positions[block]).T
     return result
 
 
-def tetrahedral_with_slopes(table: FloatArray, positions: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Return tetrahedral values (n, outputs) and their slopes (n, outputs, k) per node unit along each axis."""
+def _simplex_columns(table: FloatArray, positions: FloatArray) -> FloatArray:
+    """As `tetrahedral_columns`, with any number of axes."""
     nodes = table.reshape(-1, table.shape[-1])
-    base, fraction, strides = _cells(table, positions)
+    base, fractions, steps = cells(table.shape[:-1], positions)
+    fraction, strides = np.column_stack(fractions), np.array(steps)
     order = np.argsort(-fraction, axis=1, kind="stable")
     falling = np.take_along_axis(fraction, order, axis=1)
     previous = nodes[base]
     value = previous.copy()
-    slopes = np.empty((len(base), table.shape[-1], len(strides)))
-    rows = np.arange(len(base))
     index = base
     for axis in range(len(strides)):
         index = index + strides[order[:, axis]]
         current = nodes[index]
-        step = current - previous
-        value += falling[:, axis, None] * step
-        slopes[rows, :, order[:, axis]] = step
+        value += falling[:, axis, None] * (current - previous)
         previous = current
-    return value, slopes
+    columns: FloatArray = value.T
+    return columns
+
+
+def tetrahedral_with_slopes(table: FloatArray, positions: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Return tetrahedral values (n, outputs) of a table of three axes and their slopes (n, outputs, 3) per node unit."""
+    _checked(table, positions)
+    values, slopes = tetrahedral_slope_columns(table, positions)
+    return np.ascontiguousarray(values.T), np.ascontiguousarray(np.moveaxis(slopes, -1, 0))
 
 
 def linear_then_tetrahedral(table: FloatArray, positions: FloatArray) -> FloatArray:

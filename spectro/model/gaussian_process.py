@@ -9,8 +9,9 @@ import numpy as np
 from scipy import linalg
 
 from spectro.errors import InputError
+from spectro.maths.row_blocks import together
 from spectro.maths.spread import farthest_points
-from spectro.model.kernel import in_blocks, matern, one_thread
+from spectro.model.kernel import in_blocks, matern, matern_times, one_thread
 from spectro.model.likelihood import Hyperparameters, find_hyperparameters, mean_terms
 from spectro.model.many_patches import solve_projected
 from spectro.records.arrays import FloatArray, frozen_floats
@@ -42,9 +43,8 @@ class GaussianProcessModel:
         device = np.asarray(device, dtype=np.float64)
 
         def block(rows: FloatArray) -> FloatArray:
-            correlation = matern(self.hyperparameters.place(rows), self.placed)
-            result: FloatArray = correlation @ self.coefficients + mean_terms(rows, self.hyperparameters.degree) @ self.mean
-            return result
+            mean: FloatArray = mean_terms(rows, self.hyperparameters.degree) @ self.mean
+            return mean + matern_times(self.hyperparameters.place(rows), self.placed, self.coefficients)
 
         return in_blocks(block, device, len(self.placed))
 
@@ -86,7 +86,11 @@ def fit_gaussian_process(device: FloatArray, lab: FloatArray, counts: FloatArray
 def _fit(device: FloatArray, lab: FloatArray, counts: FloatArray) -> GaussianProcessModel:
     degrees = (1, 2) if len(device) <= SMALL_CHART else (2,)
     found = [_search(device, lab, counts, degree) for degree in degrees if degree == 1 or len(device) > 2 * LEAST_PATCHES]
-    best = max(found, key=lambda candidate: _predictive_density(device, lab, counts, candidate)) if found[1:] else found[0]
+    best = (
+        max(found, key=lambda candidate: _predictive_density(lab, solve_gaussian_process(device, lab, counts, candidate)))
+        if found[1:]
+        else found[0]
+    )
     return solve_gaussian_process(device, lab, counts, best)
 
 
@@ -97,19 +101,22 @@ def _search(device: FloatArray, lab: FloatArray, counts: FloatArray, degree: int
     hundred patches, but leave-one-out predictions tell it from noise: they are robust where the model is not quite true
     [Rasmussen-Williams-2006].
     """
-    rows = farthest_points(device, FIRST_PATCHES)
+    spread = farthest_points(device, NOISE_PATCHES)
+    rows = spread[:FIRST_PATCHES]
     found = find_hyperparameters(device[rows], lab[rows], counts[rows], degree=degree)
     if len(device) > FIRST_PATCHES:
-        rows = farthest_points(device, HYPERPARAMETER_PATCHES)
+        rows = spread[:HYPERPARAMETER_PATCHES]
         found = find_hyperparameters(device[rows], lab[rows], counts[rows], degree=degree, start=found, steps=15)
-    rows = farthest_points(device, NOISE_PATCHES)
     candidates = [replace(found, noise_ratio=found.noise_ratio * scale) for scale in NOISE_SCALES]
-    return max(candidates, key=lambda c: _predictive_density(device[rows], lab[rows], counts[rows], c))
+    placed = found.place(device[spread])
+    correlation = _correlation(placed)
+    models = together(lambda c: _solved(device[spread], lab[spread], counts[spread], c, placed, correlation.copy()), candidates)
+    densities = [_predictive_density(lab[spread], model) for model in models]
+    return candidates[int(np.argmax(densities))]
 
 
-def _predictive_density(device: FloatArray, lab: FloatArray, counts: FloatArray, candidate: Hyperparameters) -> float:
-    """Return the mean log density of each patch under the prediction that leaves it out."""
-    model = solve_gaussian_process(device, lab, counts, candidate)
+def _predictive_density(lab: FloatArray, model: GaussianProcessModel) -> float:
+    """Return the mean log density of each patch of Lab (n, 3) under the prediction that leaves it out."""
     deviations = (model.left_out - lab) / model.left_out_spread
     return float(-0.5 * (deviations**2).mean() - np.log(model.left_out_spread).mean())
 
@@ -126,23 +133,40 @@ def solve_gaussian_process(
             **{name: getattr(solution, name) for name in solution.__dataclass_fields__},
         )
     placed = hyperparameters.place(device)
-    covariance = in_blocks(lambda rows: matern(rows, placed), placed, len(placed))
-    covariance[np.diag_indices(len(device))] += hyperparameters.noise_ratio / counts
-    factor = linalg.cholesky(covariance, lower=True, overwrite_a=True)
-    terms = mean_terms(device, hyperparameters.degree)
-    half_terms = linalg.solve_triangular(factor, terms, lower=True)
-    half_lab = linalg.solve_triangular(factor, lab, lower=True)
-    gram = half_terms.T @ half_terms
-    mean = np.linalg.solve(gram, half_terms.T @ half_lab)
-    coefficients = linalg.cho_solve((factor, True), lab - terms @ mean)
-    variance = ((half_lab - half_terms @ mean) ** 2).sum(axis=0) / len(device)
+    return _solved(device, lab, counts, hyperparameters, placed, _correlation(placed))
 
-    upper, status = linalg.lapack.dpotri(factor, lower=1)
+
+def _correlation(placed: FloatArray) -> FloatArray:
+    return in_blocks(lambda rows: matern(rows, placed), placed, len(placed))
+
+
+def _solved(
+    device: FloatArray,
+    lab: FloatArray,
+    counts: FloatArray,
+    hyperparameters: Hyperparameters,
+    placed: FloatArray,
+    covariance: FloatArray,
+) -> GaussianProcessModel:
+    """As `solve_gaussian_process`, for places (n, m) and their correlation (n, n), which is overwritten."""
+    covariance.ravel()[:: len(device) + 1] += hyperparameters.noise_ratio / counts
+    factor = linalg.cholesky(covariance.T, lower=True, overwrite_a=True)
+    inverse, status = linalg.lapack.dtrtri(factor, lower=1)
     if status:
         raise InputError("readings that contradict each other beyond measure", "one printing condition", "Check the files.")
-    spread_terms = linalg.cho_solve((factor, True), terms)
+    terms = mean_terms(device, hyperparameters.degree)
+    half_terms, half_lab = inverse @ terms, inverse @ lab
+    gram = half_terms.T @ half_terms
+    mean = np.linalg.solve(gram, half_terms.T @ half_lab)
+    residual = half_lab - half_terms @ mean
+    coefficients = inverse.T @ residual
+    variance = (residual**2).sum(axis=0) / len(device)
+
+    spread_terms = inverse.T @ half_terms
     # leaving a row out changes the linear mean too: the projected inverse of universal kriging
-    precision = np.diag(upper) - np.einsum("np,np->n", spread_terms, np.linalg.solve(gram, spread_terms.T).T)
+    precision = np.einsum("ij,ij->j", inverse, inverse) - np.einsum(
+        "np,np->n", spread_terms, np.linalg.solve(gram, spread_terms.T).T
+    )
     left_out = lab - coefficients / precision[:, None]
     return GaussianProcessModel(
         hyperparameters=hyperparameters,

@@ -11,7 +11,7 @@ from scipy import linalg
 from scipy.optimize import minimize
 
 from spectro.model.inputs import model_inputs, warp, warp_slopes
-from spectro.model.kernel import ROOT_5
+from spectro.model.kernel import five_squared_distances
 from spectro.records.arrays import FloatArray, frozen_floats
 
 _WARP_SPREAD = 0.8  # prior standard deviation of the logarithm of a warp exponent, around 0
@@ -63,24 +63,28 @@ def negative_log_likelihood(
     noise = float(np.exp(logarithms[3 * m]))
     placed = warp(inputs, first, second) / lengths
     by_first, by_second = warp_slopes(inputs, first, second)
-    squared = (placed**2).sum(axis=1)
-    squared = squared[:, None] + squared - 2 * placed @ placed.T
-    np.maximum(squared, 0, out=squared)
-    scaled = ROOT_5 * np.sqrt(squared)
-    decay = np.exp(-scaled)
-    covariance = (1 + scaled + 5 / 3 * squared) * decay
-    covariance[np.diag_indices(n)] += noise / counts
-    factor = linalg.cholesky(covariance, lower=True)
-    inverse = linalg.cho_solve((factor, True), np.eye(n))
+    covariance = five_squared_distances(placed, placed)
+    near = np.sqrt(covariance)
+    decay = np.exp(-near)
+    near += 1
+    near *= decay
+    covariance *= 1 / 3
+    covariance *= decay
+    covariance += near
+    covariance.ravel()[:: n + 1] += noise / counts
+    half_determinant, inverse = _determinant_and_inverse(covariance)
     projected = inverse @ terms
     mean = np.linalg.solve(terms.T @ projected, projected.T @ lab)
     residual = lab - terms @ mean
     solved = inverse @ residual
     variance = (residual * solved).sum(axis=0) / n
-    value = 0.5 * n * np.log(variance).sum() + outputs * np.log(np.diag(factor)).sum()
+    value = 0.5 * n * np.log(variance).sum() + outputs * half_determinant
 
-    by_covariance = 0.5 * outputs * inverse - 0.5 * (solved / variance) @ solved.T
-    pull = by_covariance * (5 / 3 * (1 + scaled) * decay)  # dk/d(squared distance) is -1/2 of the bracket
+    by_covariance = inverse
+    by_covariance *= 0.5 * outputs
+    by_covariance -= (0.5 * solved / variance) @ solved.T
+    near *= 5 / 3  # dk/d(squared distance) is -1/2 of this
+    pull = np.multiply(near, by_covariance, out=near)
     rows = pull.sum(axis=1)[:, None] * placed - pull @ placed  # (n, m), sums of pull times the distance along each input
     gradient = np.empty_like(logarithms)
     gradient[:m] = 2 * (placed * rows).sum(axis=0)
@@ -94,6 +98,15 @@ def negative_log_likelihood(
     gradient[m : 3 * m] += warps / _WARP_SPREAD
     gradient[:m] += spans / _LENGTH_SPREAD
     return float(value), gradient
+
+
+def _determinant_and_inverse(covariance: FloatArray) -> tuple[float, FloatArray]:
+    """Return half the logarithm of the determinant and the inverse of a covariance (n, n), which is overwritten."""
+    factor = linalg.cholesky(covariance.T, lower=True, overwrite_a=True, check_finite=False)
+    half_determinant = float(np.log(np.diag(factor)).sum())
+    inverse, _ = linalg.lapack.dpotri(factor, lower=1, overwrite_c=1)
+    upper = inverse.T
+    return half_determinant, np.triu(upper) + np.triu(upper, 1).T
 
 
 def find_hyperparameters(

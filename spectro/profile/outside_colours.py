@@ -113,12 +113,17 @@ def _hue(inverse: Inverse, device: FloatArray) -> tuple[FloatArray, FloatArray, 
     return np.degrees(np.arctan2(values[:, 2], values[:, 1])), np.degrees(across / np.maximum(chroma, 1)[:, None]), chroma
 
 
-def look_up(spacing: LabSpacing, lab: FloatArray) -> tuple[Any, BoolArray]:
-    """Return the sparse matrix (n, nodes) that interpolates node values at Lab (n, 3), and which nodes it touches."""
+def look_up(spacing: LabSpacing, lab: FloatArray) -> Any:
+    """Return the sparse matrix (n, nodes) that interpolates node values at Lab (n, 3)."""
     indices, weights = spacing.weights(lab)
     rows = np.arange(0, indices.size + 1, indices.shape[1])
-    matrix = sparse.csr_array((weights.ravel(), indices.ravel(), rows), shape=(len(lab), spacing.grid**3))
-    return matrix, np.bincount(indices.ravel(), weights.ravel(), minlength=spacing.grid**3) > 1e-3
+    return sparse.csr_array((weights.ravel(), indices.ravel(), rows), shape=(len(lab), spacing.grid**3))
+
+
+def touched_nodes(look_up: Any) -> BoolArray:
+    """Return which nodes (nodes,) count at all in a matrix of `look_up`."""
+    touched: BoolArray = look_up.T @ np.ones(look_up.shape[0]) > 1e-3
+    return touched
 
 
 def widened(marked: BoolArray) -> BoolArray:

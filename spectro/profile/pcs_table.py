@@ -8,14 +8,13 @@ printable colour. Reference: [Garcia-Gupta-2010].
 from typing import Any
 
 import numpy as np
-from scipy import sparse
 
 from spectro.colour.difference import delta_e_2000
 from spectro.maths.conjugate_gradient import solve_conjugate_gradient
-from spectro.maths.roughness import roughness_matrix
+from spectro.maths.stencil import diagonal_stencil, gram_stencil, interpolation_cells, roughness_stencil, stencil_pattern
 from spectro.profile.device_table import DeviceTable
 from spectro.profile.inversion import Inverse, darkest_neutral, invert
-from spectro.profile.outside_colours import look_up, outside_colours, widened
+from spectro.profile.outside_colours import look_up, outside_colours, touched_nodes, widened
 from spectro.profile.spacing import LabSpacing, lab_spacing, moved_spacing
 from spectro.records.arrays import AnyArray, BoolArray, FloatArray
 
@@ -73,13 +72,14 @@ def fit_pcs_table(inverse: Inverse, spacing: LabSpacing) -> FloatArray:
     table, grid = inverse.table, spacing.grid
     device = np.concatenate([sample_points(_POINTS, seed=1), _neutral_device(inverse)])
     lab = table.evaluate(device)
-    inside, touched = look_up(spacing, lab)
+    inside, cells = look_up(spacing, lab), interpolation_cells((grid,) * 3, spacing.positions(lab))
     beyond = outside_colours(inverse, spacing, lab, _shadows(inverse, seed=3), seed=2)
-    outside, _ = look_up(spacing, beyond.lab)
-    steady, pull, printable = steadied(inverse, spacing, touched)
+    outside = look_up(spacing, beyond.lab)
+    steady, pull, printable = steadied(inverse, spacing, touched_nodes(inside))
     importance = sensitivity(table, device)
     importance[_POINTS:] *= _NEUTRAL_WEIGHT
-    transposed, back = sparse.csr_array(inside.T), sparse.csr_array(outside.T)
+    filled = gram_stencil(cells, importance)
+    pattern = stencil_pattern((filled != 0) | (steady != 0))
     nodes, emphasis = printable, np.ones(len(beyond.lab))
     for remaining in reversed(range(_PASSES)):
         found = outside @ nodes
@@ -89,11 +89,11 @@ def fit_pcs_table(inverse: Inverse, spacing: LabSpacing) -> FloatArray:
         if remaining < _PASSES - 1:
             aim += np.clip((hue * found).sum(axis=1) - aim, -beyond.let_pass, beyond.let_pass)
         weight = _HUE_WEIGHT * emphasis
-        shared = sparse.csr_array(transposed @ (sparse.diags_array(importance) @ inside) + steady)
-        right = transposed @ (importance[:, None] * device) + pull[:, None] * printable
-        right += back @ (firm * beyond.device + hue * (weight * aim)[:, None])
+        shared = pattern.matrix(gram_stencil(cells, importance) + steady)
+        right = inside.T @ (importance[:, None] * device) + pull[:, None] * printable
+        right += outside.T @ (firm * beyond.device + hue * (weight * aim)[:, None])
         nodes = solve_conjugate_gradient(
-            _Normal(shared, outside, back, firm, hue, weight), right, nodes, tolerance=_TOLERANCE, coupled=True
+            _Normal(shared, outside, firm, hue, weight), right, nodes, tolerance=_TOLERANCE, coupled=True
         )
         if remaining:
             error = delta_e_2000(lab, table.evaluate(np.clip(inside @ nodes, 0, 1)))
@@ -108,8 +108,8 @@ def fit_pcs_table(inverse: Inverse, spacing: LabSpacing) -> FloatArray:
 class _Normal:
     """The matrix of the fit: one part alike for all channels, one by channel, and one of hue that couples the channels."""
 
-    def __init__(self, shared: Any, outside: Any, back: Any, firm: FloatArray, hue: FloatArray, weight: FloatArray) -> None:
-        self._shared, self._outside, self._back = shared, outside, back
+    def __init__(self, shared: Any, outside: Any, firm: FloatArray, hue: FloatArray, weight: FloatArray) -> None:
+        self._shared, self._outside, self._back = shared, outside, outside.T
         self._firm, self._hue, self._weight = firm, hue, weight[:, None]
 
     def __matmul__(self, nodes: FloatArray) -> FloatArray:
@@ -130,24 +130,24 @@ def fitted_spacing(inverse: Inverse, grid: int) -> LabSpacing:
     spacing = lab_spacing(table.lab.reshape(-1, 3), grid, darkest_neutral(inverse), outside=((1, 1), (2, 1)))
     device = sample_points(_ROUGH_POINTS, seed=4)
     lab = table.evaluate(device)
-    inside, touched = look_up(spacing, lab)
-    steady, pull, printable = steadied(inverse, spacing, touched)
+    inside, cells = look_up(spacing, lab), interpolation_cells((grid,) * 3, spacing.positions(lab))
+    steady, pull, printable = steadied(inverse, spacing, touched_nodes(inside))
     importance = sensitivity(table, device)
-    transposed = sparse.csr_array(inside.T)
-    shared = sparse.csr_array(transposed @ (sparse.diags_array(importance) @ inside) + steady)
-    right = transposed @ (importance[:, None] * device) + pull[:, None] * printable
+    stencil = gram_stencil(cells, importance) + steady
+    shared = stencil_pattern(stencil != 0).matrix(stencil)
+    right = inside.T @ (importance[:, None] * device) + pull[:, None] * printable
     nodes = solve_conjugate_gradient(shared, right, printable, tolerance=1e-3)
     error = delta_e_2000(lab, table.evaluate(np.clip(inside @ nodes, 0, 1)))
     grey = np.exp(-((np.hypot(lab[:, 1], lab[:, 2]) / _GREY_REACH) ** 2))
     return moved_spacing(spacing, lab, error * (1 + _GREYS_COUNT * grey))
 
 
-def steadied(inverse: Inverse, spacing: LabSpacing, touched: BoolArray) -> tuple[Any, FloatArray, FloatArray]:
-    """Return what keeps nodes steady that points do not settle: a matrix, its pull (nodes,), and the values pulled to."""
-    grid = spacing.grid
-    near = widened(touched.reshape((grid,) * 3)).ravel()
+def steadied(inverse: Inverse, spacing: LabSpacing, touched: BoolArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Return what keeps nodes steady that points do not settle: a stencil, its pull (nodes,), and the values pulled to."""
+    grid = (spacing.grid,) * 3
+    near = widened(touched.reshape(grid)).ravel()
     pull = np.where(touched, _PULL, np.where(near, _HOLD_NEAR, _HOLD))
-    steady = _ROUGHNESS * roughness_matrix((grid,) * 3) + sparse.diags_array(pull)
+    steady = _ROUGHNESS * roughness_stencil(grid) + diagonal_stencil(pull.reshape(grid))
     return steady, pull, invert(inverse, spacing.node_lab())[0]
 
 

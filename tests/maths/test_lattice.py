@@ -10,9 +10,15 @@ from scipy.spatial.distance import cdist
 
 from spectro.errors import ShapeError
 from spectro.maths.conjugate_gradient import solve_conjugate_gradient
-from spectro.maths.lattice import linear_then_tetrahedral, n_linear, tetrahedral, tetrahedral_with_slopes
-from spectro.maths.roughness import roughness_matrix
+from spectro.maths.lattice import corner_weights, linear_then_tetrahedral, n_linear, tetrahedral, tetrahedral_with_slopes
 from spectro.maths.spread import farthest_points
+from spectro.maths.stencil import (
+    diagonal_stencil,
+    gram_stencil,
+    interpolation_cells,
+    roughness_stencil,
+    stencil_pattern,
+)
 
 
 @given(st.integers(1, 4), st.integers(0, 1000))
@@ -85,7 +91,23 @@ def test_roughness_is_the_sum_of_squared_second_differences():
     values = random.normal(size=(5, 6, 7))
     expected = sum((np.diff(values, 2, axis=axis) ** 2).sum() for axis in range(3))
     flat = values.ravel()
-    assert flat @ (roughness_matrix(values.shape) @ flat) == pytest.approx(expected)
+    stencil = roughness_stencil(values.shape)
+    matrix = stencil_pattern(stencil != 0).matrix(stencil)
+    assert flat @ (matrix @ flat) == pytest.approx(expected)
+    assert (matrix != matrix.T).nnz == 0
+
+
+@given(st.tuples(*[st.integers(3, 6)] * 3), st.integers(0, 1000))
+def test_the_stencil_of_interpolated_points_is_the_product_of_their_matrices(grid, seed):
+    random = np.random.default_rng(seed)
+    positions = random.random((40, 3)) * 1.3 * (np.array(grid) - 1) - 0.1
+    positions[:5] = np.round(positions[:5])
+    weight, own = random.random(40), random.random(grid)
+    indices, shares = corner_weights(grid, positions)
+    look_up = sparse.csr_array((shares.ravel(), indices.ravel(), np.arange(0, 321, 8)), shape=(40, int(np.prod(grid))))
+    expected = (look_up.T @ sparse.diags_array(weight) @ look_up).toarray() + np.diag(own.ravel())
+    stencil = gram_stencil(interpolation_cells(grid, positions), weight) + diagonal_stencil(own)
+    np.testing.assert_allclose(stencil_pattern(stencil != 0).matrix(stencil).toarray(), expected, atol=1e-12)
 
 
 def test_conjugate_gradients_reach_the_direct_solution():

@@ -1,0 +1,38 @@
+"""Work on rows in blocks of fixed size, on two threads: numpy leaves the interpreter free while it computes.
+
+The blocks do not depend on the number of threads, and neither do the results.
+"""
+
+import os
+from collections.abc import Callable, Iterable
+from concurrent.futures import ThreadPoolExecutor
+from typing import TypeVar
+
+from spectro.records.arrays import FloatArray
+
+Argument = TypeVar("Argument")
+Result = TypeVar("Result")
+
+
+def threads() -> int:
+    """Return on how many threads to work: two where there are two processors."""
+    return min(os.cpu_count() or 1, 2)
+
+
+def together(function: Callable[[Argument], Result], arguments: Iterable[Argument]) -> list[Result]:
+    """Return function(argument) for every argument, in order."""
+    if threads() == 1:
+        return [function(argument) for argument in arguments]
+    with ThreadPoolExecutor(threads()) as pool:
+        return list(pool.map(function, arguments))
+
+
+def in_row_blocks(function: Callable[..., Result], arrays: tuple[FloatArray, ...], rows: int) -> list[Result]:
+    """Return function(*blocks) for every block of rows rows of arrays (n, …), in order; one call where there are no rows.
+
+    The function must treat every row for itself.
+    """
+    starts = range(0, max(len(arrays[0]), 1), rows)
+    if len(starts) == 1:
+        return [function(*arrays)]
+    return together(lambda start: function(*(array[start : start + rows] for array in arrays)), starts)

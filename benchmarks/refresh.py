@@ -55,8 +55,7 @@ def one(seed, loss):
     chart = demo_chart().device
     old = readings(chart, before, rng)
     fitted = fit_printer(old)
-    device = fitted.repeats.device
-    fresh = readings(device[telling_rows(device, 60)], now, rng)
+    fresh = readings(fitted.repeats.device[telling_rows(old, fitted, 60)], now, rng)
     joined, _, _ = refreshed_readings(old, fresh, fitted)
     models = (fitted.model, fit_printer(readings(chart, now, rng)).model, fit_printer(joined).model)
     points = np.random.default_rng(9).random((2000, 3))

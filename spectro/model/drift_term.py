@@ -1,10 +1,10 @@
 """A smooth drift term: what has changed of a printer since a device model was fitted, from a few fresh patches.
 
-The difference of fresh readings from the old model is a Gaussian process of its own [Rasmussen-Williams-2006]: moves that
-are likely beforehand, such as a little less of an ink, with sizes of stated spread, and a smooth rest over the device
-values, as warped and scaled for the old model's colours: where colour changes fast, drift may too. How far the rest reaches,
-how large it is and how freely the moves move are those of greatest marginal likelihood, from a grid, so that a few dozen
-patches are never overfitted: with nothing to see all are near zero.
+The difference of fresh readings from the old model is a Gaussian process of its own [Rasmussen-Williams-2006]: groups of
+moves that are likely beforehand, such as a little less of an ink, each group as free as its likelihood says, and a smooth
+rest over the device values, as warped and scaled for the old model's colours: where colour changes fast, drift may too.
+How freely each group moves, and the size and the reach of the rest (`drift_sizes.py`), are found with a prior, so that a
+few dozen patches are never overfitted: with nothing to see all are near zero.
 
 Several sheets of one printing condition are the same case: one of them is the printer, the others differ by a term each.
 """
@@ -18,19 +18,18 @@ from scipy import linalg
 
 from spectro.errors import InputError, ShapeError
 from spectro.maths.spread import farthest_points
+from spectro.model.drift_sizes import DriftSizes, drift_covariance, find_drift_sizes
 from spectro.model.kernel import matern, one_thread
 from spectro.records.arrays import FloatArray, frozen_floats
 
 LEAST_PATCHES = 12
 SEARCHED = 80  # patches the sizes are found on
-REACHES = (0.7, 1.4, 2.8, 5.6)  # length scales against those of the old model (no source)
-SIZES = (0.03, 0.1, 0.2, 0.4, 0.8, 1.6)  # Lab, standard deviation of the smooth rest (no source)
-FREEDOMS = (0.1, 0.3, 1.0)  # times the stated spread of the moves (no source)
 
 Place: TypeAlias = Callable[[FloatArray], FloatArray]
 """Device values (n, channels) to points (n, m) between which the old model correlates."""
-Moves: TypeAlias = Callable[[FloatArray], FloatArray]
-"""Device values (n, channels) to what each likely change would do there, one standard deviation of it: Lab (k, n, 3)."""
+Moves: TypeAlias = Callable[[FloatArray], tuple[FloatArray, ...]]
+"""Device values (n, channels) to groups of what each likely change would do there, one standard deviation of it, all
+independent: Lab (k, n, 3) a group."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -39,19 +38,19 @@ class DriftTerm:
 
     place: Place
     moves: Moves
+    sizes: DriftSizes
     placed: FloatArray  # (n, m) of the fresh patches, reach divided out
-    reach: float
-    size: float  # Lab, of the smooth rest
-    freedom: float  # times the stated spread of the moves
-    moved: FloatArray  # (k,) how far each move went, in its stated standard deviations
+    moved: tuple[FloatArray, ...]  # (k,) a group: how far each move went, in its stated standard deviations
     coefficients: FloatArray  # (n, 3) of the smooth rest
     left_out: FloatArray  # (n, 3) prediction of each fresh difference from the others
 
     def predict(self, device: FloatArray) -> FloatArray:
         """Return the change of Lab (n, 3) since the old model, at device values (n, channels), 0 to 1."""
         device = np.asarray(device, dtype=np.float64)
-        rest = self.size**2 * matern(self.place(device) / self.reach, self.placed) @ self.coefficients
-        return np.asarray(np.einsum("k,knj->nj", self.moved, self.moves(device)) + rest)
+        change = self.sizes.rest**2 * matern(self.place(device) / self.sizes.reach, self.placed) @ self.coefficients
+        for went, group in zip(self.moved, self.moves(device), strict=True):
+            change = change + np.tensordot(went, group, axes=1)
+        return np.asarray(change)
 
 
 def fit_drift_term(device: FloatArray, difference: FloatArray, spread: FloatArray, *, place: Place, moves: Moves) -> DriftTerm:
@@ -66,53 +65,33 @@ def fit_drift_term(device: FloatArray, difference: FloatArray, spread: FloatArra
         raise InputError(
             f"{len(device)} different fresh patches", f"{LEAST_PATCHES} or more; 40 to 80 are good", "Read more of them."
         )
-    placed, likely = np.asarray(place(device)), moves(device)
+    rows = farthest_points(device, SEARCHED)
     with one_thread():
-        rows = farthest_points(device, SEARCHED)
-        reach, size, freedom = _search(placed[rows], likely[:, rows], difference[rows], spread[rows])
-        factor = _factor(_covariance(placed, likely, spread, reach, size, freedom))
+        sizes = find_drift_sizes(place(device[rows]), moves(device[rows]), difference[rows], spread[rows])
+    return solve_drift_term(device, difference, spread, sizes, place=place, moves=moves)
+
+
+def solve_drift_term(
+    device: FloatArray, difference: FloatArray, spread: FloatArray, sizes: DriftSizes, *, place: Place, moves: Moves
+) -> DriftTerm:
+    """Fit a drift term with given sizes; arguments as for `fit_drift_term`."""
+    placed = np.asarray(place(device)) / sizes.reach
+    groups = moves(device)
+    with one_thread():
+        factor = linalg.cholesky(drift_covariance(placed, groups, spread, sizes), lower=True, overwrite_a=True)
         weights = linalg.cho_solve((factor, True), difference.ravel())
         precision = linalg.cho_solve((factor, True), np.eye(len(weights)))
-    flat = likely.reshape(len(likely), -1)
     blocks = [slice(3 * row, 3 * row + 3) for row in range(len(device))]
     errors = np.stack([np.linalg.solve(precision[block, block], weights[block]) for block in blocks])
     return DriftTerm(
         place=place,
         moves=moves,
-        placed=frozen_floats(placed / reach),
-        reach=reach,
-        size=size,
-        freedom=freedom,
-        moved=frozen_floats(freedom**2 * flat @ weights),
+        sizes=sizes,
+        placed=frozen_floats(placed),
+        moved=tuple(
+            frozen_floats(freedom**2 * group.reshape(len(group), -1) @ weights)
+            for freedom, group in zip(sizes.freedoms, groups, strict=True)
+        ),
         coefficients=frozen_floats(weights.reshape(-1, 3)),
         left_out=frozen_floats(difference - errors),
     )
-
-
-def _search(placed: FloatArray, likely: FloatArray, difference: FloatArray, spread: FloatArray) -> tuple[float, float, float]:
-    """Return reach, size and freedom of greatest marginal likelihood."""
-    best = (-np.inf, REACHES[0], SIZES[0], FREEDOMS[0])
-    for reach in REACHES:
-        for size in SIZES:
-            for freedom in FREEDOMS:
-                factor = _factor(_covariance(placed, likely, spread, reach, size, freedom))
-                half = linalg.solve_triangular(factor, difference.ravel(), lower=True)
-                likelihood = -0.5 * float(half @ half) - float(np.log(np.diag(factor)).sum())
-                if likelihood > best[0]:
-                    best = (likelihood, reach, size, freedom)
-    return best[1:]
-
-
-def _covariance(
-    placed: FloatArray, likely: FloatArray, spread: FloatArray, reach: float, size: float, freedom: float
-) -> FloatArray:
-    """Return the covariance (3 n, 3 n) of the differences, patch after patch."""
-    rest = size**2 * matern(placed / reach, placed / reach)
-    rest[np.diag_indices(len(placed))] += spread**2
-    flat = likely.reshape(len(likely), -1)
-    return np.asarray(np.kron(rest, np.eye(3)) + freedom**2 * flat.T @ flat)
-
-
-def _factor(covariance: FloatArray) -> FloatArray:
-    factor: FloatArray = linalg.cholesky(covariance, lower=True, overwrite_a=True)
-    return factor

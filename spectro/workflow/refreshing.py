@@ -7,21 +7,20 @@ from pathlib import Path
 
 import numpy as np
 
-from spectro.chart.least_error import least_error_rows
-from spectro.chart.likely_curves import LIKELY_CURVES
 from spectro.chart.recipe import recipes_folder
 from spectro.chart.spread import even_points
-from spectro.checks.drift_moves import ink_moves, ink_picture, paper_moves, tone_moves
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.pcs import spectra_to_pcs
 from spectro.colour.spectral_shift import spectra_with_lab
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, write_whole
-from spectro.model.drift_term import DriftTerm, Moves, fit_drift_term
+from spectro.maths.spread import farthest_points
+from spectro.model.drift_term import DriftTerm, fit_drift_term
+from spectro.model.telling_drift import telling_drift_rows
 from spectro.readings.load import load_readings
 from spectro.readings.repeats import average_repeats
-from spectro.records.arrays import FloatArray, IntArray
+from spectro.records.arrays import ArrayLike, FloatArray, IntArray
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
 from spectro.records.profile_settings import ProfileSettings
@@ -29,13 +28,14 @@ from spectro.records.refresh import ProfileRefresh, RefreshChart
 from spectro.records.repeats import RepeatAverages
 from spectro.workflow.building import build_from_measurements
 from spectro.workflow.fitting import FittedPrinter, check_rgb, fit_printer
+from spectro.workflow.likely_changes import likely_moves
 
 USUAL_PATCHES, FEWEST_PATCHES, MOST_PATCHES = 60, 24, 400
-INK_SPREAD, TONE_SPREAD, PAPER_SPREAD = 15.0, 5.0, 1.0  # percent, standard deviations of likely changes (no source)
 WORSE, CERTAIN = 1.3, 2.0  # not enough: left-out fresh patches so many times a new chart's, and by so many standard errors
 UNCHANGED = 1.25  # not needed: fresh patches no more off than so many times what left-out ones are
 _SAME = 1e-6
-_PLACES = 768
+_PLACES, _CANDIDATES = 400, 600  # where drift counts, and old patches to choose from
+_GREYS = 5
 
 
 def profile_refresh(
@@ -128,14 +128,12 @@ def refreshed_readings(
     repeats = average_repeats(fresh)
     lab = spectra_to_pcs(repeats.reflectance, fresh.wavelengths).lab
     model = fitted.model
-    noise = float((model.noise() ** 2).mean())
-    spread = np.sqrt(noise / repeats.counts + (model.uncertainty(repeats.device) ** 2).mean(axis=1))
     term = fit_drift_term(
         repeats.device,
         lab - model.predict(repeats.device),
-        spread,
+        _spread(fitted, repeats.device, repeats.counts),
         place=model.hyperparameters.place,
-        moves=likely_moves(fitted),
+        moves=likely_moves(old, fitted),
     )
     moved = spectra_with_lab(old.reflectance, old.wavelengths, fitted.reading_lab + term.predict(old.device))
     first = [f"fresh-{name}" for name in fresh.sample_ids]
@@ -153,28 +151,6 @@ def refreshed_readings(
         positions=np.zeros((0, 3), dtype=np.int64),
     )
     return joined, term, repeats
-
-
-def likely_moves(fitted: FittedPrinter) -> Moves:
-    """Return what likely changes do to the colours of a fitted printer: inks, their tones, the paper; one deviation each."""
-    known = fitted.repeats.device
-
-    def moves(device: FloatArray) -> FloatArray:
-        every = np.vstack([known, device])
-        lab = fitted.model.predict(every)
-        picture = ink_picture(lab, every, "RGB")
-        inks = ink_moves(picture, lab)
-        parts = [move for name, move in inks.items() if not any(other.startswith(f"{name},") for other in inks)]
-        found = np.concatenate(
-            [
-                INK_SPREAD * np.stack(parts),
-                TONE_SPREAD * np.stack(list(tone_moves(picture, lab).values())),
-                PAPER_SPREAD * paper_moves(picture, lab),
-            ]
-        )
-        return np.asarray(found[:, len(known) :])
-
-    return moves
 
 
 def refresh_chart(
@@ -195,10 +171,10 @@ def refresh_chart(
         raise InputError(f"{patches} patches", f"{FEWEST_PATCHES} to {MOST_PATCHES}; 40 to 80 are usual", "Choose --patches.")
     readings = load_readings([old], condition=measurement_condition, device_scale=device_scale)
     check_rgb(readings.colour_space, readings.origin)
-    device = average_repeats(readings).device
-    if len(device) <= patches:
+    different = len(average_repeats(readings).device)
+    if different <= patches:
         raise InputError(
-            f"{len(device)} different patches in {readings.origin}", f"more than {patches}", "Print the whole chart again."
+            f"{different} different patches in {readings.origin}", f"more than {patches}", "Print the whole chart again."
         )
     if folder.exists() and not folder.is_dir():
         raise InputError(f"a file {folder}", "a folder", "Choose another --chart-out.")
@@ -209,7 +185,8 @@ def refresh_chart(
             check_writable(path, replace=replace)
     elif not folder.parent.is_dir():
         raise InputError(f"no folder {folder.parent}", "one that is there", "Make it, or choose another --chart-out.")
-    chosen = device[telling_rows(device, patches)]
+    fitted = fit_printer(readings)
+    chosen = fitted.repeats.device[telling_rows(readings, fitted, patches)]
     lines = ["RGB_R,RGB_G,RGB_B", *(",".join(f"{255 * value:.6g}" for value in row) for row in chosen.tolist())]
     if made:
         folder.mkdir()
@@ -224,21 +201,39 @@ def refresh_chart(
     )
 
 
-def telling_rows(device: FloatArray, patches: int) -> IntArray:
-    """Return rows (patches,) of device values (n, 3): corners and a few greys that are there, then those of least error.
+def telling_rows(readings: MeasurementSet, fitted: FittedPrinter, patches: int) -> IntArray:
+    """Return rows (patches,) of the different patches of a fitted chart: corners and a few greys, then the most telling ones.
 
-    By `least_error_rows`: each next one leaves the least expected error over the whole device cube.
+    readings: those the printer was fitted to. By `telling_drift_rows`: each next patch leaves the least of a likely drift.
     """
+    device = fitted.repeats.device
     corners = np.flatnonzero((np.minimum(device, 1 - device) < _SAME).all(axis=1))
     greys = np.flatnonzero(np.ptp(device, axis=1) < _SAME)
-    some = greys[np.unique(np.round(np.linspace(0, len(greys) - 1, 8)).astype(np.int64))] if len(greys) else greys
+    greys = greys[np.argsort(device[greys, 0])]
+    some = greys[np.unique(np.round(np.linspace(0, len(greys) - 1, _GREYS)).astype(np.int64))] if len(greys) else greys
     first = np.unique(np.concatenate([corners, some]))[:patches]
-    if not len(first):
-        first = np.array([0], dtype=np.int64)
-    rest = np.setdiff1d(np.arange(len(device)), first)
-    places = even_points(_PLACES, 3, 1)
-    more = least_error_rows(device[rest], device[first], places, np.ones(_PLACES), patches - len(first), LIKELY_CURVES)
-    return np.concatenate([first, rest[more]])
+    spread_out = farthest_points(device, max(_CANDIDATES, 2 * patches))
+    rows = np.concatenate([first, np.setdiff1d(spread_out, first)])
+    candidates, places = device[rows], even_points(_PLACES, 3, 1)
+    lab = fitted.model.predict(places)
+    weights = np.stack([2 * delta_e_2000(lab, lab + 0.5 * axis) for axis in np.eye(3)], axis=1)
+    chosen = telling_drift_rows(
+        candidates,
+        np.arange(len(first)),
+        places,
+        weights,
+        _spread(fitted, candidates, np.ones(len(candidates))),
+        patches,
+        place=fitted.model.hyperparameters.place,
+        moves=likely_moves(readings, fitted),
+    )
+    return rows[chosen]
+
+
+def _spread(fitted: FittedPrinter, device: FloatArray, counts: ArrayLike) -> FloatArray:
+    """Return the standard deviation (n,) of fresh readings, averaged over counts, from the old model where nothing changed."""
+    noise = float((fitted.model.noise() ** 2).mean())
+    return np.asarray(np.sqrt(noise / np.asarray(counts) + (fitted.model.uncertainty(device) ** 2).mean(axis=1)))
 
 
 def _recipe_text(listed: str, patches: int, corners: int) -> str:

@@ -60,8 +60,7 @@ def short():
     printer = lost_nozzles(lost_nozzles(Printer(), "cyan", 0.08), "light magenta", 0.06)
     old = read(CHART, printer, 1, 11)
     fitted = fit_printer(old)
-    recipes = fitted.repeats.device
-    return old, fitted, recipes[telling_rows(recipes, 60)]
+    return old, fitted, fitted.repeats.device[telling_rows(old, fitted, 60)]
 
 
 @pytest.mark.common_practice("no source: the head clean, the sheets and the seeds are invented")

@@ -9,7 +9,7 @@ import numpy as np
 from scipy import linalg
 from scipy.optimize import minimize
 
-from spectro.model.kernel import ROOT_5, matern
+from spectro.model.kernel import five_squared_distances, matern
 from spectro.records.arrays import FloatArray
 
 USUAL_FREEDOM, USUAL_REST, USUAL_REACH = 0.3, 0.1, 1.4  # where the search starts; middle of the priors (no source)
@@ -57,14 +57,14 @@ def find_drift_sizes(
     squares = [flat.T @ flat for flat in flats]
     wanted = difference.ravel()
     noise = np.repeat(spread**2, 3)
-    apart = np.maximum((placed**2).sum(axis=1)[:, None] + (placed**2).sum(axis=1) - 2 * placed @ placed.T, 0)
+    apart = five_squared_distances(placed, placed)
 
     def value_and_slopes(logarithms: FloatArray) -> tuple[float, FloatArray]:
         powers = np.exp(2 * logarithms[: count + 1])
         squared = apart * np.exp(-2 * logarithms[count + 1])
-        scaled = ROOT_5 * np.sqrt(squared)
+        scaled = np.sqrt(squared)
         decay = np.exp(-scaled)
-        rest = powers[count] * (1 + scaled + 5 / 3 * squared) * decay
+        rest = powers[count] * (1 + scaled + squared / 3) * decay
         covariance = np.kron(rest, np.eye(3)) + np.diag(noise)
         for power, square in zip(powers[:count], squares, strict=True):
             covariance += power * square
@@ -74,7 +74,7 @@ def find_drift_sizes(
         slopes = [float((pull * square).sum()) * power for power, square in zip(powers[:count], squares, strict=True)]
         by_rest = np.einsum("iaja->ij", pull.reshape(len(placed), 3, len(placed), 3))
         slopes.append(float((by_rest * rest).sum()))
-        slopes.append(0.5 * float((by_rest * (powers[count] * 5 / 3 * squared * (1 + scaled) * decay)).sum()))
+        slopes.append(0.5 * float((by_rest * (powers[count] / 3 * squared * (1 + scaled) * decay)).sum()))
         off = (logarithms - start) / deviation
         value = 0.5 * float(wanted @ weights) + float(np.log(np.diag(factor)).sum()) + 0.5 * float(off @ off)
         return value, np.array(slopes) + off / deviation

@@ -4,7 +4,8 @@ Lightness and chroma are those of the space called Oklab [Ottosson-2020], from D
 100, so that a unit is about as large as one of CIELAB. Published spaces disagree in the blues: along a line of equal hue in
 CAM16 [Li-2017] the hue of Oklab turns by up to 16 degrees between a display's blue and a print's. The hue here lies between
 the two, nearer to CAM16, where neither turns far: a display's blue mapped along it onto matte paper turns by 4 degrees in
-CAM16 and by 4 in ICtCp [ITU-R-BT.2100], 9 in Oklab. In CIELAB itself, lines of constant hue angle bend towards purple.
+CAM16 and by 4 in ICtCp [ITU-R-BT.2100], 9 in Oklab. Where the nearest printable colour is looked for instead, a larger share of
+CAM16 is the middle between the two. In CIELAB itself, lines of constant hue angle bend towards purple.
 """
 
 import numpy as np
@@ -43,6 +44,7 @@ _AXES = frozen_floats(100 * _TO_AXES)
 
 
 CAM_SHARE = 0.58  # of the hue; the rest is that of Oklab
+NEAREST_CAM_SHARE = 0.70  # the same where colours outside a gamut go to the nearest one, not along a line to grey
 _ITERATIONS = 30
 _LUMINANCE_FACTOR = 0.7937  # F_L of CAM16 for an adapting luminance of 100 cd/m²
 
@@ -55,8 +57,10 @@ def _cam16_hue(xyz: FloatArray) -> FloatArray:
     return np.asarray(np.arctan2((red + green - 2 * blue) / 9, red - 12 * green / 11 + blue / 11))
 
 
-def lab_to_hue_straight(lab: ArrayLike) -> FloatArray:
+def lab_to_hue_straight(lab: ArrayLike, cam_share: float = CAM_SHARE) -> FloatArray:
     """Return lightness, redness, yellowness (..., 3) of CIELAB (..., 3), D50; white is 100 0 0. Any Lab is legal.
+
+    cam_share: of the hue, 0 to 1.
 
     >>> lab_to_hue_straight([50.0, 20.0, -60.0]).round(1).tolist()
     [58.7, 2.7, -16.7]
@@ -64,7 +68,7 @@ def lab_to_hue_straight(lab: ArrayLike) -> FloatArray:
     xyz = lab_to_xyz(lab)
     axes: FloatArray = np.cbrt(xyz @ _CONES.T) @ _AXES.T
     hue = np.arctan2(axes[..., 2], axes[..., 1])
-    turn = CAM_SHARE * _wrapped(_cam16_hue(xyz) - hue)
+    turn = cam_share * _wrapped(_cam16_hue(xyz) - hue)
     a, b = axes[..., 1] * np.cos(turn) - axes[..., 2] * np.sin(turn), axes[..., 1] * np.sin(turn) + axes[..., 2] * np.cos(turn)
     return np.stack([axes[..., 0], a, b], axis=-1)
 

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from spectro.colour.hue_straight import CAM_SHARE
 from spectro.profile.device_table import DeviceTable, device_table
 from spectro.profile.gamut_mapping import GamutMapping
 from spectro.profile.inversion import Inverse, invert_straight
@@ -15,6 +16,7 @@ _HOLD = 0.5  # of a node to the grey inverted there, one of the 4001 greys count
 
 def compression_table(inverse: Inverse, spacing: LabSpacing, mapping: GamutMapping) -> FloatArray:
     """Return node values (grid, grid, grid, 3), 0 to 1, of the table from source colours to device values."""
+    inverse = inverse.in_space(CAM_SHARE)
     found, _ = invert_straight(inverse, mapping.mapped(spacing.node_lab()))
     nodes = found.reshape(*[spacing.grid] * 3, 3)
     if mapping.greys is not None:

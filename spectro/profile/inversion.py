@@ -4,12 +4,12 @@ A colour outside the gamut goes to the point of the gamut that is nearest in a s
 of hue counting more than one of lightness or chroma.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.spatial import cKDTree
 
-from spectro.colour.hue_straight import lab_to_hue_straight
+from spectro.colour.hue_straight import NEAREST_CAM_SHARE, lab_to_hue_straight
 from spectro.maths.lattice import n_linear
 from spectro.maths.row_blocks import in_row_blocks
 from spectro.profile.device_table import DeviceTable, lattice_points
@@ -33,17 +33,22 @@ class Inverse:
     starts: FloatArray  # (k, k, k, 3), device values of even colours of that space
     low: FloatArray  # (3,), the first of those colours
     high: FloatArray  # (3,), the last
+    cam_share: float  # of the space's hue
+
+    def in_space(self, cam_share: float) -> "Inverse":
+        """Return the same for targets in a hue-straight space of another share of CAM16's hue."""
+        return replace(self, lattice=lab_to_hue_straight(self.table.lab, cam_share), cam_share=cam_share)
 
 
 def prepare_inverse(table: DeviceTable) -> Inverse:
     """Return what `invert` needs of a device table."""
-    lattice = lab_to_hue_straight(table.lab)
+    lattice = lab_to_hue_straight(table.lab, NEAREST_CAM_SHARE)
     nodes = lattice.reshape(-1, 3)
     low, high = nodes.min(axis=0) - _START_MARGIN, nodes.max(axis=0) + _START_MARGIN
     axes = [np.linspace(low[axis], high[axis], _STARTS) for axis in range(3)]
     colours = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, 3)
     starts, _ = _near(lattice, colours, _nearest_nodes(lattice, colours))
-    return Inverse(table=table, lattice=lattice, starts=starts.reshape(*[_STARTS] * 3, 3), low=low, high=high)
+    return Inverse(table=table, lattice=lattice, starts=starts.reshape(*[_STARTS] * 3, 3), low=low, high=high, cam_share=NEAREST_CAM_SHARE)
 
 
 def invert(inverse: Inverse, targets: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -53,11 +58,11 @@ def invert(inverse: Inverse, targets: FloatArray) -> tuple[FloatArray, FloatArra
     Damped Gauss-Newton steps on the tetrahedral table, held inside the cube, from what the colours around were inverted
     to; rows that no longer move are left alone.
     """
-    return invert_straight(inverse, lab_to_hue_straight(targets))
+    return invert_straight(inverse, lab_to_hue_straight(targets, inverse.cam_share))
 
 
 def invert_straight(inverse: Inverse, wanted: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """As `invert`, for targets (n, 3) in the hue-straight space."""
+    """As `invert`, for targets (n, 3) in the hue-straight space of the share that was prepared for."""
 
     def block(rows: FloatArray) -> tuple[FloatArray, FloatArray]:
         places = (rows - inverse.low) / (inverse.high - inverse.low) * (_STARTS - 1)

@@ -16,7 +16,8 @@ from spectro.profile.inversion import Inverse, invert
 from spectro.profile.spacing import LabSpacing
 from spectro.records.arrays import BoolArray, FloatArray
 
-_IN_CELL, _BESIDE = 12, 6  # points in every cell that holds printable colours, and beside those
+_AT_SURFACE, _AT_LIGHT_SURFACE, _BESIDE = 8, 24, 4  # points in every cell at the surface, and beyond it
+_LIGHT_CELL = 75.0  # L* from which a cell counts as light: there a small error is a large turn of hue
 _FAR_POINTS = 15_000  # on the surface of a source gamut
 _EVEN = 1.2207440846057596 ** -np.arange(1.0, 4.0)  # by the root of x ** 4 = x + 1: steps that fill a cube evenly
 _FAR_SOURCE = "opRGB"
@@ -50,7 +51,7 @@ class OutsideColours:
 
     def turns(self, inverse: Inverse, found: FloatArray) -> FloatArray:
         """Return by how many degrees (n,) the hue of device values found (n, 3), clipped, differs from that wanted."""
-        printed = lab_to_hue_straight(inverse.table.evaluate(np.clip(found, 0, 1)))
+        printed = lab_to_hue_straight(inverse.table.evaluate(np.clip(found, 0, 1)), inverse.cam_share)
         turned = np.degrees(np.arctan2(printed[:, 2], printed[:, 1])) - self.hue
         counted = self.hue_slopes.any(axis=1) & (np.hypot(printed[:, 1], printed[:, 2]) > _LEAST_CHROMA - 1)
         return np.where(counted, np.abs((turned + 180) % 360 - 180), 0.0)
@@ -86,12 +87,15 @@ def outside_colours(
 
 
 def _in_cells(spacing: LabSpacing, inside: FloatArray, random: np.random.Generator) -> FloatArray:
-    """Return Lab (n, 3): as many in every cell that holds colours inside (n, 3), and fewer in every cell beside those."""
+    """Return Lab (n, 3): many in every cell that holds the surface of colours inside (n, 3), fewer in cells beside those."""
     numbers = np.clip(np.floor(spacing.positions(inside)).astype(np.int64), 0, spacing.grid - 2)
     held = np.zeros((spacing.grid - 1,) * 3, dtype=np.bool_)
     held[tuple(numbers.T)] = True
     beside = widened(held) & ~held
-    cells = np.concatenate([np.argwhere(held).repeat(_IN_CELL, axis=0), np.argwhere(beside).repeat(_BESIDE, axis=0)])
+    surface = np.argwhere(held & widened(~held))
+    light = spacing.at(surface[:, 0].astype(np.float64), 0) > _LIGHT_CELL
+    counts = np.where(light, _AT_LIGHT_SURFACE, _AT_SURFACE)
+    cells = np.concatenate([surface.repeat(counts, axis=0), np.argwhere(beside).repeat(_BESIDE, axis=0)])
     steps = np.arange(1, len(cells) + 1)[:, None] * _EVEN
     places = cells + (steps + random.random(3)) % 1
     return np.column_stack([spacing.at(places[:, axis], axis) for axis in range(3)])

@@ -21,15 +21,16 @@ from spectro.records.arrays import AnyArray, BoolArray, FloatArray
 LOWEST, HIGHEST = -1.0, 2.0  # range of node values; the output curves clip to 0 to 1
 OUTPUT_ENTRIES = 1537  # so that 0 and 1 fall on entries
 _POINTS = 160_000
+_DARKENED = 36_000  # of them, with squared device values: dark colours fill few of the cube's points and many cells
 _ROUGH_POINTS = 30_000
 _PASSES = 4
 _WORST = 93  # percentile of the errors inside from which points count more in the next pass
 _MOST_EMPHASIS, _MOST_HUE_EMPHASIS = 10.0, 50.0  # a point's weight grows by these factors a pass at most
-_HUE_WEIGHT = 1e-6  # of a squared degree outside, a squared device value inside counting 1 in the median
+_HUE_WEIGHT = 6e-6  # of a squared degree outside, a squared device value inside counting 1 in the median
 _TOLERANCE = 1e-5
-_GREY_REACH, _GREYS_COUNT = 5.0, 3.0  # chroma; how much more greys count when nodes are placed
+_GREY_REACH, _GREYS_COUNT = 5.0, 6.0  # chroma; how much more greys count when nodes are placed
 _NEUTRAL_POINTS, _NEUTRAL_WEIGHT = 2000, 750.0  # greys show the smallest tint
-_NEUTRAL_LEFT = 0.02  # distance left by inversion up to which a neutral colour counts as printable
+_NEUTRAL_LEFT = 0.1  # distance left by inversion up to which a neutral colour counts as printable
 _STEP = 0.01  # of device values, for sensitivities
 _ROUGHNESS = 1e-3
 _SHADOW_POINTS = 6000
@@ -47,6 +48,12 @@ def sample_points(count: int, seed: int) -> FloatArray:
     faces, edges = count // 3, count // 12
     for rows in (faces, edges):
         device[np.arange(rows), random.integers(0, 3, rows)] = random.integers(0, 2, rows)
+    return device
+
+
+def _filling_points() -> FloatArray:
+    device = sample_points(_POINTS, seed=1)
+    device[np.random.default_rng(5).permutation(_POINTS)[:_DARKENED]] **= 2
     return device
 
 
@@ -70,7 +77,7 @@ def fit_pcs_table(inverse: Inverse, spacing: LabSpacing) -> FloatArray:
     on both sides of it, and what one side gains there the other loses.
     """
     table, grid = inverse.table, spacing.grid
-    device = np.concatenate([sample_points(_POINTS, seed=1), _neutral_device(inverse)])
+    device = np.concatenate([_filling_points(), _neutral_device(inverse)])
     lab = table.evaluate(device)
     inside, cells = look_up(spacing, lab), interpolation_cells((grid,) * 3, spacing.positions(lab))
     beyond = outside_colours(inverse, spacing, lab, _shadows(inverse, seed=3), seed=2)

@@ -6,6 +6,7 @@ Matte paper: profiles built from farthest-point subsets of chart B, held against
 readings' Lab and the differences come from a general colour-science library, the profile from the command line.
 """
 
+import json
 import os
 import subprocess
 import sys
@@ -64,14 +65,14 @@ def farthest(device: np.ndarray, count: int) -> list[int]:
     return chosen
 
 
-def build(head: list[str], table: list[list[str]], folder: Path) -> bytes:
-    """Build a profile from rows with the command and return its bytes."""
+def build(head: list[str], table: list[list[str]], folder: Path) -> tuple[bytes, dict[str, float]]:
+    """Build a profile from rows with the command; return its bytes and what it forecasts of prints."""
     text = [f"NUMBER_OF_SETS\t{len(table)}" if line.startswith("NUMBER_OF_SETS") else line for line in head]
     source, out = folder / "readings.txt", folder / "profile.icc"
     source.write_text("\n".join([*text, *("\t".join(row) for row in table), "END_DATA", ""]), "latin-1")
     command = [sys.executable, "-m", "spectro", "profile", "build", str(source), "--out", str(out), "--replace", "--json"]
-    subprocess.run(command, check=True, stdout=subprocess.DEVNULL)
-    return out.read_bytes()
+    said = subprocess.run(command, check=True, stdout=subprocess.PIPE).stdout
+    return out.read_bytes(), json.loads(said)["in_print"]
 
 
 def convert(values: np.ndarray, source: bytes, target: bytes, spaces: tuple[str, str], intent: int) -> np.ndarray:
@@ -118,8 +119,11 @@ def main() -> None:
         device = np.array([row[1:4] for row in chart_b], dtype=float) / 255
         for size in sizes:
             chosen = farthest(device, size) if size < len(chart_b) else range(len(chart_b))
-            profile = build(head, [chart_b[row] for row in chosen], folder)
-            print(f"matte, {size} patches of B against A: {figures(against(profile, chart_a))}", flush=True)
+            profile, said = build(head, [chart_b[row] for row in chosen], folder)
+            found = against(profile, chart_a)
+            print(f"matte, {size} patches of B against A: {figures(found)}", flush=True)
+            ratios = said["mean"] / found.mean(), said["p95"] / np.percentile(found, 95)
+            print("  forecast mean {mean:.3f} p95 {p95:.3f}".format(**said), "{:.2f} and {:.2f} x found".format(*ratios))
             print(f"  round trip {figures(round_trip(profile, uniform))}", flush=True)
         print(f"  round trip, a third on faces and edges {figures(round_trip(profile, faces))}", flush=True)
         if "--glossy" in sys.argv:
@@ -128,10 +132,10 @@ def main() -> None:
             scores = []
             for fold in range(5):
                 held = set(order[fold::5].tolist())
-                profile = build(head, [row for i, row in enumerate(glossy) if i not in held], folder)
+                profile, said = build(head, [row for i, row in enumerate(glossy) if i not in held], folder)
                 scores.append(against(profile, [glossy[i] for i in sorted(held)]))
             print(f"glossy, five folds: {figures(np.concatenate(scores))}")
-            profile = build(head, glossy, folder)
+            profile, _ = build(head, glossy, folder)
             print(f"  round trip {figures(round_trip(profile, uniform))}")
             print(f"  round trip, a third on faces and edges {figures(round_trip(profile, faces))}")
 

@@ -44,6 +44,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--grey-arrives", type=float, default=80.0, metavar="L", help="L* from which --grey-aim neutral is neutral (80)"
     )
+    parser.add_argument(
+        "--sheet", type=float, default=0.18, metavar="DE", help="mean ΔE00 by which another sheet differs, for the forecast (0.18)"
+    )
     parser.add_argument("--date", type=iso_date, metavar="ISO", help="profile date (the newest date of the readings)")
     parser.add_argument("--printer", default="", help="printer, for the profile's name")
     parser.add_argument("--paper", default="", help="paper, for the profile's name")
@@ -74,6 +77,7 @@ def run(arguments: argparse.Namespace) -> int:
         source_gamut=arguments.source_gamut or "opRGB",
         grey_aim=arguments.grey_aim,
         grey_arrives=arguments.grey_arrives,
+        sheet=arguments.sheet,
         date=arguments.date,
         printer=arguments.printer,
         paper=arguments.paper,
@@ -98,7 +102,7 @@ def run(arguments: argparse.Namespace) -> int:
         )
     if arguments.on_shelf:
         kept = keep_build(arguments.shelf, stored.name, result, arguments.readings)
-    forecast = result.forecast
+    forecast, in_print = result.forecast, result.in_print
     if arguments.json:
         numbers = asdict(result)
         numbers.pop("forecast")
@@ -121,6 +125,7 @@ def run(arguments: argparse.Namespace) -> int:
         f"  light             {result.light}",
         f"  white, black      Lab {lab_text(result.white_lab)}, {lab_text(result.black_lab)}",
         f"  left-out patches  {difference_text(forecast.cross_validation)}",
+        f"  in print          ΔE00 mean {in_print.mean:.2f}, 95th percentile {in_print.p95:.2f} expected (another sheet: {in_print.sheet:.2f})",
         f"  repeat noise      {repeats}; seen by the model {forecast.model_noise:.2f}",
         f"  round trip        {difference_text(result.round_trip, 3)}: the tables, not a print",
         f"  time              {result.seconds:.1f} s",

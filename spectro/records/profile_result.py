@@ -31,6 +31,16 @@ class Forecast:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PrintForecast:
+    """What prints through a profile are expected to be off by, ΔE00."""
+
+    mean: float
+    p95: float
+    sheet: float  # mean by which another sheet differs, a setting
+    method: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ProfileBuild:
     """A profile that was built and written."""
 
@@ -47,6 +57,7 @@ class ProfileBuild:
     white_lab: tuple[float, float, float]  # absolute
     black_lab: tuple[float, float, float]
     forecast: Forecast
+    in_print: PrintForecast
     round_trip: DifferenceStatistics
     seconds: float
     grey_aim: str = ""  # tint of greys in the perceptual and saturation tables; "" where none was asked for

@@ -17,6 +17,7 @@ class ProfileSettings:
     source_gamut: str = "opRGB"  # what the perceptual and saturation tables make room for: sRGB, opRGB, P3-D65 or ROMM
     grey_aim: str = "paper"  # tint of greys in the perceptual and saturation tables: paper, neutral, or a file
     grey_arrives: float = 80.0  # L* at which "neutral" is reached
+    sheet: float = 0.18  # mean ΔE00 by which another sheet differs from the one read, for the forecast; checks/print_forecast.py
     date: datetime | None = None  # profile date in UTC; None: newest date of the readings
     printer: str = ""  # for the profile's name
     paper: str = ""
@@ -29,5 +30,7 @@ class ProfileSettings:
             raise InputError(f"grid {self.grid}", "9 to 65 nodes an axis", "Choose another --grid; 33 is usual.")
         if self.icc_version not in (2, 4):
             raise InputError(f"ICC version {self.icc_version}", "2 or 4", "Choose another --icc-version.")
+        if not 0 <= self.sheet <= 5:
+            raise InputError(f"sheets that differ by ΔE00 {self.sheet:g}", "0 to 5", "Choose another --sheet; 0.18 is usual.")
         if self.observer not in (2, 10):
             raise InputError(f"observer {self.observer}", "2 or 10 (degrees)", "Choose another --observer.")

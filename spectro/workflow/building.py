@@ -24,10 +24,10 @@ from spectro.records.conditions import MeasurementCondition
 from spectro.records.grey_aim import GreyAimKind
 from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
-from spectro.records.profile_result import Forecast, ProfileBuild
+from spectro.records.profile_result import PrintForecast, ProfileBuild
 from spectro.records.profile_settings import ProfileSettings
 from spectro.records.statistics import DifferenceStatistics
-from spectro.workflow.fitting import check_rgb, fit_printer
+from spectro.workflow.fitting import check_rgb, fit_printer, forecast_print
 from spectro.workflow.picture_gamut import PictureLab, picture_reach, pictures_lab, pictures_surface
 from spectro.workflow.profile_lights import is_pcs_light, light_header, light_of, under_d50
 
@@ -92,6 +92,7 @@ def build_from_measurements(
 
     progress("fitting the device model", 0.05)
     fitted = fit_printer(measurements, light, settings.observer)
+    in_print = forecast_print(fitted, settings.sheet)
     lab = spectra_to_lab(measurements.reflectance, measurements.wavelengths, light, settings.observer)
     table = measurement_table(
         measurements,
@@ -119,7 +120,7 @@ def build_from_measurements(
     write_whole(out, data, replace=replace)
     progress("done", 1.0)
     return ProfileBuild(
-        verdict=_verdict(len(measurements), fitted.forecast, tables),
+        verdict=_verdict(len(measurements), in_print, tables),
         profile=str(out),
         name=name,
         profile_id=stored.profile_id.hex(),
@@ -133,6 +134,7 @@ def build_from_measurements(
         white_lab=_triple(xyz_to_lab(media_white(stored))),
         black_lab=_triple(black),
         forecast=fitted.forecast,
+        in_print=in_print,
         round_trip=tables,
         source_gamut="pictures" if pictures else settings.source_gamut,
         pictures=tuple(picture_reach(picture, stored) for picture in pictures),
@@ -159,9 +161,9 @@ def _name(measurements: MeasurementSet, settings: ProfileSettings, light: str | 
     return profile_name(tuple(parts), fallback, date, ascii_only=settings.icc_version == 2)
 
 
-def _verdict(patches: int, found: Forecast, tables: DifferenceStatistics) -> str:
+def _verdict(patches: int, found: PrintForecast, tables: DifferenceStatistics) -> str:
     return (
-        f"Built from {patches} patches: a patch that is left out is predicted to ΔE00 {found.cross_validation.mean:.2f} "
-        f"in the mean and {found.cross_validation.p95:.2f} at the 95th percentile; the profile's tables agree to "
-        f"{tables.mean:.2f}. Not yet proven in print: print a page through the profile and measure it."
+        f"Built from {patches} patches: prints are expected to be off by ΔE00 {found.mean:.2f} in the mean and "
+        f"{found.p95:.2f} at the 95th percentile; the profile's tables agree to {tables.mean:.2f}. Not yet proven in print: "
+        "make a page with spectro profile proof-page, print and read it."
     )

@@ -2,7 +2,12 @@
 
 from dataclasses import dataclass
 
+import numpy as np
+
+from spectro.chart.spread import even_points
 from spectro.checks.forecast import forecast
+from spectro.checks.print_forecast import print_forecast
+from spectro.colour.difference import delta_e_2000
 from spectro.colour.pcs import spectra_to_pcs
 from spectro.errors import InputError
 from spectro.model.gaussian_process import GaussianProcessModel, fit_gaussian_process
@@ -10,8 +15,10 @@ from spectro.readings.repeats import average_repeats
 from spectro.records.arrays import FloatArray
 from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
-from spectro.records.profile_result import Forecast
+from spectro.records.profile_result import Forecast, PrintForecast
 from spectro.records.repeats import RepeatAverages
+
+_PLACES = 400  # even device values whose expected error is looked at
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -21,6 +28,7 @@ class FittedPrinter:
     model: GaussianProcessModel
     repeats: RepeatAverages
     reading_lab: FloatArray  # (n, 3) absolute PCS Lab of every reading
+    recipe_lab: FloatArray  # (m, 3) of every recipe
     adaptation: FloatArray | None
     forecast: Forecast
 
@@ -35,6 +43,7 @@ def fit_printer(measurements: MeasurementSet, illuminant: str | Light = "D50", o
         model=model,
         repeats=repeats,
         reading_lab=reading_lab,
+        recipe_lab=colours.lab,
         adaptation=colours.adaptation,
         forecast=forecast(
             measurements,
@@ -48,6 +57,13 @@ def fit_printer(measurements: MeasurementSet, illuminant: str | Light = "D50", o
             repeats.first,
         ),
     )
+
+
+def forecast_print(fitted: FittedPrinter, sheet: float) -> PrintForecast:
+    """Return what prints of a fitted printer are expected to be off by; sheet: as for `print_forecast`."""
+    model = fitted.model
+    elsewhere = np.hypot(model.uncertainty(even_points(_PLACES, fitted.repeats.device.shape[1], 1)), model.noise())
+    return print_forecast(delta_e_2000(fitted.recipe_lab, model.left_out), model.left_out_spread, elsewhere, sheet)
 
 
 def check_rgb(colour_space: str, origin: str) -> None:

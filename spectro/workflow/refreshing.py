@@ -289,6 +289,6 @@ def _verdict(was: float, left_out: float, reach: float, patches: int, enough: bo
         )
     return (
         f"Refreshed from {patches} fresh patches: a left-out one is off by ΔE00 {left_out:.2f} in the mean, {was:.2f} without "
-        f"the refresh; a new chart would reach about {reach:.2f}. Not yet proven in print: print a page through the profile "
-        "and measure it."
+        f"the refresh; a new chart would reach about {reach:.2f}. Not yet proven in print: make a page with "
+        "spectro profile proof-page, print and read it."
     )

@@ -78,12 +78,13 @@ def _build(
     nodes = predict(lattice_points(grid)).reshape(grid, grid, grid, 3)
     table = device_table(nodes, legacy=version == 2)
     inverse = prepare_inverse(table)
-    spacing = fitted_spacing(inverse, grid)
     progress("PCS to device tables", 0.3)
-    perceptual = gamut_mapping(table, source, "perceptual", REFERENCE_BLACK_Y if version == 4 else 0.0, aim)
-    saturation = gamut_mapping(table, source, "saturation", aim=aim)
-    wide = source_spacing(table, source)
     with ThreadPoolExecutor(2) as pool:  # numpy and scipy leave the interpreter free while they compute
+        placed = pool.submit(fitted_spacing, inverse, grid)
+        black = REFERENCE_BLACK_Y if version == 4 else 0.0
+        perceptual = gamut_mapping(table, source, "perceptual", black, aim)
+        saturation = gamut_mapping(table, source, "saturation", aim=aim)
+        wide, spacing = source_spacing(table, source), placed.result()
         later = [pool.submit(compression_table, inverse, wide, mapping) for mapping in (perceptual, saturation)]
         colorimetric = fit_pcs_table(inverse, spacing)
         compressed, saturated = (pcs_to_device_tag(wide, encode_nodes(one.result()), output_curve(), version) for one in later)

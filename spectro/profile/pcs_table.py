@@ -11,6 +11,7 @@ import numpy as np
 
 from spectro.colour.difference import delta_e_2000
 from spectro.maths.conjugate_gradient import solve_conjugate_gradient
+from spectro.maths.row_blocks import in_row_blocks
 from spectro.maths.stencil import diagonal_stencil, gram_stencil, interpolation_cells, roughness_stencil, stencil_pattern
 from spectro.profile.device_table import DeviceTable
 from spectro.profile.inversion import Inverse, darkest_neutral, invert
@@ -32,6 +33,7 @@ _GREY_REACH, _GREYS_COUNT = 5.0, 6.0  # chroma; how much more greys count when n
 _NEUTRAL_POINTS, _NEUTRAL_WEIGHT = 2000, 750.0  # greys show the smallest tint
 _NEUTRAL_LEFT = 0.1  # distance left by inversion up to which a neutral colour counts as printable
 _STEP = 0.01  # of device values, for sensitivities
+_ROWS = 32768  # at a time
 _ROUGHNESS = 1e-3
 _SHADOW_POINTS = 6000
 _SHADOW_CHROMA, _SHADOW_ABOVE = 8.0, 6.0  # Lab units
@@ -182,12 +184,14 @@ def _shadows(inverse: Inverse, seed: int) -> tuple[FloatArray, FloatArray]:
 
 def sensitivity(table: DeviceTable, device: FloatArray) -> FloatArray:
     """Return the squared sensitivity (n,), ΔE00 per device value, over its median, within 1/20 and 20."""
-    squared = np.zeros(len(device))
-    for axis in range(device.shape[1]):
-        step = np.zeros(device.shape[1])
-        step[axis] = _STEP
-        ahead, behind = (table.evaluate(np.clip(device + sign * step, 0, 1)) for sign in (1, -1))
-        squared += delta_e_2000(ahead, behind) ** 2
+
+    def block(rows: FloatArray) -> FloatArray:
+        lab, slopes = table.evaluate_with_slopes(rows, table.lab)
+        room = (np.minimum(rows + _STEP, 1) - np.maximum(rows - _STEP, 0)) / 2  # faces count less: half their errors clip
+        steps = (room[:, axis, None] * slopes[:, :, axis] for axis in range(rows.shape[1]))
+        return np.asarray(sum(delta_e_2000(lab + step, lab - step) ** 2 for step in steps))
+
+    squared = np.concatenate(in_row_blocks(block, (np.clip(device, 1e-6, 1 - 1e-6),), _ROWS))
     return np.clip(squared / np.median(squared), 0.05, 20)
 
 

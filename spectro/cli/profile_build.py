@@ -45,7 +45,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--grey-arrives", type=float, default=80.0, metavar="L", help="L* from which --grey-aim neutral is neutral (80)"
     )
     parser.add_argument(
-        "--sheet", type=float, default=0.18, metavar="DE", help="mean ΔE00 by which another sheet differs, for the forecast (0.18)"
+        "--sheet",
+        type=float,
+        default=0.18,
+        metavar="DE",
+        help="mean ΔE00 by which another sheet differs, for the forecast (0.18)",
     )
     parser.add_argument("--date", type=iso_date, metavar="ISO", help="profile date (the newest date of the readings)")
     parser.add_argument("--printer", default="", help="printer, for the profile's name")
@@ -115,6 +119,9 @@ def run(arguments: argparse.Namespace) -> int:
             numbers["on_shelf"] = [asdict(entry) for entry in kept]
         print_json(numbers)
         return 0
+    in_print_text = (
+        f"ΔE00 mean {in_print.mean:.2f}, 95th percentile {in_print.p95:.2f} expected (another sheet: {in_print.sheet:.2f})"
+    )
     repeats = "no repeated patches" if forecast.repeat_noise is None else f"ΔE00 {forecast.repeat_noise:.2f}"
     lines = [
         result.verdict,
@@ -125,7 +132,7 @@ def run(arguments: argparse.Namespace) -> int:
         f"  light             {result.light}",
         f"  white, black      Lab {lab_text(result.white_lab)}, {lab_text(result.black_lab)}",
         f"  left-out patches  {difference_text(forecast.cross_validation)}",
-        f"  in print          ΔE00 mean {in_print.mean:.2f}, 95th percentile {in_print.p95:.2f} expected (another sheet: {in_print.sheet:.2f})",
+        f"  in print          {in_print_text}",
         f"  repeat noise      {repeats}; seen by the model {forecast.model_noise:.2f}",
         f"  round trip        {difference_text(result.round_trip, 3)}: the tables, not a print",
         f"  time              {result.seconds:.1f} s",

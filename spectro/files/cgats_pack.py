@@ -1,10 +1,13 @@
 """CGATS.17 / ISO 28178 text, written: tabs, LF, UTF-8 without a mark, counts as they are, no clock."""
 
+import re
 from pathlib import Path
 
 from spectro.errors import InputError, OutputExistsError, OutputFileError
 from spectro.files.cgats_header import STRUCTURE
 from spectro.files.cgats_table import CgatsTable
+
+_NUMBER = re.compile(r"-?[0-9]+(\.[0-9]+)?(e[-+]?[0-9]+)?", re.ASCII).fullmatch
 
 
 def pack_cgats(table: CgatsTable) -> str:
@@ -51,7 +54,7 @@ def _name(text: str) -> str:
 
 
 def _cell(text: str) -> str:
-    if text.isalnum() and text.upper() not in STRUCTURE:  # fast way for most cells
+    if _NUMBER(text):  # fast way for most cells
         return text
     plain = text and '"' not in text and not text.startswith("#") and text.split() == [text]
     return _checked(text) if plain and text.upper() not in STRUCTURE else _quoted(text)

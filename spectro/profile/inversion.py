@@ -48,7 +48,9 @@ def prepare_inverse(table: DeviceTable) -> Inverse:
     axes = [np.linspace(low[axis], high[axis], _STARTS) for axis in range(3)]
     colours = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, 3)
     starts, _ = _near(lattice, colours, _nearest_nodes(lattice, colours))
-    return Inverse(table=table, lattice=lattice, starts=starts.reshape(*[_STARTS] * 3, 3), low=low, high=high, cam_share=NEAREST_CAM_SHARE)
+    return Inverse(
+        table=table, lattice=lattice, starts=starts.reshape(*[_STARTS] * 3, 3), low=low, high=high, cam_share=NEAREST_CAM_SHARE
+    )
 
 
 def invert(inverse: Inverse, targets: FloatArray) -> tuple[FloatArray, FloatArray]:

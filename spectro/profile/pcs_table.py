@@ -192,7 +192,8 @@ def sensitivity(table: DeviceTable, device: FloatArray) -> FloatArray:
         return np.asarray(sum(delta_e_2000(lab + step, lab - step) ** 2 for step in steps))
 
     squared = np.concatenate(in_row_blocks(block, (np.clip(device, 1e-6, 1 - 1e-6),), _ROWS))
-    return np.clip(squared / np.median(squared), 0.05, 20)
+    share: FloatArray = np.clip(squared / np.median(squared), 0.05, 20)
+    return share
 
 
 def pin_white(nodes: FloatArray, spacing: LabSpacing) -> None:

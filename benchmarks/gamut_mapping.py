@@ -16,6 +16,10 @@ import colour
 import imagecodecs
 import numpy as np
 
+from spectro.icc.evaluate import evaluate_lut
+from spectro.icc.numbers import encode_lab
+from spectro.icc.profile_file import parse_profile
+from spectro.icc.tag_types import Lut16
 from spectro.profile.device_table import DeviceTable
 from spectro.profile.inversion import invert, prepare_inverse
 
@@ -111,6 +115,19 @@ def hue_turns(profile, surface, intent):
     return np.array(largest)
 
 
+def gamut_tag(profile):
+    """Return in how many cases the gamut tag, as the package evaluates it, agrees with the engine's round trip."""
+    lab = np.random.default_rng(3).random((100_000, 3)) * [100, 256, 256] - [0, 128, 128]
+    error = colour.delta_E(lab, printed(lab, profile, INTENT.RELATIVE_COLORIMETRIC), method="CIE 2000")
+    tag = parse_profile(profile).tags["gamt"]
+    said = evaluate_lut(tag, encode_lab(lab, legacy=isinstance(tag, Lut16)), "cmm", lab_input=True)[:, 0] > 0
+    near, far = error <= 1, error > 5
+    return (
+        f"of {near.sum()} colours that come back within ΔE00 1, {100 * (~said[near]).mean():.2f} % inside; "
+        f"of {far.sum()} above 5, {100 * said[far].mean():.2f} % outside"
+    )
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("profiles", nargs="+", type=Path)
@@ -134,6 +151,7 @@ def main() -> None:
         off = np.abs(printed(grey, profile, relative)[:, 1:]).max(axis=1)[inside]
         print(f"  greys: a*, b* off by {off.max():.3f} at most, above 0.1 in {100 * (off > 0.1).mean():.1f} % of them")
         print(f"  reversals: {reversals(profile, inverse, evaluate)}")
+        print(f"  gamut tag: {gamut_tag(profile)}")
 
 
 def printable(profile):

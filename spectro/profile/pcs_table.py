@@ -21,23 +21,24 @@ from spectro.records.arrays import AnyArray, BoolArray, FloatArray
 
 LOWEST, HIGHEST = -1.0, 2.0  # range of node values; the output curves clip to 0 to 1
 OUTPUT_ENTRIES = 1537  # so that 0 and 1 fall on entries
-_POINTS = 160_000
-_DARKENED = 36_000  # of them, with squared device values: dark colours fill few of the cube's points and many cells
+_POINTS = 220_000
+_DARKENED = 60_000  # of them, with squared device values: dark colours fill few of the cube's points and many cells
+_GREYED, _GREYED_SHARE = 30_000, 0.3  # of them, drawn to their mean: cells are small near grey too
 _ROUGH_POINTS = 30_000
 _PASSES = 4
 _WORST = 93  # percentile of the errors inside from which points count more in the next pass
 _MOST_EMPHASIS, _MOST_HUE_EMPHASIS = 10.0, 50.0  # a point's weight grows by these factors a pass at most
-_HUE_WEIGHT = 6e-6  # of a squared degree outside, a squared device value inside counting 1 in the median
+_HUE_WEIGHT = 9e-6  # of a squared degree outside, a squared device value inside counting 1 in the median
 _TOLERANCE = 1e-5
 _GREY_REACH, _GREYS_COUNT = 5.0, 6.0  # chroma; how much more greys count when nodes are placed
-_NEUTRAL_POINTS, _NEUTRAL_WEIGHT = 2000, 750.0  # greys show the smallest tint
+_NEUTRAL_POINTS, _NEUTRAL_WEIGHT = 2000, 1000.0  # greys show the smallest tint
 _NEUTRAL_LEFT = 0.1  # distance left by inversion up to which a neutral colour counts as printable
 _STEP = 0.01  # of device values, for sensitivities
 _ROWS = 32768  # at a time
 _ROUGHNESS = 1e-3
 _SHADOW_POINTS = 6000
 _SHADOW_CHROMA, _SHADOW_ABOVE = 8.0, 6.0  # Lab units
-_PULL = 1e-4  # towards the nearest printable colour, at nodes that points touch and their neighbours
+_PULL = 1e-2  # towards the nearest printable colour, at nodes that points touch and their neighbours
 _HOLD_NEAR = 0.3  # the same, at the neighbours of nodes that points inside touch
 _HOLD = 1.0  # the same, at all other nodes
 _WHITE = 1.0005  # the paper's node: a little above 1, so that rounding cannot put ink on it
@@ -56,6 +57,9 @@ def sample_points(count: int, seed: int) -> FloatArray:
 def _filling_points() -> FloatArray:
     device = sample_points(_POINTS, seed=1)
     device[np.random.default_rng(5).permutation(_POINTS)[:_DARKENED]] **= 2
+    rows = np.random.default_rng(6).permutation(_POINTS)[:_GREYED]
+    grey = device[rows].mean(axis=1, keepdims=True)
+    device[rows] = grey + (device[rows] - grey) * _GREYED_SHARE
     return device
 
 
@@ -161,9 +165,10 @@ def steadied(inverse: Inverse, spacing: LabSpacing, touched: BoolArray) -> tuple
 
 
 def _neutral_device(inverse: Inverse) -> FloatArray:
-    """Return device values (n, 3) of neutral colours that can be printed, from the darkest to the paper."""
+    """Return device values (n, 3) of neutral colours that can be printed, from the darkest to the paper, more of the dark."""
     lab = np.zeros((_NEUTRAL_POINTS, 3))
-    lab[:, 0] = np.linspace(inverse.table.lab[..., 0].min(), 100, _NEUTRAL_POINTS)
+    darkest = inverse.table.lab[..., 0].min()
+    lab[:, 0] = darkest + (100 - darkest) * np.linspace(0, 1, _NEUTRAL_POINTS) ** 2
     found, left = invert(inverse, lab)
     neutral: FloatArray = found[left < _NEUTRAL_LEFT]
     return neutral

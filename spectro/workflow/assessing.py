@@ -1,6 +1,5 @@
 """`spectro profile assess`: a profile held against readings."""
 
-import re
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
@@ -32,6 +31,7 @@ from spectro.records.measurement import MeasurementSet
 from spectro.records.statistics import DifferenceStatistics
 from spectro.workflow.fitting import check_rgb, fit_printer
 from spectro.workflow.profile_lights import profile_light, under_d50
+from spectro.workflow.profile_statements import CONDITION_KEYWORD, stated
 from spectro.workflow.report_files import check_reports
 
 _WORST = 10
@@ -123,7 +123,7 @@ def assess_measurements(
         icc_version="{}.{}".format(*profile.header.version),
         readings_origin=measurements.origin,
         light=light_name(illuminant, observer),
-        printing_condition=printing_condition(profile),
+        printing_condition=stated(profile, CONDITION_KEYWORD),
         light_note=under_d50(measurements, illuminant, observer),
         measurement_condition=measurements.condition or "not stated",
         intent=intent,
@@ -151,14 +151,6 @@ def description(profile: IccProfile) -> str:
     """Return the name a profile gives itself, or an empty text."""
     tag = profile.tags.get("desc")
     return tag.text if isinstance(tag, TextDescription | LocalizedText) else ""
-
-
-def printing_condition(profile: IccProfile) -> str:
-    """Return what a profile's own readings say was printed with, "" where they say nothing."""
-    tag = profile.tags.get("targ")
-    header = tag.text.partition("BEGIN_DATA\n")[0] if isinstance(tag, Text) else ""
-    found = re.search(r'^PRINT_CONDITIONS\s+"((?:[^"\n]|"")*)"', header, re.MULTILINE)
-    return found[1].replace('""', '"') if found else ""
 
 
 def own_readings(profile: IccProfile, file: str) -> MeasurementSet | None:

@@ -17,7 +17,7 @@ from spectro.files.cgats import pack_cgats
 from spectro.icc.evaluate import device_to_lab, media_white
 from spectro.icc.profile_file import pack_profile, parse_profile
 from spectro.profile.assemble import ProfileText, build_rgb_profile
-from spectro.profile.naming import file_name, plain_ascii, profile_name
+from spectro.profile.naming import file_name, profile_name
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
@@ -30,6 +30,7 @@ from spectro.records.statistics import DifferenceStatistics
 from spectro.workflow.fitting import check_rgb, fit_printer, forecast_print
 from spectro.workflow.picture_gamut import PictureLab, picture_reach, pictures_lab, pictures_surface
 from spectro.workflow.profile_lights import is_pcs_light, light_header, light_of, under_d50
+from spectro.workflow.profile_statements import settings_header
 
 NO_DATE = datetime(2000, 1, 1, tzinfo=UTC)
 NOT_STATED = "not stated"
@@ -99,7 +100,10 @@ def build_from_measurements(
         lab=lab,
         illuminant=light if isinstance(light, str) else light.name,
         observer=settings.observer,
-        extra_header=(*light_header(light), *condition_header(settings.printing_condition)),
+        extra_header=(
+            *light_header(light),
+            *settings_header(settings, aim, tuple(Path(picture.colours.path).name for picture in pictures)),
+        ),
     )
     profile = build_rgb_profile(
         fitted.model.predict,
@@ -141,11 +145,6 @@ def build_from_measurements(
         grey_aim="" if aim.kind == GreyAimKind.PAPER else aim.words,
         seconds=time.perf_counter() - start,
     )
-
-
-def condition_header(text: str) -> tuple[tuple[str, str], ...]:
-    """Return the header entry that keeps the printing condition with a profile's readings, in plain ASCII."""
-    return (("PRINT_CONDITIONS", plain_ascii(text)),) if text else ()
 
 
 def _triple(lab: np.ndarray) -> tuple[float, float, float]:

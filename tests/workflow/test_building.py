@@ -128,6 +128,20 @@ def test_all_intents_convert_and_open_in_a_second_library(built, version):
             assert pixels[0, -1].min() >= (253 if intent < 3 else 230)
 
 
+@pytest.mark.parametrize("version", [2, 4])
+@pytest.mark.parametrize("flags", [0, imagecodecs.CMS.FLAGS.BLACKPOINTCOMPENSATION])
+def test_16_bits_say_what_floating_point_says(built, version, flags):
+    """All intents, with and without black point compensation, no device link between: to a step of 10 bits."""
+    data, srgb = Path(built[version].profile).read_bytes(), imagecodecs.cms_profile("srgb")
+    rgb = np.random.default_rng(4).random((1, 4000, 3))
+    for intent in range(4):
+        settings = {"colorspace": "rgb", "outcolorspace": "rgb", "intent": intent, "flags": FLOAT | flags}
+        words = imagecodecs.cms_transform(np.round(rgb * 65535).astype(np.uint16), srgb, data, **settings)
+        exact = imagecodecs.cms_transform(rgb, srgb, data, **settings)
+        assert words.dtype == np.uint16
+        assert np.abs(words / 65535 - np.clip(exact, 0, 1)).max() < 1 / 1023
+
+
 def test_same_input_same_bytes_and_never_over_a_file(built, folder):
     again = profile_build([DEMO], folder / "again.icc", settings=ProfileSettings(icc_version=2, grid=17))
     assert Path(again.profile).read_bytes() == Path(built[2].profile).read_bytes()

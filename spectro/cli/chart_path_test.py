@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from spectro.cli.options import add_columns_option, add_condition_option, add_scale_option
+from spectro.cli.options import add_chart_option, add_columns_option, add_condition_option, add_scale_option
 from spectro.cli.printing import print_json, print_text, progress_line
 
 if TYPE_CHECKING:
@@ -66,7 +66,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="FILE",
         help="readings of an earlier chart, printed by a raw path",
     )
-    judge.add_argument("--chart", type=Path, help="the chart folder or a page's list, where readings have no device values")
+    add_chart_option(judge)
     add_condition_option(judge)
     add_columns_option(judge)
     add_scale_option(judge)

@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from spectro.cli.options import add_condition_option
+from spectro.cli.options import add_columns_option, add_condition_option
 from spectro.cli.printing import difference_text, print_json, print_text
 
 
@@ -23,6 +23,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--observer", type=int, choices=[2, 10], default=2, help="CIE observer, degrees (2)")
     add_condition_option(parser)
+    add_columns_option(parser)
     parser.add_argument("--status", choices=["T", "E", "A", "M"], default="T", help="status of density, ISO 5-3 (T)")
     parser.add_argument("--paper", metavar="ID", help="the sample that is bare paper: density is counted from it (absolute)")
     parser.add_argument(
@@ -52,6 +53,7 @@ def run(arguments: argparse.Namespace) -> int:
         illuminants=arguments.illuminant or ["D50"],
         observer=arguments.observer,
         measurement_condition=MeasurementCondition(condition) if condition else None,
+        columns=dict(arguments.columns) or None,
         status=arguments.status,
         paper=arguments.paper,
         solid=arguments.solid,

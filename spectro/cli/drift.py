@@ -5,7 +5,7 @@ import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from spectro.cli.options import add_condition_option, add_scale_option
+from spectro.cli.options import add_chart_option, add_columns_option, add_condition_option, add_scale_option
 from spectro.cli.printing import difference_text, print_json, print_text, progress_line
 from spectro.cli.shelf_options import add_on_shelf_options, kept_lines
 from spectro.errors import InputError
@@ -26,8 +26,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--history", type=Path, metavar="FOLDER", help="a folder of earlier dated readings of the chart")
     parser.add_argument("--profile", type=Path, metavar="FILE", help="hold the newest check against this profile too")
-    parser.add_argument("--chart", type=Path, help="the chart's table, where the readings have no device values")
+    add_chart_option(parser)
     add_condition_option(parser)
+    add_columns_option(parser)
     add_scale_option(parser)
     parser.add_argument(
         "--join",
@@ -103,6 +104,7 @@ def run(arguments: argparse.Namespace) -> int:
             chart=arguments.chart,
             measurement_condition=MeasurementCondition(condition) if condition else None,
             device_scale=arguments.device_scale,
+            columns=dict(arguments.columns) or None,
             join=Join(arguments.join) if arguments.join else None,
             events=[*events, *(shelved.events if shelved else ())],
             events_file=arguments.events,

@@ -55,6 +55,10 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ("viewing", ""): ("spectro.cli.viewing", "What to set the screen to for it to agree with prints; check light and display."),
     ("shelf", "new"): ("spectro.cli.shelf_new", "Put a printing condition on the shelf: printer, paper and settings."),
     ("shelf", "list"): ("spectro.cli.shelf_list", "Printing conditions, what lies under them, and what is due."),
+    ("shelf", "note"): (
+        "spectro.cli.shelf_note",
+        "Write down what was done to a printer: a head clean, new ink, another paper batch.",
+    ),
     ("shelf", "verify"): ("spectro.cli.shelf_verify", "Hash everything on the shelf again and say what is damaged."),
     ("shelf", "pack"): ("spectro.cli.shelf_pack", "Profile, settings, report and readings of a condition in one file."),
 }
@@ -63,7 +67,7 @@ NOUNS = {
     "paper": "Papers: describe, compare.",
     "profile": "Profiles: build, assess, monochrome, show, refresh, top-up, proof-page, install.",
     "readings": "Readings of printed charts: take, watch, add, show.",
-    "shelf": "The shelf of printing conditions: new, list, verify, pack.",
+    "shelf": "The shelf of printing conditions: new, list, note, verify, pack.",
 }
 
 

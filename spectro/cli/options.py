@@ -6,6 +6,7 @@ from pathlib import Path
 
 CONDITION = "which of several a file holds, or what a file does not state (ISO 13655); no default"
 COLUMNS = "what a table's columns mean where their names do not tell, such as RGB_R=red"
+CHART = "the chart's folder or table, where the readings have no device values"
 SCALE = "the number that means full device value, where the values do not tell it"
 
 
@@ -14,10 +15,15 @@ def add_reading_options(parser: argparse.ArgumentParser, *, needed: bool = True)
     parser.add_argument(
         "readings", nargs="+" if needed else "*", type=Path, metavar="READINGS", help="readings of one printing condition"
     )
-    parser.add_argument("--chart", type=Path, help="the chart's folder or table, where the readings have no device values")
+    add_chart_option(parser)
     add_condition_option(parser)
     add_columns_option(parser)
     add_scale_option(parser)
+
+
+def add_chart_option(parser: argparse._ActionsContainer, words: str = CHART) -> None:
+    """Add --chart to a parser or a group of it. words: its line of help."""
+    parser.add_argument("--chart", type=Path, metavar="CHART", help=words)
 
 
 def add_condition_option(parser: argparse._ActionsContainer, words: str = CONDITION) -> None:

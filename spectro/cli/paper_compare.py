@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from spectro.cli.options import add_columns_option, add_condition_option, add_scale_option
+from spectro.cli.options import add_chart_option, add_columns_option, add_condition_option, add_scale_option
 from spectro.cli.printing import lab_text, print_json, print_text, progress_line
 from spectro.cli.shelf_options import add_shelf_option
 from spectro.errors import InputError
@@ -45,7 +45,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="PERCENT",
         help="light that the surface mirrors on a wall, for contrast (1)",
     )
-    parser.add_argument("--chart", type=Path, help="the chart's table, where the readings have no device values")
+    add_chart_option(parser)
     add_condition_option(parser)
     add_columns_option(parser)
     add_scale_option(parser)

@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from spectro.cli.options import add_condition_option, add_scale_option, iso_date
+from spectro.cli.options import add_chart_option, add_columns_option, add_condition_option, add_scale_option, iso_date
 from spectro.cli.printing import difference_text, lab_text, print_json, print_text, progress_line
 
 
@@ -15,9 +15,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("fresh", nargs="?", type=Path, metavar="FRESH", help="readings of 40 to 80 patches printed now")
     parser.add_argument("--out", type=Path, help="the profile to write (else in this folder, named by condition and date)")
     parser.add_argument("--chart-out", type=Path, metavar="FOLDER", help="instead: choose patches to print and write a recipe")
-    parser.add_argument("--patches", type=int, default=60, metavar="N", help="with --chart-out: how many (60)")
-    parser.add_argument("--chart", type=Path, help="the fresh chart's table, where its readings have no device values")
+    parser.add_argument("--patches", type=int, metavar="N", help="with --chart-out: how many (60)")
+    add_chart_option(parser, "the fresh chart's folder or table, where its readings have no device values")
     add_condition_option(parser)
+    add_columns_option(parser)
     add_scale_option(parser)
     parser.add_argument("--icc-version", type=int, choices=[2, 4], default=2, help="2 is read everywhere (2)")
     parser.add_argument("--grid", type=int, default=33, metavar="N", help="nodes an axis of A2B and B2A, 9 to 65 (33)")
@@ -35,7 +36,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.errors import InputError
     from spectro.records.conditions import MeasurementCondition
     from spectro.records.profile_settings import ProfileSettings
-    from spectro.workflow.refreshing import profile_refresh, refresh_chart
+    from spectro.workflow.refreshing import USUAL_PATCHES, profile_refresh, refresh_chart
 
     stated = arguments.measurement_condition
     condition = MeasurementCondition(stated) if stated else None
@@ -45,13 +46,16 @@ def run(arguments: argparse.Namespace) -> int:
             "one of them",
             "First choose and print patches with --chart-out FOLDER, then give their readings.",
         )
+    if arguments.patches is not None and arguments.chart_out is None:
+        raise InputError("--patches without --chart-out", "a folder to write their recipe to", "Add --chart-out FOLDER.")
     if arguments.chart_out is not None:
         chart = refresh_chart(
             arguments.old,
             arguments.chart_out,
-            patches=arguments.patches,
+            patches=arguments.patches or USUAL_PATCHES,
             measurement_condition=condition,
             device_scale=arguments.device_scale,
+            columns=dict(arguments.columns) or None,
             replace=arguments.replace,
         )
         if arguments.json:
@@ -67,6 +71,7 @@ def run(arguments: argparse.Namespace) -> int:
             chart=arguments.chart,
             measurement_condition=condition,
             device_scale=arguments.device_scale,
+            columns=dict(arguments.columns) or None,
             settings=ProfileSettings(
                 icc_version=arguments.icc_version,
                 grid=arguments.grid,

@@ -4,7 +4,7 @@ import argparse
 from collections.abc import Callable
 from pathlib import Path
 
-from spectro.cli.options import add_columns_option, add_condition_option, add_scale_option, iso_date
+from spectro.cli.options import add_chart_option, add_columns_option, add_condition_option, add_scale_option, iso_date
 from spectro.cli.printing import print_json, print_text, progress_line
 from spectro.cli.shelf_options import add_on_shelf_options, check_on_shelf, kept_lines
 
@@ -12,7 +12,7 @@ from spectro.cli.shelf_options import add_on_shelf_options, check_on_shelf, kept
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     parser.add_argument("files", nargs="+", type=Path, metavar="FILE", help="finished readings: pages, sheets, second readings")
-    parser.add_argument("--chart", type=Path, help="the chart folder, or a table of its patches; needed without device values")
+    add_chart_option(parser)
     parser.add_argument(
         "--predict-with",
         type=Path,

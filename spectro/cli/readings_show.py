@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from spectro.cli.options import add_condition_option
+from spectro.cli.options import add_chart_option, add_condition_option
 from spectro.cli.printing import lab_text, print_json, print_text, progress_line
 
 if TYPE_CHECKING:
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     parser.add_argument("readings", nargs="?", type=Path, metavar="FILE|FOLDER", help="a file of readings, or a folder of them")
-    parser.add_argument("--chart", type=Path, help="the chart folder, or a table of its patches; needed without device values")
+    add_chart_option(parser)
     parser.add_argument("--predict-with", type=Path, metavar="FILE", help="a profile or earlier readings to hold against them")
     add_condition_option(parser)
     parser.add_argument(
@@ -35,10 +35,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the command. 3 where something looks misread, or the print still changes."""
+    from spectro.errors import InputError
     from spectro.records.conditions import MeasurementCondition
     from spectro.report.readings_numbers import shown_numbers
     from spectro.workflow.readings_showing import readings_show
 
+    if arguments.noise is not None and not arguments.drying:
+        raise InputError("--noise without --drying", "readings of the same patches again and again", "Add --drying READING …")
     condition = arguments.measurement_condition
     with progress_line(arguments) as progress:
         shown = readings_show(

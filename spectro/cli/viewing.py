@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from spectro.cli.options import add_columns_option, add_condition_option, add_scale_option
+from spectro.cli.options import add_chart_option, add_columns_option, add_condition_option, add_scale_option
 from spectro.cli.printing import print_json, print_text, progress_line
 
 if TYPE_CHECKING:
@@ -68,7 +68,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     reading = parser.add_argument_group("how files are read")
     add_columns_option(reading, "what the display file's columns mean, such as XYY_CAPY=luminance")
-    reading.add_argument("--chart", type=Path, help="the chart's table, where the readings have no device values")
+    add_chart_option(reading)
     add_condition_option(reading)
     add_scale_option(reading)
     parser.add_argument(

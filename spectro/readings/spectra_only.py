@@ -3,7 +3,7 @@
 Profiles need more (`load_readings`). References: [ISO-28178]; [ISO-13655-2017].
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -22,16 +22,19 @@ from spectro.records.conditions import MeasurementCondition
 from spectro.records.spectra_set import SpectraSet
 
 
-def load_spectra(path: Path, condition: MeasurementCondition | None = None) -> SpectraSet:
+def load_spectra(
+    path: Path, condition: MeasurementCondition | None = None, columns: Mapping[str, str] | None = None
+) -> SpectraSet:
     """Read the spectra of a file; of several tables, those of the first that is meant.
 
     condition: picks among several, stands in where none is stated, is an error where it contradicts the file.
+    columns: field name to the name the file uses instead.
     Device values come along where they can be read without asking. Raises MeasurementFileError, and InputError where
     several conditions would do.
     """
     known = [
         (table, group, group.condition or stated_condition(table, path))
-        for table in read_tables(path)
+        for table in read_tables(path, columns)
         for group in _groups(table, path)
     ]
     if not known:

@@ -1,6 +1,6 @@
 """`spectro colours`: spectra to a tidy table of colours and densities, under any light."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -51,6 +51,7 @@ def colours(
     illuminants: Sequence[str] = ("D50",),
     observer: int = 2,
     measurement_condition: MeasurementCondition | None = None,
+    columns: Mapping[str, str] | None = None,
     status: str = "T",
     paper: str | None = None,
     solid: str | None = None,
@@ -63,7 +64,8 @@ def colours(
 ) -> ColourTable:
     """Return XYZ, xy, Lab, LCh and density of the spectra in a file, under each of illuminants, and write it to out.
 
-    illuminants: CIE names, daylight such as "5500K", or files of a light's spectrum. status: T, E, A or M of ISO 5-3.
+    illuminants: CIE names, daylight such as "5500K", or files of a light's spectrum. columns: field name to the name that
+    both files use instead. status: T, E, A or M of ISO 5-3.
     paper: the id of the bare paper; density is then counted from it. solid: the id of an ink's full tone, with paper: the
     steps between them only, with tone values, and their increase where the file says what was sent; yule_nielsen: the
     factor of their formula, 1 for Murray-Davies. bandpass: take out the width of the instrument's band
@@ -81,8 +83,8 @@ def colours(
     if out is not None:
         check_writable(out, replace=replace)
     lights = _lights(illuminants)
-    spectra = load_spectra(file, measurement_condition)
-    standards = _standards(spectra, load_spectra(against, measurement_condition)) if against else None
+    spectra = load_spectra(file, measurement_condition, columns)
+    standards = _standards(spectra, load_spectra(against, measurement_condition, columns)) if against else None
     rows, sent, ends = np.arange(len(spectra)), None, None
     if solid is not None:
         if paper is None:
@@ -95,8 +97,8 @@ def colours(
     names: tuple[str, ...] = ()
     densities = _densities(spectra, reflectance, status, paper)
     for light in lights:
-        lab, columns = _colour(reflectance, spectra.wavelengths, light, observer)
-        parts = [columns, densities]
+        lab, colour = _colour(reflectance, spectra.wavelengths, light, observer)
+        parts = [colour, densities]
         if ends is not None:
             names, values = tone_columns(lab[rows], densities[rows], sent, *ends, yule_nielsen)
             tones = np.zeros((len(spectra), len(names)))

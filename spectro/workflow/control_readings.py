@@ -2,7 +2,7 @@
 
 import logging
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from enum import StrEnum
@@ -58,22 +58,24 @@ def load_control(
     chart: Path | None = None,
     condition: MeasurementCondition | None = None,
     device_scale: int | None = None,
+    columns: Mapping[str, str] | None = None,
 ) -> FileReading:
     """Read one file. Lab is computed from spectra where there are some (D50, 2°), else taken from the file.
 
-    The date is the file's own, else one in its name such as 2026-01-31, else none. Raises errors of `spectro.errors`.
+    columns: field name to the name the file uses instead. The date is the file's own, else one in its name such as
+    2026-01-31, else none. Raises errors of `spectro.errors`.
     """
-    tables = read_tables(path)
+    tables = read_tables(path, columns)
     spectral = [table for table in tables if spectral_fields(table.fields)]
     table = (spectral or tables)[0]
     has_device = any(device_field(name) for name in table.fields)
     nothing: FloatArray = np.zeros((0, 0))
     if spectral and (has_device or chart is not None):
-        found = load_readings([path], chart=chart, condition=condition, device_scale=device_scale)
+        found = load_readings([path], chart=chart, condition=condition, device_scale=device_scale, columns=columns)
         lab = spectra_to_lab(found.reflectance, found.wavelengths)
         ids, stated, device, space = found.sample_ids, found.condition, found.device, found.colour_space
     elif spectral:
-        spectra = load_spectra(path, condition)
+        spectra = load_spectra(path, condition, columns)
         lab = spectra_to_lab(spectra.reflectance, spectra.wavelengths)
         ids, stated, device, space = spectra.sample_ids, spectra.condition, nothing, None
     else:

@@ -69,6 +69,19 @@ def shelved_checks(shelf: Path | None, condition: str, files: Sequence[Path], fo
     )
 
 
+def shelf_note(condition: str, words: str, *, date: datetime | None = None, shelf: Path | None = None) -> ShelfEntry:
+    """Write down what happened to a printer: the value of an `EventKind`, or any other words. date: when; None: now.
+
+    Raises InputError for no words, ShelfError for a condition that is not on the shelf.
+    """
+    words = " ".join(words.split())
+    if not words:
+        raise InputError("no words", "what was done or has changed, such as head clean", "Say it.")
+    known = (kind for kind in EventKind if kind not in (EventKind.REMINDER, EventKind.OTHER))
+    kind = next((kind for kind in known if kind.value == words.lower()), EventKind.OTHER)
+    return add_event(shelf, condition, kind, date=date, note=words if kind == EventKind.OTHER else "")
+
+
 def keep_check(
     shelf: Path | None,
     condition: str,
@@ -82,10 +95,7 @@ def keep_check(
         add_to_shelf(shelf, condition, EntryKind.READINGS, path, date=date_of_readings(path), role=CONTROL) for path in files
     ]
     for event in events:
-        kind = next((kind for kind in EventKind if kind.value == event.words.lower()), EventKind.OTHER)
-        kind = EventKind.OTHER if kind == EventKind.REMINDER else kind
-        note = event.words if kind == EventKind.OTHER else ""
-        kept.append(add_event(shelf, condition, kind, date=event.date, note=note))
+        kept.append(shelf_note(condition, event.words, date=event.date, shelf=shelf))
     if report is not None:
         sources = [entry.sha256 for entry in kept if entry.kind == EntryKind.READINGS]
         date = result.points[-1].date

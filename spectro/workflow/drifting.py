@@ -1,6 +1,6 @@
 """`spectro drift`: a control print held against its reference print, its own history and the profile."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -45,6 +45,7 @@ def drift(
     chart: Path | None = None,
     measurement_condition: MeasurementCondition | None = None,
     device_scale: int | None = None,
+    columns: Mapping[str, str] | None = None,
     join: Join | None = None,
     events: Sequence[DriftEvent] = (),
     events_file: Path | None = None,
@@ -69,8 +70,10 @@ def drift(
     next_check(None, interval_weeks)
     _check_different(reference, new)
 
-    first = load_control(reference, chart=chart, condition=measurement_condition, device_scale=device_scale)
-    checks = [load_control(path, chart=chart, condition=measurement_condition, device_scale=device_scale) for path in new]
+    def loaded(path: Path) -> FileReading:
+        return load_control(path, chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns)
+
+    first, *checks = map(loaded, (reference, *new))
     older: tuple[FileReading, ...] = ()
     cautions: tuple[str, ...] = ()
     if history is not None:
@@ -79,6 +82,7 @@ def drift(
             chart=chart,
             condition=measurement_condition,
             device_scale=device_scale,
+            columns=columns,
         )
         older, others = _of_the_same_print(first, older, join)
         cautions = (*cautions, *others)

@@ -1,7 +1,7 @@
 """`spectro profile refresh`: old readings and a few fresh patches to a new profile, or the patches to print for it."""
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace as with_fields
 from pathlib import Path
 
@@ -46,6 +46,7 @@ def profile_refresh(
     chart: Path | None = None,
     measurement_condition: MeasurementCondition | None = None,
     device_scale: int | None = None,
+    columns: Mapping[str, str] | None = None,
     settings: ProfileSettings | None = None,
     replace: bool = False,
     progress: Callable[[str, float], None] = lambda what, done: None,
@@ -62,8 +63,8 @@ def profile_refresh(
     if old.resolve() == fresh.resolve():
         raise InputError(f"the file {fresh} twice", "old readings and fresh ones", "Give the readings of what was printed now.")
     progress("reading files", 0.0)
-    before = load_readings([old], condition=measurement_condition, device_scale=device_scale)
-    after = load_readings([fresh], chart=chart, condition=measurement_condition, device_scale=device_scale)
+    before = load_readings([old], condition=measurement_condition, device_scale=device_scale, columns=columns)
+    after = load_readings([fresh], chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns)
     return refresh_from_measurements(
         before, after, out, settings=settings or ProfileSettings(), replace=replace, progress=progress, start=start
     )
@@ -160,6 +161,7 @@ def refresh_chart(
     patches: int = USUAL_PATCHES,
     measurement_condition: MeasurementCondition | None = None,
     device_scale: int | None = None,
+    columns: Mapping[str, str] | None = None,
     replace: bool = False,
 ) -> RefreshChart:
     """Write a recipe and its list of patches to print for a refresh: corners, greys, then those that tell a model most.
@@ -169,7 +171,7 @@ def refresh_chart(
     """
     if not FEWEST_PATCHES <= patches <= MOST_PATCHES:
         raise InputError(f"{patches} patches", f"{FEWEST_PATCHES} to {MOST_PATCHES}; 40 to 80 are usual", "Choose --patches.")
-    readings = load_readings([old], condition=measurement_condition, device_scale=device_scale)
+    readings = load_readings([old], condition=measurement_condition, device_scale=device_scale, columns=columns)
     check_rgb(readings.colour_space, readings.origin)
     different = len(average_repeats(readings).device)
     if different <= patches:

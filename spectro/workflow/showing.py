@@ -4,6 +4,7 @@ from pathlib import Path
 
 from spectro.checks.profile_behaviour import behaviour, curve_findings
 from spectro.checks.profile_structure import CLASSES, header_findings, lut_channels, table_findings, tag_findings
+from spectro.errors import ProfileFileError
 from spectro.icc.header import Header
 from spectro.icc.inspection import TagPart, header_or_none, tag_parts
 from spectro.icc.profile_file import IccProfile, read_profile_bytes
@@ -16,7 +17,22 @@ _INTENTS = ("perceptual", "media-relative colorimetric", "saturation", "ICC-abso
 
 def profile_show(profile: Path) -> ProfileListing:
     """List and check a profile file. A damaged one is listed as far as it goes; ProfileFileError where it cannot be read."""
-    return list_profile(read_profile_bytes(profile), str(profile))
+    data = read_profile_bytes(profile)
+    if _is_text(data):
+        raise ProfileFileError(
+            profile, "a text file", "an ICC profile", "Name the profile; readings are shown by readings show."
+        )
+    return list_profile(data, str(profile))
+
+
+def _is_text(data: bytes) -> bool:
+    """Return whether data is words of some kind and no damaged profile: letters alone where a profile has its header."""
+    start = data[:128]
+    try:
+        words = start.decode("utf-8", "strict" if len(data) < len(start) else "ignore")
+    except UnicodeDecodeError:
+        return False
+    return bool(words) and data[36:40] != b"acsp" and all(letter.isprintable() or letter in "\t\r\n\ufeff" for letter in words)
 
 
 def list_profile(data: bytes, file: str) -> ProfileListing:

@@ -6,7 +6,7 @@ import pytest
 
 from spectro.cli.main import run
 from spectro.errors import InputError
-from spectro.records.shelf import EntryKind
+from spectro.records.shelf import EntryKind, EventKind
 from spectro.workflow.drift_on_shelf import CONTROL, shelved_checks
 from spectro.workflow.shelf_keeping import add_to_shelf, entries_by_date, files_by_name
 from spectro.workflow.shelving import shelf_new, shelf_verify
@@ -98,3 +98,19 @@ def test_invented_readings_of_a_sitting_stay_off_the_shelf(
     run([*taken, "--on-shelf", "desk", "--shelf", str(shelf)])
     assert "invented readings are not kept" in capsys.readouterr().out
     assert not entries_by_date(shelf, "desk", EntryKind.READINGS)
+
+
+def test_a_note_is_seen_by_the_next_check(shelf: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Known words become their kind, others stay words; a check shows both."""
+    assert run(["shelf", "note", "desk", "Head  clean", "--date", "2026-02-10", "--shelf", str(shelf)]) == 0
+    assert "head clean, 2026-02-10" in capsys.readouterr().out
+    assert run(["shelf", "note", "desk", "new blotter", "--date", "2026-02-20", "--shelf", str(shelf)]) == 0
+    kinds = [(entry.event, entry.note) for entry in entries_by_date(shelf, "desk", EntryKind.EVENT)]
+    assert [kind for kind in kinds if kind[0] != EventKind.REMINDER] == [
+        (EventKind.HEAD_CLEAN, ""),
+        (EventKind.OTHER, "new blotter"),
+    ]
+    capsys.readouterr()
+    assert check(shelf, *CHECKS[:3]) == 0
+    assert "after head clean (2026-02-10)" in capsys.readouterr().out
+    assert run(["shelf", "note", "desk", " ", "--shelf", str(shelf)]) == 2

@@ -325,3 +325,21 @@ def test_a_history_with_other_prints_and_a_reference_that_is_too_young(tmp_path)
     turned = drift(third, [first])
     assert any("younger than every check" in caution for caution in turned.cautions)
     assert not any("younger" in caution for caution in found.cautions)
+
+
+def test_columns_can_be_named(tmp_path, capsys):
+    """The same control readings with other names for their device values: the answer is the same."""
+    files = [DEMO / "demo-control-2026-01-05-m1.txt", DEMO / "demo-control-2026-02-02-m1.txt"]
+    renamed = []
+    for file in files:
+        renamed.append(tmp_path / file.name)
+        text = file.read_text("utf-8")
+        for channel, word in (("RGB_R", "ROT"), ("RGB_G", "GRUEN"), ("RGB_B", "BLAU")):
+            assert channel in text
+            text = text.replace(channel, word)
+        renamed[-1].write_text(text, "utf-8")
+    told = ["--columns", "RGB_R=ROT", "RGB_G=GRUEN", "RGB_B=BLAU", "--join", "device"]
+    assert run_words(["drift", *map(str, files), "--join", "device", "--json", "--quiet"]) == 0
+    plain = capsys.readouterr().out
+    assert run_words(["drift", *map(str, renamed), *told, "--json", "--quiet"]) == 0
+    assert capsys.readouterr().out == plain

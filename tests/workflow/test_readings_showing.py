@@ -162,3 +162,8 @@ def test_real_readings_raise_no_alarm(check_data, name):
     sheet = readings_show(check_data / name).sheets[0]
     assert sheet.notes == ()
     assert sheet.patches == 680
+
+
+def test_a_noise_needs_readings_of_drying(capsys):
+    assert run(["readings", "show", str(DEMO), "--noise", "0.2"]) == 2
+    assert "--noise without --drying" in capsys.readouterr().err

@@ -2,6 +2,7 @@
 
 import csv
 import json
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -187,3 +188,10 @@ def test_readings_that_do_not_go_together_are_refused(files, tmp_path):
     with pytest.raises(InputError, match="one measurement condition"):
         profile_refresh(files / "old.txt", other, tmp_path / "a.icc")
     assert not (tmp_path / "a.icc").exists()
+
+
+def test_a_number_of_patches_needs_a_chart_to_write(capsys):
+    demo = Path(__file__).resolve().parents[2] / "demo_measurements"
+    files = [str(demo / "demo-readings-m1.txt"), str(demo / "demo-second-sheet-m1.txt")]
+    assert run_words(["profile", "refresh", *files, "--patches", "40"]) == 2
+    assert "--patches without --chart-out" in capsys.readouterr().err

@@ -35,7 +35,7 @@ def test_our_profiles_have_no_fault_and_every_fact(own, version):
     assert not listing.faulty, listing.verdict
     assert [finding.text for finding in listing.findings if finding.place != "gamt"] == []
     assert set(listing.facts) == {
-        *("relative white", "media white", "round trip", "gamut tag"),
+        *("built with", "relative white", "media white", "round trip", "gamut tag"),
         *(f"smooth {table}" for table in ("A2B1", "B2A0", "B2A1", "B2A2")),
     }
     assert listing.facts["relative white"] == "Lab 100.00 0.00 0.00" or "-0.00" in listing.facts["relative white"]
@@ -135,3 +135,11 @@ def test_mutated_profiles_never_crash_the_listing(own):
         faulty += listing.faulty
         assert all(finding.severity in Severity and finding.text for finding in listing.findings)
     assert faulty > 500
+
+
+def test_a_text_file_is_no_damaged_profile(tmp_path: Path):
+    """Exit 2, as for every wrong file; a profile whose mark is damaged is still listed."""
+    text = tmp_path / "readings.txt"
+    text.write_text("CGATS.17\n" + 'ORIGINATOR\t"spectro"\n' * 20, "utf-8")
+    with pytest.raises(ProfileFileError, match="a text file"):
+        profile_show(text)

@@ -1,0 +1,36 @@
+"""`spectro shelf note`"""
+
+import argparse
+
+from spectro.cli.options import iso_date
+from spectro.cli.printing import print_json, print_text
+from spectro.cli.shelf_options import add_shelf_option
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the command's arguments."""
+    parser.add_argument("name", metavar="NAME", help="the printing condition")
+    parser.add_argument(
+        "words",
+        metavar="WORDS",
+        help="what was done or has changed: head clean, ink, paper batch, driver, firmware, or your words",
+    )
+    parser.add_argument("--date", type=iso_date, metavar="ISO", help="when, such as 2026-01-31 (now)")
+    add_shelf_option(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Write an event down."""
+    from dataclasses import asdict
+
+    from spectro.workflow.drift_on_shelf import shelf_note
+
+    entry = shelf_note(arguments.name, arguments.words, date=arguments.date, shelf=arguments.shelf)
+    if arguments.json:
+        print_json(asdict(entry))
+        return 0
+    print_text(
+        f"Noted under {entry.condition}: {entry.note or entry.event}, {entry.date[:10]}. "
+        f"Checks of drift show it: spectro drift NEW --on-shelf {arguments.name}"
+    )
+    return 0

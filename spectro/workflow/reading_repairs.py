@@ -25,6 +25,14 @@ class Repairs:
     as_page: tuple[tuple[str, str], ...] = ()
     accept_offers: bool = False
 
+    def tried(self) -> frozenset[str]:
+        """Return the options that were given and that a note might offer, as notes word them."""
+        single = (("--turn", self.turn), ("--line-up", self.line_up), ("--turn-page", self.turn_page))
+        pairs = (("--swap", ",", self.swap), ("--take-as", "=", self.take_as), ("--as-page", "=", self.as_page))
+        found = {f"{option} {name}" for option, names in single for name in names}
+        found |= {f"{option} {sign.join(names)}" for option, sign, each in pairs for names in each}
+        return frozenset(found | {f"--swap {second},{first}" for first, second in self.swap})
+
 
 @dataclass(slots=True, kw_only=True)
 class Bench:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
-from spectro.checks.misread_findings import Seems
+from spectro.checks.misread_findings import Offer, Seems
 from spectro.checks.predicted_colours import PredictedColours
 from spectro.checks.strip_cutting import cut_strips, likened
 from spectro.colour.tristimulus import spectra_to_lab
@@ -84,6 +84,7 @@ def readings_add(
     if not bench.strips:
         raise InputError("no strip left", "at least one", "Leave fewer out, or read the chart again.")
     notes = _of_what_is_kept(notes_of(judged, bench.strips, layout), merge, bench)
+    notes = _nothing_twice(notes, wanted.tried())
     progress("merging", 0.85)
     together = merged(bench.strips, taken, layout, how=merge, expected=expected.lab, paper=expected.paper)
     resolved = not notes and together.resolved
@@ -141,6 +142,19 @@ def judged_readings(
         lab, paper = expected.lab, expected.paper
     together = merged(bench.strips, taken, layout, how=APART, expected=lab, paper=paper)
     return notes, _measurements(together, taken, layout), expected.origin if expected is not None else ""
+
+
+def _nothing_twice(notes: tuple[ReadingNote, ...], tried: frozenset[str]) -> tuple[ReadingNote, ...]:
+    """Return the notes; where one offers what was just done, it says so and offers to read again."""
+    found = []
+    for note in notes:
+        if note.option in tried:
+            name = note.option.split()[1].split(",")[0].split("=")[0]
+            rest = f"--leave-out {name}" if note.strip else ""
+            words = f"{note.sentence.rstrip('.')}; {note.option} was tried and does not help."
+            note = replace(note, offer=str(Offer.READ_AGAIN), option=rest, sentence=words)
+        found.append(note)
+    return tuple(found)
 
 
 def _of_what_is_kept(notes: tuple[ReadingNote, ...], merge: str, bench: Bench) -> tuple[ReadingNote, ...]:

@@ -327,3 +327,14 @@ def test_a_chart_folder_ties_readings_to_its_id(tmp_path, monkeypatch, capsys):
     assert f'CHART_ID\t"{chart.chart_id}"' in Path(told["out"]).read_text("utf-8")
     with pytest.raises(MeasurementFileError, match=r"chart\.json"):
         readings_add([tmp_path / "in.txt"], chart=tmp_path)
+
+
+def test_what_was_done_is_not_offered_again(printed, tmp_path):
+    """A good strip turned on request looks turned afterwards: the answer is not to turn it once more."""
+    path = write_readings(tmp_path / "good.txt", read_print(printed.device, 1), device=printed.device)
+    plain = added(path, printed, tmp_path)
+    assert plain.resolved
+    (note,) = added(path, printed, tmp_path, repairs=Repairs(turn=("C",)), replace_existing=True).notes
+    assert (note.strip, note.seems, note.offer) == ("C", "reversed", "read again")
+    assert note.option == "--leave-out C"
+    assert "--turn C was tried" in note.sentence

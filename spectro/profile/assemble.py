@@ -79,11 +79,11 @@ def _build(
     table = device_table(nodes, legacy=version == 2)
     inverse = prepare_inverse(table)
     progress("PCS to device tables", 0.3)
-    with ThreadPoolExecutor(2) as pool:  # numpy and scipy leave the interpreter free while they compute
+    with ThreadPoolExecutor(1) as pool:  # numpy and scipy leave the interpreter free while they compute
         placed = pool.submit(fitted_spacing, inverse, grid)
         black = REFERENCE_BLACK_Y if version == 4 else 0.0
         perceptual = gamut_mapping(table, source, "perceptual", black, aim)
-        saturation = gamut_mapping(table, source, "saturation", aim=aim)
+        saturation = perceptual.with_intent("saturation")
         wide, spacing = source_spacing(table, source), placed.result()
         later = [pool.submit(compression_table, inverse, wide, mapping) for mapping in (perceptual, saturation)]
         colorimetric = fit_pcs_table(inverse, spacing)

@@ -7,7 +7,7 @@ axis only black is scaled. Colours beyond the source gamut go to the printer's s
 Last, greys take the tint of a grey aim, where one was given, and what is near them moves along (grey_shift.py).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -48,6 +48,10 @@ class GamutMapping:
         share = compress(distance / reach, self._knees(elevation), limit)
         moved = self._moved(points, share * reach / np.maximum(distance, 1e-9))
         return moved if self.greys is None else self.greys.applied(moved)
+
+    def with_intent(self, intent: str, black_from: float = 0.0) -> "GamutMapping":
+        """Return the mapping of the same gamuts for another intent. Arguments as for `gamut_mapping`."""
+        return replace(self, knee=KNEE[intent], black_from=black_from)
 
     def source_lab(self, printed: FloatArray) -> FloatArray:
         """Return the Lab (n, 3) of the source that goes to printed colours, Lab (n, 3): the inverse of `mapped`."""

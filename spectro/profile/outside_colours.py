@@ -12,6 +12,7 @@ from scipy import sparse
 
 from spectro.colour.hue_straight import lab_to_hue_straight
 from spectro.colour.source_gamut import source_surface
+from spectro.maths.lattice import corner_weights
 from spectro.profile.inversion import Inverse, invert
 from spectro.profile.spacing import LabSpacing
 from spectro.records.arrays import BoolArray, FloatArray
@@ -117,11 +118,11 @@ def _hue(inverse: Inverse, device: FloatArray) -> tuple[FloatArray, FloatArray, 
     return np.degrees(np.arctan2(values[:, 2], values[:, 1])), np.degrees(across / np.maximum(chroma, 1)[:, None]), chroma
 
 
-def look_up(spacing: LabSpacing, lab: FloatArray) -> Any:
-    """Return the sparse matrix (n, nodes) that interpolates node values at Lab (n, 3)."""
-    indices, weights = spacing.weights(lab)
-    rows = np.arange(0, indices.size + 1, indices.shape[1])
-    return sparse.csr_array((weights.ravel(), indices.ravel(), rows), shape=(len(lab), spacing.grid**3))
+def look_up(grid: int, positions: FloatArray) -> Any:
+    """Return the sparse matrix (n, nodes) that interpolates the values of grid ** 3 nodes at positions (n, 3), node units."""
+    indices, weights = corner_weights((grid,) * 3, positions)
+    rows = np.arange(0, indices.size + 1, indices.shape[1], dtype=np.int32)
+    return sparse.csr_array((weights.ravel(), indices.ravel().astype(np.int32), rows), shape=(len(positions), grid**3))
 
 
 def touched_nodes(look_up: Any) -> BoolArray:

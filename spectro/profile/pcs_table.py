@@ -85,9 +85,10 @@ def fit_pcs_table(inverse: Inverse, spacing: LabSpacing) -> FloatArray:
     table, grid = inverse.table, spacing.grid
     device = np.concatenate([_filling_points(), _neutral_device(inverse)])
     lab = table.evaluate(device)
-    inside, cells = look_up(spacing, lab), interpolation_cells((grid,) * 3, spacing.positions(lab))
+    places = spacing.positions(lab)
+    inside, cells = look_up(grid, places), interpolation_cells((grid,) * 3, places)
     beyond = outside_colours(inverse, spacing, lab, _shadows(inverse, seed=3), seed=2)
-    outside = look_up(spacing, beyond.lab)
+    outside = look_up(grid, spacing.positions(beyond.lab))
     steady, pull, printable = steadied(inverse, spacing, touched_nodes(inside))
     importance = sensitivity(table, device)
     importance[_POINTS:] *= _NEUTRAL_WEIGHT
@@ -143,7 +144,8 @@ def fitted_spacing(inverse: Inverse, grid: int) -> LabSpacing:
     spacing = lab_spacing(table.lab.reshape(-1, 3), grid, darkest_neutral(inverse), outside=((1, 1), (2, 1)))
     device = sample_points(_ROUGH_POINTS, seed=4)
     lab = table.evaluate(device)
-    inside, cells = look_up(spacing, lab), interpolation_cells((grid,) * 3, spacing.positions(lab))
+    places = spacing.positions(lab)
+    inside, cells = look_up(grid, places), interpolation_cells((grid,) * 3, places)
     steady, pull, printable = steadied(inverse, spacing, touched_nodes(inside))
     importance = sensitivity(table, device)
     stencil = gram_stencil(cells, importance) + steady

@@ -6,8 +6,7 @@ from itertools import pairwise
 import numpy as np
 
 from spectro.icc.numbers import decode_lab
-from spectro.maths.lattice import corner_weights
-from spectro.records.arrays import AnyArray, ArrayLike, FloatArray, IntArray, frozen_floats
+from spectro.records.arrays import AnyArray, ArrayLike, FloatArray, frozen_floats
 
 _OUTSIDE = 2  # intervals an end that lie beyond the gamut
 _ENTRIES = 4096
@@ -52,10 +51,6 @@ class LabSpacing:
         """Return the values of L*, a* or b* at node positions along that axis."""
         found: FloatArray = np.interp(np.asarray(positions, dtype=np.float64), self.knots[axis][1], self.knots[axis][0])
         return found
-
-    def weights(self, lab: FloatArray) -> tuple[IntArray, FloatArray]:
-        """Return node indices and trilinear weights, (n, 8) each, of Lab (n, 3)."""
-        return corner_weights((self.grid,) * 3, self.positions(lab))
 
 
 def lab_spacing(

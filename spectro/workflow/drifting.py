@@ -8,12 +8,9 @@ from spectro.checks.drift_advice import advice_for, cause_named, state_of, tile_
 from spectro.checks.drift_cause import change_model, ink_changes
 from spectro.checks.drift_chart import JudgedCheck, drawn_limits, judged_checks, trend_of
 from spectro.checks.drift_direction import LIGHTEST, PAPER, region_changes
-from spectro.checks.statistics import difference_statistics
-from spectro.colour.difference import delta_e_2000
 from spectro.colour.pcs import light_name
-from spectro.errors import InputError, ProfileFileError, ShapeError, TagError
+from spectro.errors import InputError, ShapeError
 from spectro.files.atomic import write_whole
-from spectro.icc.evaluate import device_to_lab
 from spectro.icc.profile_file import IccProfile, read_profile
 from spectro.records.arrays import FloatArray
 from spectro.records.conditions import MeasurementCondition
@@ -27,8 +24,8 @@ from spectro.records.drift import (
     DriftSettings,
     DriftState,
 )
-from spectro.records.statistics import DifferenceStatistics
 from spectro.workflow.control_readings import FileReading, Join, history_files, joined, load_control, load_history
+from spectro.workflow.drift_against_profile import against_profile, profile_cautions
 from spectro.workflow.drift_events import USUAL_WEEKS, events_between, next_check, read_events
 from spectro.workflow.drift_words import advice_words, drift_cautions, drift_verdict
 from spectro.workflow.report_files import check_reports
@@ -187,7 +184,7 @@ def drift_of(
     paper = next(region.delta_e_2000 for region in regions if region.name in (PAPER, LIGHTEST))
     shown = causes if state is not DriftState.FINE else ()
     advice = advice_for(state, cause_named(causes), points[-1].difference.mean, paper, inks, settings)
-    now, before = _against_profile(profile, reference, newest)
+    now, before = against_profile(profile, reference, newest)
     return DriftResult(
         verdict=drift_verdict(state, advice, causes, regions, points, settings),
         state=state,
@@ -215,7 +212,7 @@ def drift_of(
         next_check=next_check(newest.date, interval_weeks),
         cautions=(
             *cautions,
-            *_profile_cautions(profile, before, settings),
+            *profile_cautions(profile, before, settings),
             *drift_cautions(
                 state=state,
                 causes=causes,
@@ -258,38 +255,6 @@ def _limits_from(within: int) -> str:
     if within < 2:
         return "stated noise of readings and sheets"
     return f"mean moving range of {within} checks within limits, beside stated noise of readings and sheets"
-
-
-def _against_profile(
-    profile: tuple[str, IccProfile] | None, reference: ControlReading, newest: ControlReading
-) -> tuple[DifferenceStatistics | None, DifferenceStatistics | None]:
-    if profile is None:
-        return None, None
-    name, parsed = profile
-    if reference.colour_space is None:
-        raise InputError(
-            f"readings without device values beside the profile {name}", "device values", "Give the chart's table with --chart."
-        )
-    space = parsed.header.colour_space.decode("latin-1").strip()
-    if space != reference.colour_space:
-        raise ProfileFileError(name, f"a profile for {space}", f"one for {reference.colour_space}", "Give the right profile.")
-    try:
-        predicted = device_to_lab(parsed, reference.device, absolute=True)
-    except TagError as error:
-        raise ProfileFileError(name, str(error), "an undamaged output profile", "Build it anew.") from error
-    now, before = (difference_statistics(delta_e_2000(predicted, lab)) for lab in (newest.lab, reference.lab))
-    return now, before
-
-
-def _profile_cautions(
-    profile: tuple[str, IccProfile] | None, before: DifferenceStatistics | None, settings: DriftSettings
-) -> tuple[str, ...]:
-    if profile is None or before is None or before.mean <= settings.warn:
-        return ()
-    return (
-        f"The profile {profile[0]} does not describe the reference print itself (ΔE00 {before.mean:.2f} in the mean): it was "
-        "made from another state, paper or setting, and says nothing about drift.",
-    )
 
 
 def _check_different(reference: Path, new: Sequence[Path]) -> None:

@@ -66,6 +66,10 @@ def make_reports(folder: Path) -> tuple[Made, ...]:
         _picture(folder, "readings", 1, first),
         _picture(folder, "readings-turned", 1, turned, "--predict-with", first),
     ]  # fmt: skip
+    pages = folder / "proof-page"
+    _run("profile", "proof-page", profile, "--out", pages)
+    _run("readings", "take", pages, "--instrument", "stand-in", "--out", folder / "proof.txt")
+    made.append(_both(folder, "proof", 2, "profile", "assess", profile, "--proof", folder / "proof.txt", "--chart", pages))
     _run("viewing", profile, "--viewing", "P2", "--white-field", folder / "white-field.html")
     made.append(Made("white-field", folder / "white-field.html", None, 0))
     _run("profile", "show", profile, "--renders", folder / "renders")

@@ -22,7 +22,7 @@ from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, gamut_mapping, sour
 from spectro.profile.gamut_tag import gamut_curve, gamut_lattice
 from spectro.profile.inversion import prepare_inverse
 from spectro.profile.naming import plain_ascii
-from spectro.profile.pcs_table import encode_nodes, fit_pcs_table, fitted_spacing, output_curve
+from spectro.profile.pcs_table import encode_nodes, fit_pcs_table, fitted_spacing, output_curve, prepare_table_fit
 from spectro.profile.spacing import LabSpacing, lab_spacing
 from spectro.profile.tags import device_to_pcs_tag, pcs_to_device_tag
 from spectro.records.arrays import FloatArray
@@ -85,8 +85,9 @@ def _build(
         perceptual = gamut_mapping(table, source, "perceptual", black, aim)
         saturation = perceptual.with_intent("saturation")
         wide, spacing = source_spacing(table, source), placed.result()
+        fit = prepare_table_fit(inverse, spacing)
         later = [pool.submit(compression_table, inverse, wide, mapping) for mapping in (perceptual, saturation)]
-        colorimetric = fit_pcs_table(inverse, spacing)
+        colorimetric = fit_pcs_table(fit)  # one processor has enough to do: the other tables are made beside it
         compressed, saturated = (pcs_to_device_tag(wide, encode_nodes(one.result()), output_curve(), version) for one in later)
     progress("gamut tag", 0.95)
     gamut = gamut_lattice(table, spacing, colorimetric)

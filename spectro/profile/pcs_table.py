@@ -5,6 +5,8 @@ edges included; nodes beyond the gamut may leave 0 to 1, and output curves clip.
 printable colour. Reference: [Garcia-Gupta-2010].
 """
 
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -12,10 +14,17 @@ import numpy as np
 from spectro.colour.difference import delta_e_2000
 from spectro.maths.conjugate_gradient import solve_conjugate_gradient
 from spectro.maths.row_blocks import in_row_blocks
-from spectro.maths.stencil import diagonal_stencil, gram_stencil, interpolation_cells, roughness_stencil, stencil_pattern
+from spectro.maths.stencil import (
+    InterpolationCells,
+    diagonal_stencil,
+    gram_stencil,
+    interpolation_cells,
+    roughness_stencil,
+    stencil_pattern,
+)
 from spectro.profile.device_table import DeviceTable
 from spectro.profile.inversion import Inverse, darkest_neutral, invert
-from spectro.profile.outside_colours import look_up, outside_colours, touched_nodes, widened
+from spectro.profile.outside_colours import OutsideColours, look_up, outside_colours, touched_nodes, widened
 from spectro.profile.spacing import LabSpacing, lab_spacing, moved_spacing
 from spectro.records.arrays import AnyArray, BoolArray, FloatArray
 
@@ -74,48 +83,87 @@ def encode_nodes(nodes: FloatArray) -> AnyArray:
     return np.round((np.clip(nodes, LOWEST, HIGHEST) - LOWEST) / (HIGHEST - LOWEST) * 65535).astype(np.uint16)
 
 
-def fit_pcs_table(inverse: Inverse, spacing: LabSpacing) -> FloatArray:
-    """Return node values (grid, grid, grid, 3) of the colorimetric table that inverts a device table, prepared for it.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class TableFit:
+    """What is prepared of a fit: points inside (n) and outside (m) the gamut, how they count, and what steadies nodes."""
+
+    inverse: Inverse
+    spacing: LabSpacing
+    device: FloatArray  # (n, 3)
+    lab: FloatArray  # (n, 3)
+    inside: Any  # sparse, (n, nodes): from node values to the points
+    cells: InterpolationCells
+    beyond: OutsideColours
+    outside: Any  # sparse, (m, nodes)
+    steady: FloatArray  # stencil
+    pull: FloatArray  # (nodes,)
+    printable: FloatArray  # (nodes, 3), what they are pulled to
+    importance: FloatArray  # (n,)
+
+
+def prepare_table_fit(inverse: Inverse, spacing: LabSpacing) -> TableFit:
+    """Return what `fit_pcs_table` needs of a device table, prepared to be inverted, and a spacing."""
+    table, grid = inverse.table, spacing.grid
+    device = np.concatenate([_filling_points(), _neutral_device(inverse)])
+    lab = table.evaluate(device)
+    with ThreadPoolExecutor(1) as pool:
+        sensitive = pool.submit(sensitivity, table, device)
+        places = spacing.positions(lab)
+        inside = look_up(grid, places)
+        cells = interpolation_cells((grid,) * 3, places)
+        beyond = outside_colours(inverse, spacing, lab, _shadows(inverse, seed=3), seed=2)
+        steady, pull, printable = steadied(inverse, spacing, touched_nodes(inside))
+        importance = sensitive.result()
+    importance[_POINTS:] *= _NEUTRAL_WEIGHT
+    return TableFit(
+        inverse=inverse,
+        spacing=spacing,
+        device=device,
+        lab=lab,
+        inside=inside,
+        cells=cells,
+        beyond=beyond,
+        outside=look_up(grid, spacing.positions(beyond.lab)),
+        steady=steady,
+        pull=pull,
+        printable=printable,
+        importance=importance,
+    )
+
+
+def fit_pcs_table(fit: TableFit) -> FloatArray:
+    """Return node values (grid, grid, grid, 3) of the colorimetric table that inverts a device table.
 
     Points inside the gamut count by how much ΔE00 an error of device values makes there; those that come back worst count
     more in each pass, so that the largest errors fall too. Points outside count by how far the hue of what is printed
     turns beyond a turn that is let pass, and very little by device values: the first cells beyond the surface hold colours
     on both sides of it, and what one side gains there the other loses.
     """
-    table, grid = inverse.table, spacing.grid
-    device = np.concatenate([_filling_points(), _neutral_device(inverse)])
-    lab = table.evaluate(device)
-    places = spacing.positions(lab)
-    inside, cells = look_up(grid, places), interpolation_cells((grid,) * 3, places)
-    beyond = outside_colours(inverse, spacing, lab, _shadows(inverse, seed=3), seed=2)
-    outside = look_up(grid, spacing.positions(beyond.lab))
-    steady, pull, printable = steadied(inverse, spacing, touched_nodes(inside))
-    importance = sensitivity(table, device)
-    importance[_POINTS:] *= _NEUTRAL_WEIGHT
-    filled = gram_stencil(cells, importance)
-    pattern = stencil_pattern((filled != 0) | (steady != 0))
-    nodes, emphasis = printable, np.ones(len(beyond.lab))
+    table, grid, beyond = fit.inverse.table, fit.spacing.grid, fit.beyond
+    filled = gram_stencil(fit.cells, fit.importance)
+    pattern = stencil_pattern((filled != 0) | (fit.steady != 0))
+    nodes, importance, emphasis = fit.printable, fit.importance, np.ones(len(beyond.lab))
     for remaining in reversed(range(_PASSES)):
-        found = outside @ nodes
+        found = fit.outside @ nodes
         free = ~beyond.clipped_right(found)
         firm, hue = free * beyond.firm[:, None], free * beyond.hue_slopes
         aim = (hue * beyond.device).sum(axis=1)
         if remaining < _PASSES - 1:
             aim += np.clip((hue * found).sum(axis=1) - aim, -beyond.let_pass, beyond.let_pass)
         weight = _HUE_WEIGHT * emphasis
-        shared = pattern.matrix(gram_stencil(cells, importance) + steady)
-        right = inside.T @ (importance[:, None] * device) + pull[:, None] * printable
-        right += outside.T @ (firm * beyond.device + hue * (weight * aim)[:, None])
+        shared = pattern.matrix(gram_stencil(fit.cells, importance) + fit.steady)
+        right = fit.inside.T @ (importance[:, None] * fit.device) + fit.pull[:, None] * fit.printable
+        right += fit.outside.T @ (firm * beyond.device + hue * (weight * aim)[:, None])
         nodes = solve_conjugate_gradient(
-            _Normal(shared, outside, firm, hue, weight), right, nodes, tolerance=_TOLERANCE, coupled=True
+            _Normal(shared, fit.outside, firm, hue, weight), right, nodes, tolerance=_TOLERANCE, coupled=True
         )
         if remaining:
-            error = delta_e_2000(lab, table.evaluate(np.clip(inside @ nodes, 0, 1)))
+            error = delta_e_2000(fit.lab, table.evaluate(np.clip(fit.inside @ nodes, 0, 1)))
+            turn = beyond.turns(fit.inverse, fit.outside @ nodes)
             importance = importance * np.clip(error / np.percentile(error, _WORST), 1, _MOST_EMPHASIS)
-            turn = beyond.turns(inverse, outside @ nodes)
             emphasis = emphasis * np.clip((turn / beyond.turn_aimed) ** 2, 1, _MOST_HUE_EMPHASIS)
     nodes = nodes.reshape(grid, grid, grid, 3)
-    pin_white(nodes, spacing)
+    pin_white(nodes, fit.spacing)
     return nodes
 
 

@@ -21,7 +21,16 @@ from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, compress, expand, g
 from spectro.profile.gamut_tag import LIMIT, gamut_curve, gamut_lattice
 from spectro.profile.inversion import invert, prepare_inverse
 from spectro.profile.naming import file_name, plain_ascii, profile_name
-from spectro.profile.pcs_table import HIGHEST, LOWEST, encode_nodes, fit_pcs_table, fitted_spacing, output_curve, sample_points
+from spectro.profile.pcs_table import (
+    HIGHEST,
+    LOWEST,
+    encode_nodes,
+    fit_pcs_table,
+    fitted_spacing,
+    output_curve,
+    prepare_table_fit,
+    sample_points,
+)
 from spectro.profile.spacing import lab_spacing
 
 GRID = 17
@@ -48,7 +57,7 @@ def spacing(table):
 
 @pytest.fixture(scope="module")
 def nodes(table, spacing):
-    return fit_pcs_table(prepare_inverse(table), spacing)
+    return fit_pcs_table(prepare_table_fit(prepare_inverse(table), spacing))
 
 
 def through(nodes, spacing, lab):

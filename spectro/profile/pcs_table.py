@@ -23,7 +23,7 @@ from spectro.maths.stencil import (
     stencil_pattern,
 )
 from spectro.profile.device_table import DeviceTable
-from spectro.profile.inversion import Inverse, darkest_neutral, invert
+from spectro.profile.inversion import Inverse, darkest_neutral, invert, invert_roughly
 from spectro.profile.outside_colours import OutsideColours, look_up, outside_colours, touched_nodes, widened
 from spectro.profile.spacing import LabSpacing, lab_spacing, moved_spacing
 from spectro.records.arrays import AnyArray, BoolArray, FloatArray
@@ -112,7 +112,7 @@ def prepare_table_fit(inverse: Inverse, spacing: LabSpacing) -> TableFit:
         inside = look_up(grid, places)
         cells = interpolation_cells((grid,) * 3, places)
         beyond = outside_colours(inverse, spacing, lab, _shadows(inverse, seed=3), seed=2)
-        steady, pull, printable = steadied(inverse, spacing, touched_nodes(inside))
+        steady, pull = steadied(spacing, touched_nodes(inside))
         importance = sensitive.result()
     importance[_POINTS:] *= _NEUTRAL_WEIGHT
     return TableFit(
@@ -126,7 +126,7 @@ def prepare_table_fit(inverse: Inverse, spacing: LabSpacing) -> TableFit:
         outside=look_up(grid, spacing.positions(beyond.lab)),
         steady=steady,
         pull=pull,
-        printable=printable,
+        printable=invert(inverse, spacing.node_lab())[0],
         importance=importance,
     )
 
@@ -194,7 +194,10 @@ def fitted_spacing(inverse: Inverse, grid: int) -> LabSpacing:
     lab = table.evaluate(device)
     places = spacing.positions(lab)
     inside, cells = look_up(grid, places), interpolation_cells((grid,) * 3, places)
-    steady, pull, printable = steadied(inverse, spacing, touched_nodes(inside))
+    touched, nodes_lab = touched_nodes(inside), spacing.node_lab()
+    steady, pull = steadied(spacing, touched)
+    printable, near = invert_roughly(inverse, nodes_lab), widened(touched.reshape((grid,) * 3)).ravel()
+    printable[near] = invert(inverse, nodes_lab[near])[0]  # the others are not looked at
     importance = sensitivity(table, device)
     stencil = gram_stencil(cells, importance) + steady
     shared = stencil_pattern(stencil != 0).matrix(stencil)
@@ -205,13 +208,13 @@ def fitted_spacing(inverse: Inverse, grid: int) -> LabSpacing:
     return moved_spacing(spacing, lab, error * (1 + _GREYS_COUNT * grey))
 
 
-def steadied(inverse: Inverse, spacing: LabSpacing, touched: BoolArray) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Return what keeps nodes steady that points do not settle: a stencil, its pull (nodes,), and the values pulled to."""
+def steadied(spacing: LabSpacing, touched: BoolArray) -> tuple[FloatArray, FloatArray]:
+    """Return what keeps nodes steady that points do not settle: a stencil, and its pull (nodes,) to printable colours."""
     grid = (spacing.grid,) * 3
     near = widened(touched.reshape(grid)).ravel()
     pull = np.where(touched, _PULL, np.where(near, _HOLD_NEAR, _HOLD))
     steady = _ROUGHNESS * roughness_stencil(grid) + diagonal_stencil(pull.reshape(grid))
-    return steady, pull, invert(inverse, spacing.node_lab())[0]
+    return steady, pull
 
 
 def _neutral_device(inverse: Inverse) -> FloatArray:

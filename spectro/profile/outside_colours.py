@@ -17,14 +17,14 @@ from spectro.profile.inversion import Inverse, invert
 from spectro.profile.spacing import LabSpacing
 from spectro.records.arrays import BoolArray, FloatArray
 
-_AT_SURFACE, _AT_LIGHT_SURFACE, _BESIDE = 8, 24, 4  # points in every cell at the surface, and beyond it
+_AT_SURFACE, _AT_LIGHT_SURFACE, _BESIDE = 8, 32, 4  # points in every cell at the surface, and beyond it
 _LIGHT_CELL = 75.0  # L* from which a cell counts as light: there a small error is a large turn of hue
 _FAR_POINTS = 15_000  # on the surface of a source gamut
 _EVEN = 1.2207440846057596 ** -np.arange(1.0, 4.0)  # by the root of x ** 4 = x + 1: steps that fill a cube evenly
 _FAR_SOURCE = "opRGB"
 _LEFT = 0.1  # distance left by inversion from which a colour counts as outside
 _FIRM = 1e-3  # weight of the device values of a point outside, one inside counting 1 in the median
-_FIRM_SHADOW = 1.0
+_FIRM_SHADOW = 1.5
 _LET_PASS = 2.0  # degrees of hue that a colour at the surface may turn without being held back
 _LET_PASS_LEAST = 0.05  # share of it that is let pass far from the surface
 _SURFACE_REACH, _FAR_REACH = 3.0, 8.0  # distances left between which the one becomes the other

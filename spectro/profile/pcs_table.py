@@ -23,6 +23,7 @@ from spectro.maths.stencil import (
     stencil_pattern,
 )
 from spectro.profile.device_table import DeviceTable
+from spectro.profile.grey_nodes import with_grey_nodes
 from spectro.profile.inversion import Inverse, darkest_neutral, invert, invert_roughly
 from spectro.profile.outside_colours import OutsideColours, look_up, outside_colours, touched_nodes, widened
 from spectro.profile.spacing import LabSpacing, lab_spacing, moved_spacing
@@ -31,13 +32,13 @@ from spectro.records.arrays import AnyArray, BoolArray, FloatArray
 LOWEST, HIGHEST = -1.0, 2.0  # range of node values; the output curves clip to 0 to 1
 OUTPUT_ENTRIES = 1537  # so that 0 and 1 fall on entries
 _POINTS = 220_000
-_DARKENED = 60_000  # of them, with squared device values: dark colours fill few of the cube's points and many cells
+_DARKENED = 80_000  # of them, with squared device values: dark colours fill few of the cube's points and many cells
 _GREYED, _GREYED_SHARE = 30_000, 0.3  # of them, drawn to their mean: cells are small near grey too
 _ROUGH_POINTS = 30_000
 _PASSES = 4
 _WORST = 93  # percentile of the errors inside from which points count more in the next pass
 _MOST_EMPHASIS, _MOST_HUE_EMPHASIS = 10.0, 50.0  # a point's weight grows by these factors a pass at most
-_HUE_WEIGHT = 9e-6  # of a squared degree outside, a squared device value inside counting 1 in the median
+_HUE_WEIGHT = 14e-6  # of a squared degree outside, a squared device value inside counting 1 in the median
 _TOLERANCE = 1e-5
 _GREY_REACH, _GREYS_COUNT = 5.0, 6.0  # chroma; how much more greys count when nodes are placed
 _NEUTRAL_POINTS, _NEUTRAL_WEIGHT = 2000, 1000.0  # greys show the smallest tint
@@ -205,7 +206,7 @@ def fitted_spacing(inverse: Inverse, grid: int) -> LabSpacing:
     nodes = solve_conjugate_gradient(shared, right, printable, tolerance=1e-3)
     error = delta_e_2000(lab, table.evaluate(np.clip(inside @ nodes, 0, 1)))
     grey = np.exp(-((np.hypot(lab[:, 1], lab[:, 2]) / _GREY_REACH) ** 2))
-    return moved_spacing(spacing, lab, error * (1 + _GREYS_COUNT * grey))
+    return with_grey_nodes(inverse, moved_spacing(spacing, lab, error * (1 + _GREYS_COUNT * grey)))
 
 
 def steadied(spacing: LabSpacing, touched: BoolArray) -> tuple[FloatArray, FloatArray]:

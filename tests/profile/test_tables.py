@@ -19,7 +19,8 @@ from spectro.profile.compression import compression_table, expansion_table
 from spectro.profile.device_table import device_table, lattice_points
 from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, compress, expand, gamut_mapping, surface_points
 from spectro.profile.gamut_tag import LIMIT, gamut_curve, gamut_lattice
-from spectro.profile.inversion import invert, prepare_inverse
+from spectro.profile.grey_nodes import with_grey_nodes
+from spectro.profile.inversion import darkest_neutral, invert, prepare_inverse
 from spectro.profile.naming import file_name, plain_ascii, profile_name
 from spectro.profile.pcs_table import (
     HIGHEST,
@@ -232,3 +233,26 @@ def test_names():
     assert file_name(plain).endswith("-2026-02-03.icc")
     assert plain_ascii("naïve – 日本") == "naive - ??"
     assert len(profile_name(("p" * 300,), "", date, ascii_only=True)) <= 120
+
+
+def test_grey_nodes_lie_where_greys_keep_the_least_tint(table, spacing):
+    """Nodes move by less than half a cell, pinned ones stay, and greys between nodes that hold the inverse are less tinted."""
+    inverse = prepare_inverse(table)
+    even = lab_spacing(table.lab.reshape(-1, 3), GRID, darkest_neutral(inverse))
+    moved = with_grey_nodes(inverse, even)
+    before, after = (one.at(np.arange(GRID), 0) for one in (even, moved))
+    assert (np.diff(after) > 0).all()
+    room = np.minimum(np.diff(before, prepend=-np.inf), np.diff(before, append=np.inf))
+    assert (np.abs(after - before) < room / 2).all()
+    np.testing.assert_array_equal(after[list(even.pinned[0])], before[list(even.pinned[0])])
+    np.testing.assert_array_equal(moved.knots[1], even.knots[1])
+
+    def squared_tints(nodes):
+        grey = np.linspace(before[even.pinned[0][-2]], 100, 600)
+        device = invert(inverse, np.column_stack([nodes, np.zeros((GRID, 2))]))[0]
+        between = np.stack([np.interp(grey, nodes, channel) for channel in device.T], axis=-1)
+        tint = np.abs(table.evaluate(between)[:, 1:]).max(axis=1)
+        cells = np.clip(np.searchsorted(nodes, grey) - 1, 0, GRID - 2)
+        return sum(tint[cells == cell].max(initial=0) ** 2 for cell in range(GRID - 1))
+
+    assert squared_tints(after) < 0.95 * squared_tints(before)

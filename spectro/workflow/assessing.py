@@ -232,5 +232,5 @@ def _verdict(
     return (
         f"The profile {fit}: ΔE00 {overall.mean:.2f} in the mean, {overall.p95:.2f} at the 95th percentile over "
         f"{overall.n} patches.{caution} It is not yet proven in print: its tables agree with each other to "
-        f"{tables.mean:.2f}, but only a page printed through it and measured proves it."
+        f"{tables.mean:.2f}, but only a page printed through it and read proves it (spectro profile proof-page)."
     )

@@ -5,7 +5,6 @@ import numpy as np
 from spectro.records.arrays import FloatArray
 from spectro.records.profile_result import PrintForecast
 
-SHEET = 0.18  # mean ΔE00 of 674 recipes printed twice by a photo inkjet on a glossy paper [Balci-2025]
 METHOD = (
     "errors of left-out patches over their predicted spread, times the predicted spread at even device values; "
     "another sheet added in squares"

@@ -65,7 +65,7 @@ def run(arguments: argparse.Namespace) -> int:
 
     from spectro.errors import InputError
     from spectro.records.conditions import MeasurementCondition
-    from spectro.records.profile_settings import ProfileSettings
+    from spectro.records.profile_settings import SHEET, ProfileSettings
     from spectro.records.shelf import ShelfEntry
     from spectro.workflow.building import profile_build
     from spectro.workflow.shelf_keeping import keep_build, settings_of_condition, stored_condition
@@ -81,7 +81,7 @@ def run(arguments: argparse.Namespace) -> int:
         source_gamut=arguments.source_gamut or "opRGB",
         grey_aim=arguments.grey_aim,
         grey_arrives=arguments.grey_arrives,
-        sheet=arguments.sheet,
+        sheet=SHEET if arguments.sheet is None else arguments.sheet,
         date=arguments.date,
         printer=arguments.printer,
         paper=arguments.paper,

@@ -5,6 +5,8 @@ from datetime import datetime
 
 from spectro.errors import InputError
 
+SHEET = 0.18  # mean ΔE00 of 674 recipes printed twice by a photo inkjet on a glossy paper [Balci-2025]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProfileSettings:
@@ -17,9 +19,7 @@ class ProfileSettings:
     source_gamut: str = "opRGB"  # what the perceptual and saturation tables make room for: sRGB, opRGB, P3-D65 or ROMM
     grey_aim: str = "paper"  # tint of greys in the perceptual and saturation tables: paper, neutral, or a file
     grey_arrives: float = 80.0  # L* at which "neutral" is reached
-    sheet: float = (
-        0.18  # mean ΔE00 by which another sheet differs from the one read, for the forecast; checks/print_forecast.py
-    )
+    sheet: float = SHEET  # mean ΔE00 by which another sheet differs from the one that was read, for the forecast
     date: datetime | None = None  # profile date in UTC; None: newest date of the readings
     printer: str = ""  # for the profile's name
     paper: str = ""

@@ -47,7 +47,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--sheet",
         type=float,
-        default=0.18,
         metavar="DE",
         help="mean ΔE00 by which another sheet differs, for the forecast (0.18)",
     )

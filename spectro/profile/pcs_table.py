@@ -152,7 +152,7 @@ def fit_pcs_table(fit: TableFit) -> FloatArray:
         if remaining < _PASSES - 1:
             aim += np.clip((hue * found).sum(axis=1) - aim, -beyond.let_pass, beyond.let_pass)
         weight = _HUE_WEIGHT * emphasis
-        shared = pattern.matrix(gram_stencil(fit.cells, importance) + fit.steady)
+        shared = pattern.matrix(filled + fit.steady)
         right = fit.inside.T @ (importance[:, None] * fit.device) + fit.pull[:, None] * fit.printable
         right += fit.outside.T @ (firm * beyond.device + hue * (weight * aim)[:, None])
         nodes = solve_conjugate_gradient(
@@ -162,6 +162,7 @@ def fit_pcs_table(fit: TableFit) -> FloatArray:
             error = delta_e_2000(fit.lab, table.evaluate(np.clip(fit.inside @ nodes, 0, 1)))
             turn = beyond.turns(fit.inverse, fit.outside @ nodes)
             importance = importance * np.clip(error / np.percentile(error, _WORST), 1, _MOST_EMPHASIS)
+            filled = gram_stencil(fit.cells, importance)
             emphasis = emphasis * np.clip((turn / beyond.turn_aimed) ** 2, 1, _MOST_HUE_EMPHASIS)
     nodes = nodes.reshape(grid, grid, grid, 3)
     pin_white(nodes, fit.spacing)

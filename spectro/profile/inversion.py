@@ -12,7 +12,7 @@ from scipy.spatial import cKDTree
 from spectro.colour.hue_straight import NEAREST_CAM_SHARE, lab_to_hue_straight
 from spectro.maths.lattice import n_linear
 from spectro.maths.row_blocks import in_row_blocks
-from spectro.profile.device_table import DeviceTable, lattice_points
+from spectro.profile.device_table import DeviceTable
 from spectro.profile.newton_steps import Metric, nearest_printable
 from spectro.records.arrays import FloatArray
 
@@ -20,6 +20,7 @@ HUE_WEIGHT = 8.0  # one unit of hue difference counts as this many of lightness 
 NEUTRAL_WEIGHT = 2.0  # the same for any tint of a colour that is neutral
 NEUTRAL_CHROMA = 3.0  # chroma over which the one fades into the other
 _CANDIDATES = 8
+_LOOKED_AT = 17  # nodes an axis among which the nearest is looked for
 _STARTS, _START_MARGIN = 17, 10.0  # colours an axis, inverted first, and how far they reach beyond the gamut
 _ROWS = 16384  # at a time
 
@@ -109,14 +110,15 @@ def _metric(wanted: FloatArray) -> Metric:
 
 def _nearest_nodes(lattice: FloatArray, wanted: FloatArray) -> FloatArray:
     """Return the device values (n, 3) of the node that is nearest in the weighted sense among the nearest few."""
-    nodes = lattice.reshape(-1, 3)
+    some = np.unique(np.round(np.linspace(0, len(lattice) - 1, _LOOKED_AT)).astype(np.int64))  # starts need no more
+    nodes = lattice[np.ix_(some, some, some)].reshape(-1, 3)
     _, near = cKDTree(nodes, balanced_tree=False).query(wanted, k=_CANDIDATES)
     apart = np.moveaxis(nodes[near] - wanted[:, None, :], -1, 0)
     metric = _metric(wanted.T)
     counted = apart[0] ** 2 + metric.first[:, None] * apart[1] ** 2 + metric.second[:, None] * apart[2] ** 2
     counted += 2 * metric.mixed[:, None] * apart[1] * apart[2]
     best = near[np.arange(len(wanted)), counted.argmin(axis=1)]
-    nearest: FloatArray = lattice_points(len(lattice))[best]
+    nearest: FloatArray = some[np.stack(np.unravel_index(best, (len(some),) * 3), axis=-1)] / (len(lattice) - 1)
     return nearest
 
 

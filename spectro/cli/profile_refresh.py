@@ -52,7 +52,7 @@ def run(arguments: argparse.Namespace) -> int:
         chart = refresh_chart(
             arguments.old,
             arguments.chart_out,
-            patches=arguments.patches or USUAL_PATCHES,
+            patches=USUAL_PATCHES if arguments.patches is None else arguments.patches,
             measurement_condition=condition,
             device_scale=arguments.device_scale,
             columns=dict(arguments.columns) or None,

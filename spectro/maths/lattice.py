@@ -6,7 +6,7 @@ A table has shape (g1, …, gk, outputs); positions are (n, k) in node units, 0 
 import numpy as np
 
 from spectro.errors import ShapeError
-from spectro.maths.row_blocks import together
+from spectro.maths.row_blocks import in_row_blocks
 from spectro.maths.tetrahedra import cells, columns_of, tetrahedral_columns, tetrahedral_slope_columns
 from spectro.records.arrays import FloatArray, IntArray
 
@@ -59,18 +59,8 @@ def tetrahedral(table: FloatArray, positions: FloatArray) -> FloatArray:
     With three axes this is tetrahedral interpolation.
     """
     _checked(table, positions)
-    result = np.empty((len(positions), table.shape[-1]))
     look_up = tetrahedral_columns if table.ndim == 4 else _simplex_columns
-
-    def block(rows: slice) -> None:
-        result[rows] = look_up(table, positions[rows]).T
-
-    each = (slice(start, start + _BLOCK) for start in range(0, len(positions), _BLOCK))
-    if len(positions) <= _BLOCK:
-        block(next(each, slice(0)))
-    else:
-        together(block, each)
-    return result
+    return np.concatenate(in_row_blocks(lambda rows: np.ascontiguousarray(look_up(table, rows).T), (positions,), _BLOCK))
 
 
 def _simplex_columns(table: FloatArray, positions: FloatArray) -> FloatArray:

@@ -113,7 +113,7 @@ def prepare_table_fit(inverse: Inverse, spacing: LabSpacing) -> TableFit:
         inside = look_up(grid, places)
         cells = interpolation_cells((grid,) * 3, places)
         beyond = outside_colours(inverse, spacing, lab, _shadows(inverse, seed=3), seed=2)
-        steady, pull = steadied(spacing, touched_nodes(inside))
+        steady, pull, _ = steadied(grid, touched_nodes(inside))
         importance = sensitive.result()
     importance[_POINTS:] *= _NEUTRAL_WEIGHT
     return TableFit(
@@ -196,9 +196,9 @@ def fitted_spacing(inverse: Inverse, grid: int) -> LabSpacing:
     lab = table.evaluate(device)
     places = spacing.positions(lab)
     inside, cells = look_up(grid, places), interpolation_cells((grid,) * 3, places)
-    touched, nodes_lab = touched_nodes(inside), spacing.node_lab()
-    steady, pull = steadied(spacing, touched)
-    printable, near = invert_roughly(inverse, nodes_lab), widened(touched.reshape((grid,) * 3)).ravel()
+    steady, pull, near = steadied(grid, touched_nodes(inside))
+    nodes_lab = spacing.node_lab()
+    printable = invert_roughly(inverse, nodes_lab)
     printable[near] = invert(inverse, nodes_lab[near])[0]  # the others are not looked at
     importance = sensitivity(table, device)
     stencil = gram_stencil(cells, importance) + steady
@@ -210,13 +210,13 @@ def fitted_spacing(inverse: Inverse, grid: int) -> LabSpacing:
     return with_grey_nodes(inverse, moved_spacing(spacing, lab, error * (1 + _GREYS_COUNT * grey)))
 
 
-def steadied(spacing: LabSpacing, touched: BoolArray) -> tuple[FloatArray, FloatArray]:
-    """Return what keeps nodes steady that points do not settle: a stencil, and its pull (nodes,) to printable colours."""
-    grid = (spacing.grid,) * 3
-    near = widened(touched.reshape(grid)).ravel()
+def steadied(grid: int, touched: BoolArray) -> tuple[FloatArray, FloatArray, BoolArray]:
+    """Return what keeps nodes steady that points do not settle: a stencil, its pull (nodes,), and nodes near points."""
+    lattice = (grid,) * 3
+    near = widened(touched.reshape(lattice)).ravel()
     pull = np.where(touched, _PULL, np.where(near, _HOLD_NEAR, _HOLD))
-    steady = _ROUGHNESS * roughness_stencil(grid) + diagonal_stencil(pull.reshape(grid))
-    return steady, pull
+    steady = _ROUGHNESS * roughness_stencil(lattice) + diagonal_stencil(pull.reshape(lattice))
+    return steady, pull, near
 
 
 def _neutral_device(inverse: Inverse) -> FloatArray:

@@ -13,9 +13,9 @@ from spectro.colour.pcs import light_name, spectra_to_pcs
 from spectro.errors import InputError, ProfileFileError
 from spectro.files.light_file import find_light
 from spectro.icc.profile_file import IccProfile
-from spectro.icc.tag_types import Text
 from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
+from spectro.workflow.profile_statements import readings_header
 
 _POWER = "LIGHT_POWER"
 _DIGITS = 5
@@ -48,8 +48,7 @@ def profile_light(profile: IccProfile, file: str = "profile") -> tuple[str | Lig
     D50 and 2° where it says nothing, as the ICC prescribes; None where no measurement condition is stated. file: for
     messages. Raises ProfileFileError for a light that is neither known nor kept in the profile.
     """
-    tag = profile.tags.get("targ")
-    header = tag.text.partition("BEGIN_DATA\n")[0] if isinstance(tag, Text) else ""
+    header = readings_header(profile)
     named = re.search(r'WEIGHTING_FUNCTION\s+"ILLUMINANT,\s*([^"\n]+)"', header)
     observer = re.search(r'WEIGHTING_FUNCTION\s+"OBSERVER,\s*(\d+)', header)
     condition = re.search(r"MeasurementCondition=(M[0-3])", header)

@@ -14,10 +14,14 @@ SETTINGS_KEYWORD = "PROFILE_SETTINGS"
 
 def stated(profile: IccProfile, keyword: str) -> str:
     """Return what an entry of the readings in a profile says, "" where there is none. keyword: letters and underscores."""
-    tag = profile.tags.get("targ")
-    header = tag.text.partition("BEGIN_DATA\n")[0] if isinstance(tag, Text) else ""
-    found = re.search(rf'^{keyword}\s+"((?:[^"\n]|"")*)"', header, re.MULTILINE)
+    found = re.search(rf'^{keyword}\s+"((?:[^"\n]|"")*)"', readings_header(profile), re.MULTILINE)
     return found[1].replace('""', '"') if found else ""
+
+
+def readings_header(profile: IccProfile) -> str:
+    """Return what stands before the readings in a profile, "" where it holds none."""
+    tag = profile.tags.get("targ")
+    return tag.text.partition("BEGIN_DATA\n")[0] if isinstance(tag, Text) else ""
 
 
 def settings_header(settings: ProfileSettings, aim: GreyAim, pictures: tuple[str, ...]) -> tuple[tuple[str, str], ...]:

@@ -29,9 +29,9 @@ class Repairs:
         """Return the options that were given and that a note might offer, as notes word them."""
         single = (("--turn", self.turn), ("--line-up", self.line_up), ("--turn-page", self.turn_page))
         pairs = (("--swap", ",", self.swap), ("--take-as", "=", self.take_as), ("--as-page", "=", self.as_page))
-        found = {f"{option} {name}" for option, names in single for name in names}
-        found |= {f"{option} {sign.join(names)}" for option, sign, each in pairs for names in each}
-        return frozenset(found | {f"--swap {second},{first}" for first, second in self.swap})
+        found = {f"{option} {_named(name)}" for option, names in single for name in names}
+        found |= {f"{option} {sign.join(map(_named, names))}" for option, sign, each in pairs for names in each}
+        return frozenset(found | {f"--swap {_named(second)},{_named(first)}" for first, second in self.swap})
 
 
 @dataclass(slots=True, kw_only=True)
@@ -189,6 +189,12 @@ def _leave_out(bench: Bench, text: str) -> None:
         return
     bench.drop([index])
     bench.done.append(f"Strip {text} was left out.")
+
+
+def _named(text: str) -> str:
+    """Return a name as notes write it."""
+    reading, name = _split(text)
+    return f"{reading}:{name}" if reading else name
 
 
 def _split(text: str) -> tuple[int, str]:

@@ -338,3 +338,5 @@ def test_what_was_done_is_not_offered_again(printed, tmp_path):
     assert (note.strip, note.seems, note.offer) == ("C", "reversed", "read again")
     assert note.option == "--leave-out C"
     assert "--turn C was tried" in note.sentence
+    (small,) = added(path, printed, tmp_path, repairs=Repairs(turn=("c",)), replace_existing=True).notes
+    assert small == note

@@ -195,3 +195,8 @@ def test_a_number_of_patches_needs_a_chart_to_write(capsys):
     files = [str(demo / "demo-readings-m1.txt"), str(demo / "demo-second-sheet-m1.txt")]
     assert run_words(["profile", "refresh", *files, "--patches", "40"]) == 2
     assert "--patches without --chart-out" in capsys.readouterr().err
+
+
+def test_no_patches_is_not_the_usual_number(tmp_path):
+    demo = Path(__file__).resolve().parents[2] / "demo_measurements" / "demo-readings-m1.txt"
+    assert run_words(["profile", "refresh", str(demo), "--chart-out", str(tmp_path / "chart"), "--patches", "0"]) == 2

@@ -12,8 +12,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from html import escape
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
+from spectro.colour.srgb import lab_to_srgb
+from spectro.report.error_steps import hexadecimal
 from spectro.report.style import HAIR, INK, LINE, QUIET, figure_style
 
 if TYPE_CHECKING:
@@ -38,6 +40,7 @@ class PdfTable:
     note: str = ""  # conditions, small, below
     words: tuple[int, ...] = ()  # further columns of words, from 0: set to the left
     shares: tuple[float, ...] = ()  # of the page's width for each column; (): the first is wider, the others alike
+    swatches: tuple[tuple[tuple[tuple[float, float, float], ...], ...], ...] = ()  # Lab colours of each cell, row by row
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -51,12 +54,48 @@ class PdfFigure:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PdfPicture:
+    """A picture as PNG bytes, with its words."""
+
+    png: bytes
+    title: str
+    caption: str
+    width: float = 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PdfWords:
+    """A paragraph. small: what numbers hold under."""
+
+    text: str
+    small: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PdfHeading:
+    """A heading within a section."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PdfPoint:
+    """A sentence of a list."""
+
+    text: str
+    mark: str = "–"
+
+
+PdfPart: TypeAlias = PdfTable | PdfFigure | PdfPicture | PdfWords | PdfHeading | PdfPoint
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class PdfSection:
-    """A heading and what follows it: paragraphs, then tables and figures in their order."""
+    """A heading and what follows it: paragraphs, then parts in their order."""
 
     heading: str
     paragraphs: tuple[str, ...] = ()
-    parts: tuple[PdfTable | PdfFigure, ...] = ()
+    parts: tuple[PdfPart, ...] = ()
     points: tuple[str, ...] = field(default=())  # a list, after everything else
 
 
@@ -162,16 +201,43 @@ def _section(section: PdfSection, styles: dict[str, Any]) -> list[Any]:
 
     rule = HRFlowable(width="100%", thickness=0.5, color=HexColor(HAIR), spaceBefore=7, spaceAfter=1)
     blocks = [[_words(text, styles["text"])] for text in section.paragraphs]
-    for part in section.parts:
-        if isinstance(part, PdfFigure):
-            blocks.append([_words(part.title, styles["title"]), _words(part.caption, styles["quiet"]), _picture(part)])
-        else:
-            blocks.append(_table(part, styles))
-    blocks += [[_words(text, styles["point"], bulletText="–")] for text in section.points]
-    with_heading = len(section.paragraphs) + 1  # paragraphs under a heading take the next block with them
+    blocks += [_part(part, styles) for part in section.parts]
+    blocks += [_part(PdfPoint(text=text), styles) for text in section.points]
+    leading = next((place for place, part in enumerate(section.parts) if not isinstance(part, PdfWords)), len(section.parts))
+    with_heading = len(section.paragraphs) + leading + 1  # words under a heading take the next block with them
     first = [flowable for block in blocks[:with_heading] for flowable in block]
-    start = [rule, _words(section.heading, styles["heading"]), *first]
-    return [flowable for block in (start, *blocks[with_heading:]) for flowable in _kept(block)]
+    heading = [_words(section.heading, styles["heading"])] if section.heading else []
+    return [flowable for block in ([rule, *heading, *first], *blocks[with_heading:]) for flowable in _kept(block)]
+
+
+def _part(part: PdfPart, styles: dict[str, Any]) -> list[Any]:
+    match part:
+        case PdfFigure():
+            return [*_captioned(part, styles), _picture(part)]
+        case PdfPicture():
+            return [*_captioned(part, styles), _image(io.BytesIO(part.png), part.width)]
+        case PdfTable():
+            return _table(part, styles)
+        case PdfWords():
+            return [_words(part.text, styles["small" if part.small else "text"])]
+        case PdfHeading():
+            return [_words(part.text, styles["title"])]
+        case PdfPoint():
+            return [_words(part.text, styles["point"], bulletText=part.mark)]
+
+
+def _captioned(part: PdfFigure | PdfPicture, styles: dict[str, Any]) -> list[Any]:
+    title = [_words(part.title, styles["title"])] if part.title else []
+    return [*title, *([_words(part.caption, styles["quiet"])] if part.caption else [])]
+
+
+def _image(data: io.BytesIO, share: float) -> Any:
+    from reportlab.lib.utils import ImageReader
+    from reportlab.platypus import Image
+
+    wide, high = ImageReader(data).getSize()
+    data.seek(0)
+    return Image(data, width=_FRAME * share, height=_FRAME * share * high / wide, hAlign="LEFT")
 
 
 def _kept(block: list[Any]) -> list[Any]:
@@ -203,12 +269,16 @@ def _table(table: PdfTable, styles: dict[str, Any]) -> list[Any]:
     worded = [column == 0 or column in table.words for column in range(columns)]
     kinds = ["cell" if word else "number" for word in worded]
     heads = ["head" if word else "head-number" for word in worded]
-    cells = [[_words(text, styles[kind]) for text, kind in zip(table.header, heads, strict=True)]]
+    cells = [[_words(text, styles[kind]) for text, kind in zip(table.header, heads, strict=True)]] if any(table.header) else []
     cells += [[_words(text, styles[kind]) for text, kind in zip(row, kinds, strict=True)] for row in table.rows]
+    for row, colours in zip(cells[-len(table.rows) :] if table.rows else [], table.swatches, strict=False):
+        for place, cell in enumerate(row):
+            if colours[place]:
+                row[place] = [_swatches(colours[place]), cell]
     first = 0.34 if columns > 3 else 0.4
     shares = table.shares or (first, *[(1 - first) / max(columns - 1, 1)] * (columns - 1))
     widths = [_FRAME * share / max(sum(shares), 1.0) for share in shares]
-    set_table = Table(cells, colWidths=widths, repeatRows=1, spaceBefore=5, spaceAfter=5, hAlign="LEFT")
+    set_table = Table(cells, colWidths=widths, repeatRows=int(any(table.header)), spaceBefore=5, spaceAfter=5, hAlign="LEFT")
     apart = [("LEFTPADDING", (column, 0), (column, -1), 9) for column in table.words]
     set_table.setStyle(
         TableStyle(
@@ -225,3 +295,16 @@ def _table(table: PdfTable, styles: dict[str, Any]) -> list[Any]:
         )
     )
     return [set_table, *([_words(table.note, styles["small"])] if table.note else [])]
+
+
+def _swatches(colours: Sequence[tuple[float, float, float]]) -> Any:
+    """Small boxes in the screen's colours of Lab, side by side."""
+    from reportlab.graphics.shapes import Drawing, Rect
+    from reportlab.lib.colors import HexColor
+
+    side = 3.2 * _MM
+    drawing = Drawing(side * len(colours), side)
+    for place, lab in enumerate(colours):
+        fill = HexColor(hexadecimal(lab_to_srgb(lab)))
+        drawing.add(Rect(place * side, 0, side, side, fillColor=fill, strokeColor=HexColor(LINE), strokeWidth=0.3))
+    return drawing

@@ -1,1 +1,1 @@
-"""Sentences of verdicts, causes and advice: one place, whoever shows them. Numbers come from `checks`; nothing is computed here."""
+"""Sentences of verdicts, causes and advice: one place, whoever shows them. `checks` gives numbers; nothing is computed here."""

@@ -1,6 +1,8 @@
 """Assessments for tests of the report. Everything in them is invented: no printer, paper or profile behind it."""
 
+import sys
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -8,6 +10,8 @@ import pytest
 from spectro.colour.difference import delta_e_2000
 from spectro.records.assessment import Assessment, ErrorBudget, PatchDifference
 from spectro.records.statistics import DifferenceStatistics
+
+sys.path.insert(0, str(Path(__file__).resolve().parent))  # modules beside the tests of this room
 
 
 def statistics_of(delta_e):

@@ -1,0 +1,122 @@
+"""Limits that decide verdicts, one TOML file a subject beside this module, and a person's own file over them.
+
+A shipped file has `format = 1` and a table for each limit with `value`, `unit`, `source` and `meaning`. A person's file has
+`format = 1` and a table for each subject with the limits that are to be others, such as
+
+    format = 1
+    [drift]
+    warn = 1.5
+"""
+
+import functools
+import math
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from importlib import resources
+from typing import Any
+
+from spectro.errors import InputError
+from spectro.records.limits import Limit, Limits
+
+_FOLDER = "limits"
+_KEYS = ("value", "unit", "source", "meaning")
+_SOURCES = ("common practice, no source", "ours, ", "from memory")
+
+
+@functools.cache
+def subjects() -> tuple[str, ...]:
+    """Return the subjects that have limits, sorted."""
+    files = resources.files("spectro.standards").joinpath(_FOLDER).iterdir()
+    return tuple(sorted(file.name.removesuffix(".toml") for file in files if file.name.endswith(".toml")))
+
+
+@functools.cache
+def shipped_limits(subject: str) -> Limits:
+    """Return the limits of a subject as they are shipped.
+
+    Raises InputError where the file breaks the rules: every limit has value, unit, source and meaning.
+    """
+    name = f"{subject}.toml"
+    text = resources.files("spectro.standards").joinpath(_FOLDER, name).read_text("utf-8")
+    return parse_limits(text, subject)
+
+
+def parse_limits(text: str, subject: str) -> Limits:
+    """Parse a shipped file of limits. A limit whose unit is the same throughout may not leave it out: nothing is inherited.
+
+    >>> parse_limits('format = 1\\n[warn]\\nvalue = 1.0\\nunit = "ΔE00"\\nsource = "common practice, no source"\\n'
+    ...              'meaning = "mean difference worth acting on"', "drift")["warn"]
+    1.0
+    """
+    content = tomllib.loads(text)
+    if content.pop("format", None) != 1:
+        raise InputError(f"{subject}.toml: no format = 1", "format = 1 in the first line", "Add it.")
+    found = {}
+    for name, table in content.items():
+        if not isinstance(table, dict) or set(table) != set(_KEYS):
+            raise InputError(f"{subject}.toml: [{name}]", "exactly " + ", ".join(_KEYS), "Give every limit these four.")
+        found[name] = Limit(
+            value=_number(table["value"], f"{subject}.toml: [{name}] value"),
+            unit=str(table["unit"]),
+            source=str(table["source"]),
+            meaning=str(table["meaning"]),
+        )
+    return Limits(subject, found)
+
+
+def is_source(source: str, keys: frozenset[str]) -> bool:
+    """Whether a limit's source is one of the words for what has none, names a benchmark of ours, or a key of keys."""
+    return source.startswith(_SOURCES) or source.partition(",")[0] in keys
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tolerances:
+    """The shipped limits, with a person's own values over them. `Tolerances()` holds the shipped ones alone."""
+
+    own: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    origin: str = ""  # the person's file, "" where there is none
+
+    def of(self, subject: str) -> Limits:
+        """Return the limits of a subject."""
+        shipped = shipped_limits(subject)
+        own = self.own.get(subject, {})
+        if not own:
+            return shipped
+        changed = {name: replace(shipped.limit(name), value=value, own=True) for name, value in own.items()}
+        return Limits(subject, {**shipped.by_name, **changed})
+
+
+def parse_tolerances(text: str, origin: str) -> Tolerances:
+    """Parse a person's file of limits.
+
+    Raises InputError that lists every mistake: no TOML, an unknown subject or limit, a value that is no number from 0.
+    """
+    try:
+        content = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise InputError(f"{origin}: {error}", "TOML", "Mend the line that is named.") from error
+    mistakes = [] if content.pop("format", None) == 1 else ["no `format = 1`"]
+    own: dict[str, dict[str, float]] = {}
+    for subject, table in content.items():
+        if subject not in subjects() or not isinstance(table, dict):
+            mistakes.append(f"[{subject}] is no subject; there are {', '.join(subjects())}")
+            continue
+        shipped = shipped_limits(subject)
+        for name, value in table.items():
+            if name not in shipped:
+                mistakes.append(f"[{subject}] has no limit {name}; it has {', '.join(shipped)}")
+                continue
+            try:
+                own.setdefault(subject, {})[name] = _number(value, f"[{subject}] {name}")
+            except InputError as error:
+                mistakes.append(error.found)
+    if mistakes:
+        raise InputError(f"{origin}: {'; '.join(mistakes)}", "limits that are known, each a number from 0", "Mend the file.")
+    return Tolerances(own=own, origin=origin)
+
+
+def _number(value: Any, where: str) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value) or value < 0:
+        raise InputError(f"{where} is {value!r}", "a number from 0", "Mend it.")
+    return float(value)

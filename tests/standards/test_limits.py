@@ -1,0 +1,54 @@
+"""Limits that decide verdicts: each has value, unit, source and meaning; a person's file is laid over them."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from spectro.errors import InputError
+from spectro.files.tolerance_file import read_tolerances
+from spectro.standards.limits import Tolerances, is_source, parse_limits, parse_tolerances, shipped_limits, subjects
+
+ROOT = Path(__file__).resolve().parent.parent.parent
+KEYS = frozenset(re.findall(r"^## \[([^\]]+)\]", (ROOT / "REFERENCES.md").read_text("utf-8"), flags=re.MULTILINE))
+
+
+def test_every_shipped_limit_names_unit_source_and_meaning():
+    for subject in subjects():
+        limits = shipped_limits(subject)
+        assert len(limits), subject
+        for name in limits:
+            limit = limits.limit(name)
+            assert is_source(limit.source, KEYS), f"{subject}.{name}: {limit.source!r} is no source"
+            assert limit.unit, f"{subject}.{name}"
+            assert limit.meaning, f"{subject}.{name}"
+            for named in re.findall(r"benchmarks/[\w.-]+", limit.source):
+                assert (ROOT / named).is_file(), f"{subject}.{name} names {named}"
+
+
+def test_a_limit_without_its_source_is_refused():
+    text = 'format = 1\n[warn]\nvalue = 1.0\nunit = "ΔE00"\nmeaning = "worth acting on"\n'
+    with pytest.raises(InputError, match=r"\[warn\]"):
+        parse_limits(text, "drift")
+
+
+def test_shipped_limits_without_a_file():
+    assert read_tolerances(None) == Tolerances()
+
+
+def test_every_mistake_of_a_tolerance_file_is_named_at_once(tmp_path):
+    file = tmp_path / "own.toml"
+    file.write_text("[nowhere]\nx = 1\n", "utf-8")
+    with pytest.raises(InputError) as caught:
+        read_tolerances(file)
+    assert "no `format = 1`" in str(caught.value)
+    assert "[nowhere] is no subject" in str(caught.value)
+
+
+def test_what_is_no_toml_and_no_text_is_refused(tmp_path):
+    with pytest.raises(InputError, match="line 1"):
+        parse_tolerances("= 1", "own.toml")
+    file = tmp_path / "own.toml"
+    file.write_bytes(b"\xff\xfe\x00")
+    with pytest.raises(InputError, match="UTF-8"):
+        read_tolerances(file)

@@ -7,6 +7,14 @@ class SpectroError(Exception):
     """Base of all errors that are the input's fault, not the program's. The command line exits with 2."""
 
 
+class Cancelled(Exception):
+    """Somebody called off work under way; nothing is left half-written.
+
+    Raised by a `progress` function (`records/progress.py`). No SpectroError: nothing is wrong with the input, and whoever
+    catches those to go on with something else must not go on here.
+    """
+
+
 class ShapeError(SpectroError):
     """An array has the wrong shape."""
 

@@ -11,7 +11,7 @@ import sys
 from collections.abc import Sequence
 from typing import NoReturn
 
-from spectro.errors import SpectroError
+from spectro.errors import Cancelled, SpectroError
 
 # noun, verb ("" for a command without one): module, one line of help
 COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
@@ -133,7 +133,7 @@ def run(words: Sequence[str]) -> int:
     except SpectroError as error:
         print(f"spectro: {error}", file=sys.stderr)  # noqa: T201
         return 2
-    except KeyboardInterrupt:
+    except (KeyboardInterrupt, Cancelled):
         print("spectro: interrupted", file=sys.stderr)  # noqa: T201
         return 130
     return code

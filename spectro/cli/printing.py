@@ -4,16 +4,15 @@ import argparse
 import json
 import math
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING, Any
+
+from spectro.records.progress import Progress, silent
 
 if TYPE_CHECKING:
     from spectro.records.picture import PictureReach
     from spectro.records.statistics import DifferenceStatistics
-
-Progress: TypeAlias = Callable[[str, float], None]
-"""Called with what is being done and the fraction done, 0 to 1."""
 
 
 def finite(value: Any) -> Any:
@@ -70,12 +69,12 @@ def picture_lines(reach: "PictureReach") -> list[str]:
 def progress_line(arguments: argparse.Namespace) -> Iterator[Progress]:
     """Yield a progress function: a bar on a terminal's standard error, nothing with --quiet, --json or no terminal."""
     if arguments.quiet or arguments.json or not sys.stderr.isatty():
-        yield lambda what, done: None
+        yield silent
         return
+    from rich import progress as bars
     from rich.console import Console
-    from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
-    columns = (TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn())
-    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+    columns = (bars.TextColumn("{task.description}"), bars.BarColumn(), bars.TimeElapsedColumn())
+    with bars.Progress(*columns, console=Console(stderr=True), transient=True) as bar:
         task = bar.add_task("", total=1.0)
         yield lambda what, done: bar.update(task, description=what, completed=done)

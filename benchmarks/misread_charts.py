@@ -12,7 +12,7 @@ from spectro.checks.printing_faults import printing_hypotheses
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.files.cgats import write_cgats
-from spectro.model.gaussian_process import GaussianProcessModel, fit_gaussian_process, solve_gaussian_process
+from spectro.model.gaussian_process import DeviceModel, fit_gaussian_process, solve_gaussian_process
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
@@ -95,7 +95,7 @@ def draw_page(source: Source, rng: np.random.Generator) -> Page:
     return Page(tuple(strips[:size]), strips[size], tuple(others[:2]))
 
 
-def fitted(device, reflectance, wavelengths) -> GaussianProcessModel:
+def fitted(device, reflectance, wavelengths) -> DeviceModel:
     unique, first = np.unique(device, axis=0, return_index=True)
     return fit_gaussian_process(unique, spectra_to_lab(reflectance[first], wavelengths))
 
@@ -103,7 +103,7 @@ def fitted(device, reflectance, wavelengths) -> GaussianProcessModel:
 class SpectralModel:
     """Device values to reflectance: the same process on the square roots of reflectance."""
 
-    def __init__(self, device, reflectance, model: GaussianProcessModel) -> None:
+    def __init__(self, device, reflectance, model: DeviceModel) -> None:
         unique, first = np.unique(device, axis=0, return_index=True)
         self.model = solve_gaussian_process(
             unique, np.sqrt(np.maximum(reflectance[first], 0)), np.ones(len(unique)), model.hyperparameters

@@ -20,7 +20,7 @@ from spectro.checks.strip_order import StripEvidence, judged_strips, matched_row
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import lab_to_xyz
 from spectro.errors import InputError
-from spectro.model.gaussian_process import GaussianProcessModel, fit_gaussian_process
+from spectro.model.gaussian_process import DeviceModel, fit_gaussian_process
 from spectro.records.arrays import BoolArray, FloatArray, IntArray, frozen_floats
 
 LEAST_RECIPES = 60  # different patches below which the readings cannot predict one another
@@ -207,7 +207,7 @@ def _bent(device: FloatArray, generic: FloatArray, rows: IntArray, read: FloatAr
     return result
 
 
-def _contradicting(model: GaussianProcessModel, colours: FloatArray) -> BoolArray:
+def _contradicting(model: DeviceModel, colours: FloatArray) -> BoolArray:
     deviations = (np.abs(model.left_out - colours) / model.left_out_spread).max(axis=1)
     off = delta_e_2000(model.left_out, colours)
     large = (deviations > CONTRADICTS) & (off > CONTRADICTS_LEAST)

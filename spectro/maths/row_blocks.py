@@ -8,10 +8,15 @@ from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor
 from typing import TypeVar
 
+import numpy as np
+from threadpoolctl import threadpool_limits
+
 from spectro.records.arrays import FloatArray
 
 Argument = TypeVar("Argument")
 Result = TypeVar("Result")
+
+_BLOCK_CELLS = 400_000  # numbers a thread computes at a time
 
 
 def threads() -> int:
@@ -36,3 +41,24 @@ def in_row_blocks(function: Callable[..., Result], arrays: tuple[FloatArray, ...
     if len(starts) == 1:
         return [function(*arrays)]
     return together(lambda start: function(*(array[start : start + rows] for array in arrays)), starts)
+
+
+def one_thread() -> threadpool_limits:
+    """Return a context in which the linear algebra library keeps to one thread.
+
+    Its threads wait for each other by turning in a loop: where other programs keep the cores busy, that makes matrices of
+    a few hundred rows ten times slower. What is worth two threads is split by `in_blocks`.
+    """
+    return threadpool_limits(1)
+
+
+def in_blocks(function: Callable[[FloatArray], FloatArray], points: FloatArray, columns: int) -> FloatArray:
+    """Apply function to blocks of rows of points (n, k) on two threads and join the results, in order.
+
+    columns: numbers a row that the function computes on its way; sets the size of a block.
+    """
+    rows = max(1, _BLOCK_CELLS // columns)
+    if len(points) <= rows:
+        return function(points)
+    with one_thread():
+        return np.concatenate(in_row_blocks(function, (points,), rows))

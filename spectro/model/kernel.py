@@ -1,15 +1,69 @@
-"""The Matérn 5/2 correlation. Reference: [Rasmussen-Williams-2006], the Matérn class."""
+"""The correlation of the device model between device values: warped inputs and the Matérn 5/2 class, with their slopes.
+
+A photo driver swaps inks where the largest or the smallest of R, G, B passes a threshold, so these two are inputs of
+their own. The warp is the distribution function of [Kumaraswamy-1980], 1 - (1 - u^a)^b, without its outermost ends: smooth,
+rising, and it bends to the tone curve of a channel with two parameters.
+
+With s = sqrt(5) d, d the distance of two warped points, length scales divided out, the correlation is
+(1 + s + s^2 / 3) exp(-s) and its slope by s^2 is -(1 + s) exp(-s) / 6. Reference: [Rasmussen-Williams-2006], the Matérn class.
+"""
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
-from threadpoolctl import threadpool_limits
 
-from spectro.maths.row_blocks import in_row_blocks
-from spectro.records.arrays import FloatArray
+from spectro.maths.row_blocks import in_blocks
+from spectro.records.arrays import FloatArray, frozen_floats
 
-_BLOCK_CELLS = 400_000  # kernel values a thread computes at a time
-_CACHE_CELLS = 40_000  # of which so many at once: they and what they are made of stay in the cache
+_EDGE = 0.05  # the part of the warp's ends that is left out, where its slope may be without bound
+_CACHE_CELLS = 40_000  # correlations computed at once: they and what they are made of stay in the cache
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Hyperparameters:
+    """What the likelihood decides: one entry an input (channels, largest, smallest)."""
+
+    lengths: FloatArray  # (m,), in warped units
+    warp_first: FloatArray  # (m,)
+    warp_second: FloatArray  # (m,)
+    noise_ratio: float  # variance of one reading's noise over the variance of the signal
+    degree: int = 2  # of the mean in device values
+
+    def __post_init__(self) -> None:
+        """Keep read-only copies."""
+        for name in ("lengths", "warp_first", "warp_second"):
+            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+
+    def place(self, device: FloatArray) -> FloatArray:
+        """Return the points (n, m) of device values (n, channels), 0 to 1, that `matern` takes."""
+        placed: FloatArray = warp(model_inputs(device), self.warp_first, self.warp_second) / self.lengths
+        return placed
+
+
+def model_inputs(device: FloatArray) -> FloatArray:
+    """Return (n, channels + 2): device values (n, channels), 0 to 1, with their largest and smallest value a row."""
+    return np.column_stack([device, device.max(axis=1), device.min(axis=1)])
+
+
+def warp(inputs: FloatArray, first: FloatArray, second: FloatArray) -> FloatArray:
+    """Return the warped inputs (n, m); first, second: (m,) positive exponents.
+
+    >>> warp(np.array([[0.0, 0.5, 1.0]]), np.ones(3), np.ones(3)).round(6).tolist()
+    [[0.05, 0.5, 0.95]]
+    """
+    inside = _EDGE + (1 - 2 * _EDGE) * inputs
+    return 1 - (1 - inside**first) ** second
+
+
+def warp_slopes(inputs: FloatArray, first: FloatArray, second: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Return the slopes (n, m) of `warp` with respect to first and to second."""
+    inside = _EDGE + (1 - 2 * _EDGE) * inputs
+    power = inside**first
+    rest = 1 - power
+    by_first = second * rest ** (second - 1) * power * np.log(inside)
+    by_second = -(rest**second) * np.log(rest)
+    return by_first, by_second
 
 
 def matern(first: FloatArray, second: FloatArray) -> FloatArray:
@@ -17,6 +71,11 @@ def matern(first: FloatArray, second: FloatArray) -> FloatArray:
     result = np.empty((len(first), len(second)))
     _each_block(first, second, lambda rows, correlation: None, result)
     return result
+
+
+def matern_square(points: FloatArray) -> FloatArray:
+    """Return the correlation (n, n) of points (n, k) with each other, on two threads."""
+    return in_blocks(lambda rows: matern(rows, points), points, len(points))
 
 
 def matern_times(first: FloatArray, second: FloatArray, coefficients: FloatArray) -> FloatArray:
@@ -46,14 +105,24 @@ def _each_block(
         correlation = spare[1, :count] if result is None else result[rows]
         np.matmul(left[rows], right.T, out=correlation)
         np.maximum(correlation, 0, out=correlation)
-        scaled = np.sqrt(correlation, out=spare[0, :count])
-        correlation *= 1 / 3
-        correlation += scaled
-        correlation += 1
-        np.negative(scaled, out=scaled)
-        np.exp(scaled, out=scaled)
-        correlation *= scaled
+        matern_with_slopes(correlation, spare[0, :count])
         use(rows, correlation)
+
+
+def matern_with_slopes(squared: FloatArray, slopes: FloatArray | None = None) -> FloatArray:
+    """Turn s^2, of `five_squared_distances`, into its correlations in place; return -6 times their slopes by s^2.
+
+    slopes: where to put these; of the same shape.
+    """
+    near = np.sqrt(squared, out=slopes)
+    decay = np.negative(near)
+    np.exp(decay, out=decay)
+    near += 1
+    near *= decay
+    squared *= 1 / 3
+    squared *= decay
+    squared += near
+    return near
 
 
 def five_squared_distances(first: FloatArray, second: FloatArray) -> FloatArray:
@@ -68,27 +137,3 @@ def _factors(first: FloatArray, second: FloatArray) -> tuple[FloatArray, FloatAr
     left = np.column_stack([-10 * first, 5 * (first**2).sum(axis=1), np.ones(len(first))])
     right = np.column_stack([second, np.ones(len(second)), 5 * (second**2).sum(axis=1)])
     return left, right
-
-
-def one_thread() -> threadpool_limits:
-    """Return a context in which the linear algebra library keeps to one thread.
-
-    Its threads wait for each other by turning in a loop: where other programs keep the cores busy, that makes matrices of
-    a few hundred rows ten times slower. What is worth two threads is split by `in_blocks`.
-    """
-    return threadpool_limits(1)
-
-
-def in_blocks(function: Callable[[FloatArray], FloatArray], points: FloatArray, columns: int) -> FloatArray:
-    """Apply function to blocks of rows of points (n, k) on two threads and join the results, in order.
-
-    columns: kernel columns a row; sets the size of a block. numpy releases the interpreter while it computes, so two
-    threads nearly halve the time.
-    """
-    if not len(points):
-        return function(points)
-    rows = max(1, _BLOCK_CELLS // columns)
-    if len(points) <= rows:
-        return function(points)
-    with one_thread():
-        return np.concatenate(in_row_blocks(function, (points,), rows))

@@ -4,39 +4,15 @@ L*, a* and b* share one correlation (length scales, warps, noise ratio); each ha
 found in closed form. Reference: [Rasmussen-Williams-2006], marginal likelihood and its partial derivatives.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 from scipy import linalg
 from scipy.optimize import minimize
 
-from spectro.model.inputs import model_inputs, warp, warp_slopes
-from spectro.model.kernel import five_squared_distances
-from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.model.kernel import Hyperparameters, five_squared_distances, matern_with_slopes, model_inputs, warp, warp_slopes
+from spectro.records.arrays import FloatArray
 
 _WARP_SPREAD = 0.8  # prior standard deviation of the logarithm of a warp exponent, around 0
 _LENGTH_SPREAD = 1.5  # of the logarithm of a length scale, around that of 2
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Hyperparameters:
-    """What the likelihood decides: one entry an input (channels, largest, smallest)."""
-
-    lengths: FloatArray  # (m,), in warped units
-    warp_first: FloatArray  # (m,)
-    warp_second: FloatArray  # (m,)
-    noise_ratio: float  # variance of one reading's noise over the variance of the signal
-    degree: int = 2  # of the mean in device values
-
-    def __post_init__(self) -> None:
-        """Keep read-only copies."""
-        for name in ("lengths", "warp_first", "warp_second"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
-
-    def place(self, device: FloatArray) -> FloatArray:
-        """Return the points (n, m) between which the correlation is that of `matern`."""
-        placed: FloatArray = warp(model_inputs(device), self.warp_first, self.warp_second) / self.lengths
-        return placed
 
 
 def mean_terms(device: FloatArray, degree: int) -> FloatArray:
@@ -64,13 +40,7 @@ def negative_log_likelihood(
     placed = warp(inputs, first, second) / lengths
     by_first, by_second = warp_slopes(inputs, first, second)
     covariance = five_squared_distances(placed, placed)
-    near = np.sqrt(covariance)
-    decay = np.exp(-near)
-    near += 1
-    near *= decay
-    covariance *= 1 / 3
-    covariance *= decay
-    covariance += near
+    near = matern_with_slopes(covariance)
     covariance.ravel()[:: n + 1] += noise / counts
     half_determinant, inverse = _determinant_and_inverse(covariance)
     projected = inverse @ terms
@@ -83,7 +53,7 @@ def negative_log_likelihood(
     by_covariance = inverse
     by_covariance *= 0.5 * outputs
     by_covariance -= (0.5 * solved / variance) @ solved.T
-    near *= 5 / 3  # dk/d(squared distance) is -1/2 of this
+    near *= 5 / 3  # the slope by the squared distance is -1/2 of this
     pull = np.multiply(near, by_covariance, out=near)
     rows = pull.sum(axis=1)[:, None] * placed - pull @ placed  # (n, m), sums of pull times the distance along each input
     gradient = np.empty_like(logarithms)

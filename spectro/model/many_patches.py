@@ -1,4 +1,4 @@
-"""The Gaussian process for thousands of patches: kernels around a few thousand of them carry what all patches say.
+"""The device model for thousands of patches: kernels around a few thousand of them carry what all patches say.
 
 Reference: [Rasmussen-Williams-2006], approximations for large data sets: projected process (deterministic training
 conditional). The cost grows with the number of patches instead of its cube.
@@ -9,30 +9,57 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import linalg
 
-from spectro.model.kernel import in_blocks, matern
-from spectro.model.likelihood import Hyperparameters, mean_terms
-from spectro.records.arrays import FloatArray
+from spectro.maths.row_blocks import in_blocks
+from spectro.model.exact import FittedColours, spread_of
+from spectro.model.kernel import Hyperparameters, matern
+from spectro.model.likelihood import mean_terms
+from spectro.records.arrays import FloatArray, frozen_floats
 
 _JITTER = 1e-8  # keeps the basis' own correlation positive definite
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class ProjectedSolution:
-    """What a model keeps of a projected fit; the names are those of `GaussianProcessModel`."""
+class ProjectedModel:
+    """A `DeviceModel` of which some patches, the basis, carry the kernels. Immutable."""
 
-    placed: FloatArray
-    coefficients: FloatArray
-    mean: FloatArray
-    variance: FloatArray
-    factor: FloatArray
+    hyperparameters: Hyperparameters
+    colours: FittedColours
+    variance: FloatArray  # (3,), signal variance of L*, a*, b*
+    factor: FloatArray  # (m, m), lower Cholesky factor of the basis' own correlation
     inner: FloatArray  # (m, m), lower Cholesky factor of what the readings add to the prior
-    left_out: FloatArray
-    left_out_spread: FloatArray
+    left_out: FloatArray  # (n, 3), leave-one-out predictions of the fitted rows, hyperparameters held
+    left_out_spread: FloatArray  # (n, 3), their standard deviations, noise of the reading included
+
+    def predict(self, device: FloatArray) -> FloatArray:
+        """Return Lab (n, 3) of device values (n, channels), 0 to 1."""
+        return self.colours.predict(device)
+
+    def uncertainty(self, device: FloatArray) -> FloatArray:
+        """Return the standard deviation (n, 3) of the prediction of L*, a*, b*, without the noise of a reading."""
+        half, inner = self._halves(self.hyperparameters.place(np.asarray(device, dtype=np.float64)))
+        return spread_of(1 - (half**2).sum(axis=0) + (inner**2).sum(axis=0), self.variance)
+
+    def left_correlation(self, device: FloatArray) -> FloatArray:
+        """Return the covariance (n, n) of what is unknown of device values (n, channels), over the signal variance."""
+        placed = self.hyperparameters.place(device)
+        half, inner = self._halves(placed)
+        left = matern(placed, placed)
+        left -= half.T @ half
+        left += inner.T @ inner
+        return left
+
+    def noise(self) -> FloatArray:
+        """Return the standard deviation (3,) of one reading of L*, a*, b*, as the likelihood sees it."""
+        return np.sqrt(self.hyperparameters.noise_ratio * self.variance)
+
+    def _halves(self, placed: FloatArray) -> tuple[FloatArray, FloatArray]:
+        half = linalg.solve_triangular(self.factor, matern(placed, self.colours.placed).T, lower=True)
+        return half, linalg.solve_triangular(self.inner, half, lower=True)
 
 
 def solve_projected(
     device: FloatArray, lab: FloatArray, counts: FloatArray, hyperparameters: Hyperparameters, basis: FloatArray
-) -> ProjectedSolution:
+) -> ProjectedModel:
     """Fit to device (n, channels) and lab (n, 3) with kernels around basis (m, channels) only; counts: (n,)."""
     placed = hyperparameters.place(basis)
     correlation = matern(placed, placed)
@@ -61,13 +88,17 @@ def solve_projected(
     half = linalg.solve_triangular(inner, features.T, lower=True)
     leverage = precision[:, 0] * ((half**2).sum(axis=0) + np.einsum("np,np->n", rest, np.linalg.solve(gram, rest.T).T))
     free = np.maximum(1 - leverage, 1e-9)[:, None]
-    return ProjectedSolution(
-        placed=placed,
-        coefficients=linalg.solve_triangular(factor, inside, lower=True, trans="T"),
-        mean=mean,
-        variance=variance,
+    return ProjectedModel(
+        hyperparameters=hyperparameters,
+        colours=FittedColours(
+            hyperparameters=hyperparameters,
+            placed=placed,
+            coefficients=linalg.solve_triangular(factor, inside, lower=True, trans="T"),
+            mean=mean,
+        ),
+        variance=frozen_floats(variance),
         factor=factor,
         inner=inner,
-        left_out=lab - residual / free,
-        left_out_spread=np.sqrt(variance / precision / free),
+        left_out=frozen_floats(lab - residual / free),
+        left_out_spread=frozen_floats(np.sqrt(variance / precision / free)),
     )

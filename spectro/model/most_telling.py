@@ -6,10 +6,9 @@ Reference: [Rasmussen-Williams-2006], posterior covariance; the greedy choice of
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import linalg
 
-from spectro.model.gaussian_process import GaussianProcessModel
-from spectro.model.kernel import matern, one_thread
+from spectro.maths.row_blocks import one_thread
+from spectro.model.gaussian_process import DeviceModel
 from spectro.records.arrays import FloatArray, frozen_floats
 
 
@@ -27,19 +26,13 @@ class TellingPatches:
             object.__setattr__(self, name, frozen_floats(getattr(self, name)))
 
 
-def most_telling(model: GaussianProcessModel, candidates: FloatArray, weight: FloatArray, count: int) -> TellingPatches:
+def most_telling(model: DeviceModel, candidates: FloatArray, weight: FloatArray, count: int) -> TellingPatches:
     """Choose count of the candidates (m, channels), 0 to 1, all different, for the least weighted variance at all of them.
 
     weight: (m,), how much a variance counts there. Hyperparameters are held. m up to about 4000.
     """
     with one_thread():
-        placed = model.hyperparameters.place(candidates)
-        covariance = matern(placed, placed)
-        half = linalg.solve_triangular(model.factor, matern(placed, model.placed).T, lower=True)
-        covariance -= half.T @ half
-        if model.inner is not None:
-            inner = linalg.solve_triangular(model.inner, half, lower=True)
-            covariance += inner.T @ inner
+        covariance = model.left_correlation(candidates)
         noise = model.hyperparameters.noise_ratio
         before = np.sqrt(np.maximum(np.diag(covariance), 1e-12))
         chosen: list[int] = []

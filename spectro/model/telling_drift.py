@@ -6,9 +6,9 @@ greedy choice of least expected error is common practice [Cohn-1996].
 
 import numpy as np
 
-from spectro.model.drift_sizes import usual_sizes
-from spectro.model.drift_term import Moves, Place
-from spectro.model.kernel import matern, one_thread
+from spectro.maths.row_blocks import one_thread
+from spectro.model.drift_term import Moves, Place, usual_sizes
+from spectro.model.kernel import matern
 from spectro.records.arrays import FloatArray, IntArray
 
 

@@ -15,7 +15,7 @@ from spectro.icc.tag_types.s15fixed16_array import S15Fixed16Array
 from spectro.icc.tag_types.text import Text
 from spectro.icc.tag_types.text_description import TextDescription
 from spectro.icc.tag_types.xyz import XyzNumbers
-from spectro.model.kernel import one_thread
+from spectro.maths.row_blocks import one_thread
 from spectro.profile.compression import compression_table, expansion_table
 from spectro.profile.device_table import DeviceTable, device_table, lattice_points
 from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, gamut_mapping, source_points

@@ -16,7 +16,7 @@ from spectro.files.cgats_table import CgatsTable
 from spectro.files.field_names import device_field, spectral_field
 from spectro.icc.evaluate import device_to_lab
 from spectro.icc.profile_file import IccProfile, read_profile
-from spectro.model.gaussian_process import GaussianProcessModel, fit_gaussian_process
+from spectro.model.gaussian_process import DeviceModel, fit_gaussian_process
 from spectro.readings.content import Content, content_of, read_tables
 from spectro.readings.device_scale import decided_scale, device_factors
 from spectro.readings.file_lab import file_lab
@@ -52,7 +52,7 @@ class ComparedPaper:
     recipe_lab: FloatArray  # (m, 3)
     paper: int  # row of the unprinted paper among the recipes
     spectra: tuple[ConditionReadings, ...]  # one a measurement condition, the one compared first; () without spectra
-    model: GaussianProcessModel | None  # None: too few patches, or a profile
+    model: DeviceModel | None  # None: too few patches, or a profile
     profile: IccProfile | None
     noise: float | None
     noise_from: str

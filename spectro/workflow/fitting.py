@@ -10,7 +10,7 @@ from spectro.checks.print_forecast import print_forecast
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.pcs import spectra_to_pcs
 from spectro.errors import InputError
-from spectro.model.gaussian_process import GaussianProcessModel, fit_gaussian_process
+from spectro.model.gaussian_process import DeviceModel, fit_gaussian_process
 from spectro.readings.repeats import average_repeats
 from spectro.records.arrays import FloatArray
 from spectro.records.light import Light
@@ -25,7 +25,7 @@ _PLACES = 400  # even device values whose expected error is looked at
 class FittedPrinter:
     """A model and what it was made from."""
 
-    model: GaussianProcessModel
+    model: DeviceModel
     repeats: RepeatAverages
     reading_lab: FloatArray  # (n, 3) absolute PCS Lab of every reading
     recipe_lab: FloatArray  # (m, 3) of every recipe

@@ -6,8 +6,8 @@ import numpy as np
 
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError
+from spectro.maths.row_blocks import one_thread
 from spectro.model.gaussian_process import fit_gaussian_process
-from spectro.model.kernel import one_thread
 from spectro.readings.repeats import average_repeats
 from spectro.records.arrays import BoolArray, FloatArray
 from spectro.records.measurement import MeasurementSet

@@ -13,7 +13,7 @@ from spectro.checks.noise import expected_difference
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, make_folder, write_whole
 from spectro.files.number_text import rounded_text
-from spectro.model.gaussian_process import GaussianProcessModel
+from spectro.model.gaussian_process import DeviceModel
 from spectro.model.most_telling import most_telling
 from spectro.readings.load import load_readings
 from spectro.records.arrays import FloatArray
@@ -117,7 +117,7 @@ def _candidates(printed: FloatArray) -> FloatArray:
     return np.array(new, dtype=np.float64) / _STEP
 
 
-def _weights(model: GaussianProcessModel, lab: FloatArray) -> FloatArray:
+def _weights(model: DeviceModel, lab: FloatArray) -> FloatArray:
     """Return how much the model's unit variance is seen at Lab (m, 3): the square of its mean ΔE00."""
     spread = np.sqrt(model.variance) * 0.02  # small, so that differences grow in proportion
     return np.array([expected_difference(row[None], spread) for row in lab]) ** 2 / 0.02**2

@@ -4,15 +4,22 @@ A tile or anchors tell printer from instrument: what they show moved is the inst
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from spectro.checks.drift_chart import JudgedCheck
+from spectro.checks.drift_cause import ChangeModel
+from spectro.checks.drift_chart import JudgedCheck, judged_checks
+from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import lab_to_xyz, xyz_to_lab
+from spectro.errors import InputError, ProfileFileError, TagError
+from spectro.icc.evaluate import device_to_lab
+from spectro.icc.profile_file import IccProfile
 from spectro.records.arrays import FloatArray
 from spectro.records.drift import (
     CauseFinding,
+    ControlReading,
     DriftAdvice,
     DriftCause,
     DriftSettings,
@@ -20,6 +27,7 @@ from spectro.records.drift import (
     InkChange,
     TileFinding,
 )
+from spectro.records.statistics import DifferenceStatistics
 
 TILE_OVER_NOISE = 2.0  # a tile is read with less noise than a print: beyond twice a print's noise the instrument moved
 CLEAR, EXPLAINS = 0.6, 0.35  # probability from which a cause is named alone; share of a change below which none is
@@ -77,3 +85,70 @@ def advice_for(
     moved = [ink.percent for ink in inks if ink.certain]
     together = len(moved) >= 2 and (min(moved) > 0 or max(moved) < 0)
     return DriftAdvice.LINEARISE if cause is DriftCause.PRINTER and together and mean <= settings.act else DriftAdvice.REFRESH
+
+
+def against_profile(
+    profile: tuple[str, IccProfile] | None, reference: ControlReading, newest: ControlReading
+) -> tuple[DifferenceStatistics | None, DifferenceStatistics | None]:
+    """Return how far the newest and the reference print are from a profile, by name and contents; nothing without one.
+
+    Raises InputError, ProfileFileError where the profile and the readings do not belong together.
+    """
+    if profile is None:
+        return None, None
+    name, parsed = profile
+    if reference.colour_space is None:
+        raise InputError(
+            f"readings without device values beside the profile {name}", "device values", "Give the chart's table with --chart."
+        )
+    space = parsed.header.colour_space.decode("latin-1").strip()
+    if space != reference.colour_space:
+        raise ProfileFileError(name, f"a profile for {space}", f"one for {reference.colour_space}", "Give the right profile.")
+    try:
+        predicted = device_to_lab(parsed, reference.device, absolute=True)
+    except TagError as error:
+        raise ProfileFileError(name, str(error), "an undamaged output profile", "Build it anew.") from error
+    now, before = (difference_statistics(delta_e_2000(predicted, lab)) for lab in (newest.lab, reference.lab))
+    return now, before
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Judgement:
+    """What checks of one print come to, the newest last."""
+
+    checks: tuple[JudgedCheck, ...]
+    state: DriftState  # of the newest
+    causes: tuple[CauseFinding, ...]  # of the newest, most likely first
+    tile: TileFinding | None
+
+
+def judge_newest(
+    reference: ControlReading,
+    checks: Sequence[ControlReading],
+    model: ChangeModel,
+    settings: DriftSettings,
+    *,
+    tile: tuple[FloatArray, FloatArray] | None = None,
+) -> Judgement:
+    """Judge checks, oldest first, and tell printer from instrument where a tile was read, Lab (k, 3) then and now.
+
+    What the tile says of the instrument is taken out of the newest check. Where nothing is left then and something was seen
+    before, the change is the instrument's.
+    """
+    if tile is None:
+        judged = judged_checks(reference, checks, model, settings)
+        return Judgement(checks=judged, state=state_of(judged[-1], settings), causes=judged[-1].causes, tile=None)
+    known = [DriftCause.INSTRUMENT]  # what the instrument did is known and taken out
+    finding = tile_finding(*tile, settings)
+    if not finding.moved:
+        judged = judged_checks(reference, checks, model, settings, without=known)
+        return Judgement(checks=judged, state=state_of(judged[-1], settings), causes=judged[-1].causes, tile=finding)
+    without = replace(checks[-1], lab=without_instrument(checks[-1].lab, *tile))
+    judged = judged_checks(reference, [*checks[:-1], without], model, settings, without=known)
+    state, causes = state_of(judged[-1], settings), judged[-1].causes
+    finding = replace(finding, left=judged[-1].difference.mean)
+    raw = judged_checks(reference, checks, model, settings)[-1]
+    if state is not DriftState.DRIFT and raw.beyond:
+        judged, state = (*judged[:-1], raw), DriftState.DRIFT
+        causes = (CauseFinding(cause=DriftCause.INSTRUMENT, detail="", share=1.0, explains=1.0),)
+    return Judgement(checks=judged, state=state, causes=causes, tile=finding)

@@ -8,15 +8,16 @@ cause more than three hundred times as loudly as for nothing: that sees one ink 
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 import numpy as np
 
 from spectro.checks.drift_cause import ChangeModel, likely_causes, unexplained
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
+from spectro.errors import InputError
 from spectro.records.arrays import FloatArray
-from spectro.records.drift import CauseFinding, ControlReading, DriftCause, DriftSettings, DriftTrend
+from spectro.records.drift import CauseFinding, ChartPoint, ControlReading, DriftCause, DriftEvent, DriftSettings, DriftTrend
 from spectro.records.statistics import DifferenceStatistics
 
 D2 = 2 / np.sqrt(np.pi)  # mean range of two normal values over their standard deviation
@@ -26,6 +27,7 @@ LOUD = float(np.log(300.0))
 _DRAWN, _SEED, _TAIL = 240_000, 3, 0.00135  # patches drawn in all
 _CERTAIN_SLOPE = 3.0  # standard errors
 LEAST_FOR_TREND = 5
+SHORTEST_WEEKS, LONGEST_WEEKS, USUAL_WEEKS = 1, 52, 4  # 1 to 4 weeks between checks is common practice, no source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,3 +145,43 @@ def trend_of(dates: Sequence[datetime | None], means: Sequence[float], upper: fl
     now = float(values.mean() + slope * spread[-1])
     ahead = (upper - now) / slope if certain and slope > 0 and now < upper else None
     return DriftTrend(per_week=slope, error=error, certain=certain, weeks_to_limit=ahead)
+
+
+def events_between(events: Sequence[DriftEvent], after: datetime | None, until: datetime | None) -> tuple[str, ...]:
+    """Return the words of events after one check and up to another; none where a date is not known."""
+    if after is None or until is None:
+        return ()
+    return tuple(f"{event.words} ({event.date:%Y-%m-%d})" for event in events if after < event.date <= until)
+
+
+def next_check(newest: datetime | None, weeks: int = USUAL_WEEKS) -> datetime | None:
+    """Return when the next check is due, weeks after the newest one. Raises InputError for other than 1 to 52 weeks."""
+    if not SHORTEST_WEEKS <= weeks <= LONGEST_WEEKS:
+        raise InputError(f"an interval of {weeks} weeks", "1 to 52 weeks; 1 to 4 are usual", "Choose another --interval.")
+    return None if newest is None else newest + timedelta(weeks=weeks)
+
+
+def is_due(due: datetime | None, now: datetime) -> bool:
+    """Return whether a check is past due."""
+    return due is not None and now >= due
+
+
+def chart_points(
+    reference: ControlReading, checks: Sequence[ControlReading], judged: Sequence[JudgedCheck], events: Sequence[DriftEvent]
+) -> tuple[ChartPoint, ...]:
+    """Return the points of the control chart: each check as it was judged, with the events since the one before it."""
+    points, before = [], reference.date
+    for check, found in zip(checks, judged, strict=True):
+        points.append(
+            ChartPoint(
+                date=check.date,
+                origin=check.origin,
+                difference=found.difference,
+                centre=found.limits.centre,
+                upper=found.limits.upper,
+                beyond=found.beyond,
+                events=events_between(events, before, check.date),
+            )
+        )
+        before = check.date or before
+    return tuple(points)

@@ -72,13 +72,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the command. Returns 3 where the printer, the paper or the instrument drifted, else 0."""
+    from spectro.checks.drift_chart import USUAL_WEEKS
+    from spectro.files.event_list import parse_event
     from spectro.records.conditions import MeasurementCondition
     from spectro.records.drift import DriftSettings, DriftState
     from spectro.report.drift_numbers import drift_numbers
     from spectro.workflow.control_readings import Join
-    from spectro.workflow.drift_events import USUAL_WEEKS, parse_event
-    from spectro.workflow.drift_on_shelf import keep_check, shelved_checks
-    from spectro.workflow.drifting import drift
+    from spectro.workflow.drift import drift
+    from spectro.workflow.steps.shelved_checks import keep_check, shelved_checks
 
     condition = arguments.measurement_condition
     settings = DriftSettings(
@@ -133,19 +134,9 @@ def run(arguments: argparse.Namespace) -> int:
     return 3 if result.state is DriftState.DRIFT else 0
 
 
-def _signed(value: float) -> str:
-    """Return a number with its sign and two decimals, zero without one.
-
-    >>> _signed(-0.004), _signed(0.5), _signed(-1.0)
-    ('0.00', '+0.50', '−1.00')
-    """
-    text = f"{value:+.2f}"
-    return text[1:] if float(text) == 0 else text.replace("-", "−")
-
-
 def _lines(result: "DriftResult") -> list[str]:
-    from spectro.records.drift import share_words
-    from spectro.workflow.drift_words import cause_words, day
+    from spectro.words.drift import cause_text
+    from spectro.words.numbers import day, number, probability
 
     newest = result.points[-1]
     lines = [
@@ -171,7 +162,8 @@ def _lines(result: "DriftResult") -> list[str]:
             )
     lines.append("  direction")
     for region in result.regions:
-        shift = f"ΔL* {_signed(region.lightness)}, Δa* {_signed(region.a)}, Δb* {_signed(region.b)}"
+        changes = zip(("ΔL*", "Δa*", "Δb*"), (region.lightness, region.a, region.b), strict=True)
+        shift = ", ".join(f"{name} {number(value, 2, sign=True)}" for name, value in changes)
         lines.append(f"    {region.name:<16}{shift}: {region.words} ({region.patches})")
     if result.inks:
         lines.append("  inks")
@@ -179,7 +171,7 @@ def _lines(result: "DriftResult") -> list[str]:
             sure = "" if ink.certain else ", not certain"
             lines.append(f"    {ink.name:<22}{ink.percent:+.1f} ± {ink.error:.1f} %{sure}".replace("-", "−"))
     if result.causes:
-        likely = ", ".join(f"{cause_words(cause)} {share_words(cause.share)}" for cause in result.causes if cause.share >= 0.01)
+        likely = ", ".join(f"{cause_text(cause)} {probability(cause.share)}" for cause in result.causes if cause.share >= 0.01)
         lines.append(f"  causes          {likely}")
     if result.tile is not None:
         moved = "moved" if result.tile.moved else "steady"

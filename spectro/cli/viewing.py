@@ -82,9 +82,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Run the command. Returns 3 where a display has something to change."""
     from spectro.records.conditions import MeasurementCondition
+    from spectro.records.display_check import AimWishes
     from spectro.report.viewing_numbers import viewing_numbers
-    from spectro.workflow.display_checking import AimWishes
-    from spectro.workflow.screen_and_print import viewing
+    from spectro.workflow.viewing import viewing
 
     condition = arguments.measurement_condition
     with progress_line(arguments) as progress:

@@ -28,6 +28,16 @@ class DisplayReadings:
             object.__setattr__(self, name, values)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AimWishes:
+    """What the user said of the aim; None for what was left open."""
+
+    space: str | None = None  # None: sRGB, to compare with
+    luminance: float | None = None
+    white: str | None = None
+    gamma: str | None = None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class DisplayAim:
     """What a display is to show."""

@@ -153,15 +153,6 @@ class CauseFinding:
     explains: float  # share of the squared change it accounts for, 0 to 1
 
 
-def share_words(share: float) -> str:
-    """Return a probability as percent; none that is certain or none at all, which no reading can tell.
-
-    >>> share_words(0.9999), share_words(0.42)
-    ('over 99 %', '42 %')
-    """
-    return "over 99 %" if share > 0.99 else "under 1 %" if share < 0.01 else f"{100 * share:.0f} %"
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TileFinding:
     """What readings of a tile, or of anchors kept in the dark, say of the instrument."""

@@ -4,13 +4,14 @@ import functools
 from importlib import resources
 from typing import TYPE_CHECKING
 
-from spectro.records.drift import DriftResult, share_words
-from spectro.report.drift_rows import INKS_NOTE, cause_text, day_text, ink_text, signed, trend_sentence
+from spectro.records.drift import DriftResult
 from spectro.report.inline_svg import inline_svg
 from spectro.report.page_parts import page_template, whole_dates
 from spectro.report.plot_control_chart import plot_control_chart
 from spectro.report.plot_drift_direction import plot_drift_direction
 from spectro.report.style import css_variables
+from spectro.words.drift import INKS_NOTE, cause_text, ink_text, trend_sentence
+from spectro.words.numbers import day, number, probability
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -53,10 +54,10 @@ def drift_html(result: DriftResult, *, generated_note: str = "") -> str:
 def _template() -> "Template":
     return page_template(
         "drift.html.j2",
-        signed=signed,
-        day=day_text,
+        signed=functools.partial(number, sign=True),
+        day=day,
         cause=cause_text,
-        likely=share_words,
+        likely=probability,
         ink_words=ink_text,
         dates=whole_dates,
     )

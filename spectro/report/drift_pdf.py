@@ -1,11 +1,11 @@
 """The drift report as a PDF for archiving: what the page says, with the same figures."""
 
-from spectro.records.drift import ChartPoint, DriftResult, share_words
-from spectro.report.drift_rows import INKS_NOTE, cause_text, day_text, due_text, ink_text, signed, trend_sentence
-from spectro.report.number_words import number
+from spectro.records.drift import ChartPoint, DriftResult
 from spectro.report.pdf_report import PdfFigure, PdfSection, PdfTable, pdf_report
 from spectro.report.plot_control_chart import plot_control_chart
 from spectro.report.plot_drift_direction import plot_drift_direction
+from spectro.words.drift import INKS_NOTE, cause_text, due_text, ink_text, trend_sentence
+from spectro.words.numbers import day, number, probability
 
 _WIDE = 0.9
 
@@ -13,7 +13,7 @@ _WIDE = 0.9
 def drift_pdf(result: DriftResult) -> bytes:
     """Return the report as PDF bytes, the same for the same input."""
     newest = result.points[-1]
-    dates = f"{newest.origin}, {day_text(newest.date)}, against {result.reference}, {day_text(result.reference_date)}"
+    dates = f"{newest.origin}, {day(newest.date)}, against {result.reference}, {day(result.reference_date)}"
     return pdf_report(
         f"Drift – {newest.origin} against {result.reference}",
         f"{result.verdict} {result.advice_words}",
@@ -33,7 +33,7 @@ def _chart(result: DriftResult) -> PdfSection:
     )
     parts: list[PdfFigure | PdfTable] = [figure]
     if result.events:
-        rows = tuple((str(place), day_text(event.date), event.words) for place, event in enumerate(result.events, 1))
+        rows = tuple((str(place), day(event.date), event.words) for place, event in enumerate(result.events, 1))
         parts.append(PdfTable(header=("no.", "date", "what was done"), rows=rows, words=(1, 2), shares=(0.08, 0.17, 0.75)))
     limits = (
         f"Individuals chart, limit 3 standard deviations: centre {number(result.centre, 2)}, upper {number(result.upper, 2)}; "
@@ -54,7 +54,7 @@ def _direction(result: DriftResult) -> PdfSection:
         rows=tuple(
             (
                 f"{region.name} ({region.patches})",
-                *(signed(value, 2) for value in (region.lightness, region.a, region.b)),
+                *(number(value, 2, sign=True) for value in (region.lightness, region.a, region.b)),
                 number(region.delta_e_2000, 2),
                 region.words,
             )
@@ -69,7 +69,7 @@ def _direction(result: DriftResult) -> PdfSection:
             PdfTable(
                 header=("ink on the paper", "density", "± error", "in words"),
                 rows=tuple(
-                    (ink.name, f"{signed(ink.percent, 1)} %", f"{number(ink.error, 1)} %", ink_text(ink, result))
+                    (ink.name, f"{number(ink.percent, 1, sign=True)} %", f"{number(ink.error, 1)} %", ink_text(ink, result))
                     for ink in result.inks
                 ),
                 words=(3,),
@@ -105,7 +105,7 @@ def _causes(result: DriftResult) -> PdfSection:
     table = PdfTable(
         header=("cause", "probability among those thought of", "explains of the squared change"),
         rows=tuple(
-            (cause_text(cause), share_words(cause.share), f"{number(100 * cause.explains, 0)} %") for cause in result.causes
+            (cause_text(cause), probability(cause.share), f"{number(100 * cause.explains, 0)} %") for cause in result.causes
         ),
     )
     return PdfSection(heading="What moved", paragraphs=tuple(words), parts=(table,))
@@ -125,7 +125,7 @@ def _checks(result: DriftResult) -> PdfSection:
 def _check(point: ChartPoint) -> tuple[str, ...]:
     numbers = (point.difference.mean, point.difference.p95, point.difference.max, point.upper)
     said = (["beyond"] if point.beyond else []) + ([f"after {'; '.join(point.events)}"] if point.events else [])
-    return (point.origin, day_text(point.date), *(number(value, 2) for value in numbers), "; ".join(said))
+    return (point.origin, day(point.date), *(number(value, 2) for value in numbers), "; ".join(said))
 
 
 def _cautions(result: DriftResult) -> PdfSection:

@@ -13,7 +13,8 @@ from spectro.report.plot_light_power import plot_light_power
 from spectro.report.plot_screen_luminance import plot_screen_luminance
 from spectro.report.plot_screen_white import RADIUS, plot_screen_white
 from spectro.report.style import css_variables
-from spectro.report.viewing_rows import aim_text, even_rows, even_words, stops_text
+from spectro.report.viewing_rows import even_rows
+from spectro.words.viewing import aim_text, even_words, stops_text
 
 if TYPE_CHECKING:
     from jinja2 import Template

@@ -2,14 +2,15 @@
 
 from spectro.records.display_check import DisplayCheck, DisplayGamut, DisplayTones, EvenLevel
 from spectro.records.viewing_plan import LightCheck, PrintView, ViewingPlan
-from spectro.report.number_words import number
 from spectro.report.pdf_report import PdfFigure, PdfSection, PdfTable, pdf_report
 from spectro.report.plot_display_gamut import plot_display_gamut
 from spectro.report.plot_display_tones import plot_display_tones
 from spectro.report.plot_light_power import plot_light_power
 from spectro.report.plot_screen_luminance import plot_screen_luminance
 from spectro.report.plot_screen_white import RADIUS, plot_screen_white
-from spectro.report.viewing_rows import aim_text, even_rows, even_words, kept_text, stops_text
+from spectro.report.viewing_rows import even_rows
+from spectro.words.numbers import number
+from spectro.words.viewing import aim_text, even_words, kept_text, stops_text
 
 _WIDE = 0.66
 

@@ -2,9 +2,7 @@
 
 from dataclasses import dataclass
 
-from spectro.records.display_check import DisplayAim, EvenLevel
-from spectro.records.viewing_plan import LightLimit
-from spectro.report.number_words import number
+from spectro.records.display_check import EvenLevel
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -13,39 +11,6 @@ class EvenCell:
 
     text: str  # "" where nothing was read
     beyond: bool  # what the standard allows
-
-
-def stops_text(stops: float) -> str:
-    """Return how prints look beside a screen.
-
-    >>> stops_text(0.01), stops_text(1.0), stops_text(-0.5)
-    ('alike', '1.0 stops darker', '0.5 stops lighter')
-    """
-    return "alike" if abs(stops) < 0.05 else f"{abs(stops):.1f} stops {'darker' if stops > 0 else 'lighter'}"
-
-
-def aim_text(aim: DisplayAim) -> str:
-    """Return what a display is to show, in one line."""
-    low, high = number(aim.lowest, 0), number(aim.highest, 0)
-    wanted = low if aim.lowest == aim.highest else f"{low} to {high}"
-    return (
-        f"{aim.name}, {wanted} cd/m² ({aim.luminance_from}), white x {number(aim.white_xy[0], 4)}, "
-        f"y {number(aim.white_xy[1], 4)} ({aim.white_from}), tones {aim.curve}"
-    )
-
-
-def kept_text(limit: LightLimit) -> str:
-    """Return whether a limit is kept."""
-    return "not judged" if limit.kept is None else "kept" if limit.kept else "not kept"
-
-
-def even_words(level: EvenLevel) -> str:
-    """Return which grey was read at several places, and what is allowed there."""
-    grey = "white" if level.signal == 1 else f"grey {number(255 * level.signal, 0)} of 255"
-    allowed = ""
-    if level.shall:
-        allowed = f"; ISO 12646: should ±{number(100 * level.should, 1)}, shall ±{number(100 * level.shall, 1)}"
-    return f"{grey}{allowed}; Δu'v' up to {number(level.largest_away, 4)}"
 
 
 def even_rows(level: EvenLevel) -> tuple[tuple[EvenCell, ...], ...]:

@@ -12,7 +12,6 @@ if TYPE_CHECKING:
     from spectro.workflow.chart_showing import chart_show
     from spectro.workflow.colour_listing import colours
     from spectro.workflow.demonstration import demo
-    from spectro.workflow.drifting import drift
     from spectro.workflow.installing import profile_install
     from spectro.workflow.monochrome import profile_monochrome
     from spectro.workflow.paper_comparing import paper_compare
@@ -24,7 +23,6 @@ if TYPE_CHECKING:
     from spectro.workflow.readings_adding import readings_add
     from spectro.workflow.readings_showing import readings_show
     from spectro.workflow.refreshing import profile_refresh
-    from spectro.workflow.screen_and_print import viewing
     from spectro.workflow.shelf_keeping import add_event, add_to_shelf
     from spectro.workflow.shelf_packing import shelf_pack
     from spectro.workflow.shelving import shelf_list, shelf_new, shelf_verify
@@ -42,7 +40,6 @@ _PLACES = {
     "chart_show": "spectro.workflow.chart_showing",
     "colours": "spectro.workflow.colour_listing",
     "demo": "spectro.workflow.demonstration",
-    "drift": "spectro.workflow.drifting",
     "judge_path_test": "spectro.workflow.path_test_judging",
     "paper_compare": "spectro.workflow.paper_comparing",
     "paper_describe": "spectro.workflow.paper_describing",
@@ -62,10 +59,9 @@ _PLACES = {
     "readings_watch": "spectro.workflow.watching",
     "shelf_list": "spectro.workflow.shelving",
     "shelf_new": "spectro.workflow.shelving",
-    "shelf_note": "spectro.workflow.drift_on_shelf",
+    "shelf_note": "spectro.workflow.steps.shelved_checks",
     "shelf_pack": "spectro.workflow.shelf_packing",
     "shelf_verify": "spectro.workflow.shelving",
-    "viewing": "spectro.workflow.screen_and_print",
 }
 __all__ = [
     "add_event",
@@ -76,7 +72,6 @@ __all__ = [
     "chart_show",
     "colours",
     "demo",
-    "drift",
     "judge_path_test",
     "paper_compare",
     "paper_describe",
@@ -99,7 +94,6 @@ __all__ = [
     "shelf_note",
     "shelf_pack",
     "shelf_verify",
-    "viewing",
 ]
 
 

@@ -18,10 +18,11 @@ from spectro.colour.lab import lab_to_xyz
 from spectro.colour.lights import named_light
 from spectro.colour.viewing import print_luminance
 from spectro.errors import InputError, MeasurementFileError, OutputExistsError, ProfileFileError
+from spectro.records.display_check import AimWishes
 from spectro.records.profile_settings import ProfileSettings
 from spectro.report.viewing_numbers import viewing_numbers
-from spectro.workflow import profile_build, viewing
-from spectro.workflow.display_checking import AimWishes
+from spectro.workflow import profile_build
+from spectro.workflow.viewing import viewing
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "demo_measurements" / "demo-readings-m1.txt"

@@ -7,9 +7,9 @@ import pytest
 from spectro.cli.main import run
 from spectro.errors import InputError
 from spectro.records.shelf import EntryKind, EventKind
-from spectro.workflow.drift_on_shelf import CONTROL, shelved_checks
 from spectro.workflow.shelf_keeping import add_to_shelf, entries_by_date, files_by_name
 from spectro.workflow.shelving import shelf_new, shelf_verify
+from spectro.workflow.steps.shelved_checks import CONTROL, shelved_checks
 
 DEMO = Path(__file__).resolve().parents[2] / "demo_measurements"
 CHECKS = [str(DEMO / f"demo-control-2026-{day}-m1.txt") for day in ("01-05", "02-02", "03-02", "03-30")]

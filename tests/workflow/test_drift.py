@@ -10,11 +10,13 @@ import pytest
 
 from spectro.chart.design import design_chart
 from spectro.chart.recipe import read_recipe
+from spectro.checks.drift_chart import is_due, next_check
 from spectro.cli import drift as command
 from spectro.cli.main import run as run_words
 from spectro.colour.lab import lab_to_xyz, xyz_to_lab
 from spectro.errors import InputError, MeasurementFileError, OutputExistsError
 from spectro.files.cgats import pack_cgats
+from spectro.files.event_list import parse_event, read_events
 from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.drift import DriftAdvice, DriftCause, DriftEvent, DriftSettings, DriftState
@@ -26,8 +28,7 @@ from spectro.stand_in.paper import matte_paper
 from spectro.stand_in.printer import Printer
 from spectro.stand_in.readings import stand_in_measurements
 from spectro.workflow.control_readings import Join, load_control
-from spectro.workflow.drift_events import is_due, next_check, parse_event, read_events
-from spectro.workflow.drifting import drift
+from spectro.workflow.drift import drift, drift_of
 
 TWO = DriftSettings(instrument_agreement=0.7)
 
@@ -222,6 +223,20 @@ def test_events_and_reminders(tmp_path):
     assert not is_due(None, event.date)
     with pytest.raises(InputError, match="1 to 52 weeks"):
         next_check(event.date, 0)
+
+
+def test_a_check_is_overdue_from_the_day_it_was_due(sheets, tmp_path):
+    """Four weeks after the newest check, on the day of asking; the page says so."""
+    asked = {"now": parse_event("2026-05-05=x").date, "report": tmp_path / "due.html"}
+    due = drift(sheets / "reference.txt", [sheets / "new-1.txt"], **asked)
+    assert due.next_check.isoformat().startswith("2026-05-04")
+    assert due.overdue
+    assert "control print due since" in asked["report"].read_text("utf-8")
+    early = drift(sheets / "reference.txt", [sheets / "new-1.txt"], now=parse_event("2026-05-03=x").date)
+    assert not early.overdue
+    assert drift_numbers(due) == {**drift_numbers(early), "overdue": True}
+    reference, check = (load_control(sheets / name).reading for name in ("reference.txt", "new-1.txt"))
+    assert not drift_of(reference, [check]).overdue  # without a day of asking
 
 
 def test_the_command(sheets, capsys):

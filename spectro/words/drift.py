@@ -1,7 +1,6 @@
 """The sentences of a drift report: the verdict, the advice, and what to keep in mind."""
 
 from collections.abc import Sequence
-from datetime import datetime
 
 from spectro.checks.drift_advice import CLEAR, PAPER_ANEW, PAPER_STAYS, TILE_OVER_NOISE, cause_named
 from spectro.checks.drift_direction import NOTHING
@@ -10,19 +9,23 @@ from spectro.records.drift import (
     ChartPoint,
     DriftAdvice,
     DriftCause,
+    DriftResult,
     DriftSettings,
     DriftState,
+    DriftTrend,
+    InkChange,
     RegionChange,
     TileFinding,
-    share_words,
+)
+from spectro.records.statistics import DifferenceStatistics
+from spectro.words.numbers import day, number, probability
+
+INKS_NOTE = (
+    "Each ink by itself, while all other inks, tones, paper and instrument may have moved too: certain from three times its "
+    "error. A cause is told from the pattern of all patches together, so it can be sure where no ink is by itself."
 )
 
 FEW_CHECKS = 8  # below so many, limits come mostly from what is stated
-
-
-def day(date: datetime | None) -> str:
-    """Return a date as people write it in a table, a dash where there is none."""
-    return date.strftime("%Y-%m-%d") if date else "–"
 
 
 def drift_verdict(
@@ -75,10 +78,10 @@ def _since(points: Sequence[ChartPoint]) -> str:
     return f", since {day(first.date)}{events}" if first.date and (len(run) > 1 or events) else events
 
 
-def cause_words(finding: CauseFinding) -> str:
+def cause_text(finding: CauseFinding) -> str:
     """Return a cause as a phrase.
 
-    >>> cause_words(CauseFinding(cause=DriftCause.NOZZLES, detail="cyan, light tones", share=0.9, explains=0.8))
+    >>> cause_text(CauseFinding(cause=DriftCause.NOZZLES, detail="cyan, light tones", share=0.9, explains=0.8))
     'partial nozzle loss (cyan, light tones)'
     """
     return finding.cause.value + (f" ({finding.detail})" if finding.detail else "")
@@ -89,10 +92,10 @@ def _cause_sentence(causes: Sequence[CauseFinding]) -> str:
         return "No cause thought of here explains it."
     first = causes[0]
     if first.share >= CLEAR or len(causes) < 2:
-        return f"Most likely: {cause_words(first)}, {share_words(first.share)}."
+        return f"Most likely: {cause_text(first)}, {probability(first.share)}."
     return (
-        f"Most likely: {cause_words(first)}, {share_words(first.share)}, or {cause_words(causes[1])}, "
-        f"{share_words(causes[1].share)}."
+        f"Most likely: {cause_text(first)}, {probability(first.share)}, or {cause_text(causes[1])}, "
+        f"{probability(causes[1].share)}."
     )
 
 
@@ -192,3 +195,83 @@ def drift_cautions(
         "Black ink shows little in this check: where black is dense, the surface's own reflection hides what it lacks."
     )
     return tuple(found)
+
+
+def ink_text(ink: InkChange, result: DriftResult) -> str:
+    """Return what an ink's change comes to, in words that agree with the verdict's."""
+    way = "weaker" if ink.percent < 0 else "stronger"
+    named = _named(ink, result)
+    if ink.certain and result.state is not DriftState.DRIFT:
+        return f"{way}, yet the print as a whole keeps its limit"
+    if ink.certain:
+        return way if named or not _ink_lost(result) else f"{way} by itself; the cause named explains the print without it"
+    if named:
+        return f"{way}, as the cause named says; by itself within three errors"
+    if abs(ink.percent) <= ink.error:
+        return "no change to see"
+    return f"perhaps {way}, within three errors"
+
+
+def _ink_lost(result: DriftResult) -> str:
+    """Return the ink that the verdict says is lost, "" for none."""
+    if result.state is not DriftState.DRIFT or cause_named(result.causes) is not DriftCause.NOZZLES:
+        return ""
+    return result.causes[0].detail
+
+
+def _named(ink: InkChange, result: DriftResult) -> bool:
+    return ink.percent < 0 and _ink_lost(result) in (ink.name, ink.name.partition(",")[0])
+
+
+def trend_sentence(trend: DriftTrend | None) -> str:
+    """Return what the checks tend to, "" where that cannot be told."""
+    if trend is None:
+        return ""
+    week = number(trend.per_week, 3, sign=True)
+    if not trend.certain:
+        return f"No trend is certain ({week} ± {number(trend.error, 3)} a week)."
+    way = "rise" if trend.per_week > 0 else "fall"
+    weeks = trend.weeks_to_limit
+    reach = "" if weeks is None else f" and reach the limit in about {number(weeks, 0)} weeks"
+    return f"The checks {way} by {week} a week{reach}."
+
+
+def due_text(result: DriftResult) -> str:
+    """Return when the next control print is due, in a sentence."""
+    if result.next_check is None:
+        return "No reminder is set." if result.points[-1].date else "Without dates no next check is told."
+    if result.overdue:
+        return f"Control print due since {day(result.next_check)}."
+    return f"Next control print by {day(result.next_check)}."
+
+
+def limits_words(within: int) -> str:
+    """Return what limits are drawn from. within: checks that were within theirs."""
+    if within < 2:
+        return "stated noise of readings and sheets"
+    return f"mean moving range of {within} checks within limits, beside stated noise of readings and sheets"
+
+
+def profile_cautions(name: str, before: DifferenceStatistics | None, settings: DriftSettings) -> tuple[str, ...]:
+    """Return what is to be said of a profile that is before (ΔE00 of the reference print) too far from its own print."""
+    if before is None or before.mean <= settings.warn:
+        return ()
+    return (
+        f"The profile {name} does not describe the reference print itself (ΔE00 {before.mean:.2f} in the mean): it was "
+        "made from another state, paper or setting, and says nothing about drift.",
+    )
+
+
+def loading_cautions(*, others: Sequence[str], reference_is_younger: bool, ids_differ: bool) -> tuple[str, ...]:
+    """Return what is to be said of the files. others: what was left out of the history, a sentence each."""
+    found = list(others)
+    if reference_is_younger:
+        found.append("The reference is younger than every check: is it the reference? Give the oldest print first.")
+    if ids_differ:
+        found.append("The files name their patches differently; rows were taken to be the same patches.")
+    return tuple(found)
+
+
+def another_print(path: object, found: str) -> str:
+    """Return that a file was left out of a history. found: what in it is not as in the reference."""
+    return f"Left out of the history, another print: {path}: {found}."

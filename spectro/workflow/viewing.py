@@ -3,19 +3,25 @@
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
+from spectro.checks.display_advice import display_advice
+from spectro.checks.display_aim import display_aim
+from spectro.checks.display_evenness import display_evenness
+from spectro.checks.display_gamut import display_gamut
+from spectro.checks.display_tones import display_tones
+from spectro.checks.display_white import display_white
 from spectro.checks.print_view import ILLUMINANCE, print_view
 from spectro.checks.viewing_light import check_viewing_light
 from spectro.colour.lights import is_light_name
 from spectro.errors import InputError
 from spectro.files.atomic import write_whole
 from spectro.files.light_file import find_light
+from spectro.readings.display_patches import load_display
 from spectro.records.conditions import MeasurementCondition
-from spectro.records.display_check import DisplayCheck
+from spectro.records.display_check import AimWishes, DisplayCheck
 from spectro.records.viewing_plan import PrintView, ViewingPlan
-from spectro.workflow.display_checking import AimWishes, check_display
+from spectro.words.viewing import display_notes, display_verdict, practice_sentences, viewing_cautions, viewing_verdict
 from spectro.workflow.paper_white import paper_white
 from spectro.workflow.report_files import check_reports
-from spectro.workflow.viewing_words import practice_sentences, viewing_cautions, viewing_verdict
 
 _LOWEST, _HIGHEST = 1.0, 20_000.0  # cd/m² of a screen; common practice, no source
 
@@ -50,35 +56,27 @@ def viewing(
     white_field, report: HTML files to write; pdf: the report as a PDF. Raises errors of `spectro.errors`; then nothing is
     written.
     """
-    if not (sources or paper or lux or condition or light or display or screen_luminance or white_field):
+    asked = bool(sources or paper or lux or condition or screen_luminance or white_field)  # how prints look there
+    if not (asked or light or display):
         raise InputError(
             "nothing to go by",
             "a paper, the lux at the place, a light or a display's readings",
             "Give readings, a profile or --paper-white, with --lux or --viewing; or --illuminant FILE; or --display FILE.",
         )
-    if lux is not None and condition is not None:
-        raise InputError("--lux and --viewing", "one of them", "Leave one away.")
-    if condition is not None and condition not in ILLUMINANCE:
-        raise InputError(f"--viewing {condition}", "P1 or P2", "Correct it.")
-    if screen_luminance is not None and not _LOWEST <= screen_luminance <= _HIGHEST:
-        raise InputError(f"--screen-luminance {screen_luminance:g}", "1 to 20000 cd/m²", "Correct it.")
-    if white_luminance is not None and not _LOWEST <= white_luminance <= _HIGHEST:
-        raise InputError(f"--white-luminance {white_luminance:g}", "1 to 20000 cd/m²", "Correct it.")
-    if display is None and (white_luminance is not None or (aim or AimWishes()) != AimWishes()):
-        raise InputError("an aim or a white's luminance for a display", "the display's readings with it", "Add --display FILE.")
+    _check_place(lux, condition, screen_luminance)
+    _check_display_options(display, aim, white_luminance)
     check_reports(report, pdf, white_field, replace=replace)
     progress("paper and light", 0.1)
     found_light = find_light(light or "D50")
+    assumed = asked and lux is None and condition is None
     view: PrintView | None = None
     notes: tuple[str, ...] = ()
-    assumed = False
-    if sources or paper or lux or condition or screen_luminance or white_field:
-        assumed = lux is None and condition is None
-        used = condition or "P2"
+    if asked:
         white = paper_white(
             sources, paper, found_light, chart=chart, condition=measurement_condition, device_scale=device_scale
         )
         notes = white.notes
+        used = condition or "P2"
         view = print_view(
             white.white,
             white.black_y,
@@ -92,7 +90,16 @@ def viewing(
     if light is not None and not is_light_name(light):
         checked = check_viewing_light(found_light, None if view is None or assumed else view.lux)
     progress("display", 0.4)
-    found_display = _display(display, aim or AimWishes(), view, device_scale, white_luminance, columns)
+    found_display = None
+    if display is not None:
+        found_display = check_display(
+            display,
+            aim or AimWishes(),
+            view,
+            device_scale=device_scale,
+            white_luminance=white_luminance,
+            columns=columns,
+        )
     plan = ViewingPlan(
         verdict=viewing_verdict(view, screen_luminance, checked, found_display),
         view=view,
@@ -106,17 +113,57 @@ def viewing(
     return plan
 
 
-def _display(
-    path: Path | None,
-    aim: AimWishes,
+def _check_place(lux: float | None, condition: str | None, screen_luminance: float | None) -> None:
+    if lux is not None and condition is not None:
+        raise InputError("--lux and --viewing", "one of them", "Leave one away.")
+    if condition is not None and condition not in ILLUMINANCE:
+        raise InputError(f"--viewing {condition}", "P1 or P2", "Correct it.")
+    if screen_luminance is not None and not _LOWEST <= screen_luminance <= _HIGHEST:
+        raise InputError(f"--screen-luminance {screen_luminance:g}", "1 to 20000 cd/m²", "Correct it.")
+
+
+def _check_display_options(display: Path | None, aim: AimWishes | None, white_luminance: float | None) -> None:
+    if white_luminance is not None and not _LOWEST <= white_luminance <= _HIGHEST:
+        raise InputError(f"--white-luminance {white_luminance:g}", "1 to 20000 cd/m²", "Correct it.")
+    if display is None and (white_luminance is not None or (aim or AimWishes()) != AimWishes()):
+        raise InputError("an aim or a white's luminance for a display", "the display's readings with it", "Add --display FILE.")
+
+
+def check_display(
+    path: Path,
+    wishes: AimWishes,
     view: PrintView | None,
+    *,
     device_scale: int | None,
     white_luminance: float | None,
-    columns: Mapping[str, str] | None,
-) -> DisplayCheck | None:
-    if path is None:
-        return None
-    return check_display(path, aim, view, device_scale=device_scale, white_luminance=white_luminance, columns=columns)
+    columns: Mapping[str, str] | None = None,
+) -> DisplayCheck:
+    """Read a display's patches and hold them against the aim. Raises errors of `spectro.errors`."""
+    aim = display_aim(wishes, view)
+    readings = load_display(path, device_scale=device_scale, white_luminance=white_luminance, columns=columns)
+    white = display_white(readings, aim)
+    tones = display_tones(readings, aim.curve)
+    gamut = display_gamut(readings, aim)
+    evenness = display_evenness(readings)
+    advice = display_advice(aim, white, tones, gamut, evenness)
+    return DisplayCheck(
+        verdict=display_verdict(aim, white, tones, gamut, advice),
+        origin=readings.origin,
+        readings=len(readings.places),
+        aim=aim,
+        white=white,
+        tones=tones,
+        gamut=gamut,
+        evenness=evenness,
+        advice=advice,
+        notes=display_notes(
+            white,
+            white_luminance,
+            tones_judged=tones is not None,
+            gamut_judged=gamut is not None,
+            evenness_judged=bool(evenness),
+        ),
+    )
 
 
 def _write(

@@ -4,10 +4,20 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from spectro.checks.display_advice import ADDITIVE, TONE, WHITE_AWAY, luminance_kept
 from spectro.checks.print_view import HIGHEST, ILLUMINANCE, LAPTOP, NOT_SEEN, USUAL, illuminance_for, stops_darker
 from spectro.checks.viewing_light import UV_LITTLE, UV_MUCH
-from spectro.records.display_check import DisplayCheck
-from spectro.records.viewing_plan import LightCheck, PrintView
+from spectro.records.display_check import (
+    DisplayAim,
+    DisplayCheck,
+    DisplayGamut,
+    DisplayTones,
+    DisplayWhite,
+    EvenLevel,
+    SettingAdvice,
+)
+from spectro.records.viewing_plan import LightCheck, LightLimit, PrintView
+from spectro.words.numbers import number
 
 _SAME_WHITE = 0.005  # Δu'v'; the radius of ISO 3664 for the light, taken over
 _WITH_UV = 0.02  # of D50's ultraviolet: a lamp that sends some
@@ -138,5 +148,96 @@ def viewing_cautions(
     return tuple(cautions)
 
 
+def display_verdict(
+    aim: DisplayAim,
+    white: DisplayWhite,
+    tones: DisplayTones | None,
+    gamut: DisplayGamut | None,
+    advice: Sequence[SettingAdvice],
+) -> str:
+    """Return what a display comes to, in a sentence or two. advice: what there is to change, first things first."""
+    if not advice:
+        text = f"The display shows what it should: white {white.luminance:.0f} cd/m², Δu'v' {white.away:.4f} from the aim"
+        text += f", tones within {abs(tones.largest):.1f} L*" if tones else ""
+        return text + "; nothing to change."
+    parts = []
+    if not luminance_kept(white, aim):
+        side = "brighter" if white.luminance > aim.highest else "dimmer"
+        parts.append(f"is {abs(white.stops):.1f} stops {side} than it should be")
+    if white.away > WHITE_AWAY:
+        parts.append(f"its white is off by Δu'v' {white.away:.4f}")
+    if tones is not None and abs(tones.largest) > TONE:
+        parts.append(f"its tones are off by up to {abs(tones.largest):.1f} L*")
+    if gamut is not None and abs(gamut.additivity) > ADDITIVE:
+        parts.append("its colours do not add up")
+    listed = ", ".join(parts) if parts else "is near its aim, with a remark"
+    verb = listed if listed.startswith("is ") else f"needs setting: {listed}"
+    return f"The display {verb}. First: {advice[0].setting}."
+
+
+def display_notes(
+    white: DisplayWhite,
+    white_luminance: float | None,
+    *,
+    tones_judged: bool,
+    gamut_judged: bool,
+    evenness_judged: bool,
+) -> tuple[str, ...]:
+    """Return what is to be said of a display's readings. white_luminance: what relative XYZ were scaled to, cd/m²."""
+    notes = []
+    if white_luminance is not None:
+        notes.append(f"XYZ were taken as relative and scaled so that white has {white_luminance:g} cd/m².")
+    elif abs(white.luminance - 100) < 1e-3 or abs(white.luminance - 1) < 1e-4:
+        notes.append(
+            f"White reads Y {white.luminance:.4g} exactly: if these XYZ are relative, say with --white-luminance what white "
+            "has in cd/m²; luminance and black mean nothing otherwise."
+        )
+    if white.black is None:
+        notes.append("Black was not read: contrast is not known, and tones are reckoned as if black gave no light.")
+    elif white.contrast is None:
+        notes.append("Black is below what a meter sees: contrast is not known.")
+    if not tones_judged:
+        notes.append("Fewer than three greys between black and white were read: the tone curve is not judged.")
+    if not gamut_judged:
+        notes.append("Red, green and blue were not all read: colours and additivity are not judged.")
+    if not evenness_judged:
+        notes.append("No grey was read at four places or more: evenness is not judged.")
+    notes.append("A display needs about half an hour to settle after switching on (common practice, no source).")
+    return tuple(notes)
+
+
 def _kelvin(kelvin: float) -> str:
     return f" (about {kelvin:.0f} K)" if np.isfinite(kelvin) else ""
+
+
+def stops_text(stops: float) -> str:
+    """Return how prints look beside a screen.
+
+    >>> stops_text(0.01), stops_text(1.0), stops_text(-0.5)
+    ('alike', '1.0 stops darker', '0.5 stops lighter')
+    """
+    return "alike" if abs(stops) < 0.05 else f"{abs(stops):.1f} stops {'darker' if stops > 0 else 'lighter'}"
+
+
+def aim_text(aim: DisplayAim) -> str:
+    """Return what a display is to show, in one line."""
+    low, high = number(aim.lowest, 0), number(aim.highest, 0)
+    wanted = low if aim.lowest == aim.highest else f"{low} to {high}"
+    return (
+        f"{aim.name}, {wanted} cd/m² ({aim.luminance_from}), white x {number(aim.white_xy[0], 4)}, "
+        f"y {number(aim.white_xy[1], 4)} ({aim.white_from}), tones {aim.curve}"
+    )
+
+
+def kept_text(limit: LightLimit) -> str:
+    """Return whether a limit is kept."""
+    return "not judged" if limit.kept is None else "kept" if limit.kept else "not kept"
+
+
+def even_words(level: EvenLevel) -> str:
+    """Return which grey was read at several places, and what is allowed there."""
+    grey = "white" if level.signal == 1 else f"grey {number(255 * level.signal, 0)} of 255"
+    allowed = ""
+    if level.shall:
+        allowed = f"; ISO 12646: should ±{number(100 * level.should, 1)}, shall ±{number(100 * level.shall, 1)}"
+    return f"{grey}{allowed}; Δu'v' up to {number(level.largest_away, 4)}"

@@ -14,7 +14,8 @@ from spectro.checks.display_white import middle_place
 from spectro.colour.rgb_spaces import space_chromaticities
 from spectro.errors import InputError, MeasurementFileError
 from spectro.readings.display_patches import load_display, place_of_words
-from spectro.workflow.display_checking import AimWishes, check_display
+from spectro.records.display_check import AimWishes
+from spectro.workflow.viewing import check_display
 
 SPACES = ["sRGB", "BT.709", "P3-D65", "BT.2020", "opRGB"]
 CURVE = {"sRGB": "sRGB", "BT.709": "BT.1886", "P3-D65": "sRGB", "BT.2020": "BT.1886", "opRGB": "2.1992"}
@@ -248,9 +249,9 @@ def test_damaged_readings_are_refused_with_the_fix(tmp_path, old, new, words):
 
 def test_displays_that_cannot_be():
     readings = load_display_of(display_rows("sRGB"))
+    from spectro.checks.display_aim import display_aim
     from spectro.checks.display_gamut import display_gamut
     from spectro.checks.display_white import display_white
-    from spectro.workflow.display_checking import display_aim
 
     aim = display_aim(AimWishes(), None)
     with pytest.raises(InputError, match="white above black"):

@@ -1,0 +1,33 @@
+"""Numbers and dates as sentences and tables print them."""
+
+import math
+from datetime import datetime
+
+
+def number(value: float | None, decimals: int, *, sign: bool = False) -> str:
+    """Return value with decimals and a true minus sign; thousands apart; a dash where there is no finite number.
+
+    sign: a plus before what is above zero too; zero has none.
+
+    >>> number(-0.04, 1), number(-1.5, 1), number(None, 2), number(755918.2, 0), number(0.5, 2, sign=True)
+    ('0.0', '−1.5', '–', '755\\u202f918', '+0.50')
+    """
+    if value is None or not math.isfinite(value):
+        return "–"
+    form = f"{'+' if sign else ''}{',' if abs(value) >= 10000 else ''}.{decimals}f"
+    text = format(value, form).replace(",", "\u202f")
+    return text.lstrip("+-") if float(f"{value:.{decimals}f}") == 0 else text.replace("-", "−")
+
+
+def day(date: datetime | None) -> str:
+    """Return a date as people write it in a table, a dash where there is none."""
+    return date.strftime("%Y-%m-%d") if date else "–"
+
+
+def probability(share: float) -> str:
+    """Return a probability as percent; none that is certain or none at all, which no reading can tell.
+
+    >>> probability(0.9999), probability(0.42)
+    ('over 99 %', '42 %')
+    """
+    return "over 99 %" if share > 0.99 else "under 1 %" if share < 0.01 else f"{100 * share:.0f} %"

@@ -25,15 +25,18 @@ from fuzz_second_parse import second_parse
 
 from spectro.errors import SpectroError
 from spectro.readings.content import tables_of_bytes
-from spectro.readings.from_cgats import measurements_of_files
+from spectro.readings.load import measurements_of_files
 from spectro.records.conditions import MeasurementCondition
+from spectro.records.reading_options import ReadingOptions
 
 LONGEST = 5.0  # s
 MOST_MEMORY = 1024 * 1024  # kB
 
 
 def read(data: bytes, condition: MeasurementCondition | None = None, device_scale: int | None = None):
-    return measurements_of_files([("file", tables_of_bytes(data, "file"))], condition=condition, device_scale=device_scale)
+    return measurements_of_files(
+        [("file", tables_of_bytes(data, "file"))], ReadingOptions(condition=condition, device_scale=device_scale)
+    )
 
 
 def agrees(readings, tables, device_scale: int | None = None) -> bool:

@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from spectro.cli.options import add_columns_option, add_condition_option
+from spectro.cli.options import add_columns_option, add_condition_option, reading_options
 from spectro.cli.printing import difference_text, print_json, print_text
 
 
@@ -44,16 +44,13 @@ def run(arguments: argparse.Namespace) -> int:
     import sys
 
     from spectro.files.colour_table_text import colour_table_text, colour_table_values
-    from spectro.records.conditions import MeasurementCondition
     from spectro.workflow.colour_listing import colours
 
-    condition = arguments.measurement_condition
     table = colours(
         arguments.file,
         illuminants=arguments.illuminant or ["D50"],
         observer=arguments.observer,
-        measurement_condition=MeasurementCondition(condition) if condition else None,
-        columns=dict(arguments.columns) or None,
+        options=reading_options(arguments),
         status=arguments.status,
         paper=arguments.paper,
         solid=arguments.solid,

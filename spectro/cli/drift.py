@@ -5,7 +5,14 @@ import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from spectro.cli.options import add_chart_option, add_columns_option, add_condition_option, add_scale_option
+from spectro.cli.options import (
+    add_chart_option,
+    add_columns_option,
+    add_condition_option,
+    add_join_option,
+    add_scale_option,
+    reading_options,
+)
 from spectro.cli.printing import difference_text, print_json, print_text, progress_line
 from spectro.cli.shelf_options import add_on_shelf_options, kept_lines
 from spectro.errors import InputError
@@ -30,11 +37,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_condition_option(parser)
     add_columns_option(parser)
     add_scale_option(parser)
-    parser.add_argument(
-        "--join",
-        choices=["row", "id", "device"],
-        help="how patches are told to be the same (device values where all files have them, else row)",
-    )
+    add_join_option(parser)
     parser.add_argument("--events", type=Path, metavar="FILE", help="what was done when: a date and words on each line")
     parser.add_argument(
         "--event", action="append", default=[], metavar="DATE=WORDS", help="one event, such as '2026-01-31=head clean'"
@@ -74,14 +77,12 @@ def run(arguments: argparse.Namespace) -> int:
     """Run the command. Returns 3 where the printer, the paper or the instrument drifted, else 0."""
     from spectro.checks.drift_chart import USUAL_WEEKS
     from spectro.files.event_list import parse_event
-    from spectro.records.conditions import MeasurementCondition
     from spectro.records.drift import DriftSettings, DriftState
     from spectro.report.drift_numbers import drift_numbers
-    from spectro.workflow.control_readings import Join
     from spectro.workflow.drift import drift
     from spectro.workflow.steps.shelved_checks import keep_check, shelved_checks
 
-    condition = arguments.measurement_condition
+    options = reading_options(arguments)
     settings = DriftSettings(
         noise=arguments.noise,
         sheet=arguments.sheet,
@@ -102,11 +103,11 @@ def run(arguments: argparse.Namespace) -> int:
             shelved.new if shelved else arguments.new,
             profile=arguments.profile or (shelved.profile if shelved else None),
             history=arguments.history,
-            chart=arguments.chart,
-            measurement_condition=MeasurementCondition(condition) if condition else None,
-            device_scale=arguments.device_scale,
-            columns=dict(arguments.columns) or None,
-            join=Join(arguments.join) if arguments.join else None,
+            chart=options.chart,
+            measurement_condition=options.condition,
+            device_scale=options.device_scale,
+            columns=options.columns,
+            join=options.join,
             events=[*events, *(shelved.events if shelved else ())],
             events_file=arguments.events,
             tile=tuple(arguments.tile) if arguments.tile else None,

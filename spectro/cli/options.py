@@ -3,10 +3,15 @@
 import argparse
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from spectro.records.reading_options import ReadingOptions
 
 CONDITION = "which of several a file holds, or what a file does not state (ISO 13655); no default"
 COLUMNS = "what a table's columns mean where their names do not tell, such as RGB_R=red"
 CHART = "the chart's folder or table, where the readings have no device values"
+JOIN = "how patches are told to be the same (device values where all files have them, else row)"
 SCALE = "the number that means full device value, where the values do not tell it"
 
 
@@ -41,6 +46,26 @@ def add_columns_option(parser: argparse._ActionsContainer, words: str = COLUMNS)
 def add_scale_option(parser: argparse._ActionsContainer) -> None:
     """Add --device-scale."""
     parser.add_argument("--device-scale", type=int, choices=[1, 100, 255], help=SCALE)
+
+
+def add_join_option(parser: argparse._ActionsContainer) -> None:
+    """Add --join."""
+    parser.add_argument("--join", choices=["row", "id", "device"], help=JOIN)
+
+
+def reading_options(arguments: argparse.Namespace) -> "ReadingOptions":
+    """Return how readings are to be read, from those of the options above that the command has."""
+    from spectro.records.conditions import MeasurementCondition
+    from spectro.records.reading_options import Join, ReadingOptions
+
+    condition, join = getattr(arguments, "measurement_condition", None), getattr(arguments, "join", None)
+    return ReadingOptions(
+        chart=getattr(arguments, "chart", None),
+        condition=MeasurementCondition(condition) if condition else None,
+        device_scale=getattr(arguments, "device_scale", None),
+        columns=dict(getattr(arguments, "columns", ())),
+        join=Join(join) if join else None,
+    )
 
 
 def column_pair(text: str) -> tuple[str, str]:

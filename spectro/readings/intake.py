@@ -5,7 +5,7 @@ them are wrong is for the comparison with the chart to say.
 """
 
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -15,11 +15,13 @@ from spectro.errors import InputError, MeasurementFileError
 from spectro.files.text_lines import MAX_BYTES, read_bytes
 from spectro.readings.content import tables_of_bytes
 from spectro.readings.device_scale import decided_scale, device_factors
+from spectro.readings.load import AS_STATED
 from spectro.readings.patches import label_positions
 from spectro.readings.sections import Section, chosen_sections, file_sections
 from spectro.readings.spectra import HIGHEST, LOWEST, PERCENT_ABOVE, Spectra, reflectance_factors
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.conditions import Backing, MeasurementCondition
+from spectro.records.reading_options import ReadingOptions
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -47,16 +49,12 @@ class FileReadings:
 
 
 def take_in(
-    paths: Sequence[Path],
-    *,
-    condition: MeasurementCondition | None = None,
-    device_scale: int | None = None,
-    columns: Mapping[str, str] | None = None,
-    max_bytes: int = MAX_BYTES,
+    paths: Sequence[Path], options: ReadingOptions = AS_STATED, *, max_bytes: int = MAX_BYTES
 ) -> tuple[FileReadings, ...]:
     """Read files of one printing condition, all under one measurement condition and on one backing; one record a file.
 
-    Options as for `load_readings`. Raises MeasurementFileError for what cannot be read, InputError for a file named twice.
+    Of the options, chart and join are not used. Raises MeasurementFileError for what cannot be read, InputError for a file
+    named twice.
     """
     if not paths:
         raise InputError("no file of readings", "at least one", "Name it.")
@@ -65,10 +63,10 @@ def take_in(
     for index, path in enumerate(paths):
         data = read_bytes(path, max_bytes=max_bytes)
         sums.append(hashlib.sha256(data).hexdigest())
-        sections += file_sections(tables_of_bytes(data, path, columns), path, index)
+        sections += file_sections(tables_of_bytes(data, path, options.columns), path, index)
         if sums.index(sums[-1]) < index:
             raise InputError(f"{path}, the same as {paths[sums.index(sums[-1])]}", "each file once", "Name it once.")
-    chosen, one_condition = chosen_sections(sections, condition)
+    chosen, one_condition = chosen_sections(sections, options.condition)
     for section in chosen[1:]:
         if not np.array_equal(section.spectra.wavelengths, chosen[0].spectra.wavelengths):
             raise MeasurementFileError(
@@ -76,7 +74,7 @@ def take_in(
                 "one range and step in all files", "Export them in the same way.",
             )  # fmt: skip
     own = [section for section in chosen if section.patches.colour_space]
-    scale = decided_scale([s.patches for s in own], [s.scale for s in own], device_scale) if own else 1
+    scale = decided_scale([s.patches for s in own], [s.scale for s in own], options.device_scale) if own else 1
     found = []
     for index, path in enumerate(paths):
         mine = [section for section in chosen if section.file == index]

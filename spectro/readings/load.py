@@ -1,38 +1,146 @@
-"""Files of readings, read."""
+"""Files of readings, read: the one way for every command. What a command requires beyond it, it checks itself.
 
-from collections.abc import Mapping, Sequence
+Every table of every file counts: conditions are chosen, scales decided, and device values joined with the chart, over all
+of them together. What was found and decided is said in one sentence on the log.
+"""
+
+import logging
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TypeAlias
 
+import numpy as np
+
+from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError, MeasurementFileError
 from spectro.files.cgats_table import CgatsTable
+from spectro.files.field_names import device_field
 from spectro.files.text_lines import MAX_BYTES
+from spectro.readings.chart_join import joined_rows
 from spectro.readings.content import read_tables
-from spectro.readings.from_cgats import measurements_of_files
+from spectro.readings.device_scale import decided_scale, device_factors
+from spectro.readings.patches import Patches, label_positions, table_patches
+from spectro.readings.repeats import recipe_names
+from spectro.readings.sections import Section, chosen_sections, file_sections, lab_sections
+from spectro.readings.spectra import holds_spectra, reflectance_factors
+from spectro.readings.statements import stated_scale
+from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
+from spectro.records.reading_options import ReadingOptions
+from spectro.records.readings import Readings
+
+_LOG = logging.getLogger("spectro")
+AS_STATED = ReadingOptions()
+CHART_TABLE = "chart.txt"
+"""The patch table of a chart folder."""
+DEVICE_TOLERANCE = 0.5 / 255 + 1e-9  # two lists of device values may differ by rounding to 8 bits
+
+Tables: TypeAlias = tuple[Path | str, Sequence[CgatsTable]]
+"""A file, for messages, and its tables."""
+Chart: TypeAlias = tuple[Path | str, CgatsTable]
+"""The file of a chart, for messages, and its table."""
 
 
-def load_readings(
-    paths: Sequence[Path],
-    *,
-    chart: Path | None = None,
-    condition: MeasurementCondition | None = None,
-    device_scale: int | None = None,
-    columns: Mapping[str, str] | None = None,
-    max_bytes: int = MAX_BYTES,
-) -> MeasurementSet:
-    """Read one or more files of one printing condition and return their readings, file after file.
+def load_readings(paths: Sequence[Path], options: ReadingOptions = AS_STATED, *, max_bytes: int = MAX_BYTES) -> MeasurementSet:
+    """Read one or more files of one printing condition: spectra, evenly spaced, with device values, file after file.
 
     Files are CGATS text, CxF3, CSV, .xlsx or ICC profiles with characterization data; what stands in a file tells which.
-
-    chart: the table that has the device values where the readings have none, or the chart folder that holds it.
-    condition: the measurement condition; it has no default. It picks where a file holds several, stands in where none is
-        stated, and is an error where it contradicts the file.
-    device_scale: 1, 100 or 255, the number that stands for full device value where the values do not tell it.
-    columns: field name to the name a file uses instead, {"RGB_R": "red"}; it holds for all files, not for the chart.
     max_bytes: larger files are refused unread.
     Raises MeasurementFileError with file, line, what was found, what was expected and how to mend it.
     """
+    files = _tables(paths, options, max_bytes)
+    return measurements_of_files(files, options, chart=_chart(options, max_bytes))
+
+
+def load_spectra(paths: Sequence[Path], options: ReadingOptions = AS_STATED) -> Readings:
+    """Read files for their spectra alone, evenly spaced or not. For tables of colours and for blank sheets.
+
+    Device values come along where they can be read without asking; where not, a caution says why.
+    Raises MeasurementFileError.
+    """
+    files, chart = _tables(paths, options, MAX_BYTES), _chart(options, MAX_BYTES)
+    try:
+        return _readings(_spectral(files, even=False), files, options, chart, needed=False)
+    except MeasurementFileError as error:
+        if not any(device_field(name) for _, tables in files for table in tables for name in table.fields):
+            raise
+        bare = [(path, [_without_device(table) for table in tables]) for path, tables in files]
+        found = _readings(_spectral(bare, even=False), bare, options, None, needed=False)
+        _LOG.warning("device values are left out: %s", error)
+        return replace(found, cautions=(*found.cautions, f"Device values are left out: {error}"))
+
+
+def load_any_readings(paths: Sequence[Path], options: ReadingOptions = AS_STATED) -> Readings:
+    """Read files for their colours: spectra, evenly spaced or not, else Lab for D50 and 2°; with device values or without.
+
+    Raises MeasurementFileError, also where some files hold spectra and others Lab alone, and for device values that
+    cannot be read without asking.
+    """
+    files, chart = _tables(paths, options, MAX_BYTES), _chart(options, MAX_BYTES)
+    if any(holds_spectra(table) for _, tables in files for table in tables):
+        return _readings(_spectral(files, even=False), files, options, chart, needed=False)
+    sections = [section for index, (path, tables) in enumerate(files) for section in lab_sections(tables, path, index)]
+    return _readings(sections, files, options, chart, needed=False)
+
+
+def readings_lab(readings: Readings | MeasurementSet) -> FloatArray:
+    """Return Lab (n, 3), absolute, D50, 2°: computed from spectra where there are some, else as stated."""
+    if isinstance(readings, Readings) and not readings.has_spectra:
+        return readings.stated_lab
+    return spectra_to_lab(readings.reflectance, readings.wavelengths)
+
+
+def conditions_of(
+    paths: Sequence[Path], options: ReadingOptions = AS_STATED
+) -> dict[MeasurementCondition | None, tuple[Path, ...]]:
+    """Return the measurement conditions of the spectra in files, None for one that is not stated, and the files of each."""
+    found: dict[MeasurementCondition | None, list[Path]] = {}
+    for path, tables in _tables(paths, options, MAX_BYTES):
+        for section in file_sections(tables, path, 0, even=False):
+            known = found.setdefault(section.condition, [])
+            if path not in known:
+                known.append(Path(path))
+    return {condition: tuple(files) for condition, files in found.items()}
+
+
+def measurement_set(
+    table: CgatsTable, options: ReadingOptions = AS_STATED, *, path: Path | str, chart: Chart | None = None
+) -> MeasurementSet:
+    """Return the readings of one table. See measurements_of_files; path is for messages."""
+    return measurements_of_files([(path, (table,))], options, chart=chart)
+
+
+def measurements_of_files(
+    files: Sequence[Tables], options: ReadingOptions = AS_STATED, *, chart: Chart | None = None
+) -> MeasurementSet:
+    """Return the readings of all tables of files of one printing condition, concatenated in order.
+
+    chart: where device values come from when the readings hold none; where they do, both must agree.
+    Raises MeasurementFileError, with the line, for whatever cannot be read without a guess.
+    """
+    found = _readings(_spectral(files, even=True), files, options, chart, needed=True)
+    return MeasurementSet(
+        sample_ids=found.sample_ids,
+        sample_names=found.sample_names,
+        colour_space=found.colour_space,
+        device=found.device,
+        wavelengths=found.wavelengths,
+        reflectance=found.reflectance,
+        condition=found.condition,
+        backing=found.backing,
+        created=found.created,
+        instrument=found.instrument,
+        description=found.description,
+        origin=found.origin,
+        printed=found.printed,
+        provenance=found.provenance,
+        positions=found.positions,
+    )
+
+
+def _tables(paths: Sequence[Path], options: ReadingOptions, max_bytes: int) -> list[Tables]:
     if not paths:
         raise InputError("no file of readings", "at least one", "Name it.")
     seen: set[Path] = set()
@@ -40,19 +148,14 @@ def load_readings(
         if path.resolve() in seen:
             raise InputError(f"the file {path} twice", "each file of readings once", "Name it once.")
         seen.add(path.resolve())
-    return measurements_of_files(
-        [(path, read_tables(path, columns, max_bytes=max_bytes)) for path in paths],
-        condition=condition,
-        device_scale=device_scale,
-        chart=(chart, _chart_table(chart, max_bytes)) if chart else None,
-    )
+    return [(path, read_tables(path, options.columns, max_bytes=max_bytes)) for path in paths]
 
 
-CHART_TABLE = "chart.txt"
-"""The patch table of a chart folder."""
-
-
-def _chart_table(path: Path, max_bytes: int) -> CgatsTable:
+def _chart(options: ReadingOptions, max_bytes: int) -> Chart | None:
+    """Return the chart's table, of the file itself or of the chart folder."""
+    if options.chart is None:
+        return None
+    path = options.chart
     if path.is_dir():
         if not (path / CHART_TABLE).is_file():
             raise MeasurementFileError(
@@ -64,4 +167,217 @@ def _chart_table(path: Path, max_bytes: int) -> CgatsTable:
         raise MeasurementFileError(
             path, tables[1].fields_line, f"{len(tables)} tables", "one table", "Put each table into a file of its own."
         )
-    return tables[0]
+    return options.chart, tables[0]
+
+
+def _spectral(files: Sequence[Tables], *, even: bool) -> list[Section]:
+    return [section for index, (path, tables) in enumerate(files) for section in file_sections(tables, path, index, even=even)]
+
+
+def _readings(
+    every: Sequence[Section], files: Sequence[Tables], options: ReadingOptions, chart: Chart | None, *, needed: bool
+) -> Readings:
+    """Return the readings of the sections that are meant. needed: device values are."""
+    if not every:
+        raise InputError("no readings", "at least one file of readings", "Name it.")
+    sections, condition = chosen_sections(every, options.condition)
+    for section in sections[1:]:
+        if not np.array_equal(section.spectra.wavelengths, sections[0].spectra.wavelengths):
+            raise MeasurementFileError(
+                section.patches.path,
+                section.patches.lines[0],
+                f"wavelengths {_range(section)} beside {_range(sections[0])}",
+                "one range and step in all files",
+                "Export them in the same way.",
+            )
+    spectra = [section.spectra for section in sections]
+    bands = len(spectra[0].wavelengths)
+    reflectance = np.concatenate(reflectance_factors(spectra) if bands else [part.raw for part in spectra])
+    device = _device(sections, options.device_scale, chart, needed=needed)
+    _check_repeated_ids(sections, device.values)
+    backings = {section.backing for section in sections}
+    names = [str(Path(path).name) for path, _ in files]
+    created = [section.created for section in sections if section.created]
+    printed = [section.printed for section in sections if section.printed]
+    _LOG.info(
+        "%s: %d patches, %s 0 to %s, measurement condition %s, %s",
+        ", ".join(names), len(reflectance), device.colour_space or "device values not known,", device.scale,
+        condition or "not stated", _range(sections[0]),
+    )  # fmt: skip
+    return Readings(
+        sample_ids=_ids(sections, device.values),
+        sample_names=_names(sections, device.chart, device.rows),
+        colour_space=device.colour_space,
+        device=device.values,
+        wavelengths=spectra[0].wavelengths,
+        reflectance=reflectance,
+        stated_lab=np.concatenate([section.lab for section in sections]),
+        condition=condition,
+        backing=backings.pop() if len(backings) == 1 else None,
+        created=max(created) if created else None,
+        instrument=_all_of([section.instrument for section in sections]),
+        description=_all_of([section.description for section in sections]),
+        origin=", ".join(names),
+        printed=max(printed) if printed else None,
+        provenance=_all_of([section.provenance for section in sections]),
+        positions=_positions(sections, device.chart, device.rows),
+    )
+
+
+def _without_device(table: CgatsTable) -> CgatsTable:
+    kept = [column for column, name in enumerate(table.fields) if not device_field(name)]
+    return replace(
+        table,
+        fields=tuple(table.fields[column] for column in kept),
+        rows=tuple(tuple(row[column] for column in kept) for row in table.rows),
+    )
+
+
+def _all_of(texts: Sequence[str]) -> str:
+    return "; ".join(dict.fromkeys(text for text in texts if text))
+
+
+def _range(section: Section) -> str:
+    nm = section.spectra.wavelengths
+    if not len(nm):
+        return "Lab alone"
+    if np.ptp(np.diff(nm)) > 1e-6:
+        return f"{nm[0]:g} to {nm[-1]:g} nm in uneven steps"
+    return f"{nm[0]:g} to {nm[-1]:g} nm in steps of {nm[1] - nm[0]:g} nm"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Device:
+    """Device values of all rows, and the chart they were joined with."""
+
+    colour_space: str  # "": none are known
+    scale: int
+    values: FloatArray  # (n, channels), 0 to 1, or (n, 0)
+    chart: Patches | None
+    rows: IntArray | None  # (n,) the row of each reading in the chart
+
+
+def _device(sections: Sequence[Section], wanted: int | None, chart: Chart | None, *, needed: bool) -> _Device:
+    """Return the device values of sections, their own or the chart's. needed: none at all are an error."""
+    parts = [section.patches for section in sections]
+    own = [section for section in sections if section.patches.colour_space]
+    spaces = list(dict.fromkeys(str(section.patches.colour_space) for section in own))
+    if len(spaces) > 1:
+        raise MeasurementFileError(
+            next(section.patches.path for section in own if section.patches.colour_space == spaces[1]), 0,
+            f"{spaces[1]} beside {spaces[0]}", "one colour space in all files", "Read them by themselves.",
+        )  # fmt: skip
+    scale = decided_scale([s.patches for s in own], [s.scale for s in own], wanted) if own else 0
+    if chart is None:
+        if not own and not needed:
+            count = sum(len(part.lines) for part in parts)
+            return _Device(colour_space="", scale=0, values=np.zeros((count, 0)), chart=None, rows=None)
+        if len(own) < len(sections):
+            first = next(section for section in sections if not section.patches.colour_space)
+            raise MeasurementFileError(
+                first.patches.path, 0, "no device values", "fields such as RGB_R, RGB_G, RGB_B",
+                "Give the chart's table with --chart, or say with --columns which columns hold them (RGB_R=red).",
+            )  # fmt: skip
+        values = np.concatenate([device_factors(part, scale) for part in parts])
+        return _Device(colour_space=spaces[0], scale=scale, values=values, chart=None, rows=None)
+    chart_path, table = chart
+    patches = table_patches(table, chart_path)
+    if patches.colour_space is None:
+        raise MeasurementFileError(
+            chart_path, table.fields_line, "no device values", "the table of a chart", "Give the chart's own table."
+        )
+    if spaces and spaces[0] != patches.colour_space:
+        raise MeasurementFileError(
+            chart_path, table.fields_line, f"{patches.colour_space} beside {spaces[0]} in {own[0].patches.path}",
+            "one colour space", "Give the chart these readings belong to.",
+        )  # fmt: skip
+    chart_scale = decided_scale([patches], [stated_scale(table, chart_path)], None if own else wanted)
+    rows = joined_rows(parts, patches)
+    values = device_factors(patches, chart_scale)[rows]
+    at = 0
+    for part in parts:
+        end = at + len(part.lines)
+        if part.colour_space:
+            mine = device_factors(part, scale)
+            _check_equal(part, mine, values[at:end], patches)
+            values[at:end] = mine
+        at = end
+    return _Device(colour_space=patches.colour_space, scale=scale or chart_scale, values=values, chart=patches, rows=rows)
+
+
+def _check_equal(part: Patches, mine: FloatArray, of_chart: FloatArray, chart: Patches) -> None:
+    wrong = np.flatnonzero((np.abs(mine - of_chart) > DEVICE_TOLERANCE).any(axis=1))
+    if len(wrong):
+        row = int(wrong[0])
+        raise MeasurementFileError(
+            part.path,
+            part.lines[row],
+            f"device values of {part.place(row)} that differ from the chart's in {len(wrong)} rows",
+            f"those of {chart.path}",
+            "Give the chart these readings belong to, or leave --chart away.",
+        )
+
+
+def _check_repeated_ids(sections: Sequence[Section], device: FloatArray) -> None:
+    """Refuse an id that stands twice in one file with different device values.
+
+    With equal ones it is a repeat; with different names the names tell the patches apart.
+    """
+    recipes = recipe_names(device)
+    seen: dict[tuple[int, str], tuple[int, str]] = {}
+    start = 0
+    for section in sections:
+        patches = section.patches
+        for index, identity in enumerate(patches.ids or ()):
+            row, name = start + index, patches.names[index]
+            first, first_name = seen.setdefault((section.file, identity), (row, name))
+            if recipes[first] == recipes[row]:
+                continue
+            if not name or not first_name or name == first_name:
+                raise MeasurementFileError(
+                    patches.path, patches.lines[index], f"SAMPLE_ID {identity} again with other device values",
+                    "one recipe for each id", "Correct the id, or delete the row that is wrong.",
+                )  # fmt: skip
+            _LOG.warning("%s: SAMPLE_ID %s stands for %s and %s", patches.path, identity, first_name, name)
+        start += len(patches.lines)
+
+
+def _ids(sections: Sequence[Section], device: FloatArray) -> tuple[str, ...]:
+    """Return the ids; numbers from 1 where there are none; with the file's number before where files disagree."""
+    ids: list[str] = []
+    files: list[int] = []
+    for section in sections:
+        count = len(section.patches.lines)
+        ids += section.patches.ids or [str(len(ids) + number + 1) for number in range(count)]
+        files += [section.file] * count
+    recipes = recipe_names(device)
+    first: dict[str, int] = {}
+    for row, identity in enumerate(ids):
+        other = first.setdefault(identity, row)
+        if files[other] != files[row] and recipes[other] != recipes[row]:
+            _LOG.warning("ids mean different patches in the files; they are told apart as FILE:ID, FILE counted from 1")
+            return tuple(f"{file + 1}:{identity}" for file, identity in zip(files, ids, strict=True))
+    return tuple(ids)
+
+
+def _names(sections: Sequence[Section], chart: Patches | None, rows: IntArray | None) -> tuple[str, ...]:
+    names = tuple(name for section in sections for name in section.patches.names)
+    if chart is not None and rows is not None and not any(names):
+        return tuple(chart.names[row] for row in rows.tolist())
+    return names
+
+
+def _positions(sections: Sequence[Section], chart: Patches | None, rows: IntArray | None) -> IntArray:
+    """Return page, row, column: from fields of the chart or of all readings, else from labels, else (0, 3)."""
+    if chart is not None and rows is not None and len(chart.positions):
+        return chart.positions[rows]
+    if all(len(section.patches.positions) for section in sections):
+        return np.concatenate([section.patches.positions for section in sections])
+    places = label_positions([name for section in sections for name in section.patches.names])
+    if len(places):
+        return places
+    if chart is not None and rows is not None:
+        places = label_positions(chart.names)
+        if len(places):
+            return places[rows]
+    return label_positions([identity for section in sections for identity in section.patches.ids or ("",)])

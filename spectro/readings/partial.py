@@ -9,7 +9,7 @@ import numpy as np
 from spectro.errors import MeasurementFileError
 from spectro.readings.content import tables_of_bytes
 from spectro.readings.device_scale import decided_scale, device_factors
-from spectro.readings.from_cgats import DEVICE_TOLERANCE
+from spectro.readings.load import DEVICE_TOLERANCE
 from spectro.readings.sections import chosen_sections, file_sections
 from spectro.readings.spectra import reflectance_factors
 from spectro.records.arrays import FloatArray

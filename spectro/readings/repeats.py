@@ -1,34 +1,72 @@
-"""Repeats of one recipe averaged as reflectance (common practice, no source: never as Lab).
+"""Recipes among patches: which device values are the same, and the mean of their readings.
 
-A set of readings has one measurement condition and one backing, so an average never crosses either.
+A recipe is one set of device values; patches of one recipe are repeats. Spectra of repeats are averaged as reflectance
+(common practice, no source: never as Lab, except where a file holds Lab alone).
 """
+
+from collections.abc import Hashable
 
 import numpy as np
 
+from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.measurement import MeasurementSet
 from spectro.records.repeats import RepeatAverages
 
-RESOLUTION = 1e-6  # device values are those of one recipe when equal after rounding to this
+RESOLUTION = 1e-6
+"""Device values are those of one recipe when equal after rounding to this, a 256th of the step of 12 bits."""
+
+
+def recipe_keys(device: FloatArray) -> IntArray:
+    """Return device values (n, channels), 0 to 1, as whole numbers: equal rows are one recipe.
+
+    >>> recipe_keys(np.array([[0.1 + 0.2, 1.0]])).tolist()
+    [[300000, 1000000]]
+    """
+    return np.round(np.asarray(device) / RESOLUTION).astype(np.int64)
+
+
+def recipe_names(device: FloatArray) -> list[Hashable]:
+    """Return one key a row (n,) that can be looked up; equal ones are one recipe."""
+    return [tuple(row) for row in recipe_keys(device).tolist()]
+
+
+def recipe_groups(device: FloatArray) -> IntArray:
+    """Return the recipe (n,) of each row of device values (n, channels), numbered in the order of their first rows.
+
+    >>> recipe_groups(np.array([[0.5], [0.0], [0.5]])).tolist()
+    [0, 1, 0]
+    """
+    _, first, inverse = np.unique(recipe_keys(device), axis=0, return_index=True, return_inverse=True)
+    rank = np.empty(len(first), dtype=np.int64)
+    rank[np.argsort(first)] = np.arange(len(first))
+    return np.asarray(rank[inverse.reshape(-1)])
 
 
 def average_repeats(measurements: MeasurementSet) -> RepeatAverages:
-    """Return the mean reflectance of each recipe, in the order of first readings, with what each reading differs by."""
-    keys = np.round(measurements.device / RESOLUTION).astype(np.int64)
-    _, first, inverse, counts = np.unique(keys, axis=0, return_index=True, return_inverse=True, return_counts=True)
-    order = np.argsort(first)
-    rank = np.empty(len(order), dtype=np.int64)
-    rank[order] = np.arange(len(order))
-    group = rank[inverse.reshape(-1)]
-    sums = np.zeros((len(order), measurements.reflectance.shape[1]))
+    """Return the mean reflectance of each recipe, in the order of first readings, with what each reading differs by.
+
+    A set of readings has one measurement condition and one backing, so an average never crosses either.
+    """
+    group = recipe_groups(measurements.device)
+    first, counts = np.unique(group, return_index=True)[1], np.bincount(group)
+    sums = np.zeros((len(counts), measurements.reflectance.shape[1]))
     np.add.at(sums, group, measurements.reflectance)
-    mean = sums / counts[order][:, None]
-    once = counts[order] == 1
-    mean[once] = measurements.reflectance[first[order][once]]
+    mean = sums / counts[:, None]
+    once = counts == 1
+    mean[once] = measurements.reflectance[first[once]]
     return RepeatAverages(
-        device=measurements.device[first[order]],
+        device=measurements.device[first],
         reflectance=mean,
-        counts=counts[order],
-        first=first[order],
+        counts=counts,
+        first=first,
         group=group,
         residual=measurements.reflectance - mean[group],
     )
+
+
+def average_lab(device: FloatArray, lab: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Return recipes (m, channels) and the mean of their Lab (m, 3), for files that hold no spectra to average."""
+    group = recipe_groups(device)
+    counts, first = np.bincount(group), np.unique(group, return_index=True)[1]
+    mean = np.column_stack([np.bincount(group, lab[:, axis]) for axis in range(3)]) / counts[:, None]
+    return device[first], mean

@@ -4,14 +4,19 @@ The measurement condition has no default. It is what the file states: in its hea
 or in a field of its own. A wanted condition picks among several, or stands in where none is stated.
 """
 
+import logging
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+import numpy as np
+
+from spectro.colour.lab import xyz_to_lab
 from spectro.errors import MeasurementFileError
 from spectro.files.cgats_table import CgatsTable
-from spectro.readings.patches import Patches, table_patches
-from spectro.readings.spectra import Spectra, table_spectra
+from spectro.readings.file_lab import file_lab
+from spectro.readings.patches import ID_FIELDS, NAME_FIELDS, Patches, table_patches
+from spectro.readings.spectra import Spectra, holds_spectra, table_spectra
 from spectro.readings.statements import (
     description_text,
     instrument_text,
@@ -22,8 +27,11 @@ from spectro.readings.statements import (
     stated_date,
     stated_scale,
 )
+from spectro.records.arrays import FloatArray
 from spectro.records.conditions import Backing, MeasurementCondition
 
+_LOG = logging.getLogger("spectro")
+_XYZ_FACTORS = 2.0  # a largest XYZ below is on the scale where the perfect diffuser is 1, common practice, no source
 _CONDITION_FIELDS = ("MEASUREMENT_CONDITION", "M_CONDITION")
 
 
@@ -33,7 +41,8 @@ class Section:
 
     file: int  # index of the file in the order given
     patches: Patches
-    spectra: Spectra
+    spectra: Spectra  # without bands where the table holds Lab alone
+    lab: FloatArray  # (n, 3), D50, 2°, where the table holds Lab alone, else (0, 3)
     condition: MeasurementCondition | None  # None: not stated
     backing: Backing | None
     created: str | None
@@ -44,38 +53,110 @@ class Section:
     provenance: str
 
 
-def file_sections(tables: Sequence[CgatsTable], path: Path | str, file: int) -> list[Section]:
-    """Return the sections of one file in file order. Raises MeasurementFileError for a table without spectra."""
-    sections = []
+def file_sections(tables: Sequence[CgatsTable], path: Path | str, file: int, *, even: bool = True) -> list[Section]:
+    """Return the sections of one file in file order.
+
+    A table without spectra is passed over where it lists patches that have spectra in another one; it is the same readings
+    in another form. Raises MeasurementFileError for any other table without spectra. even: as for `table_spectra`.
+    """
+    with_spectra = [table for table in tables if holds_spectra(table)]
+    for table in tables:
+        if not holds_spectra(table):
+            _pass_over(table, with_spectra, path)
+    return [
+        _section(part, path, file, patches, group, row_condition)
+        for table in with_spectra
+        for part, row_condition in _by_condition_field(table, path)
+        for patches in (table_patches(part, path),)
+        for group in table_spectra(part, path, even=even)
+    ]
+
+
+def lab_sections(tables: Sequence[CgatsTable], path: Path | str, file: int) -> list[Section]:
+    """Return the sections of one file without spectra: its Lab or XYZ for D50 and 2°, in file order.
+
+    Raises MeasurementFileError where no table has any, and where they are for another light or observer.
+    """
+    found = []
     for table in tables:
         for part, row_condition in _by_condition_field(table, path):
-            spectra = table_spectra(part, path)
-            if not spectra:
-                raise MeasurementFileError(
-                    path,
-                    table.fields_line,
-                    f"no spectra (fields {', '.join(table.fields[:12])})",
-                    "spectral reflectance, fields such as SPECTRAL_NM380",
-                    "Export the readings again with spectra; Lab or XYZ alone does not do.",
-                )
-            patches = table_patches(part, path)
-            for group in spectra:
-                sections.append(
-                    Section(
-                        file=file,
-                        patches=patches,
-                        spectra=group,
-                        condition=_condition(part, group, row_condition, path),
-                        backing=stated_backing(part, path),
-                        created=stated_date(part),
-                        instrument=instrument_text(part),
-                        description=description_text(part),
-                        scale=stated_scale(part, path),
-                        printed=printed_date(part),
-                        provenance=provenance_text(part),
-                    )
-                )
-    return sections
+            lab = _d50_lab(part, path)
+            if not len(lab):
+                continue
+            no_bands = Spectra(
+                path=path, lines=part.row_lines, columns=(), condition=None, wavelengths=np.zeros(0),
+                raw=np.zeros((len(lab), 0)), named_percent=False,
+            )  # fmt: skip
+            section = _section(part, path, file, table_patches(part, path), no_bands, row_condition)
+            found.append(replace(section, lab=lab))
+    if not found:
+        raise MeasurementFileError(
+            path,
+            tables[0].fields_line,
+            "no spectra and no Lab",
+            "spectra, or Lab under D50 and 2°",
+            "Export the readings again.",
+        )
+    return found
+
+
+def _section(
+    part: CgatsTable,
+    path: Path | str,
+    file: int,
+    patches: Patches,
+    spectra: Spectra,
+    row_condition: MeasurementCondition | None,
+) -> Section:
+    return Section(
+        file=file,
+        patches=patches,
+        spectra=spectra,
+        lab=np.zeros((0, 3)),
+        condition=_condition(part, spectra, row_condition, path),
+        backing=stated_backing(part, path),
+        created=stated_date(part),
+        instrument=instrument_text(part),
+        description=description_text(part),
+        scale=stated_scale(part, path),
+        printed=printed_date(part),
+        provenance=provenance_text(part),
+    )
+
+
+def _pass_over(table: CgatsTable, with_spectra: Sequence[CgatsTable], path: Path | str) -> None:
+    """Log that a table without spectra is passed over. Raises MeasurementFileError where its patches would be lost."""
+    table_spectra(table, path)  # raises for a misspelt field: such a table has spectra
+    for fields in (ID_FIELDS, NAME_FIELDS):
+        mine, *others = (_cells(one, fields) for one in (table, *with_spectra))
+        if mine and mine <= set().union(*others):
+            _LOG.warning("%s:%d: a table without spectra is passed over", path, table.fields_line)
+            return
+    raise MeasurementFileError(
+        path,
+        table.fields_line,
+        f"no spectra (fields {', '.join(table.fields[:12])})",
+        "spectral reflectance, fields such as SPECTRAL_NM380",
+        "Export the readings again with spectra; Lab or XYZ alone does not do.",
+    )
+
+
+def _cells(table: CgatsTable, fields: Sequence[str]) -> set[str]:
+    column = table.column(*fields)
+    return set() if column is None else set(table.texts(column))
+
+
+def _d50_lab(table: CgatsTable, path: Path | str) -> FloatArray:
+    """Return the Lab of a table (n, 3), or (0, 3). XYZ stand in, as percentages or as factors of the perfect diffuser."""
+    stated = file_lab(table, path)
+    if not len(stated.lab) and not len(stated.xyz):
+        return stated.lab
+    light, observer = stated.illuminant or "D50", stated.observer or 2
+    if (light, observer) != ("D50", 2):
+        raise MeasurementFileError(
+            path, 0, f"colours for {light}, {observer}°", "D50 and 2°", "Give the spectra, or Lab for D50 and 2°."
+        )
+    return stated.lab if len(stated.lab) else xyz_to_lab(stated.xyz * (100 if stated.xyz.max() < _XYZ_FACTORS else 1))
 
 
 def chosen_sections(

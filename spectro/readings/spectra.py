@@ -36,8 +36,16 @@ class Spectra:
     named_percent: bool
 
 
-def table_spectra(table: CgatsTable, path: Path | str) -> tuple[Spectra, ...]:
-    """Return the spectra of a table, one record a measurement condition in the names. None are there: ()."""
+def holds_spectra(table: CgatsTable) -> bool:
+    """Return whether a table has spectral fields, in either way of writing them."""
+    return bool(spectral_fields(table.fields)) or PAIR_NAMES[0] in map(folded_name, table.fields)
+
+
+def table_spectra(table: CgatsTable, path: Path | str, *, even: bool = True) -> tuple[Spectra, ...]:
+    """Return the spectra of a table, one record a measurement condition in the names. None are there: ().
+
+    even: wavelengths must be evenly spaced. Uneven ones may have any range; even ones must span what colours need.
+    """
     for name in table.fields:
         if looks_spectral(name):
             raise MeasurementFileError(
@@ -61,7 +69,7 @@ def table_spectra(table: CgatsTable, path: Path | str) -> tuple[Spectra, ...]:
     for condition, entries in groups.items():
         entries.sort()
         wavelengths = np.array([wavelength for wavelength, _, _ in entries])
-        _check_wavelengths(wavelengths, table, path)
+        _check_wavelengths(wavelengths, table, path, even=even)
         columns = [column for _, column, _ in entries]
         if len({percent for _, _, percent in entries}) > 1:
             raise MeasurementFileError(
@@ -156,8 +164,10 @@ def _pairs(table: CgatsTable, path: Path | str) -> list[tuple[float, int, bool]]
     return list(zip(wavelengths[0].tolist(), values, percent, strict=True))
 
 
-def _check_wavelengths(wavelengths: FloatArray, table: CgatsTable, path: Path | str) -> None:
+def _check_wavelengths(wavelengths: FloatArray, table: CgatsTable, path: Path | str, *, even: bool) -> None:
     steps = np.diff(wavelengths)
+    if not even and len(steps) >= 3 and steps.min() > 0 and np.ptp(steps) > 1e-6:
+        return
     irregular = np.flatnonzero(np.abs(steps - np.median(steps)) > 1e-6) if len(steps) else np.array([], dtype=np.int64)
     if len(irregular):
         at = int(irregular[0])

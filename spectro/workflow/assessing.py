@@ -20,14 +20,14 @@ from spectro.files.cgats import parse_cgats
 from spectro.icc.evaluate import device_to_lab, media_white
 from spectro.icc.profile_file import IccProfile, read_profile
 from spectro.icc.tag_types import LocalizedText, Text, TextDescription
-from spectro.readings.from_cgats import measurement_set
-from spectro.readings.load import load_readings
+from spectro.readings.load import load_readings, measurement_set
 from spectro.readings.repeats import average_repeats
 from spectro.records.arrays import FloatArray
 from spectro.records.assessment import Assessment, ErrorBudget, PatchDifference
 from spectro.records.conditions import MeasurementCondition, RenderingIntent
 from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
+from spectro.records.reading_options import ReadingOptions
 from spectro.records.statistics import DifferenceStatistics
 from spectro.workflow.fitting import check_rgb, fit_printer
 from spectro.workflow.profile_lights import profile_light, under_d50
@@ -62,7 +62,8 @@ def profile_assess(
     progress("reading files", 0.0)
     parsed = read_profile(profile)
     measurements = load_readings(
-        readings, chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns
+        readings,
+        ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {}),
     )
     result = assess_measurements(parsed, str(profile), measurements, intent=intent, progress=progress)
     if report is not None:

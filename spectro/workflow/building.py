@@ -26,6 +26,7 @@ from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
 from spectro.records.profile_result import PrintForecast, ProfileBuild
 from spectro.records.profile_settings import ProfileSettings
+from spectro.records.reading_options import ReadingOptions
 from spectro.records.statistics import DifferenceStatistics
 from spectro.workflow.fitting import check_rgb, fit_printer, forecast_print
 from spectro.workflow.picture_gamut import PictureLab, picture_reach, pictures_lab, pictures_surface
@@ -61,7 +62,8 @@ def profile_build(
         check_writable(out, replace=replace)
     progress("reading files", 0.0)
     measurements = load_readings(
-        readings, chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns
+        readings,
+        ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {}),
     )
     if for_image:
         progress("reading pictures", 0.02)

@@ -1,6 +1,6 @@
 """`spectro colours`: spectra to a tidy table of colours and densities, under any light."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -19,12 +19,12 @@ from spectro.errors import InputError
 from spectro.files.atomic import check_writable, write_whole
 from spectro.files.colour_table_text import FORMS, colour_table_text
 from spectro.files.light_file import find_light
-from spectro.readings.spectra_only import load_spectra
+from spectro.readings.load import AS_STATED, load_spectra
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.colour_table import ColourTable
-from spectro.records.conditions import MeasurementCondition
 from spectro.records.light import Light
-from spectro.records.spectra_set import SpectraSet
+from spectro.records.reading_options import ReadingOptions
+from spectro.records.readings import Readings
 from spectro.records.statistics import DifferenceStatistics
 from spectro.workflow.tone_columns import densest_channel, named_row, ramp_rows, tone_columns
 
@@ -41,7 +41,7 @@ _NO_HUE = 1e-6  # chroma below which an angle is rounding alone: it is written a
 class _Standards:
     """The spectra that samples are compared with, row by row."""
 
-    spectra: SpectraSet
+    spectra: Readings
     rows: IntArray
 
 
@@ -50,8 +50,7 @@ def colours(
     *,
     illuminants: Sequence[str] = ("D50",),
     observer: int = 2,
-    measurement_condition: MeasurementCondition | None = None,
-    columns: Mapping[str, str] | None = None,
+    options: ReadingOptions = AS_STATED,
     status: str = "T",
     paper: str | None = None,
     solid: str | None = None,
@@ -64,8 +63,8 @@ def colours(
 ) -> ColourTable:
     """Return XYZ, xy, Lab, LCh and density of the spectra in a file, under each of illuminants, and write it to out.
 
-    illuminants: CIE names, daylight such as "5500K", or files of a light's spectrum. columns: field name to the name that
-    both files use instead. status: T, E, A or M of ISO 5-3.
+    illuminants: CIE names, daylight such as "5500K", or files of a light's spectrum. options: how both files are read.
+    status: T, E, A or M of ISO 5-3.
     paper: the id of the bare paper; density is then counted from it. solid: the id of an ink's full tone, with paper: the
     steps between them only, with tone values, and their increase where the file says what was sent; yule_nielsen: the
     factor of their formula, 1 for Murray-Davies. bandpass: take out the width of the instrument's band
@@ -83,8 +82,8 @@ def colours(
     if out is not None:
         check_writable(out, replace=replace)
     lights = _lights(illuminants)
-    spectra = load_spectra(file, measurement_condition, columns)
-    standards = _standards(spectra, load_spectra(against, measurement_condition, columns)) if against else None
+    spectra = load_spectra([file], options)
+    standards = _standards(spectra, load_spectra([against], options)) if against else None
     rows, sent, ends = np.arange(len(spectra)), None, None
     if solid is not None:
         if paper is None:
@@ -141,7 +140,7 @@ def _lights(names: Sequence[str]) -> list[Light]:
     return list(lights.values())
 
 
-def _corrected(spectra: SpectraSet) -> FloatArray:
+def _corrected(spectra: Readings) -> FloatArray:
     interval_nm(spectra.wavelengths)  # the correction holds for even steps alone
     return bandpass_corrected(spectra.reflectance)
 
@@ -158,7 +157,7 @@ def _colour(reflectance: FloatArray, wavelengths: FloatArray, light: Light, obse
     return lab, np.concatenate([xyz, xy, lab, chroma[:, None], hue[:, None]], axis=1)
 
 
-def _densities(spectra: SpectraSet, reflectance: FloatArray, status: str, paper: str | None) -> FloatArray:
+def _densities(spectra: Readings, reflectance: FloatArray, status: str, paper: str | None) -> FloatArray:
     absolute = density(reflectance, spectra.wavelengths, status)
     if paper is None:
         return absolute
@@ -168,7 +167,7 @@ def _densities(spectra: SpectraSet, reflectance: FloatArray, status: str, paper:
     return paper_relative_density(absolute, base)
 
 
-def _standards(samples: SpectraSet, standards: SpectraSet) -> _Standards:
+def _standards(samples: Readings, standards: Readings) -> _Standards:
     place = {identity: row for row, identity in enumerate(standards.sample_ids)}
     unique = len(place) == len(standards) and len(set(samples.sample_ids)) == len(samples)
     if unique and all(identity in place for identity in samples.sample_ids):
@@ -208,7 +207,7 @@ def _tone_note(
 
 
 def _notes(
-    spectra: SpectraSet,
+    spectra: Readings,
     lights: Sequence[Light],
     status: str,
     paper: str | None,

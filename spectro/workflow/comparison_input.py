@@ -1,6 +1,6 @@
 """What is compared: readings, colours without spectra, or profiles, brought to one form."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -9,25 +9,22 @@ import numpy as np
 from spectro.checks.noise import expected_difference
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
-from spectro.colour.lab import xyz_to_lab
 from spectro.colour.tristimulus import spectra_to_lab
-from spectro.errors import InputError, MeasurementFileError, ProfileFileError, SpectroError, TagError
-from spectro.files.cgats_table import CgatsTable
-from spectro.files.field_names import device_field, spectral_field
+from spectro.errors import InputError, ProfileFileError, SpectroError, TagError
+from spectro.files.field_names import device_field
 from spectro.icc.evaluate import device_to_lab
 from spectro.icc.profile_file import IccProfile, read_profile
 from spectro.model.gaussian_process import DeviceModel, fit_gaussian_process
 from spectro.readings.content import Content, content_of, read_tables
-from spectro.readings.device_scale import decided_scale, device_factors
-from spectro.readings.file_lab import file_lab
-from spectro.readings.patches import table_patches
-from spectro.readings.spectra_only import load_spectra
-from spectro.readings.statements import stated_scale
+from spectro.readings.load import load_any_readings, load_spectra
+from spectro.readings.repeats import average_lab, recipe_groups
+from spectro.readings.spectra import holds_spectra
 from spectro.records.arrays import FloatArray
 from spectro.records.conditions import MeasurementCondition
-from spectro.records.spectra_set import SpectraSet
+from spectro.records.reading_options import ReadingOptions
+from spectro.records.readings import Readings
 from spectro.records.statistics import DifferenceStatistics
-from spectro.workflow.comparison_recipes import WHITE_DEVICE, averaged_lab, paper_row, recipe_groups, recipe_noise
+from spectro.workflow.comparison_recipes import WHITE_DEVICE, paper_row, recipe_noise
 from spectro.workflow.paper_readings import NOT_STATED, ConditionReadings, read_paper
 
 LEAST_FOR_MODEL = 40  # different device values below which no gamut is told; common practice, no source
@@ -85,33 +82,24 @@ class ComparedPaper:
         return None if self.model is None else delta_e_2000(self.model.left_out, self.recipe_lab)
 
 
-def load_compared(
-    name: str,
-    paths: Sequence[Path],
-    *,
-    chart: Path | None = None,
-    condition: MeasurementCondition | None = None,
-    device_scale: int | None = None,
-    columns: Mapping[str, str] | None = None,
-) -> ComparedPaper:
+def load_compared(name: str, paths: Sequence[Path], options: ReadingOptions) -> ComparedPaper:
     """Read one paper: a profile, readings with spectra, or colours as a file states them."""
     kinds = [_kind(path) for path in paths]
     if Content.PROFILE in kinds:
         if len(paths) > 1:
             raise InputError(f"a profile beside {len(paths) - 1} other files", "a profile alone", "Name them apart.")
         return _of_profile(name, paths[0])
-    tables = [table for path in paths for table in read_tables(path, columns)]
-    if any(spectral_field(field) for table in tables for field in table.fields):
-        if chart is None and len(paths) == 1 and not any(device_field(field) for table in tables for field in table.fields):
-            patches = load_spectra(paths[0], condition)
+    tables = [table for path in paths for table in read_tables(path, options.columns)]
+    if any(map(holds_spectra, tables)):
+        listed = any(device_field(field) for table in tables for field in table.fields)
+        if options.chart is None and len(paths) == 1 and not listed:
+            patches = load_spectra(paths, options)
             if _many_colours(patches):
                 return _of_spectra(name, patches)
-        return _of_readings(
-            name, read_paper(paths, chart=chart, condition=condition, device_scale=device_scale, columns=columns), condition
-        )
+        return _of_readings(name, read_paper(paths, options), options.condition)
     if len(paths) > 1:
         raise InputError(f"{len(paths)} files without spectra", "one", "Name one file, or files with spectra.")
-    return _of_colours(name, paths[0], tables, device_scale, condition)
+    return _of_colours(name, load_any_readings(paths, options))
 
 
 def fitted(paper: ComparedPaper) -> ComparedPaper:
@@ -176,13 +164,13 @@ def _of_readings(name: str, found: tuple[ConditionReadings, ...], wanted: Measur
     )
 
 
-def _many_colours(patches: SpectraSet) -> bool:
+def _many_colours(patches: Readings) -> bool:
     """Return whether spectra without device values are patches, not the blank sheet read several times."""
     lab = spectra_to_lab(patches.reflectance, patches.wavelengths)
     return bool(delta_e_2000(lab, lab.mean(axis=0)).max() > _ONE_SHEET)
 
 
-def _of_spectra(name: str, patches: SpectraSet) -> ComparedPaper:
+def _of_spectra(name: str, patches: Readings) -> ComparedPaper:
     """Return patches without device values: they are compared one by one."""
     lab = spectra_to_lab(patches.reflectance, patches.wavelengths)
     return ComparedPaper(
@@ -209,43 +197,22 @@ def _labels(names: Sequence[str], ids: Sequence[str]) -> tuple[str, ...]:
     return tuple(label or identity for label, identity in zip(names, ids, strict=True))
 
 
-def _of_colours(
-    name: str, path: Path, tables: Sequence[CgatsTable], wanted: int | None, condition: MeasurementCondition | None
-) -> ComparedPaper:
-    held = [table for table in tables if table.column("LAB_L") is not None or table.column("XYZ_X") is not None]
-    if len(held) != 1:
-        raise MeasurementFileError(
-            path, 0, f"{len(held)} tables with spectra, Lab or XYZ", "one", "Export the readings with spectra or Lab."
-        )
-    table = held[0]
-    stated = file_lab(table, path)
-    if (stated.illuminant or "D50") != "D50" or (stated.observer or 2) != 2:
-        raise MeasurementFileError(
-            path, 0, f"colours for {stated.illuminant or 'D50'}, {stated.observer or 2}°", "D50 and 2°",
-            "Give the spectra, or Lab for D50 and 2°.",
-        )  # fmt: skip
-    if condition and stated.condition and stated.condition != condition:
-        raise MeasurementFileError(path, 0, f"readings of {stated.condition}", str(condition), "Leave the option away.")
-    lab = stated.lab if len(stated.lab) else xyz_to_lab(stated.xyz * (100 if stated.xyz.max() < 2 else 1))
-    patches = table_patches(table, path)
-    device = np.zeros((len(lab), 0))
-    if patches.colour_space:
-        device = device_factors(patches, decided_scale([patches], [stated_scale(table, path)], wanted))
-    space = patches.colour_space or ""
-    recipe_device, recipe_lab = averaged_lab(device, lab) if space else (device, lab)
+def _of_colours(name: str, found: Readings) -> ComparedPaper:
+    lab, device, space = found.stated_lab, found.device, found.colour_space
+    recipe_device, recipe_lab = average_lab(device, lab) if space else (device, lab)
     noise, noise_from = recipe_noise(device, lab) if space else (None, "no repeats")
     return ComparedPaper(
         name=name,
-        origin=path.name,
+        origin=found.origin,
         kind="colours",
-        condition=stated.condition or condition or NOT_STATED,
+        condition=found.condition or NOT_STATED,
         colour_space=space,
-        ids=_labels(stated.sample_names, stated.sample_ids),
+        ids=_labels(found.sample_names, found.sample_ids),
         device=device,
         lab=lab,
         recipe_device=recipe_device,
         recipe_lab=recipe_lab,
-        paper=paper_row(space, recipe_device, recipe_lab, path.name),
+        paper=paper_row(space, recipe_device, recipe_lab, found.origin),
         spectra=(),
         model=None,
         profile=None,
@@ -274,7 +241,7 @@ def _of_profile(name: str, path: Path) -> ComparedPaper:
     spectra: tuple[ConditionReadings, ...] = ()
     if profile.tags.get("targ") is not None or profile.tags.get("CxF ") is not None:
         try:
-            spectra = read_paper([path], chart=None, condition=None, device_scale=None)
+            spectra = read_paper([path], ReadingOptions())
         except SpectroError:  # a profile without spectra of its own is as good a profile
             spectra = ()
     return ComparedPaper(

@@ -2,43 +2,24 @@
 
 import logging
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
-from enum import StrEnum
 from pathlib import Path
 
 import numpy as np
 
-from spectro.colour.tristimulus import spectra_to_lab
-from spectro.errors import InputError, MeasurementFileError, SpectroError
-from spectro.files.cgats_table import CgatsTable
-from spectro.files.field_names import device_field, spectral_fields
-from spectro.readings.chart_join import joined_rows
-from spectro.readings.content import read_tables
-from spectro.readings.device_scale import decided_scale, device_factors
-from spectro.readings.file_lab import file_lab
-from spectro.readings.load import load_readings
-from spectro.readings.patches import ID_FIELDS, table_patches
-from spectro.readings.spectra_only import load_spectra
-from spectro.readings.statements import stated_condition, stated_date, stated_scale
-from spectro.records.arrays import FloatArray
+from spectro.errors import InputError, SpectroError
+from spectro.readings.load import AS_STATED, load_any_readings, readings_lab
+from spectro.readings.repeats import recipe_names
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.drift import ControlReading
+from spectro.records.reading_options import Join, ReadingOptions
 
 _LOG = logging.getLogger("spectro")
 _DATE = re.compile(r"(?<!\d)(\d{4})-(\d{2})-(\d{2})(?!\d)")
-_SAME = 1e-6  # device values nearer than this are those of one recipe
 LEAST_PATCHES = 12
 _NOT_READINGS = {".html", ".json", ".pdf", ".png", ".toml", ".md", ".icc", ".icm", ".tif", ".tiff"}
-
-
-class Join(StrEnum):
-    """How patches of two files are told to be the same."""
-
-    ROW = "row"
-    ID = "id"
-    DEVICE = "device"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -49,53 +30,26 @@ class FileReading:
     reading: ControlReading
     ids: tuple[str, ...]
     condition: MeasurementCondition | None
-    spectra: bool
 
 
-def load_control(
-    path: Path,
-    *,
-    chart: Path | None = None,
-    condition: MeasurementCondition | None = None,
-    device_scale: int | None = None,
-    columns: Mapping[str, str] | None = None,
-) -> FileReading:
+def load_control(path: Path, options: ReadingOptions = AS_STATED) -> FileReading:
     """Read one file. Lab is computed from spectra where there are some (D50, 2°), else taken from the file.
 
-    columns: field name to the name the file uses instead. The date is the file's own, else one in its name such as
-    2026-01-31, else none. Raises errors of `spectro.errors`.
+    The date is the file's own, else one in its name such as 2026-01-31, else none. Raises errors of `spectro.errors`.
     """
-    tables = read_tables(path, columns)
-    spectral = [table for table in tables if spectral_fields(table.fields)]
-    table = (spectral or tables)[0]
-    has_device = any(device_field(name) for name in table.fields)
-    nothing: FloatArray = np.zeros((0, 0))
-    if spectral and (has_device or chart is not None):
-        found = load_readings([path], chart=chart, condition=condition, device_scale=device_scale, columns=columns)
-        lab = spectra_to_lab(found.reflectance, found.wavelengths)
-        ids, stated, device, space = found.sample_ids, found.condition, found.device, found.colour_space
-    elif spectral:
-        spectra = load_spectra(path, condition, columns)
-        lab = spectra_to_lab(spectra.reflectance, spectra.wavelengths)
-        ids, stated, device, space = spectra.sample_ids, spectra.condition, nothing, None
-    else:
-        lab, stated = _stated_lab(table, path, condition)
-        column = table.column(*ID_FIELDS)
-        ids = table.texts(column) if column is not None else tuple(str(row + 1) for row in range(len(table.rows)))
-        device, space = _device(table, path, chart, device_scale)
-    date = stated_date(table) or _date_in(path.name)
+    found = load_any_readings([path], options)
+    date = found.created or _date_in(path.name)
     return FileReading(
         path=path,
         reading=ControlReading(
-            lab=lab,
-            device=device if space is not None else np.zeros((len(lab), 0)),
-            colour_space=space,
+            lab=readings_lab(found),
+            device=found.device,
+            colour_space=found.colour_space or None,
             date=datetime.fromisoformat(date) if date else None,
             origin=path.name,
         ),
-        ids=ids,
-        condition=stated,
-        spectra=bool(spectral),
+        ids=found.sample_ids,
+        condition=found.condition,
     )
 
 
@@ -107,37 +61,6 @@ def _date_in(name: str) -> str | None:
         return datetime(int(found[1]), int(found[2]), int(found[3]), tzinfo=UTC).isoformat()
     except ValueError:
         return None
-
-
-def _stated_lab(
-    table: CgatsTable, path: Path, condition: MeasurementCondition | None
-) -> tuple[FloatArray, MeasurementCondition | None]:
-    stated = file_lab(table, path)
-    if not len(stated.lab):
-        raise MeasurementFileError(
-            path, table.fields_line, "no spectra and no Lab", "spectra, or Lab under D50 and 2°", "Export the readings again."
-        )
-    if (stated.illuminant or "D50", stated.observer or 2) != ("D50", 2):
-        raise MeasurementFileError(
-            path, 0, f"Lab for {stated.illuminant}, {stated.observer}°", "D50 and 2°", "Export it so, or with spectra."
-        )
-    if condition and stated.condition and condition != stated.condition:
-        raise MeasurementFileError(path, 0, f"readings of {stated.condition}", str(condition), "Leave the option away.")
-    return stated.lab, stated_condition(table, path) or condition
-
-
-def _device(table: CgatsTable, path: Path, chart: Path | None, scale: int | None) -> tuple[FloatArray, str | None]:
-    patches = table_patches(table, path)
-    if patches.colour_space is not None:
-        return device_factors(patches, decided_scale([patches], [stated_scale(table, path)], scale)), patches.colour_space
-    if chart is None:
-        return np.zeros((0, 0)), None
-    chart_table = read_tables(chart)[0]
-    listed = table_patches(chart_table, chart)
-    if listed.colour_space is None:
-        raise MeasurementFileError(chart, 0, "no device values", "the table of a chart", "Give the chart's own table.")
-    factors = device_factors(listed, decided_scale([listed], [stated_scale(chart_table, chart)], scale))
-    return factors[joined_rows([patches], listed)], listed.colour_space
 
 
 def history_files(folder: Path, besides: Sequence[Path]) -> tuple[Path, ...]:
@@ -155,12 +78,12 @@ def history_files(folder: Path, besides: Sequence[Path]) -> tuple[Path, ...]:
     )
 
 
-def load_history(paths: Sequence[Path], **options: object) -> tuple[tuple[FileReading, ...], tuple[str, ...]]:
+def load_history(paths: Sequence[Path], options: ReadingOptions) -> tuple[tuple[FileReading, ...], tuple[str, ...]]:
     """Read files of a history folder; what is no reading is left out, with a sentence each that says why."""
     found, cautions = [], []
     for path in paths:
         try:
-            found.append(load_control(path, **options))  # type: ignore[arg-type]
+            found.append(load_control(path, options))
         except SpectroError as error:
             cautions.append(f"Left out of the history: {error}")
             _LOG.warning("left out of the history: %s", error)
@@ -218,13 +141,11 @@ def _check_conditions(every: Sequence[FileReading]) -> None:
         raise InputError(f"device values of {' and '.join(sorted(map(str, spaces)))}", "one kind", "Choose other files.")
 
 
-def _keyed(one: FileReading, join: Join) -> dict[object, list[int]]:
-    rows: dict[object, list[int]] = {}
+def _keyed(one: FileReading, join: Join) -> dict[Hashable, list[int]]:
+    rows: dict[Hashable, list[int]] = {}
     if join is Join.DEVICE and one.reading.colour_space is None:
         raise InputError(f"no device values in {one.path}", "device values, or --chart", "Choose --join row or --join id.")
-    for row, identity in enumerate(one.ids):
-        key: object = identity
-        if join is Join.DEVICE:
-            key = tuple(np.round(one.reading.device[row] / _SAME).astype(np.int64).tolist())
+    keys: Sequence[Hashable] = recipe_names(one.reading.device) if join is Join.DEVICE else one.ids
+    for row, key in enumerate(keys):
         rows.setdefault(key, []).append(row)
     return rows

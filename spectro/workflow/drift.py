@@ -4,7 +4,6 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
 
 from spectro.checks.drift_advice import advice_for, against_profile, cause_named, judge_newest
 from spectro.checks.drift_cause import change_model, ink_changes
@@ -18,6 +17,7 @@ from spectro.icc.profile_file import IccProfile, read_profile
 from spectro.records.arrays import FloatArray
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.drift import ControlReading, DriftEvent, DriftResult, DriftSettings, DriftState
+from spectro.records.reading_options import Join, ReadingOptions
 from spectro.words.drift import (
     advice_words,
     another_print,
@@ -27,7 +27,7 @@ from spectro.words.drift import (
     loading_cautions,
     profile_cautions,
 )
-from spectro.workflow.control_readings import FileReading, Join, history_files, joined, load_control, load_history
+from spectro.workflow.control_readings import FileReading, history_files, joined, load_control, load_history
 from spectro.workflow.report_files import check_reports
 
 LEAST_PATCHES = 12
@@ -71,13 +71,14 @@ def drift(
         reference,
         new,
         history_files(history, [reference, *new, *(tile or ())]) if history is not None else (),
-        join,
-        {"chart": chart, "condition": measurement_condition, "device_scale": device_scale, "columns": columns},
+        ReadingOptions(
+            chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {}, join=join
+        ),
     )
     tiles = None
     if tile is not None:
         progress("tile", 0.2)
-        before, after = (load_control(path, condition=measurement_condition).reading.lab for path in tile)
+        before, after = (load_control(path, ReadingOptions(condition=measurement_condition)).reading.lab for path in tile)
         tiles = (before, after)
     result = drift_of(
         prints.reference,
@@ -111,13 +112,12 @@ def _prints(
     reference: Path,
     new: Sequence[Path],
     history: Sequence[Path],
-    join: Join | None,
-    options: Mapping[str, Any],
+    options: ReadingOptions,
 ) -> _Prints:
-    first, *checks = (load_control(path, **options) for path in (reference, *new))
-    older, others = load_history(history, **options)
-    older, of_others = _of_the_same_print(first, older, join)
-    (start, *readings), how = joined(first, [*older, *checks], join)
+    first, *checks = (load_control(path, options) for path in (reference, *new))
+    older, others = load_history(history, options)
+    older, of_others = _of_the_same_print(first, older, options.join)
+    (start, *readings), how = joined(first, [*older, *checks], options.join)
     newest = max((one.reading.date for one in checks if one.reading.date), default=None)
     conditions = [str(one.condition) for one in (first, *older, *checks) if one.condition]
     return _Prints(

@@ -8,9 +8,9 @@ import numpy as np
 
 from spectro.checks.repeatability import drying
 from spectro.errors import InputError
-from spectro.readings.spectra_only import load_spectra
+from spectro.readings.load import load_spectra
+from spectro.records.readings import Readings
 from spectro.records.readings_sheet import DryingResult, DryingStep
-from spectro.records.spectra_set import SpectraSet
 
 ASSUMED_NOISE = 0.15  # mean ΔE00 of one reading where nothing tells it: common practice, no source
 
@@ -27,7 +27,7 @@ def followed_drying(files: Sequence[Path], noise: float | None, noise_from: str)
         raise InputError(f"noise {noise:g}", "0.01 to 5 ΔE00", "Correct --noise.")
     known = ASSUMED_NOISE if noise is None else noise
     words = "assumed, for want of repeats: common practice, no source" if noise is None else noise_from
-    read = [load_spectra(path) for path in files]
+    read = [load_spectra([path]) for path in files]
     steps = []
     for first, second in itertools.pairwise(read):
         mine, theirs = _matched(first, second)
@@ -50,7 +50,7 @@ def followed_drying(files: Sequence[Path], noise: float | None, noise_from: str)
     return DryingResult(verdict=verdict, noise=known, noise_from=words, steps=tuple(steps))
 
 
-def _matched(first: SpectraSet, second: SpectraSet) -> tuple[list[int], list[int]]:
+def _matched(first: Readings, second: Readings) -> tuple[list[int], list[int]]:
     """Return rows of the same patches in both."""
     if not np.array_equal(first.wavelengths, second.wavelengths):
         raise InputError(f"other wavelengths in {second.origin}", f"those of {first.origin}", "Export both in the same way.")

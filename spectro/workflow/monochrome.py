@@ -30,6 +30,7 @@ from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
 from spectro.records.monochrome import AimMatch, LinearisingCurve, MonochromePrint
 from spectro.records.monochrome_settings import MonochromeSettings
+from spectro.records.reading_options import ReadingOptions
 from spectro.workflow.building import NO_DATE, NOT_STATED
 from spectro.workflow.monochrome_curve import curve_csv, linearising_curve, tone_aim, toned_curve
 from spectro.workflow.monochrome_readings import GreySteps, grey_steps
@@ -66,7 +67,8 @@ def profile_monochrome(
     tones = None if settings.tones is None else read_aim(settings.tones, TONE_COLUMNS)
     progress("reading files", 0.0)
     measurements = load_readings(
-        readings, chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns
+        readings,
+        ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {}),
     )
     steps = grey_steps(measurements)
     progress("fitting the curves", 0.2)

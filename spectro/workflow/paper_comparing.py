@@ -15,11 +15,12 @@ from spectro.colour.difference import delta_e_2000
 from spectro.errors import InputError
 from spectro.files.atomic import write_whole
 from spectro.files.light_file import find_light
-from spectro.readings.repeats import RESOLUTION
+from spectro.readings.repeats import recipe_keys, recipe_names
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.light import Light
 from spectro.records.paper_comparison import PairMetamerism, PaperComparison, PaperFacts, PaperPair, ProfileReuse, Ranking
+from spectro.records.reading_options import ReadingOptions
 from spectro.workflow.comparison_arguments import paper_argument
 from spectro.workflow.comparison_facts import constancy_rows, paper_facts
 from spectro.workflow.comparison_input import ComparedPaper, fitted, load_compared, under_condition
@@ -65,10 +66,8 @@ def paper_compare(
     named = [paper_argument(text, find) for text in papers]
     _check_names([name for name, _ in named], costs or {})
     progress("reading files", 0.0)
-    loaded = [
-        load_compared(name, paths, chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns)
-        for name, paths in named
-    ]
+    options = ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {})
+    loaded = [load_compared(name, paths, options) for name, paths in named]
     loaded = list(_same_condition(loaded, measurement_condition))
     seen_in = [find_light(name) for name in lights]
     facts, solids = [], []
@@ -169,10 +168,10 @@ def _joined(old: ComparedPaper, new: ComparedPaper) -> tuple[str, IntArray, IntA
         return "", nothing, nothing, old.lab, new.lab
     every = np.arange(len(old.lab))
     if old.colour_space and old.colour_space == new.colour_space:
-        if old.device.shape == new.device.shape and np.abs(old.device - new.device).max() < RESOLUTION:
+        if np.array_equal(recipe_keys(old.device), recipe_keys(new.device)):
             return "row by row", every, every, old.lab, new.lab
-        places = {key.tobytes(): row for row, key in enumerate(_keys(new.recipe_device))}
-        pairs = [(row, places[key.tobytes()]) for row, key in enumerate(_keys(old.recipe_device)) if key.tobytes() in places]
+        places = {key: row for row, key in enumerate(recipe_names(new.recipe_device))}
+        pairs = [(row, places[key]) for row, key in enumerate(recipe_names(old.recipe_device)) if key in places]
         rows = np.array(pairs, dtype=np.int64).reshape(-1, 2)
         return "by device values" if pairs else "", rows[:, 0], rows[:, 1], old.recipe_lab, new.recipe_lab
     if old.colour_space and new.colour_space:
@@ -185,10 +184,6 @@ def _joined(old: ComparedPaper, new: ComparedPaper) -> tuple[str, IntArray, IntA
     if len(old.lab) == len(new.lab) > _LEAST_JOINED:
         return "in file order", every, every, old.lab, new.lab
     return "", nothing, nothing, old.lab, new.lab
-
-
-def _keys(device: FloatArray) -> IntArray:
-    return np.round(device / RESOLUTION).astype(np.int64)
 
 
 def _predicted(old: ComparedPaper, new: ComparedPaper, of_old: IntArray, of_new: IntArray) -> float | None:

@@ -15,9 +15,10 @@ from spectro.colour.weights import tristimulus_weights
 from spectro.errors import InputError
 from spectro.files.atomic import write_whole
 from spectro.files.light_file import find_light
-from spectro.readings.spectra_only import load_spectra
+from spectro.readings.load import load_spectra
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.paper_sheet import PaperSheet, WallBlack
+from spectro.records.reading_options import ReadingOptions
 from spectro.workflow.paper_brightener import paper_brightener, paper_reading
 from spectro.workflow.paper_readings import ConditionReadings, read_paper
 from spectro.workflow.paper_tones import printed_tones
@@ -56,7 +57,7 @@ def paper_describe(
     check_reports(report, pdf, replace=replace)
     progress("reading files", 0.0)
     wanted = find_light(light)
-    found = read_paper(readings, chart=chart, condition=measurement_condition, device_scale=device_scale)
+    found = read_paper(readings, ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale))
     main = found[0]
     progress("paper", 0.1)
     brightener, match, estimated = paper_brightener(found, wanted)
@@ -111,7 +112,7 @@ def paper_describe(
 
 
 def _opacity(path: Path, main: ConditionReadings) -> float:
-    black = load_spectra(path)
+    black = load_spectra([path])
     over_black = black.reflectance.mean(axis=0)
     y_black = float(tristimulus(over_black, tristimulus_weights(black.wavelengths))[1])
     y_white = float(tristimulus(main.reflectance[main.paper], tristimulus_weights(main.wavelengths))[1])
@@ -125,7 +126,7 @@ def _opacity(path: Path, main: ConditionReadings) -> float:
 
 
 def _backing_faults(path: Path) -> tuple[str, ...]:
-    readings = load_spectra(path)
+    readings = load_spectra([path])
     reflectance = readings.reflectance.mean(axis=0)
     y = float(tristimulus(reflectance, tristimulus_weights(readings.wavelengths))[1])
     judge = white_backing_faults if y > _WHITE_BACKING_Y else black_backing_faults

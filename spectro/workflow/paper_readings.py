@@ -1,7 +1,7 @@
 """Readings of a paper, sorted by measurement condition: of a printed chart, or of the blank sheet alone."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -9,17 +9,15 @@ import numpy as np
 from spectro.errors import InputError
 from spectro.files.field_names import device_field
 from spectro.readings.content import read_tables
-from spectro.readings.load import load_readings
-from spectro.readings.repeats import average_repeats
-from spectro.readings.sections import file_sections
-from spectro.readings.spectra_only import conditions_of, load_spectra
+from spectro.readings.load import conditions_of, load_readings, load_spectra
+from spectro.readings.repeats import average_repeats, recipe_keys, recipe_names
 from spectro.records.arrays import FloatArray
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
+from spectro.records.reading_options import ReadingOptions
 
 NOT_STATED = "not stated"
 _NO_INK = {"RGB": 1.0}  # device value of unprinted paper; of inks it is 0
-_SAME = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -41,32 +39,22 @@ class ConditionReadings:
         return self.condition or NOT_STATED
 
 
-def read_paper(
-    paths: Sequence[Path],
-    *,
-    chart: Path | None,
-    condition: MeasurementCondition | None,
-    device_scale: int | None,
-    columns: Mapping[str, str] | None = None,
-) -> tuple[ConditionReadings, ...]:
+def read_paper(paths: Sequence[Path], options: ReadingOptions) -> tuple[ConditionReadings, ...]:
     """Read files of one paper and return what was read under each condition, in the order M1, M0, M2, M3, not stated.
 
-    condition: for files that do not state theirs. columns: field name to the name a file uses instead.
+    The condition of the options is for files that do not state theirs.
     Raises errors of `spectro.errors`, also where no patch is unprinted.
     """
-    if not paths:
-        raise InputError("no file of readings", "at least one", "Name it.")
-    files: dict[MeasurementCondition | None, list[Path]] = {}
-    printed = [path for path in paths if chart is not None or _has_device(path, columns)]
+    printed = [path for path in paths if options.chart is not None or _has_device(path, options.columns)]
     if printed and len(printed) < len(paths):
         raise InputError("readings of a chart beside readings without device values", "one of them", "Read them by themselves.")
-    for path in paths:
-        for found in _conditions(path, columns, printed=bool(printed)):
-            files.setdefault(found or condition, []).append(path)
+    files: dict[MeasurementCondition | None, tuple[Path, ...]] = {}
+    for condition, found in conditions_of(paths, options).items():
+        known = condition or options.condition
+        files[known] = tuple(path for path in paths if path in (*files.get(known, ()), *found))
     order = [*_ORDER, *(found for found in files if found not in _ORDER)]
-    if printed:
-        return tuple(_of_chart(files[one], chart, one, device_scale, columns) for one in order if one in files)
-    return tuple(_of_sheet(files[one], one) for one in order if one in files)
+    read = _of_chart if printed else _of_sheet
+    return tuple(read(files[one], replace(options, condition=one)) for one in order if one in files)
 
 
 _ORDER: tuple[MeasurementCondition | None, ...] = (
@@ -77,28 +65,16 @@ _ORDER: tuple[MeasurementCondition | None, ...] = (
 )
 
 
-def _has_device(path: Path, columns: Mapping[str, str] | None) -> bool:
+def _has_device(path: Path, columns: Mapping[str, str]) -> bool:
     return any(device_field(name) for table in read_tables(path, columns) for name in table.fields)
 
 
-def _conditions(path: Path, columns: Mapping[str, str] | None, *, printed: bool) -> tuple[MeasurementCondition | None, ...]:
-    if not printed:
-        return conditions_of(path)
-    sections = file_sections(read_tables(path, columns), path, 0)
-    return tuple(dict.fromkeys(section.condition for section in sections))
-
-
-def _of_chart(
-    paths: list[Path],
-    chart: Path | None,
-    condition: MeasurementCondition | None,
-    device_scale: int | None,
-    columns: Mapping[str, str] | None,
-) -> ConditionReadings:
-    measurements = load_readings(paths, chart=chart, condition=condition, device_scale=device_scale, columns=columns)
+def _of_chart(paths: Sequence[Path], options: ReadingOptions) -> ConditionReadings:
+    measurements = load_readings(paths, options)
     averages = average_repeats(measurements)
     no_ink = _no_ink(measurements.colour_space, averages.device, averages.reflectance)
-    blank = np.flatnonzero((np.abs(averages.device - no_ink) < _SAME).all(axis=1))
+    white = np.full(averages.device.shape, no_ink)
+    blank = np.flatnonzero((recipe_keys(averages.device) == recipe_keys(white)).all(axis=1))
     if not len(blank):
         raise InputError(
             f"no unprinted patch in {measurements.origin}",
@@ -107,7 +83,7 @@ def _of_chart(
         )
     paper = int(blank[0])
     return ConditionReadings(
-        condition=condition,
+        condition=options.condition,
         device=averages.device,
         reflectance=averages.reflectance,
         wavelengths=measurements.wavelengths,
@@ -126,24 +102,16 @@ def _no_ink(colour_space: str, device: FloatArray, reflectance: FloatArray) -> f
     return _NO_INK.get(colour_space, 0.0)
 
 
-def _of_sheet(paths: list[Path], condition: MeasurementCondition | None) -> ConditionReadings:
-    sets = [load_spectra(path, condition) for path in paths]
-    for other in sets[1:]:
-        if not np.array_equal(other.wavelengths, sets[0].wavelengths):
-            raise InputError(
-                f"other wavelengths in {other.origin} than in {sets[0].origin}",
-                "the same in all",
-                "Export them in the same way.",
-            )
-    reflectance = np.concatenate([one.reflectance for one in sets])
+def _of_sheet(paths: Sequence[Path], options: ReadingOptions) -> ConditionReadings:
+    found = load_spectra(paths, options)
     return ConditionReadings(
-        condition=condition,
+        condition=options.condition,
         device=np.zeros((1, 0)),
-        reflectance=reflectance.mean(axis=0)[None, :],
-        wavelengths=sets[0].wavelengths,
+        reflectance=found.reflectance.mean(axis=0)[None, :],
+        wavelengths=found.wavelengths,
         paper=0,
-        paper_readings=len(reflectance),
-        origin=", ".join(one.origin for one in sets),
+        paper_readings=len(found),
+        origin=found.origin,
         measurements=None,
     )
 
@@ -154,11 +122,7 @@ def paired_rows(first: ConditionReadings, second: ConditionReadings) -> tuple[Fl
         raise InputError(
             f"other wavelengths under {second.word} than under {first.word}", "the same", "Export them in the same way."
         )
-    keys = {key.tobytes(): row for row, key in enumerate(np.round(second.device / _SAME).astype(np.int64))}
-    rows = [
-        (row, keys[key.tobytes()])
-        for row, key in enumerate(np.round(first.device / _SAME).astype(np.int64))
-        if key.tobytes() in keys
-    ]
+    places = {key: row for row, key in enumerate(recipe_names(second.device))}
+    rows = [(row, places[key]) for row, key in enumerate(recipe_names(first.device)) if key in places]
     paper = [row for row, _ in rows].index(first.paper)
     return first.reflectance[[row for row, _ in rows]], second.reflectance[[row for _, row in rows]], paper

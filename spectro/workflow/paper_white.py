@@ -18,6 +18,7 @@ from spectro.icc.profile_file import read_profile, read_profile_bytes
 from spectro.records.arrays import FloatArray
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.light import Light
+from spectro.records.reading_options import ReadingOptions
 from spectro.workflow.paper_readings import read_paper
 
 
@@ -65,7 +66,7 @@ def paper_white(
         if len(sources) > 1:
             raise InputError("a profile beside other files", "one profile, or readings", "Name one of them.")
         return _of_profile(sources[0], light)
-    found = read_paper(sources, chart=chart, condition=condition, device_scale=device_scale)
+    found = read_paper(sources, ReadingOptions(chart=chart, condition=condition, device_scale=device_scale))
     main = found[0]
     reflectance = main.reflectance
     notes = [f"Paper from readings {main.word}."]

@@ -16,12 +16,13 @@ from spectro.files.atomic import write_whole
 from spectro.icc.evaluate import device_to_lab
 from spectro.icc.profile_file import read_profile
 from spectro.readings.load import load_readings
-from spectro.readings.repeats import RESOLUTION, average_repeats
+from spectro.readings.repeats import average_repeats, recipe_names
 from spectro.records.arrays import FloatArray
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
 from spectro.records.path_test import Judgement, PathFinding, PathPrint, PathSeems, PathTest
+from spectro.records.reading_options import ReadingOptions
 from spectro.workflow.assessing import description
 from spectro.workflow.fitting import check_rgb, fit_printer
 from spectro.workflow.path_test_words import path_test_cautions, path_test_next, path_test_verdict
@@ -198,7 +199,9 @@ def _load(
     first: MeasurementFileError | None = None
     for page in lists:
         try:
-            found = load_readings(paths, chart=page, condition=condition, device_scale=device_scale, columns=columns)
+            found = load_readings(
+                paths, ReadingOptions(chart=page, condition=condition, device_scale=device_scale, columns=columns)
+            )
             check_rgb(found.colour_space, found.origin)
         except MeasurementFileError as error:
             first = first or error
@@ -232,7 +235,7 @@ def path_prints(
 ) -> tuple[PathPrint, ...]:
     """Average repeats and bring all paths to the device values they have in common, in the order of the first."""
     averaged = {name: average_repeats(one) for name, one in sets.items()}
-    keys = {name: [tuple(key) for key in _keys(one.device)] for name, one in averaged.items()}
+    keys = {name: recipe_names(one.device) for name, one in averaged.items()}
     common = set.intersection(*(set(rows) for rows in keys.values()))
     order = [key for key in next(iter(keys.values())) if key in common]
     prints = []
@@ -259,11 +262,6 @@ def path_prints(
     return tuple(prints)
 
 
-def _keys(device: FloatArray) -> list[list[int]]:
-    found: list[list[int]] = np.round(device / RESOLUTION).astype(np.int64).tolist()
-    return found
-
-
 def _earlier(
     paths: Sequence[Path],
     device: FloatArray,
@@ -274,7 +272,7 @@ def _earlier(
 ) -> FloatArray:
     """Return the Lab (n, 3) that an earlier print gives device values, by a model of it."""
     wanted = MeasurementCondition(condition) if condition in set(MeasurementCondition) else None
-    readings = load_readings(paths, condition=wanted, device_scale=device_scale, columns=columns)
+    readings = load_readings(paths, ReadingOptions(condition=wanted, device_scale=device_scale, columns=columns))
     check_rgb(readings.colour_space, readings.origin)
     if len(readings) < _LEAST_EARLIER:
         raise InputError(

@@ -29,6 +29,7 @@ from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
 from spectro.records.proof import WITHIN, ProofAims, ProofGroup
 from spectro.records.proof_result import ProofCause, ProofExplanation, ProofResult, ProofShare, Sureness
+from spectro.records.reading_options import ReadingOptions
 from spectro.records.statistics import DifferenceStatistics
 from spectro.workflow.assessing import assess_measurements
 from spectro.workflow.fitting import check_rgb
@@ -81,7 +82,8 @@ def profile_proof_assess(
     except TagError as error:
         raise ProfileFileError(profile, str(error), "an undamaged ICC profile", "Get it again.") from error
     measurements = load_readings(
-        readings, chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns
+        readings,
+        ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {}),
     )
     result = proof_of_measurements(parsed, str(profile), folder.chart, str(chart), measurements, progress=progress)
     if report is not None:

@@ -24,6 +24,7 @@ from spectro.records.arrays import FloatArray
 from spectro.records.chart_layout import ChartLayout
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
+from spectro.records.reading_options import ReadingOptions
 from spectro.records.readings_result import ReadingNote, ReadingsResult, SourceFile
 from spectro.workflow.chart_layouts import layout_of
 from spectro.workflow.reading_merging import APART, AVERAGE, Merged, merged
@@ -67,7 +68,8 @@ def readings_add(
     if out is not None:
         check_writable(out, replace=replace_existing)
     progress("reading files", 0.0)
-    taken = take_in(files, condition=measurement_condition, device_scale=device_scale, columns=columns, max_bytes=max_bytes)
+    options = ReadingOptions(condition=measurement_condition, device_scale=device_scale, columns=columns or {})
+    taken = take_in(files, options, max_bytes=max_bytes)
     layout = layout_of(chart, taken)
     joins = _joins(taken, layout, pages)
     bench = _bench(taken, joins, layout, _cutter(taken, layout, generic_lab(layout.device, layout.colour_space), rough=True))

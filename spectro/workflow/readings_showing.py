@@ -14,6 +14,7 @@ from spectro.readings.intake import take_in
 from spectro.readings.repeats import average_repeats
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
+from spectro.records.reading_options import ReadingOptions
 from spectro.records.readings_sheet import DryingResult, ReadingsSheet, ReadingsShown, RepeatNote
 from spectro.report.reading_notes import grouped_notes
 from spectro.workflow.chart_layouts import layout_of
@@ -93,7 +94,7 @@ def readings_show(
 
 
 def _sheet(path: Path, chart: Path | None, predict_with: Path | None, condition: MeasurementCondition | None) -> ReadingsSheet:
-    taken = take_in([path], condition=condition)
+    taken = take_in([path], ReadingOptions(condition=condition))
     layout = layout_of(chart, taken)
     notes, measurements, expected_from = judged_readings(taken, layout, predict_with)
     repeats = average_repeats(measurements)

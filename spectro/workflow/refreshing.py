@@ -24,6 +24,7 @@ from spectro.records.arrays import ArrayLike, FloatArray, IntArray
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
 from spectro.records.profile_settings import ProfileSettings
+from spectro.records.reading_options import ReadingOptions
 from spectro.records.refresh import ProfileRefresh, RefreshChart
 from spectro.records.repeats import RepeatAverages
 from spectro.workflow.building import build_from_measurements
@@ -63,8 +64,8 @@ def profile_refresh(
     if old.resolve() == fresh.resolve():
         raise InputError(f"the file {fresh} twice", "old readings and fresh ones", "Give the readings of what was printed now.")
     progress("reading files", 0.0)
-    before = load_readings([old], condition=measurement_condition, device_scale=device_scale, columns=columns)
-    after = load_readings([fresh], chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns)
+    options = ReadingOptions(condition=measurement_condition, device_scale=device_scale, columns=columns or {})
+    before, after = load_readings([old], options), load_readings([fresh], with_fields(options, chart=chart))
     return refresh_from_measurements(
         before, after, out, settings=settings or ProfileSettings(), replace=replace, progress=progress, start=start
     )
@@ -171,7 +172,8 @@ def refresh_chart(
     """
     if not FEWEST_PATCHES <= patches <= MOST_PATCHES:
         raise InputError(f"{patches} patches", f"{FEWEST_PATCHES} to {MOST_PATCHES}; 40 to 80 are usual", "Choose --patches.")
-    readings = load_readings([old], condition=measurement_condition, device_scale=device_scale, columns=columns)
+    options = ReadingOptions(condition=measurement_condition, device_scale=device_scale, columns=columns or {})
+    readings = load_readings([old], options)
     check_rgb(readings.colour_space, readings.origin)
     different = len(average_repeats(readings).device)
     if different <= patches:

@@ -9,26 +9,26 @@ from spectro.colour.density import CHANNELS
 from spectro.colour.tone_value import spot_colour_tone_value_of_lab, tone_value_increase, tone_value_murray_davies
 from spectro.errors import InputError
 from spectro.records.arrays import FloatArray, IntArray
-from spectro.records.spectra_set import SpectraSet
+from spectro.records.readings import Readings
 
 TONE = ("tone_value", "spot_colour_tone_value")
 INCREASE = ("sent", "tone_value_increase", "spot_colour_tone_value_increase")
 _ON_THE_WAY = 1e-3  # of full tone; steps of 1/255 are ten times as wide
 
 
-def named_row(spectra: SpectraSet, identity: str, option: str) -> int:
+def named_row(spectra: Readings, identity: str, option: str) -> int:
     """Return the first row of a sample by its id. Raises InputError, naming the option, where there is none."""
     if identity not in spectra.sample_ids:
         raise InputError(f"no sample {identity!r} in {spectra.origin}", "an id of that file", f"Correct {option}.")
     return spectra.sample_ids.index(identity)
 
 
-def ramp_rows(spectra: SpectraSet, paper: int, solid: int) -> tuple[IntArray, FloatArray | None]:
+def ramp_rows(spectra: Readings, paper: int, solid: int) -> tuple[IntArray, FloatArray | None]:
     """Return the rows on the straight way from paper to solid, by what was sent, and what was sent (k,), %.
 
     All rows and None where the file has no device values. Raises InputError where paper and solid were sent alike.
     """
-    if spectra.device is None:
+    if not spectra.has_device:
         return np.arange(len(spectra)), None
     start, way = spectra.device[paper], spectra.device[solid] - spectra.device[paper]
     length = float(way @ way)

@@ -19,6 +19,7 @@ from spectro.readings.load import load_readings
 from spectro.records.arrays import FloatArray
 from spectro.records.chart import EdgesStanza, GreysStanza, OwnStanza, RampsStanza, RepeatsStanza
 from spectro.records.conditions import MeasurementCondition
+from spectro.records.reading_options import ReadingOptions
 from spectro.records.top_up import TopUp
 from spectro.workflow.fitting import check_rgb, fit_printer
 
@@ -61,7 +62,8 @@ def profile_top_up(
             check_writable(out / name, replace=replace_files)
     progress("reading files", 0.0)
     measurements = load_readings(
-        readings, chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns
+        readings,
+        ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {}),
     )
     check_rgb(measurements.colour_space, measurements.origin)
     progress("fitting the device model", 0.1)

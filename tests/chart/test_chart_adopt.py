@@ -22,6 +22,7 @@ from spectro.errors import InputError, MeasurementFileError, OutputExistsError
 from spectro.readings.load import load_readings
 from spectro.records.chart import Chart
 from spectro.records.chart_origin import OriginKind
+from spectro.records.reading_options import ReadingOptions
 from spectro.workflow.chart_adopting import chart_adopt
 
 
@@ -132,12 +133,12 @@ def test_readings_are_joined_with_the_adopted_folder(small_chart: Chart, tmp_pat
     """Readings without device values find them in the folder, exactly; so does the command that builds a profile."""
     chart_adopt(write_lists(small_chart, tmp_path, "cxf"), tmp_path / "adopted")
     (tmp_path / "read.txt").write_text(readings_text(small_chart, device=False), "utf-8")
-    found = load_readings([tmp_path / "read.txt"], chart=tmp_path / "adopted")
+    found = load_readings([tmp_path / "read.txt"], ReadingOptions(chart=tmp_path / "adopted"))
     rows = [small_chart.sample_ids.index(identity) for identity in found.sample_ids]
     np.testing.assert_array_equal(found.device, small_chart.device[rows])
     np.testing.assert_array_equal(found.positions, small_chart.positions[rows])
     with pytest.raises(MeasurementFileError, match=r"a folder without chart\.txt"):
-        load_readings([tmp_path / "read.txt"], chart=tmp_path)
+        load_readings([tmp_path / "read.txt"], ReadingOptions(chart=tmp_path))
 
 
 def test_readings_are_a_list_too(small_chart: Chart, tmp_path: Path) -> None:
@@ -367,14 +368,18 @@ def test_foreign_lists_of_real_charts(check_data: Path, tmp_path: Path) -> None:
     quirks = check_data / "cgats-quirks"
     result = chart_adopt([quirks / "device_only_join_by_id_crlf.txt"], tmp_path / "labels")
     assert (result.patches, result.pages) == (1504, 2)
-    found = load_readings([quirks / "measured_only_join_by_id_crlf.txt"], chart=tmp_path / "labels")
-    wanted = load_readings([quirks / "measured_only_join_by_id_crlf.txt"], chart=quirks / "device_only_join_by_id_crlf.txt")
+    found = load_readings([quirks / "measured_only_join_by_id_crlf.txt"], ReadingOptions(chart=tmp_path / "labels"))
+    wanted = load_readings(
+        [quirks / "measured_only_join_by_id_crlf.txt"], ReadingOptions(chart=quirks / "device_only_join_by_id_crlf.txt")
+    )
     np.testing.assert_array_equal(found.device, wanted.device)
     np.testing.assert_array_equal(found.positions, wanted.positions)
     result = chart_adopt([check_data / "cxf-samples" / "real_rgb_680_m0_m2.cxf"], tmp_path / "exchange")
     assert (result.patches, result.pages, result.strips, result.patches_a_strip) == (680, 1, 30, 23)
     glossy = load_readings([check_data / "photo-inkjet-glossy" / "chart-680-m0.txt"])
-    joined = load_readings([check_data / "photo-inkjet-glossy" / "chart-680-m0.txt"], chart=tmp_path / "exchange")
+    joined = load_readings(
+        [check_data / "photo-inkjet-glossy" / "chart-680-m0.txt"], ReadingOptions(chart=tmp_path / "exchange")
+    )
     np.testing.assert_array_equal(joined.device, glossy.device)
     assert joined.positions.shape == (680, 3)
     matte = check_data / "photo-inkjet-matte" / "chart-a-2033-m0.txt"

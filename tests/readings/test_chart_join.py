@@ -4,6 +4,7 @@ import pytest
 
 from spectro.errors import MeasurementFileError
 from spectro.readings.load import load_readings
+from spectro.records.reading_options import ReadingOptions
 
 BANDS = [f"nm{nm}" for nm in range(400, 710, 20)]
 GREY = [0.1] * 16
@@ -18,7 +19,7 @@ def join(readings_file):
     def joined(keys, readings, chart_keys, chart, **options):
         measured = readings_file("read.txt", fields=[*keys, *BANDS], rows=[[*row, *GREY] for row in readings])
         table = readings_file("chart.txt", fields=[*chart_keys, *RGB], rows=chart)
-        return load_readings([measured], chart=table, **options)
+        return load_readings([measured], ReadingOptions(chart=table, **options))
 
     return joined
 
@@ -33,7 +34,7 @@ def test_names_and_places_come_from_the_chart(readings_file):
     measured = readings_file("read.txt", fields=["SAMPLE_ID", *BANDS], rows=[["2", *GREY], ["1", *GREY]])
     fields = ["SAMPLE_ID", "SAMPLE_NAME", *RGB, "PAGE", "ROW", "COLUMN"]
     chart = readings_file("chart.txt", fields=fields, rows=[["1", "A1", *RED, 3, 1, 1], ["2", "A2", *BLUE, 3, 2, 1]])
-    readings = load_readings([measured], chart=chart)
+    readings = load_readings([measured], ReadingOptions(chart=chart))
     assert readings.sample_names == ("A2", "A1")
     assert readings.positions.tolist() == [[3, 2, 1], [3, 1, 1]]
 
@@ -88,25 +89,25 @@ def test_what_does_not_match_is_refused(join, keys, readings, chart_keys, chart,
 def test_pages_join_together(readings_file):
     pages = [readings_file(f"{page}.txt", fields=["SAMPLE_ID", *BANDS], rows=[[page, *GREY]]) for page in ("1", "2")]
     chart = readings_file("chart.txt", fields=["SAMPLE_ID", *RGB], rows=[["1", *RED], ["2", *BLUE]])
-    assert load_readings(pages, chart=chart).device.tolist() == [[1, 0, 0], [0, 0, 1]]
+    assert load_readings(pages, ReadingOptions(chart=chart)).device.tolist() == [[1, 0, 0], [0, 0, 1]]
     with pytest.raises(MeasurementFileError, match="no reading of 1 patches"):
-        load_readings(pages[:1], chart=chart)
+        load_readings(pages[:1], ReadingOptions(chart=chart))
 
 
 def test_device_values_in_both(readings_file):
     own = readings_file("read.txt", fields=["SAMPLE_ID", *RGB, *BANDS], rows=[["1", 100, 0, 0, *GREY]])
     same = readings_file("same.txt", fields=["SAMPLE_ID", *RGB], rows=[["1", *RED]])
     other = readings_file("other.txt", fields=["SAMPLE_ID", *RGB], rows=[["1", 250, 0, 0]])
-    assert load_readings([own], chart=same).device.tolist() == [[1, 0, 0]]
+    assert load_readings([own], ReadingOptions(chart=same)).device.tolist() == [[1, 0, 0]]
     with pytest.raises(MeasurementFileError, match="differ from the chart's in 1 rows") as caught:
-        load_readings([own], chart=other)
+        load_readings([own], ReadingOptions(chart=other))
     assert caught.value.line == 8
 
 
 def test_a_chart_without_device_values(readings_file):
     read = readings_file("read.txt", fields=["SAMPLE_ID", *BANDS], rows=[["1", *GREY]])
     with pytest.raises(MeasurementFileError, match="no device values"):
-        load_readings([read], chart=read)
+        load_readings([read], ReadingOptions(chart=read))
     with pytest.raises(MeasurementFileError, match="--chart"):
         load_readings([read])
 

@@ -5,6 +5,7 @@ import pytest
 from spectro.errors import MeasurementFileError
 from spectro.readings.load import load_readings
 from spectro.records.conditions import Backing, MeasurementCondition
+from spectro.records.reading_options import ReadingOptions
 
 pytestmark = pytest.mark.source("ISO-13655-2017", "measurement conditions and backing; the data is invented")
 M0, M1, M2 = MeasurementCondition.M0, MeasurementCondition.M1, MeasurementCondition.M2
@@ -38,14 +39,14 @@ def test_two_statements_that_differ(readings_file):
 
 
 def test_the_option_supplies_what_is_not_stated(readings_file):
-    assert load_readings([readings_file()], condition=M2).condition == M2
+    assert load_readings([readings_file()], ReadingOptions(condition=M2)).condition == M2
 
 
 def test_the_option_must_not_contradict(readings_file):
     path = readings_file(header=("MEASUREMENT_CONDITION M2",))
-    assert load_readings([path], condition=M2).condition == M2
+    assert load_readings([path], ReadingOptions(condition=M2)).condition == M2
     with pytest.raises(MeasurementFileError, match="found readings of M2; expected M0"):
-        load_readings([path], condition=M0)
+        load_readings([path], ReadingOptions(condition=M0))
 
 
 def test_several_tables_in_one_file(readings_file, readings_text):
@@ -54,11 +55,11 @@ def test_several_tables_in_one_file(readings_file, readings_text):
     with pytest.raises(MeasurementFileError, match="M0, M2") as caught:
         load_readings([path])
     assert "--measurement-condition" in caught.value.fix
-    assert load_readings([path], condition=M0).reflectance[0, 0] == 0.02
-    chosen = load_readings([path], condition=M2)
+    assert load_readings([path], ReadingOptions(condition=M0)).reflectance[0, 0] == 0.02
+    chosen = load_readings([path], ReadingOptions(condition=M2))
     assert (len(chosen), chosen.condition, chosen.reflectance[0, 0]) == (4, M2, 0.03)
     with pytest.raises(MeasurementFileError, match="expected M1"):
-        load_readings([path], condition=M1)
+        load_readings([path], ReadingOptions(condition=M1))
 
 
 def test_a_table_without_a_statement_beside_one_with(readings_file, readings_text):
@@ -66,7 +67,7 @@ def test_a_table_without_a_statement_beside_one_with(readings_file, readings_tex
     path = readings_file(text=readings_text(header=("MEASUREMENT_CONDITION M0",)) + silent)
     with pytest.raises(MeasurementFileError, match="some that state none"):
         load_readings([path])
-    assert len(load_readings([path], condition=M0)) == 4
+    assert len(load_readings([path], ReadingOptions(condition=M0))) == 4
 
 
 def test_pages_of_one_condition_in_one_file(readings_file, readings_text):
@@ -82,8 +83,8 @@ def test_conditions_in_field_names(readings_file):
     fields = ["SAMPLE_ID", "RGB_R", "RGB_G", "RGB_B", *(f"{m}_SPECTRAL_NM{nm}" for m in ("M0", "M1") for nm in bands)]
     rows = [[index, index * 100, 0, 255, *[0.1] * 16, *[0.2] * 16] for index in range(3)]
     path = readings_file(fields=fields, rows=rows)
-    assert load_readings([path], condition=M1).reflectance.tolist() == [[0.2] * 16] * 3
-    assert load_readings([path], condition=M0).reflectance.tolist() == [[0.1] * 16] * 3
+    assert load_readings([path], ReadingOptions(condition=M1)).reflectance.tolist() == [[0.2] * 16] * 3
+    assert load_readings([path], ReadingOptions(condition=M0)).reflectance.tolist() == [[0.1] * 16] * 3
     with pytest.raises(MeasurementFileError, match="M0, M1"):
         load_readings([path])
 
@@ -93,7 +94,7 @@ def test_conditions_row_by_row(readings_file):
     fields = ["SAMPLE_ID", "MEASUREMENT_CONDITION", "RGB_R", "RGB_G", "RGB_B", *(f"nm{nm}" for nm in bands)]
     rows = [[1, m, 255, 0, 0, *[level] * 16] for m, level in (("M0", 0.1), ("M2", 0.3))]
     path = readings_file(fields=fields, rows=rows)
-    readings = load_readings([path], condition=M2)
+    readings = load_readings([path], ReadingOptions(condition=M2))
     assert (len(readings), readings.condition, readings.reflectance[0, 0]) == (1, M2, 0.3)
     wrong = readings_file(fields=fields, rows=[[1, "M7", 255, 0, 0, *[0.1] * 16]])
     with pytest.raises(MeasurementFileError, match="'M7'"):
@@ -108,7 +109,7 @@ def test_files_that_differ(readings_file):
         with pytest.raises(MeasurementFileError, match="beside M0") as caught:
             load_readings([stated, second])
         assert caught.value.path == second
-    assert load_readings([stated, silent], condition=M0).condition == M0
+    assert load_readings([stated, silent], ReadingOptions(condition=M0)).condition == M0
 
 
 @pytest.mark.parametrize(

@@ -5,6 +5,7 @@ import pytest
 
 from spectro.errors import InputError, MeasurementFileError
 from spectro.readings.load import load_readings
+from spectro.records.reading_options import ReadingOptions
 
 pytestmark = pytest.mark.common_practice("no source: the rules of scale are our own, the data is invented")
 WITHOUT = ["SAMPLE_ID", *(f"nm{nm}" for nm in range(400, 710, 20))]
@@ -31,11 +32,11 @@ def test_a_scale_that_cannot_be_told(readings_file, largest):
         load_readings([path])
     assert caught.value.line == 9
     for scale in (100, 255):
-        assert load_readings([path], device_scale=scale).device[1, 0] == largest / scale
+        assert load_readings([path], ReadingOptions(device_scale=scale)).device[1, 0] == largest / scale
     with pytest.raises(MeasurementFileError, match="expected 0 to 1"):
-        load_readings([path], device_scale=1)
+        load_readings([path], ReadingOptions(device_scale=1))
     with pytest.raises(InputError):
-        load_readings([path], device_scale=16)
+        load_readings([path], ReadingOptions(device_scale=16))
 
 
 @pytest.mark.parametrize("value", [-0.5, 256, 300])
@@ -59,14 +60,14 @@ def test_files_that_would_be_decided_otherwise(readings_file, largest):
     with pytest.raises(MeasurementFileError, match="--device-scale") as caught:
         load_readings([first, second])
     assert caught.value.path == second
-    assert load_readings([first, second], device_scale=255).device[1, 0] == largest / 255
+    assert load_readings([first, second], ReadingOptions(device_scale=255)).device[1, 0] == largest / 255
 
 
 def test_a_stated_scale(readings_file):
     path = readings_file(device=rgb(51), header=("KEYWORD DEVICE_SCALE", "DEVICE_SCALE 255"))
     assert load_readings([path]).device[0, 0] == 0.2
     with pytest.raises(MeasurementFileError, match="--device-scale 100"):
-        load_readings([path], device_scale=100)
+        load_readings([path], ReadingOptions(device_scale=100))
     with pytest.raises(MeasurementFileError, match="1, 100 or 255"):
         load_readings([readings_file(device=rgb(51), header=("DEVICE_SCALE 16",))])
 
@@ -93,7 +94,7 @@ def test_inks_from_0_to_1_are_not_guessed(readings_file):
     path = readings_file(fields=[*WITHOUT, "GRAY_K"], rows=[[1, *GREY, 1]])
     with pytest.raises(MeasurementFileError, match="--device-scale"):
         load_readings([path])
-    assert load_readings([path], device_scale=1).device.tolist() == [[1]]
+    assert load_readings([path], ReadingOptions(device_scale=1)).device.tolist() == [[1]]
 
 
 def test_incomplete_and_doubled_device_columns(readings_file):

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from spectro.errors import MeasurementFileError, SpectroError
 from spectro.files.cgats import parse_cgats_tables
-from spectro.readings.from_cgats import measurements_of_files
+from spectro.readings.load import measurements_of_files
 
 
 def read(data: bytes):

@@ -10,6 +10,7 @@ import pytest
 from spectro.errors import MeasurementFileError, SpectroError
 from spectro.readings.load import load_readings
 from spectro.records.conditions import MeasurementCondition
+from spectro.records.reading_options import ReadingOptions
 
 FIELDS = ["SAMPLE_ID", "RGB_R", "RGB_G", "RGB_B", *(f"SPECTRAL_NM{nm}" for nm in range(400, 701, 20))]
 ROWS = [[str(i), 255 - i, i * 3, 128, *(round(0.05 + 0.001 * i + 0.002 * k, 4) for k in range(16))] for i in range(20)]
@@ -19,7 +20,7 @@ ROWS = [[str(i), 255 - i, i * 3, 128, *(round(0.05 + 0.001 * i + 0.002 * k, 4) f
 @pytest.mark.parametrize("condition", ["M0", "M2"])
 def test_cxf_holds_what_the_text_files_hold(check_data, condition):
     path = check_data / "cxf-samples" / "real_rgb_680_m0_m2.cxf"
-    read = load_readings([path], condition=MeasurementCondition(condition))
+    read = load_readings([path], ReadingOptions(condition=MeasurementCondition(condition)))
     text = load_readings([check_data / "photo-inkjet-glossy" / f"chart-680-{condition.lower()}.txt"])
     assert len(read) == 680
     assert read.condition == condition
@@ -35,10 +36,10 @@ def test_every_cxf_sample_is_read_or_refused(check_data):
     assert len(paths) == 16
     for path in paths:
         if path.name.startswith("real"):
-            assert len(load_readings([path], condition=MeasurementCondition.M0)) == 680
+            assert len(load_readings([path], ReadingOptions(condition=MeasurementCondition.M0))) == 680
         else:  # none of the small ones holds device values with spectra
             with pytest.raises(MeasurementFileError, match=r"found .*expected .*\. "):
-                load_readings([path], condition=MeasurementCondition.M0)
+                load_readings([path], ReadingOptions(condition=MeasurementCondition.M0))
 
 
 @pytest.mark.parametrize("separator", [",", ";", "\t"])
@@ -82,7 +83,7 @@ def test_columns_can_be_named(tmp_path):
     (tmp_path / "named.csv").write_text(text, "utf-8")
     with pytest.raises(MeasurementFileError, match="--columns"):
         load_readings([tmp_path / "named.csv"])
-    read = load_readings([tmp_path / "named.csv"], columns={"RGB_R": "rot", "RGB_G": "gruen", "RGB_B": "blau"})
+    read = load_readings([tmp_path / "named.csv"], ReadingOptions(columns={"RGB_R": "rot", "RGB_G": "gruen", "RGB_B": "blau"}))
     np.testing.assert_allclose(read.device * 255, [row[1:4] for row in ROWS], atol=1e-9)
 
 

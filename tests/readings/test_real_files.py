@@ -7,6 +7,7 @@ from spectro.errors import MeasurementFileError
 from spectro.readings.load import load_readings
 from spectro.readings.repeats import average_repeats
 from spectro.records.conditions import MeasurementCondition
+from spectro.records.reading_options import ReadingOptions
 
 TO_730 = np.arange(380, 740, 10)
 
@@ -81,7 +82,7 @@ def test_statements_hidden_in_the_header(check_data, name, condition, created):
 @pytest.mark.source("Beltrami-2022", "state 3 and the table of device values, rows 1, 2 and 620")
 def test_digital_press_joined_by_id(check_data):
     folder = check_data / "digital-press-grey"
-    readings = load_readings([folder / "state-3.txt"], chart=folder / "device-and-lab.txt")
+    readings = load_readings([folder / "state-3.txt"], ReadingOptions(chart=folder / "device-and-lab.txt"))
     assert (len(readings), readings.colour_space, readings.condition) == (620, "CMYK", MeasurementCondition.M1)
     assert readings.device[1].tolist() == [0.1176, 0.0706, 0.0588, 0]
     assert readings.device[619].tolist() == [0, 0, 0, 0]
@@ -93,7 +94,7 @@ def test_digital_press_joined_by_id(check_data):
 @pytest.mark.source("Beltrami-2022", "state 1: labels with the page before the strip")
 def test_digital_press_labels_of_two_pages(check_data):
     folder = check_data / "digital-press-grey"
-    readings = load_readings([folder / "state-1.txt"], chart=folder / "device-and-lab.txt")
+    readings = load_readings([folder / "state-1.txt"], ReadingOptions(chart=folder / "device-and-lab.txt"))
     assert readings.sample_names[0] == "1A1"
     assert readings.positions[0].tolist() == [1, 1, 1]
     assert sorted(set(readings.positions[:, 0].tolist())) == [1, 2]
@@ -104,7 +105,7 @@ def test_digital_press_labels_of_two_pages(check_data):
 def test_device_values_and_readings_in_two_files(check_data):
     folder = check_data / "cgats-quirks"
     measured = folder / "measured_only_join_by_id_crlf.txt"
-    readings = load_readings([measured], chart=folder / "device_only_join_by_id_crlf.txt")
+    readings = load_readings([measured], ReadingOptions(chart=folder / "device_only_join_by_id_crlf.txt"))
     assert len(readings) == 1504
     assert readings.sample_ids[:2] == ("810", "1369")
     assert readings.device[1].tolist() == [0.80, 0.65, 0.65, 0]
@@ -142,7 +143,7 @@ def test_spectra_without_device_values(check_data, readings_file, name, first_nm
     keys = table.texts(table.column(key))
     rows = [[f'"{one}"', index, 0, 255] for index, one in enumerate(keys)]
     chart = readings_file("chart.txt", fields=[key, "RGB_R", "RGB_G", "RGB_B"], rows=rows)
-    readings = load_readings([check_data / "cgats-quirks" / name], chart=chart)
+    readings = load_readings([check_data / "cgats-quirks" / name], ReadingOptions(chart=chart))
     assert readings.wavelengths.tolist() == list(range(first_nm, last_nm + 1, step))
     assert readings.reflectance[row, band] == value
 
@@ -154,7 +155,7 @@ def test_conditions_are_never_merged(check_data):
         load_readings([folder / "chart-680-m0.txt", folder / "chart-680-m2.txt"])
     assert "--measurement-condition" in caught.value.fix
     with pytest.raises(MeasurementFileError, match="expected M1"):
-        load_readings([folder / "chart-680-m0.txt"], condition=MeasurementCondition.M1)
+        load_readings([folder / "chart-680-m0.txt"], ReadingOptions(condition=MeasurementCondition.M1))
 
 
 @pytest.mark.source("Balci-2025", "charts A and B of one paper")

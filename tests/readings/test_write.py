@@ -9,8 +9,7 @@ from hypothesis.extra.numpy import arrays
 from spectro.errors import InputError, ShapeError
 from spectro.files.cgats import pack_cgats, parse_cgats, write_cgats
 from spectro.readings.file_lab import file_lab
-from spectro.readings.from_cgats import measurement_set
-from spectro.readings.load import load_readings
+from spectro.readings.load import load_readings, measurement_set
 from spectro.readings.write import measurement_table
 from spectro.records.conditions import Backing, MeasurementCondition
 from spectro.records.measurement import MeasurementSet

@@ -185,3 +185,12 @@ def test_a_factor_of_tone_values_that_means_nothing_is_refused():
         colours(demo, yule_nielsen=2)
     with pytest.raises(InputError, match="above zero"):
         colours(demo, paper="1", solid="2", yule_nielsen=float("nan"))
+
+
+def test_every_table_of_a_file_is_listed(tmp_path, spectra):
+    first = write(tmp_path / "a.txt", spectra[:1]).read_text()
+    both = tmp_path / "both.txt"
+    both.write_text(first + write(tmp_path / "b.txt", spectra[1:], ids=["t1", "t2", "t3"]).read_text())
+    table = colours(both)
+    assert table.sample_ids == ("s0", "t1", "t2", "t3")
+    np.testing.assert_allclose(table.values[1:], colours(tmp_path / "b.txt").values, atol=1e-9)

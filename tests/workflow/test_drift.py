@@ -20,6 +20,7 @@ from spectro.files.event_list import parse_event, read_events
 from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.drift import DriftAdvice, DriftCause, DriftEvent, DriftSettings, DriftState
+from spectro.records.reading_options import Join, ReadingOptions
 from spectro.report.drift_numbers import drift_numbers
 from spectro.report.plot_control_chart import date_ticks, plot_control_chart
 from spectro.stand_in.faults import lost_nozzles
@@ -27,7 +28,7 @@ from spectro.stand_in.instrument import Instrument
 from spectro.stand_in.paper import matte_paper
 from spectro.stand_in.printer import Printer
 from spectro.stand_in.readings import stand_in_measurements
-from spectro.workflow.control_readings import Join, load_control
+from spectro.workflow.control_readings import load_control
 from spectro.workflow.drift import drift, drift_of
 
 TWO = DriftSettings(instrument_agreement=0.7)
@@ -358,3 +359,29 @@ def test_columns_can_be_named(tmp_path, capsys):
     plain = capsys.readouterr().out
     assert run_words(["drift", *map(str, renamed), *told, "--json", "--quiet"]) == 0
     assert capsys.readouterr().out == plain
+
+
+@pytest.mark.parametrize("kind", ["spectra", "lab"])
+def test_a_chart_folder_tells_the_device_values(tmp_path, kind):
+    """Readings without device values find them in the chart folder, or in its table, and are joined by them."""
+    device = np.random.default_rng(3).random((24, 3)).round(3)
+    folder = tmp_path / "chart"
+    folder.mkdir()
+
+    def write(path, names, rows):
+        lines = ["CGATS.17", "BEGIN_DATA_FORMAT", f"SAMPLE_ID {names}", "END_DATA_FORMAT", f"NUMBER_OF_SETS {len(rows)}"]
+        lines += ["BEGIN_DATA", *(f"{key} {' '.join(map(str, row))}" for key, row in rows.items()), "END_DATA", ""]
+        path.write_text("\n".join(lines))
+        return path
+
+    write(folder / "chart.txt", "RGB_R RGB_G RGB_B", {row + 1: (255 * values).tolist() for row, values in enumerate(device)})
+    if kind == "spectra":
+        names, values = " ".join(f"nm{nm}" for nm in range(400, 710, 20)), np.repeat(device.mean(axis=1)[:, None], 16, axis=1)
+    else:
+        names, values = "LAB_L LAB_A LAB_B", np.column_stack([100 * device.mean(axis=1), np.zeros((24, 2))])
+    first = write(tmp_path / "first.txt", names, {row + 1: values[row].round(4).tolist() for row in range(24)})
+    second = write(tmp_path / "second.txt", names, {row + 1: values[row].round(4).tolist() for row in reversed(range(24))})
+    for chart in (folder, folder / "chart.txt"):
+        found = drift(first, [second], chart=chart)
+        assert found.points[-1].difference.max == 0
+    np.testing.assert_allclose(load_control(second, ReadingOptions(chart=folder)).reading.device, device[::-1], atol=1e-9)

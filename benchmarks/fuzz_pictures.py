@@ -16,7 +16,7 @@ import tifffile
 from PIL import Image, ImageCms
 
 from spectro.errors import SpectroError
-from spectro.workflow.picture_gamut import pictures_lab, pictures_surface
+from spectro.profile.picture_reach import pictures_lab, pictures_surface
 
 
 def seeds() -> dict[str, bytes]:

@@ -14,7 +14,7 @@ import numpy as np
 
 from spectro.records.profile_settings import ProfileSettings
 from spectro.workflow import profile_build
-from spectro.workflow.showing import list_profile
+from spectro.workflow.profile.show import list_profile
 
 ROOT = Path(__file__).resolve().parents[1]
 

@@ -22,7 +22,7 @@ from spectro.stand_in.instrument import Instrument, read_spectra
 from spectro.stand_in.paper import Paper, glossy_paper, matte_paper
 from spectro.stand_in.printer import Printer, printed_reflectance
 from spectro.stand_in.sheet import SheetVariation, vary_sheet
-from spectro.workflow.building import profile_build
+from spectro.workflow.profile.build import profile_build
 from spectro.workflow.strip_predictions import PROFILE_NOISE, profile_predictor
 
 STRIP = 20  # rows

@@ -37,8 +37,8 @@ from spectro.stand_in.paper import Paper, glossy_paper, matte_paper
 from spectro.stand_in.printer import Printer
 from spectro.stand_in.proof_prints import ProofMishap, ProofPlace, print_proof
 from spectro.stand_in.readings import stand_in_measurements
-from spectro.workflow.fitting import fit_printer
-from spectro.workflow.proof_assessing import judge_proof
+from spectro.workflow.profile.proof import judge_proof
+from spectro.workflow.steps.fitting import fit_printer
 
 RELATIVE, ABSOLUTE, PERCEPTUAL = RenderingIntent.RELATIVE, RenderingIntent.ABSOLUTE, RenderingIntent.PERCEPTUAL
 BUDGET = ErrorBudget(repeat_noise=0.13, repeat_noise_from="the demo", model=0.14, table=0.06, total=0.2)  # of its assessment

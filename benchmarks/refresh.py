@@ -22,8 +22,8 @@ from spectro.stand_in.instrument import Instrument, read_spectra
 from spectro.stand_in.paper import matte_paper
 from spectro.stand_in.printer import Printer, printed_reflectance
 from spectro.stand_in.sheet import SheetVariation, vary_sheet
-from spectro.workflow.fitting import fit_printer
-from spectro.workflow.refreshing import refreshed_readings, telling_rows
+from spectro.workflow.profile.refresh import refreshed_readings, telling_rows
+from spectro.workflow.steps.fitting import fit_printer
 
 LOSING = ("cyan", "light cyan", "magenta", "light magenta", "yellow")
 

@@ -41,7 +41,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.records.conditions import MeasurementCondition, RenderingIntent
     from spectro.records.shelf import ShelfEntry
     from spectro.report.assessment_numbers import assessment_numbers
-    from spectro.workflow.assessing import profile_assess
+    from spectro.workflow.profile.assess import profile_assess
     from spectro.workflow.shelf_keeping import keep_assessment, stored_condition
 
     if not arguments.readings:

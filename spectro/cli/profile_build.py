@@ -66,7 +66,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.records.conditions import MeasurementCondition
     from spectro.records.profile_settings import SHEET, ProfileSettings
     from spectro.records.shelf import ShelfEntry
-    from spectro.workflow.building import profile_build
+    from spectro.workflow.profile.build import profile_build
     from spectro.workflow.shelf_keeping import keep_build, settings_of_condition, stored_condition
 
     if arguments.for_image and arguments.source_gamut:

@@ -18,7 +18,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Run the command."""
     from dataclasses import asdict
 
-    from spectro.workflow.installing import profile_install
+    from spectro.workflow.profile.install import profile_install
 
     place = profile_install(arguments.profile, remove=arguments.remove, folder=arguments.folder, replace=arguments.replace)
     if arguments.json:

@@ -18,7 +18,7 @@ def run_proof(arguments: argparse.Namespace) -> int:
     from spectro.errors import InputError
     from spectro.records.conditions import MeasurementCondition
     from spectro.report.proof_numbers import proof_numbers
-    from spectro.workflow.proof_assessing import profile_proof_assess
+    from spectro.workflow.profile.proof import profile_proof_assess
     from spectro.workflow.shelf_keeping import keep_proof, stored_condition
 
     if arguments.readings:

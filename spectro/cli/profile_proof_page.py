@@ -42,7 +42,7 @@ def run(arguments: argparse.Namespace) -> int:
 
     from spectro.records.conditions import RenderingIntent
     from spectro.records.proof import ProofWay
-    from spectro.workflow.proof_paging import profile_proof_page
+    from spectro.workflow.profile.proof_page import profile_proof_page
 
     printer, paper, settings = (text or "" for text in (arguments.printer, arguments.paper, arguments.settings))
     if arguments.on_shelf:

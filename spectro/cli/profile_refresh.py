@@ -36,7 +36,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.errors import InputError
     from spectro.records.conditions import MeasurementCondition
     from spectro.records.profile_settings import ProfileSettings
-    from spectro.workflow.refreshing import USUAL_PATCHES, profile_refresh, refresh_chart
+    from spectro.workflow.profile.refresh import USUAL_PATCHES, profile_refresh, refresh_chart
 
     stated = arguments.measurement_condition
     condition = MeasurementCondition(stated) if stated else None

@@ -22,12 +22,12 @@ def run(arguments: argparse.Namespace) -> int:
     """List the profile. Returns 3 where a fault was found."""
     from dataclasses import asdict
 
-    from spectro.workflow.showing import profile_show
+    from spectro.workflow.profile.show import profile_show
 
     listing = profile_show(arguments.profile)
     renders: tuple[str, ...] = ()
     if arguments.renders:
-        from spectro.workflow.rendering import profile_renders
+        from spectro.workflow.profile.renders import profile_renders
 
         renders = profile_renders(arguments.profile, arguments.renders, replace=arguments.replace)
     code = 3 if listing.faulty else 0

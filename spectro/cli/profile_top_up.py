@@ -23,7 +23,7 @@ def run(arguments: argparse.Namespace) -> int:
     from dataclasses import asdict
 
     from spectro.records.conditions import MeasurementCondition
-    from spectro.workflow.topping_up import profile_top_up
+    from spectro.workflow.profile.top_up import profile_top_up
 
     condition = arguments.measurement_condition
     with progress_line(arguments) as progress:

@@ -2,6 +2,8 @@
 
 from enum import StrEnum
 
+NOT_STATED = "not stated"  # in the place of a condition that no file names
+
 
 class MeasurementCondition(StrEnum):
     """Measurement conditions of [ISO-13655-2017]: the ultraviolet part of the instrument's light, and polarisation."""

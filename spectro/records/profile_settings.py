@@ -1,10 +1,11 @@
 """How a profile is to be built. Loads nothing heavy."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 
 from spectro.errors import InputError
 
+NO_DATE = datetime(2000, 1, 1, tzinfo=UTC)  # of a profile whose readings state none: the same input, the same bytes
 SHEET = 0.18  # mean ΔE00 of 674 recipes printed twice by a photo inkjet on a glossy paper [Balci-2025]
 
 

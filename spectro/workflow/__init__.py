@@ -4,31 +4,31 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from spectro.workflow.assessing import profile_assess
-    from spectro.workflow.building import profile_build
     from spectro.workflow.chart_adopting import chart_adopt
     from spectro.workflow.chart_making import chart_new
     from spectro.workflow.chart_pages import chart_pages
     from spectro.workflow.chart_showing import chart_show
     from spectro.workflow.colour_listing import colours
     from spectro.workflow.demonstration import demo
-    from spectro.workflow.installing import profile_install
     from spectro.workflow.monochrome import profile_monochrome
     from spectro.workflow.paper_comparing import paper_compare
     from spectro.workflow.paper_describing import paper_describe
     from spectro.workflow.path_test_judging import judge_path_test
     from spectro.workflow.path_test_pages import path_test_pages
-    from spectro.workflow.proof_assessing import profile_proof_assess
-    from spectro.workflow.proof_paging import profile_proof_page
+    from spectro.workflow.profile.assess import profile_assess
+    from spectro.workflow.profile.build import profile_build
+    from spectro.workflow.profile.install import profile_install
+    from spectro.workflow.profile.proof import profile_proof_assess
+    from spectro.workflow.profile.proof_page import profile_proof_page
+    from spectro.workflow.profile.refresh import profile_refresh
+    from spectro.workflow.profile.show import profile_show
+    from spectro.workflow.profile.top_up import profile_top_up
     from spectro.workflow.readings_adding import readings_add
     from spectro.workflow.readings_showing import readings_show
-    from spectro.workflow.refreshing import profile_refresh
     from spectro.workflow.shelf_keeping import add_event, add_to_shelf
     from spectro.workflow.shelf_packing import shelf_pack
     from spectro.workflow.shelving import shelf_list, shelf_new, shelf_verify
-    from spectro.workflow.showing import profile_show
     from spectro.workflow.taking import readings_take
-    from spectro.workflow.topping_up import profile_top_up
     from spectro.workflow.watching import readings_watch
 
 _PLACES = {
@@ -44,15 +44,15 @@ _PLACES = {
     "paper_compare": "spectro.workflow.paper_comparing",
     "paper_describe": "spectro.workflow.paper_describing",
     "path_test_pages": "spectro.workflow.path_test_pages",
-    "profile_assess": "spectro.workflow.assessing",
-    "profile_build": "spectro.workflow.building",
-    "profile_install": "spectro.workflow.installing",
+    "profile_assess": "spectro.workflow.profile.assess",
+    "profile_build": "spectro.workflow.profile.build",
+    "profile_install": "spectro.workflow.profile.install",
     "profile_monochrome": "spectro.workflow.monochrome",
-    "profile_proof_assess": "spectro.workflow.proof_assessing",
-    "profile_proof_page": "spectro.workflow.proof_paging",
-    "profile_refresh": "spectro.workflow.refreshing",
-    "profile_show": "spectro.workflow.showing",
-    "profile_top_up": "spectro.workflow.topping_up",
+    "profile_proof_assess": "spectro.workflow.profile.proof",
+    "profile_proof_page": "spectro.workflow.profile.proof_page",
+    "profile_refresh": "spectro.workflow.profile.refresh",
+    "profile_show": "spectro.workflow.profile.show",
+    "profile_top_up": "spectro.workflow.profile.top_up",
     "readings_add": "spectro.workflow.readings_adding",
     "readings_show": "spectro.workflow.readings_showing",
     "readings_take": "spectro.workflow.taking",

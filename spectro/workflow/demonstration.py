@@ -16,8 +16,8 @@ from spectro.records.demo_result import DemoResult
 from spectro.records.profile_settings import ProfileSettings
 from spectro.stand_in.demo_chart import demo_chart
 from spectro.stand_in.demo_data import NOTE, demo_readings, demo_second_sheet
-from spectro.workflow.assessing import profile_assess
-from spectro.workflow.building import profile_build
+from spectro.workflow.profile.assess import profile_assess
+from spectro.workflow.profile.build import profile_build
 
 RECIPE = "rgb-a4-strip"
 FOLDER = "spectro-demo"

@@ -28,7 +28,7 @@ from spectro.words.drift import (
     profile_cautions,
 )
 from spectro.workflow.control_readings import FileReading, history_files, joined, load_control, load_history
-from spectro.workflow.report_files import check_reports
+from spectro.workflow.steps.report_files import check_reports
 
 LEAST_PATCHES = 12
 

@@ -26,16 +26,16 @@ from spectro.profile.naming import profile_name
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
 from spectro.records.arrays import FloatArray
-from spectro.records.conditions import MeasurementCondition
+from spectro.records.conditions import NOT_STATED, MeasurementCondition
 from spectro.records.measurement import MeasurementSet
 from spectro.records.monochrome import AimMatch, LinearisingCurve, MonochromePrint
 from spectro.records.monochrome_settings import MonochromeSettings
+from spectro.records.profile_settings import NO_DATE
 from spectro.records.reading_options import ReadingOptions
-from spectro.workflow.building import NO_DATE, NOT_STATED
 from spectro.workflow.monochrome_curve import curve_csv, linearising_curve, tone_aim, toned_curve
 from spectro.workflow.monochrome_readings import GreySteps, grey_steps
 from spectro.workflow.monochrome_words import monochrome_cautions, monochrome_verdict
-from spectro.workflow.report_files import check_reports
+from spectro.workflow.steps.report_files import check_reports
 
 LIGHTS = ("D50", "A", "LED-B3")
 _FINE = 4097

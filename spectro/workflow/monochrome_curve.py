@@ -14,7 +14,7 @@ from spectro.records.arrays import FloatArray
 from spectro.records.grey_aim import GreyAim
 from spectro.records.measurement import MeasurementSet
 from spectro.records.monochrome import LinearisingCurve, MonochromePrint
-from spectro.workflow.fitting import fit_printer
+from spectro.workflow.steps.fitting import fit_printer
 
 LEAST_FOR_TONING = 100  # different colours from which the tint can be steered; common practice, no source
 _LEAST_COLOURS = 30  # of them not grey

@@ -25,7 +25,7 @@ from spectro.workflow.comparison_arguments import paper_argument
 from spectro.workflow.comparison_facts import constancy_rows, paper_facts
 from spectro.workflow.comparison_input import ComparedPaper, fitted, load_compared, under_condition
 from spectro.workflow.comparison_words import comparison_cautions, comparison_verdict, pair_verdict, settings_verdict
-from spectro.workflow.report_files import check_reports
+from spectro.workflow.steps.report_files import check_reports
 
 LIGHTS = ("A", "D65", "F11", "LED-B3")
 WALL = 0.01  # share of the light that a surface mirrors on a wall; common practice, no source

@@ -23,7 +23,7 @@ from spectro.workflow.paper_brightener import paper_brightener, paper_reading
 from spectro.workflow.paper_readings import ConditionReadings, read_paper
 from spectro.workflow.paper_tones import printed_tones
 from spectro.workflow.paper_words import paper_cautions, paper_verdict
-from spectro.workflow.report_files import check_reports
+from spectro.workflow.steps.report_files import check_reports
 
 REFLECTED = (0.0, 0.0025, 0.005, 0.01, 0.02)  # shares mirrored by a surface; common practice, no source
 CONSTANCY_LIGHTS = ("A", "D65", "F11", "LED-B3")

@@ -10,8 +10,8 @@ from spectro.errors import SpectroError
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.measurement import MeasurementSet
 from spectro.records.paper_sheet import PrintedTones
-from spectro.workflow.fitting import fit_printer
 from spectro.workflow.paper_readings import ConditionReadings
+from spectro.workflow.steps.fitting import fit_printer
 
 _LEAST_GREYS = 16  # measured greys from which the ramp is taken as it is
 _LEAST_FOR_MODEL = 100

@@ -15,6 +15,7 @@ from spectro.errors import InputError, MeasurementFileError, OutputFileError, Pr
 from spectro.files.atomic import write_whole
 from spectro.icc.evaluate import device_to_lab
 from spectro.icc.profile_file import read_profile
+from spectro.profile.evidence import description, profile_light
 from spectro.readings.load import load_readings
 from spectro.readings.repeats import average_repeats, recipe_names
 from spectro.records.arrays import FloatArray
@@ -23,11 +24,9 @@ from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
 from spectro.records.path_test import Judgement, PathFinding, PathPrint, PathSeems, PathTest
 from spectro.records.reading_options import ReadingOptions
-from spectro.workflow.assessing import description
-from spectro.workflow.fitting import check_rgb, fit_printer
 from spectro.workflow.path_test_words import path_test_cautions, path_test_next, path_test_verdict
-from spectro.workflow.profile_lights import profile_light
-from spectro.workflow.report_files import check_reports
+from spectro.workflow.steps.fitting import check_rgb, fit_printer
+from spectro.workflow.steps.report_files import check_reports
 
 SCALED = 0.005  # what the page itself allows: 0.5 mm in 100 mm
 _RULE_RANGE = (0.5, 2.0)

@@ -177,7 +177,7 @@ def keep_build(
 ) -> tuple[ShelfEntry, ...]:
     """Put the readings of a profile and the profile itself on the shelf. Raises ShelfError."""
     from spectro.icc.profile_file import read_profile
-    from spectro.workflow.building import NO_DATE
+    from spectro.records.profile_settings import NO_DATE
 
     kept = [
         add_to_shelf(shelf, condition, EntryKind.READINGS, path, date=date_of_readings(path), role="chart", now=now)

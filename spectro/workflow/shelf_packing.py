@@ -17,11 +17,10 @@ from spectro.files.shelf_folder import place_of_shelf
 from spectro.files.zip_pack import zip_bytes
 from spectro.icc.profile_file import IccProfile, pack_profile, parse_profile
 from spectro.icc.tag_types import Tag, Text
+from spectro.profile.evidence import description, profile_light
 from spectro.records.shelf import EntryKind, PackResult, SettingsSheet, SheetProfile, ShelfEntry, StoredCondition
 from spectro.report.settings_pdf import settings_pdf
 from spectro.report.settings_sheet import settings_sheet, settings_text
-from spectro.workflow.assessing import description
-from spectro.workflow.profile_lights import profile_light
 from spectro.workflow.shelf_keeping import stored_condition
 
 _READINGS_TAGS = ("targ", "CxF ")

@@ -21,7 +21,7 @@ from spectro.readings.content import Content, content_of
 from spectro.readings.load import load_readings
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.chart import Chart, ReadingMode
-from spectro.workflow.fitting import fit_printer
+from spectro.workflow.steps.fitting import fit_printer
 
 _DIGITS = re.compile(r"\d+$")
 

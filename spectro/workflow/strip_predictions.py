@@ -17,7 +17,7 @@ from spectro.icc.profile_file import read_profile
 from spectro.readings.load import load_readings
 from spectro.records.arrays import FloatArray
 from spectro.records.conditions import MeasurementCondition
-from spectro.workflow.fitting import fit_printer
+from spectro.workflow.steps.fitting import fit_printer
 
 _LOG = logging.getLogger("spectro")
 PROFILE_NOISE = 0.6  # mean ΔE00 of a right reading from a good profile's table: model, table and another sheet; no source

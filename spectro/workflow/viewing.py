@@ -21,7 +21,7 @@ from spectro.records.display_check import AimWishes, DisplayCheck
 from spectro.records.viewing_plan import PrintView, ViewingPlan
 from spectro.words.viewing import display_notes, display_verdict, practice_sentences, viewing_cautions, viewing_verdict
 from spectro.workflow.paper_white import paper_white
-from spectro.workflow.report_files import check_reports
+from spectro.workflow.steps.report_files import check_reports
 
 _LOWEST, _HIGHEST = 1.0, 20_000.0  # cd/m² of a screen; common practice, no source
 

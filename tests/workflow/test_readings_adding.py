@@ -194,7 +194,7 @@ def test_faults_of_the_sheet_need_earlier_readings(printed, earlier, tmp_path):
 @INVENTED
 def test_a_profile_of_the_printing_condition_predicts_too(printed, earlier, tmp_path):
     from spectro.records.profile_settings import ProfileSettings
-    from spectro.workflow.building import profile_build
+    from spectro.workflow.profile.build import profile_build
 
     profile = tmp_path / "earlier.icc"
     profile_build([earlier], profile, settings=ProfileSettings(grid=9))

@@ -20,6 +20,7 @@ from spectro.errors import InputError, MeasurementFileError, ProfileFileError, T
 from spectro.files.atomic import check_outputs, write_whole
 from spectro.icc.evaluate import device_to_lab
 from spectro.icc.profile_file import IccProfile, parse_profile, read_profile_bytes
+from spectro.profile.evidence import profile_light
 from spectro.readings.load import load_readings
 from spectro.readings.repeats import average_repeats
 from spectro.records.arrays import FloatArray, IntArray
@@ -31,10 +32,9 @@ from spectro.records.proof import WITHIN, ProofAims, ProofGroup
 from spectro.records.proof_result import ProofCause, ProofExplanation, ProofResult, ProofShare, Sureness
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.statistics import DifferenceStatistics
-from spectro.workflow.assessing import assess_measurements
-from spectro.workflow.fitting import check_rgb
-from spectro.workflow.profile_lights import profile_light
-from spectro.workflow.proof_words import proof_cautions, proof_next, proof_verdict
+from spectro.words.proof import proof_cautions, proof_next, proof_verdict
+from spectro.workflow.profile.assess import assess_measurements
+from spectro.workflow.steps.fitting import check_rgb
 
 LEAST = 24  # colours of a page that say enough
 SHEET = 0.25  # ΔE00 in the mean that two sheets printed apart differ by: the common patches of two charts [Balci-2025]

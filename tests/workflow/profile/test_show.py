@@ -11,9 +11,9 @@ from spectro.errors import ProfileFileError
 from spectro.records.profile_listing import Severity
 from spectro.records.profile_settings import ProfileSettings
 from spectro.workflow import profile_build, profile_show
-from spectro.workflow.showing import list_profile
+from spectro.workflow.profile.show import list_profile
 
-ROOT = Path(__file__).resolve().parents[2]
+ROOT = Path(__file__).resolve().parents[3]
 DEMO = ROOT / "demo_measurements" / "demo-readings-m1.txt"
 
 

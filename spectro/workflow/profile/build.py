@@ -2,7 +2,7 @@
 
 import time
 from collections.abc import Callable, Mapping, Sequence
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
 
 import numpy as np
@@ -17,24 +17,20 @@ from spectro.files.cgats import pack_cgats
 from spectro.icc.evaluate import device_to_lab, media_white
 from spectro.icc.profile_file import pack_profile, parse_profile
 from spectro.profile.assemble import ProfileText, build_rgb_profile
+from spectro.profile.evidence import is_pcs_light, light_header, light_of, settings_header, under_d50
 from spectro.profile.naming import file_name, profile_name
+from spectro.profile.picture_reach import PictureLab, picture_reach, pictures_lab, pictures_surface
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
-from spectro.records.conditions import MeasurementCondition
+from spectro.records.conditions import NOT_STATED, MeasurementCondition
 from spectro.records.grey_aim import GreyAimKind
 from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
 from spectro.records.profile_result import PrintForecast, ProfileBuild
-from spectro.records.profile_settings import ProfileSettings
+from spectro.records.profile_settings import NO_DATE, ProfileSettings
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.statistics import DifferenceStatistics
-from spectro.workflow.fitting import check_rgb, fit_printer, forecast_print
-from spectro.workflow.picture_gamut import PictureLab, picture_reach, pictures_lab, pictures_surface
-from spectro.workflow.profile_lights import is_pcs_light, light_header, light_of, under_d50
-from spectro.workflow.profile_statements import settings_header
-
-NO_DATE = datetime(2000, 1, 1, tzinfo=UTC)
-NOT_STATED = "not stated"
+from spectro.workflow.steps.fitting import check_rgb, fit_printer, forecast_print
 
 
 def profile_build(

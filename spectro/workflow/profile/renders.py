@@ -13,13 +13,13 @@ from spectro.errors import ProfileFileError, TagError
 from spectro.files.atomic import check_writable, make_folder, write_whole
 from spectro.icc.evaluate import device_to_lab, lab_to_device
 from spectro.icc.profile_file import IccProfile, read_profile
+from spectro.profile.evidence import description
 from spectro.profile.gamut_mapping import surface_points
 from spectro.records.arrays import AnyArray, FloatArray
 from spectro.records.render_sheet import Render, RenderSheet
 from spectro.records.table_effect import TableEffect
 from spectro.report.renders_page import renders_html
 from spectro.stand_in.photograph import photograph, ramps
-from spectro.workflow.assessing import description
 
 PAGE = "index.html"
 

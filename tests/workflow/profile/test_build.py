@@ -21,9 +21,9 @@ from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition, RenderingIntent
 from spectro.records.profile_settings import ProfileSettings
 from spectro.workflow import profile_assess, profile_build
-from spectro.workflow.building import build_from_measurements
+from spectro.workflow.profile.build import build_from_measurements
 
-ROOT = Path(__file__).resolve().parents[2]
+ROOT = Path(__file__).resolve().parents[3]
 DEMO = ROOT / "demo_measurements" / "demo-readings-m1.txt"
 SECOND = ROOT / "demo_measurements" / "demo-second-sheet-m1.txt"
 SMALL = ProfileSettings(grid=17)

@@ -27,9 +27,9 @@ from spectro.records.profile_settings import ProfileSettings
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.refresh import ProfileRefresh, RefreshChart
 from spectro.records.repeats import RepeatAverages
-from spectro.workflow.building import build_from_measurements
-from spectro.workflow.fitting import FittedPrinter, check_rgb, fit_printer
-from spectro.workflow.likely_changes import likely_moves
+from spectro.workflow.profile.build import build_from_measurements
+from spectro.workflow.steps.fitting import FittedPrinter, check_rgb, fit_printer
+from spectro.workflow.steps.likely_changes import likely_moves
 
 USUAL_PATCHES, FEWEST_PATCHES, MOST_PATCHES = 60, 24, 400
 WORSE, CERTAIN = 1.3, 2.0  # not enough: left-out fresh patches so many times a new chart's, and by so many standard errors

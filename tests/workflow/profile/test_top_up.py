@@ -14,7 +14,7 @@ from spectro.model.gaussian_process import fit_gaussian_process
 from spectro.model.most_telling import most_telling
 from spectro.workflow import chart_new, profile_top_up
 
-DEMO = Path(__file__).resolve().parents[2] / "demo_measurements" / "demo-readings-m1.txt"
+DEMO = Path(__file__).resolve().parents[3] / "demo_measurements" / "demo-readings-m1.txt"
 
 
 def invented_printer(device):

@@ -25,14 +25,14 @@ from spectro.stand_in.paper import glossy_paper, matte_paper
 from spectro.stand_in.printer import Printer
 from spectro.stand_in.readings import print_and_read, stand_in_measurements
 from spectro.workflow.chart_making import chart_new
-from spectro.workflow.fitting import fit_printer
-from spectro.workflow.refreshing import (
+from spectro.workflow.profile.refresh import (
     profile_refresh,
     refresh_chart,
     refresh_from_measurements,
     refreshed_readings,
     telling_rows,
 )
+from spectro.workflow.steps.fitting import fit_printer
 
 CHART = demo_chart().device
 M1 = MeasurementCondition.M1
@@ -191,12 +191,12 @@ def test_readings_that_do_not_go_together_are_refused(files, tmp_path):
 
 
 def test_a_number_of_patches_needs_a_chart_to_write(capsys):
-    demo = Path(__file__).resolve().parents[2] / "demo_measurements"
+    demo = Path(__file__).resolve().parents[3] / "demo_measurements"
     files = [str(demo / "demo-readings-m1.txt"), str(demo / "demo-second-sheet-m1.txt")]
     assert run_words(["profile", "refresh", *files, "--patches", "40"]) == 2
     assert "--patches without --chart-out" in capsys.readouterr().err
 
 
 def test_no_patches_is_not_the_usual_number(tmp_path):
-    demo = Path(__file__).resolve().parents[2] / "demo_measurements" / "demo-readings-m1.txt"
+    demo = Path(__file__).resolve().parents[3] / "demo_measurements" / "demo-readings-m1.txt"
     assert run_words(["profile", "refresh", str(demo), "--chart-out", str(tmp_path / "chart"), "--patches", "0"]) == 2

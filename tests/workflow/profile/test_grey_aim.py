@@ -19,7 +19,7 @@ from spectro.records.grey_aim import GreyAim, GreyAimKind
 from spectro.records.profile_settings import ProfileSettings
 from spectro.workflow import profile_build
 
-DEMO = Path(__file__).resolve().parents[2] / "demo_measurements" / "demo-readings-m1.txt"
+DEMO = Path(__file__).resolve().parents[3] / "demo_measurements" / "demo-readings-m1.txt"
 INTENT = imagecodecs.CMS.INTENT
 FLOAT = imagecodecs.CMS.FLAGS.NOOPTIMIZE | imagecodecs.CMS.FLAGS.NOCACHE
 LAB = imagecodecs.cms_profile("lab4")

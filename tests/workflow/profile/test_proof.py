@@ -25,9 +25,9 @@ from spectro.report.proof_page import proof_html
 from spectro.report.proof_pdf import proof_pdf
 from spectro.stand_in.paper import matte_paper
 from spectro.stand_in.proof_prints import ProofMishap, print_proof
-from spectro.workflow.proof_assessing import proof_of_measurements
+from spectro.workflow.profile.proof import proof_of_measurements
 
-sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "benchmarks"))
+sys.path.insert(0, str(Path(__file__).resolve().parents[3] / "benchmarks"))
 import proof_causes
 
 SEEDS = 5

@@ -21,7 +21,7 @@ from spectro.records.chart import EdgesStanza, GreysStanza, OwnStanza, RampsStan
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.top_up import TopUp
-from spectro.workflow.fitting import check_rgb, fit_printer
+from spectro.workflow.steps.fitting import check_rgb, fit_printer
 
 LIST = "top-up-patches.csv"
 RECIPE = "top-up.toml"

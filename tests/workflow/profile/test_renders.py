@@ -14,9 +14,9 @@ from spectro.errors import OutputExistsError, ProfileFileError
 from spectro.icc.profile_file import pack_profile, read_profile
 from spectro.records.profile_settings import ProfileSettings
 from spectro.workflow import profile_build
-from spectro.workflow.rendering import profile_renders
+from spectro.workflow.profile.renders import profile_renders
 
-DEMO = Path(__file__).resolve().parents[2] / "demo_measurements" / "demo-readings-m1.txt"
+DEMO = Path(__file__).resolve().parents[3] / "demo_measurements" / "demo-readings-m1.txt"
 
 
 def test_pictures_of_every_intent(tmp_path, check_data):

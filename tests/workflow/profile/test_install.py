@@ -9,12 +9,11 @@ import pytest
 
 from spectro.cli.main import run
 from spectro.errors import InputError, OutputExistsError, OutputFileError, ProfileFileError
-from spectro.files.installed_list import read_installed
+from spectro.files.installed_profiles import profile_folder, read_installed
 from spectro.records.profile_settings import ProfileSettings
 from spectro.workflow import profile_build, profile_install
-from spectro.workflow.profile_folder import profile_folder
 
-DEMO = Path(__file__).resolve().parents[2] / "demo_measurements" / "demo-readings-m1.txt"
+DEMO = Path(__file__).resolve().parents[3] / "demo_measurements" / "demo-readings-m1.txt"
 
 
 @pytest.fixture(scope="module")
@@ -192,8 +191,8 @@ def test_a_damaged_list_is_not_overwritten(profile, place, text, words):
 def test_the_command(profile, tmp_path, monkeypatch, capsys):
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "xdg"))
     monkeypatch.setenv("HOME", str(tmp_path))
-    monkeypatch.setattr("spectro.workflow.installing.installed_list_path", lambda: tmp_path / "list.json")
-    monkeypatch.setattr("spectro.workflow.installing.sys.platform", "linux")
+    monkeypatch.setattr("spectro.workflow.profile.install.installed_list_path", lambda: tmp_path / "list.json")
+    monkeypatch.setattr("spectro.workflow.profile.install.sys.platform", "linux")
     folder = tmp_path / "given"
     folder.mkdir()
     words = ["profile", "install", str(profile), "--folder", str(folder)]

@@ -21,9 +21,9 @@ from spectro.icc.picture_colours import picture_lab
 from spectro.icc.profile_file import parse_profile, read_profile
 from spectro.icc.tag_types import Curve, XyzNumbers
 from spectro.profile.gamut_mapping import surface_points
+from spectro.profile.picture_reach import picture_reach, pictures_lab, pictures_surface
 from spectro.records.profile_settings import ProfileSettings
 from spectro.workflow import profile_build
-from spectro.workflow.picture_gamut import picture_reach, pictures_lab, pictures_surface
 
 DEMO = Path(__file__).resolve().parents[2] / "demo_measurements" / "demo-readings-m1.txt"
 SRGB = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()

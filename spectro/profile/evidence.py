@@ -1,24 +1,78 @@
-"""The light a profile is made for: by name or from a file, kept in the profile, found in it again.
+"""What a profile carries beside its tables: its name, its own readings, the light and settings it was made with.
+
+All of it stands in the `targ` text: entries of its header, written when a profile is built and found again later.
 
 References: [ISO-28178] WEIGHTING_FUNCTION; [ICC.1-2022] chromaticAdaptationTag, characterization target tag.
 """
 
 import re
+from pathlib import Path
 
 import numpy as np
 
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.lights import is_light_name
 from spectro.colour.pcs import light_name, spectra_to_pcs
-from spectro.errors import InputError, ProfileFileError
+from spectro.errors import InputError, ProfileFileError, SpectroError
+from spectro.files.cgats import parse_cgats
 from spectro.files.light_file import find_light
 from spectro.icc.profile_file import IccProfile
+from spectro.icc.tag_types import LocalizedText, Text, TextDescription
+from spectro.profile.naming import plain_ascii
+from spectro.readings.load import measurement_set
+from spectro.records.grey_aim import GreyAim, GreyAimKind
 from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
-from spectro.workflow.profile_statements import readings_header
+from spectro.records.profile_settings import ProfileSettings
 
+CONDITION_KEYWORD = "PRINT_CONDITIONS"
+SETTINGS_KEYWORD = "PROFILE_SETTINGS"
 _POWER = "LIGHT_POWER"
 _DIGITS = 5
+
+
+def description(profile: IccProfile) -> str:
+    """Return the name a profile gives itself, or an empty text."""
+    tag = profile.tags.get("desc")
+    return tag.text if isinstance(tag, TextDescription | LocalizedText) else ""
+
+
+def own_readings(profile: IccProfile, file: str) -> MeasurementSet | None:
+    """Return the readings a profile carries as its own evidence, or None where it carries none that can be read as RGB."""
+    tag = profile.tags.get("targ")
+    if not isinstance(tag, Text):
+        return None
+    try:
+        measurements = measurement_set(parse_cgats(tag.text.encode("latin-1"), Path(file)), path=file)
+    except SpectroError:
+        return None
+    return measurements if measurements.colour_space == "RGB" else None
+
+
+def entry_text(profile: IccProfile, keyword: str) -> str:
+    """Return what an entry of the readings in a profile says, "" where there is none. keyword: letters and underscores."""
+    found = re.search(rf'^{keyword}\s+"((?:[^"\n]|"")*)"', readings_header(profile), re.MULTILINE)
+    return found[1].replace('""', '"') if found else ""
+
+
+def readings_header(profile: IccProfile) -> str:
+    """Return what stands before the readings in a profile, "" where it holds none."""
+    tag = profile.tags.get("targ")
+    return tag.text.partition("BEGIN_DATA\n")[0] if isinstance(tag, Text) else ""
+
+
+def settings_header(settings: ProfileSettings, aim: GreyAim, pictures: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
+    """Return the header entries that keep how a profile was built, and for which printing condition, in plain ASCII.
+
+    pictures: names of the files that the source gamut was taken from.
+    """
+    gamut = f"colours of {', '.join(pictures)}" if pictures else settings.source_gamut
+    greys = "paper" if aim.kind is GreyAimKind.PAPER else aim.words
+    entries = [("KEYWORD", SETTINGS_KEYWORD)]
+    entries.append((SETTINGS_KEYWORD, plain_ascii(f"source gamut {gamut}; grey aim {greys}")))
+    if settings.printing_condition:
+        entries.append((CONDITION_KEYWORD, plain_ascii(settings.printing_condition)))
+    return tuple(entries)
 
 
 def light_of(text: str) -> str | Light:

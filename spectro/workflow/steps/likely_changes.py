@@ -9,7 +9,7 @@ from spectro.model.drift_term import Moves
 from spectro.model.gaussian_process import solve_gaussian_process
 from spectro.records.arrays import FloatArray
 from spectro.records.measurement import MeasurementSet
-from spectro.workflow.fitting import FittedPrinter
+from spectro.workflow.steps.fitting import FittedPrinter
 
 INK_SPREAD, TONE_SPREAD, PAPER_SPREAD = 15.0, 5.0, 1.0  # percent, standard deviations of likely changes (no source)
 _SPECTRAL_PATCHES = 1200  # more tell spectra no better than a move needs

@@ -16,11 +16,10 @@ from spectro.colour.lab import xyz_to_lab
 from spectro.colour.pcs import light_name, spectra_to_pcs
 from spectro.errors import InputError, ProfileFileError, SpectroError, TagError
 from spectro.files.atomic import write_whole
-from spectro.files.cgats import parse_cgats
 from spectro.icc.evaluate import device_to_lab, media_white
 from spectro.icc.profile_file import IccProfile, read_profile
-from spectro.icc.tag_types import LocalizedText, Text, TextDescription
-from spectro.readings.load import load_readings, measurement_set
+from spectro.profile.evidence import CONDITION_KEYWORD, description, entry_text, own_readings, profile_light, under_d50
+from spectro.readings.load import load_readings
 from spectro.readings.repeats import average_repeats
 from spectro.records.arrays import FloatArray
 from spectro.records.assessment import Assessment, ErrorBudget, PatchDifference
@@ -29,10 +28,8 @@ from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.statistics import DifferenceStatistics
-from spectro.workflow.fitting import check_rgb, fit_printer
-from spectro.workflow.profile_lights import profile_light, under_d50
-from spectro.workflow.profile_statements import CONDITION_KEYWORD, stated
-from spectro.workflow.report_files import check_reports
+from spectro.workflow.steps.fitting import check_rgb, fit_printer
+from spectro.workflow.steps.report_files import check_reports
 
 _WORST = 10
 _LEAST_FOR_MODEL = 60  # recipes below which the model's share of the error is not told
@@ -124,7 +121,7 @@ def assess_measurements(
         icc_version="{}.{}".format(*profile.header.version),
         readings_origin=measurements.origin,
         light=light_name(illuminant, observer),
-        printing_condition=stated(profile, CONDITION_KEYWORD),
+        printing_condition=entry_text(profile, CONDITION_KEYWORD),
         light_note=under_d50(measurements, illuminant, observer),
         measurement_condition=measurements.condition or "not stated",
         intent=intent,
@@ -146,24 +143,6 @@ def assess_measurements(
         black_lab=_triple(solid[int(np.argmin(solid[:, 0]))]),
         effect=effect,
     )
-
-
-def description(profile: IccProfile) -> str:
-    """Return the name a profile gives itself, or an empty text."""
-    tag = profile.tags.get("desc")
-    return tag.text if isinstance(tag, TextDescription | LocalizedText) else ""
-
-
-def own_readings(profile: IccProfile, file: str) -> MeasurementSet | None:
-    """Return the readings a profile carries as its own evidence, or None where it carries none that can be read as RGB."""
-    tag = profile.tags.get("targ")
-    if not isinstance(tag, Text):
-        return None
-    try:
-        measurements = measurement_set(parse_cgats(tag.text.encode("latin-1"), Path(file)), path=file)
-    except SpectroError:
-        return None
-    return measurements if measurements.colour_space == "RGB" else None
 
 
 def _triple(lab: FloatArray) -> tuple[float, float, float]:

@@ -8,12 +8,18 @@ from pathlib import Path
 
 from spectro.errors import InputError, OutputExistsError, OutputFileError, ProfileFileError
 from spectro.files.atomic import check_writable, write_whole
-from spectro.files.installed_list import installed_list_path, locked, read_installed, write_installed
+from spectro.files.installed_profiles import (
+    ProfileFolder,
+    installed_list_path,
+    locked,
+    profile_folder,
+    read_installed,
+    write_installed,
+)
 from spectro.icc.profile_file import read_profile_bytes
 from spectro.records.profile_listing import ProfileListing
 from spectro.records.profile_place import ProfilePlace
-from spectro.workflow.profile_folder import ProfileFolder, profile_folder
-from spectro.workflow.showing import list_profile
+from spectro.workflow.profile.show import list_profile
 
 SUFFIXES = (".icc", ".icm")
 RESTART = (

@@ -9,8 +9,8 @@ from spectro.icc.header import Header
 from spectro.icc.inspection import TagPart, header_or_none, tag_parts
 from spectro.icc.profile_file import IccProfile, read_profile_bytes
 from spectro.icc.tag_types import Curve, LocalizedText, Lut8, Lut16, LutAToB, LutBToA, Text, TextDescription, XyzNumbers
+from spectro.profile.evidence import SETTINGS_KEYWORD, entry_text
 from spectro.records.profile_listing import ProfileFinding, ProfileListing, Severity, TagEntry
-from spectro.workflow.profile_statements import SETTINGS_KEYWORD, stated
 
 _INTENTS = ("perceptual", "media-relative colorimetric", "saturation", "ICC-absolute colorimetric")
 
@@ -49,7 +49,7 @@ def list_profile(data: bytes, file: str) -> ProfileListing:
     tags = {part.signature: part.tag for part in parts if part.tag is not None}
     parsed = IccProfile(header=header, tags=tags, profile_id=data[84:100])
     facts, more = behaviour(parsed)
-    if built := stated(parsed, SETTINGS_KEYWORD):
+    if built := entry_text(parsed, SETTINGS_KEYWORD):
         facts = {"built with": built, **facts}
     return _listing(data, file, header, parts, facts, [*findings, *curve_findings(parsed), *more])
 

@@ -11,6 +11,7 @@ import sys
 
 import numpy as np
 
+from spectro.checks.fitted_printer import fit_printer
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.records.conditions import MeasurementCondition
@@ -23,7 +24,6 @@ from spectro.stand_in.paper import matte_paper
 from spectro.stand_in.printer import Printer, printed_reflectance
 from spectro.stand_in.sheet import SheetVariation, vary_sheet
 from spectro.workflow.profile.refresh import refreshed_readings, telling_rows
-from spectro.workflow.steps.fitting import fit_printer
 
 LOSING = ("cyan", "light cyan", "magenta", "light magenta", "yellow")
 

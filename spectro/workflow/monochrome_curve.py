@@ -5,6 +5,7 @@ The file is CSV with a line of names; `wanted` and the channels are whole number
 
 import numpy as np
 
+from spectro.checks.fitted_printer import fit_printer
 from spectro.colour.adaptation import relative_to_absolute
 from spectro.colour.difference import delta_e_2000
 from spectro.errors import InputError
@@ -14,7 +15,6 @@ from spectro.records.arrays import FloatArray
 from spectro.records.grey_aim import GreyAim
 from spectro.records.measurement import MeasurementSet
 from spectro.records.monochrome import LinearisingCurve, MonochromePrint
-from spectro.workflow.steps.fitting import fit_printer
 
 LEAST_FOR_TONING = 100  # different colours from which the tint can be steered; common practice, no source
 _LEAST_COLOURS = 30  # of them not grey

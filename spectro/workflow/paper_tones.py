@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from spectro.checks.fitted_printer import fit_printer
 from spectro.checks.tone_steps import first_shadow_step, last_highlight_step
 from spectro.colour.density import density
 from spectro.colour.tristimulus import spectra_to_lab, tristimulus
@@ -11,7 +12,6 @@ from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.measurement import MeasurementSet
 from spectro.records.paper_sheet import PrintedTones
 from spectro.workflow.paper_readings import ConditionReadings
-from spectro.workflow.steps.fitting import fit_printer
 
 _LEAST_GREYS = 16  # measured greys from which the ramp is taken as it is
 _LEAST_FOR_MODEL = 100

@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from spectro.chart.chart_file import CHART_FILE, parse_chart
+from spectro.checks.fitted_printer import check_rgb, fit_printer
 from spectro.checks.path_naming import judge_paths, mean_differences, same_limit, same_prints
 from spectro.checks.path_signs import page_patches, path_difference, path_signs
 from spectro.colour.difference import delta_e_2000
@@ -25,7 +26,6 @@ from spectro.records.measurement import MeasurementSet
 from spectro.records.path_test import Judgement, PathFinding, PathPrint, PathSeems, PathTest
 from spectro.records.reading_options import ReadingOptions
 from spectro.workflow.path_test_words import path_test_cautions, path_test_next, path_test_verdict
-from spectro.workflow.steps.fitting import check_rgb, fit_printer
 from spectro.workflow.steps.report_files import check_reports
 
 SCALED = 0.005  # what the page itself allows: 0.5 mm in 100 mm

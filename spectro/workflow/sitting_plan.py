@@ -10,6 +10,7 @@ from spectro.chart.channels import colour_space
 from spectro.chart.chart_file import CHART_FILE, parse_chart
 from spectro.chart.predicted import predicted_lab
 from spectro.checks.anchor_agreement import WANTED_ANCHORS
+from spectro.checks.fitted_printer import fit_printer
 from spectro.checks.live_judging import ChartPlan
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
@@ -21,7 +22,6 @@ from spectro.readings.content import Content, content_of
 from spectro.readings.load import load_readings
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.chart import Chart, ReadingMode
-from spectro.workflow.steps.fitting import fit_printer
 
 _DIGITS = re.compile(r"\d+$")
 

@@ -8,6 +8,7 @@ import numpy as np
 
 from spectro.chart.generic_printer import predict_lab
 from spectro.chart.ink_printer import predict_ink_lab
+from spectro.checks.fitted_printer import fit_printer
 from spectro.checks.predicted_colours import PredictedColours, model_colours, paper_device
 from spectro.checks.self_prediction import PageStrips, generic_colours, self_predicted
 from spectro.colour.difference import delta_e_2000
@@ -17,7 +18,6 @@ from spectro.icc.profile_file import read_profile
 from spectro.readings.load import load_readings
 from spectro.records.arrays import FloatArray
 from spectro.records.conditions import MeasurementCondition
-from spectro.workflow.steps.fitting import fit_printer
 
 _LOG = logging.getLogger("spectro")
 PROFILE_NOISE = 0.6  # mean ΔE00 of a right reading from a good profile's table: model, table and another sheet; no source

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import numpy as np
 
+from spectro.checks.fitted_printer import check_rgb, fit_printer
 from spectro.checks.noise import expected_difference
 from spectro.checks.patch_classes import patch_classes
 from spectro.checks.round_trip import round_trip
@@ -28,7 +29,6 @@ from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.statistics import DifferenceStatistics
-from spectro.workflow.steps.fitting import check_rgb, fit_printer
 from spectro.workflow.steps.report_files import check_reports
 
 _WORST = 10

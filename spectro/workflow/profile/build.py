@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
+from spectro.checks.fitted_printer import check_rgb, fit_printer, forecast_print
 from spectro.checks.round_trip import round_trip
 from spectro.colour.lab import xyz_to_lab
 from spectro.colour.pcs import light_name
@@ -30,7 +31,6 @@ from spectro.records.profile_result import PrintForecast, ProfileBuild
 from spectro.records.profile_settings import NO_DATE, ProfileSettings
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.statistics import DifferenceStatistics
-from spectro.workflow.steps.fitting import check_rgb, fit_printer, forecast_print
 
 
 def profile_build(

@@ -10,6 +10,7 @@ import numpy as np
 
 from spectro.chart.proof_pages import taken
 from spectro.chart.read_folder import read_chart_folder
+from spectro.checks.fitted_printer import check_rgb
 from spectro.checks.forecast import LEAST_REPEATS, repeat_noise
 from spectro.checks.proof_causes import WHITE_LIMIT, WHITE_NOISES, best_explanation, fitted_explanations, path_explanations
 from spectro.checks.proof_paths import profile_explanations
@@ -34,7 +35,6 @@ from spectro.records.reading_options import ReadingOptions
 from spectro.records.statistics import DifferenceStatistics
 from spectro.words.proof import proof_cautions, proof_next, proof_verdict
 from spectro.workflow.profile.assess import assess_measurements
-from spectro.workflow.steps.fitting import check_rgb
 
 LEAST = 24  # colours of a page that say enough
 SHEET = 0.25  # ΔE00 in the mean that two sheets printed apart differ by: the common patches of two charts [Balci-2025]

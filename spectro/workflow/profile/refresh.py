@@ -9,6 +9,8 @@ import numpy as np
 
 from spectro.chart.recipe import recipes_folder
 from spectro.chart.spread import even_points
+from spectro.checks.fitted_printer import FittedPrinter, check_rgb, fit_printer
+from spectro.checks.likely_changes import likely_moves
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.pcs import spectra_to_pcs
@@ -28,8 +30,6 @@ from spectro.records.reading_options import ReadingOptions
 from spectro.records.refresh import ProfileRefresh, RefreshChart
 from spectro.records.repeats import RepeatAverages
 from spectro.workflow.profile.build import build_from_measurements
-from spectro.workflow.steps.fitting import FittedPrinter, check_rgb, fit_printer
-from spectro.workflow.steps.likely_changes import likely_moves
 
 USUAL_PATCHES, FEWEST_PATCHES, MOST_PATCHES = 60, 24, 400
 WORSE, CERTAIN = 1.3, 2.0  # not enough: left-out fresh patches so many times a new chart's, and by so many standard errors

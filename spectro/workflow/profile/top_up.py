@@ -9,6 +9,7 @@ import numpy as np
 from scipy.stats import qmc
 
 from spectro.chart.recipe import read_recipe, recipe_text
+from spectro.checks.fitted_printer import check_rgb, fit_printer
 from spectro.checks.noise import expected_difference
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, make_folder, write_whole
@@ -21,7 +22,6 @@ from spectro.records.chart import EdgesStanza, GreysStanza, OwnStanza, RampsStan
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.top_up import TopUp
-from spectro.workflow.steps.fitting import check_rgb, fit_printer
 
 LIST = "top-up-patches.csv"
 RECIPE = "top-up.toml"

@@ -1,1 +1,1 @@
-"""What several commands do on their way: a printer fitted to its readings, files of reports checked."""
+"""What several commands do on their way, such as checking the names of their reports."""

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from spectro.chart.recipe import read_recipe
+from spectro.checks.fitted_printer import fit_printer
 from spectro.cli.main import run as run_words
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
@@ -32,7 +33,6 @@ from spectro.workflow.profile.refresh import (
     refreshed_readings,
     telling_rows,
 )
-from spectro.workflow.steps.fitting import fit_printer
 
 CHART = demo_chart().device
 M1 = MeasurementCondition.M1

@@ -4,12 +4,12 @@ import numpy as np
 
 from spectro.checks.demand_moves import SOLIDS, demand_moves
 from spectro.checks.drift_moves import ink_moves, ink_picture, paper_moves, tone_moves
+from spectro.checks.fitted_printer import FittedPrinter
 from spectro.maths.spread import farthest_points
 from spectro.model.drift_term import Moves
 from spectro.model.gaussian_process import solve_gaussian_process
 from spectro.records.arrays import FloatArray
 from spectro.records.measurement import MeasurementSet
-from spectro.workflow.steps.fitting import FittedPrinter
 
 INK_SPREAD, TONE_SPREAD, PAPER_SPREAD = 15.0, 5.0, 1.0  # percent, standard deviations of likely changes (no source)
 _SPECTRAL_PATCHES = 1200  # more tell spectra no better than a move needs

@@ -1,4 +1,4 @@
-"""Readings to a fitted device model: the step that building and assessing share."""
+"""Readings to a fitted device model with its forecast: the step that every judgement of a printer shares."""
 
 from dataclasses import dataclass
 

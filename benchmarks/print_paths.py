@@ -28,7 +28,7 @@ from spectro.records.path_test import PathPrint, PathTest
 from spectro.stand_in.paper import Paper, glossy_paper, matte_paper
 from spectro.stand_in.path_pages import FOUR_PATHS, PathSetup, print_path_page
 from spectro.stand_in.print_path import PrintPath, along_path
-from spectro.workflow.path_test_judging import judge_prints, path_prints
+from spectro.workflow.chart.path_test import judge_prints, path_prints
 
 Send = Callable[[np.ndarray], np.ndarray]
 CHART = design_path_test(path_test_recipe())

@@ -33,8 +33,8 @@ from spectro.errors import ShelfError
 from spectro.files.shelf_check import check_shelf
 from spectro.files.shelf_entries import read_stored
 from spectro.records.shelf import EntryKind, EventKind
-from spectro.workflow.shelf_keeping import add_event, add_to_shelf
-from spectro.workflow.shelving import shelf_new
+from spectro.workflow.shelf.new import shelf_new
+from spectro.workflow.steps.shelf import add_event, add_to_shelf
 
 CALLS = ("open", "write", "fsync", "close", "chmod", "replace", "rename", "mkdir", "unlink")
 ADDITIONS = 4  # of one child

@@ -34,7 +34,7 @@ from spectro.readings.journal_entries import parse_entries
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
 from spectro.records.sitting import PatchesRead
-from spectro.workflow.chart_making import chart_new
+from spectro.workflow.chart.new import chart_new
 from spectro.workflow.sitting import JOURNAL_FILE
 from spectro.workflow.taking import readings_take
 from spectro.workflow.watching import readings_watch

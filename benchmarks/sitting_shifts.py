@@ -26,7 +26,7 @@ from spectro.stand_in.bands import WAVELENGTHS
 from spectro.stand_in.instrument import Instrument, read_spectra
 from spectro.stand_in.paper import glossy_paper, matte_paper
 from spectro.stand_in.printer import Printer, printed_reflectance
-from spectro.workflow.chart_making import chart_new
+from spectro.workflow.chart.new import chart_new
 from spectro.workflow.sitting_plan import sitting_plan
 
 KINDS = ("gain", "offset", "tilt", "bend", "wavelength")

@@ -75,7 +75,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Adopt the chart and print what was found where. Returns 0."""
     import dataclasses
 
-    from spectro.workflow.chart_adopting import chart_adopt
+    from spectro.workflow.chart.adopt import chart_adopt
 
     with progress_line(arguments) as progress:
         result = chart_adopt(

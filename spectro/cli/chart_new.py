@@ -44,11 +44,11 @@ def run(arguments: argparse.Namespace) -> int:
     """Make the chart and print what was made and why. Returns 0."""
     import dataclasses
 
-    from spectro.workflow.chart_making import chart_new
+    from spectro.workflow.chart.new import chart_new
 
     printer, paper, settings = arguments.printer, arguments.paper, arguments.settings
     if arguments.on_shelf:
-        from spectro.workflow.shelf_keeping import stored_condition
+        from spectro.workflow.steps.shelf import stored_condition
 
         condition = stored_condition(arguments.shelf, arguments.on_shelf).condition
         printer, paper, settings = printer or condition.printer, paper or condition.paper, settings or condition.driver_text

@@ -37,7 +37,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Lay the chart out and print what was chosen and why. Returns 0."""
     import dataclasses
 
-    from spectro.workflow.chart_pages import chart_pages
+    from spectro.workflow.chart.pages import chart_pages
 
     with progress_line(arguments) as progress:
         result = chart_pages(

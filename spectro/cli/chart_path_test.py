@@ -129,7 +129,7 @@ def _check_sides(arguments: argparse.Namespace) -> None:
 def _make(arguments: argparse.Namespace) -> int:
     import dataclasses
 
-    from spectro.workflow.path_test_pages import path_test_pages
+    from spectro.workflow.chart.path_test import path_test_pages
 
     with progress_line(arguments) as progress:
         result = path_test_pages(
@@ -154,7 +154,7 @@ def _make(arguments: argparse.Namespace) -> int:
 def _judge(arguments: argparse.Namespace) -> int:
     from spectro.errors import InputError
     from spectro.records.conditions import MeasurementCondition
-    from spectro.workflow.path_test_judging import judge_path_test
+    from spectro.workflow.chart.path_test import judge_path_test
 
     readings: dict[str, list[Path]] = {}
     for name, file in arguments.readings:

@@ -33,7 +33,7 @@ def run(arguments: argparse.Namespace) -> int:
     import dataclasses
 
     from spectro.records.chart_listing import ChartListing
-    from spectro.workflow.chart_showing import chart_show
+    from spectro.workflow.chart.show import chart_show
 
     with progress_line(arguments) as progress:
         found = chart_show(arguments.what, among=arguments.among, progress=progress)

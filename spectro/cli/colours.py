@@ -44,7 +44,7 @@ def run(arguments: argparse.Namespace) -> int:
     import sys
 
     from spectro.files.colour_table_text import colour_table_text, colour_table_values
-    from spectro.workflow.colour_listing import colours
+    from spectro.workflow.colours import colours
 
     table = colours(
         arguments.file,

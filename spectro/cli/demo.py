@@ -13,7 +13,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the command."""
-    from spectro.workflow.demonstration import demo
+    from spectro.workflow.demo import demo
 
     with progress_line(arguments) as progress:
         result = demo(arguments.out, progress=progress)

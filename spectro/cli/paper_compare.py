@@ -71,7 +71,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.records.conditions import MeasurementCondition
     from spectro.report.comparison_numbers import comparison_numbers
     from spectro.workflow.paper_comparing import LIGHTS, paper_compare
-    from spectro.workflow.shelf_keeping import files_by_name
+    from spectro.workflow.steps.shelf import files_by_name
 
     if arguments.weight and not arguments.cost and any(name == "cost" for name, _ in arguments.weight):
         raise InputError("--weight cost without --cost", "what one print costs", "Add --cost NAME=COST for each paper.")

@@ -42,7 +42,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.records.shelf import ShelfEntry
     from spectro.report.assessment_numbers import assessment_numbers
     from spectro.workflow.profile.assess import profile_assess
-    from spectro.workflow.shelf_keeping import keep_assessment, stored_condition
+    from spectro.workflow.steps.shelf import keep_assessment, stored_condition
 
     if not arguments.readings:
         raise InputError("no readings", "READINGS, or --proof READINGS with --chart", "Name the files.")

@@ -67,7 +67,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.records.profile_settings import SHEET, ProfileSettings
     from spectro.records.shelf import ShelfEntry
     from spectro.workflow.profile.build import profile_build
-    from spectro.workflow.shelf_keeping import keep_build, settings_of_condition, stored_condition
+    from spectro.workflow.steps.shelf import keep_build, settings_of_condition, stored_condition
 
     if arguments.for_image and arguments.source_gamut:
         raise InputError("both --source-gamut and --for-image", "one of them", "Leave one out: each names the source gamut.")

@@ -19,7 +19,7 @@ def run_proof(arguments: argparse.Namespace) -> int:
     from spectro.records.conditions import MeasurementCondition
     from spectro.report.proof_numbers import proof_numbers
     from spectro.workflow.profile.proof import profile_proof_assess
-    from spectro.workflow.shelf_keeping import keep_proof, stored_condition
+    from spectro.workflow.steps.shelf import keep_proof, stored_condition
 
     if arguments.readings:
         raise InputError(

@@ -46,7 +46,7 @@ def run(arguments: argparse.Namespace) -> int:
 
     printer, paper, settings = (text or "" for text in (arguments.printer, arguments.paper, arguments.settings))
     if arguments.on_shelf:
-        from spectro.workflow.shelf_keeping import stored_condition
+        from spectro.workflow.steps.shelf import stored_condition
 
         condition = stored_condition(arguments.shelf, arguments.on_shelf).condition
         printer, paper, settings = printer or condition.printer, paper or condition.paper, settings or condition.driver_text

@@ -79,7 +79,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.workflow.reading_repairs import Repairs
     from spectro.workflow.readings_adding import readings_add
     from spectro.workflow.readings_words import listed
-    from spectro.workflow.shelf_keeping import keep_readings
+    from spectro.workflow.steps.shelf import keep_readings
 
     condition = arguments.measurement_condition
     repairs = Repairs(

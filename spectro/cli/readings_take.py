@@ -132,7 +132,7 @@ def print_sitting(result: "SittingResult", arguments: argparse.Namespace) -> Non
     """Print what a sitting came to; put its readings on the shelf where that was asked for."""
     import dataclasses
 
-    from spectro.workflow.shelf_keeping import keep_readings
+    from spectro.workflow.steps.shelf import keep_readings
 
     kept = None
     if arguments.on_shelf and result.readings and result.finished and not result.invented:

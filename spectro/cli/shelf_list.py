@@ -24,13 +24,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """List the shelf, or one condition."""
     from spectro.errors import InputError
-    from spectro.workflow.shelving import shelf_list
+    from spectro.workflow.shelf.list import shelf_list
 
     if arguments.sheet and not arguments.name:
         raise InputError("--sheet without a condition", "the name of one", "Add NAME.")
     listing = shelf_list(arguments.name, shelf=arguments.shelf)
     if arguments.sheet:
-        from spectro.workflow.shelf_packing import shelf_sheet
+        from spectro.workflow.shelf.pack import shelf_sheet
 
         shelf_sheet(arguments.name, arguments.sheet, shelf=arguments.shelf, replace=arguments.replace)
     if arguments.json:

@@ -38,7 +38,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Make the condition and print its short name first."""
-    from spectro.workflow.shelving import shelf_new
+    from spectro.workflow.shelf.new import shelf_new
 
     fields = {name: getattr(arguments, name) for name in LABELS if getattr(arguments, name) is not None}
     if arguments.reminder_weeks is not None:

@@ -23,7 +23,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Write an event down."""
     from dataclasses import asdict
 
-    from spectro.workflow.steps.shelved_checks import shelf_note
+    from spectro.workflow.shelf.note import shelf_note
 
     entry = shelf_note(arguments.name, arguments.words, date=arguments.date, shelf=arguments.shelf)
     if arguments.json:

@@ -23,7 +23,7 @@ def add_on_shelf_options(parser: argparse.ArgumentParser, what: str) -> None:
 
 def check_on_shelf(arguments: argparse.Namespace) -> None:
     """Refuse a condition that is not on the shelf before any work is done. Raises ShelfError."""
-    from spectro.workflow.shelf_keeping import stored_condition
+    from spectro.workflow.steps.shelf import stored_condition
 
     if arguments.on_shelf:
         stored_condition(arguments.shelf, arguments.on_shelf)

@@ -22,7 +22,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Pack the condition."""
     from dataclasses import asdict
 
-    from spectro.workflow.shelf_packing import shelf_pack
+    from spectro.workflow.shelf.pack import shelf_pack
 
     packed = shelf_pack(
         arguments.name,

@@ -19,7 +19,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Hash everything again. Returns 3 where something is damaged, missing or unknown."""
     from dataclasses import asdict
 
-    from spectro.workflow.shelving import shelf_verify
+    from spectro.workflow.shelf.verify import shelf_verify
 
     with progress_line(arguments) as progress:
         found = shelf_verify(arguments.name, shelf=arguments.shelf, rebuild=arguments.rebuild, progress=progress)

@@ -1,20 +1,22 @@
 """Joins the steps and owns every loop. One public function a command, found here by name and loaded when asked for."""
 
 import importlib
+import sys
+from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from spectro.workflow.chart_adopting import chart_adopt
-    from spectro.workflow.chart_making import chart_new
-    from spectro.workflow.chart_pages import chart_pages
-    from spectro.workflow.chart_showing import chart_show
-    from spectro.workflow.colour_listing import colours
-    from spectro.workflow.demonstration import demo
+    from spectro.workflow.chart.adopt import chart_adopt
+    from spectro.workflow.chart.new import chart_new
+    from spectro.workflow.chart.pages import chart_pages
+    from spectro.workflow.chart.path_test import judge_path_test, path_test_pages
+    from spectro.workflow.chart.show import chart_show
+    from spectro.workflow.colours import colours
+    from spectro.workflow.demo import demo
+    from spectro.workflow.drift import drift
     from spectro.workflow.monochrome import profile_monochrome
     from spectro.workflow.paper_comparing import paper_compare
     from spectro.workflow.paper_describing import paper_describe
-    from spectro.workflow.path_test_judging import judge_path_test
-    from spectro.workflow.path_test_pages import path_test_pages
     from spectro.workflow.profile.assess import profile_assess
     from spectro.workflow.profile.build import profile_build
     from spectro.workflow.profile.install import profile_install
@@ -25,25 +27,29 @@ if TYPE_CHECKING:
     from spectro.workflow.profile.top_up import profile_top_up
     from spectro.workflow.readings_adding import readings_add
     from spectro.workflow.readings_showing import readings_show
-    from spectro.workflow.shelf_keeping import add_event, add_to_shelf
-    from spectro.workflow.shelf_packing import shelf_pack
-    from spectro.workflow.shelving import shelf_list, shelf_new, shelf_verify
+    from spectro.workflow.shelf.list import shelf_list
+    from spectro.workflow.shelf.new import shelf_new
+    from spectro.workflow.shelf.pack import shelf_pack
+    from spectro.workflow.shelf.verify import shelf_verify
+    from spectro.workflow.steps.shelf import add_event, add_to_shelf
     from spectro.workflow.taking import readings_take
+    from spectro.workflow.viewing import viewing
     from spectro.workflow.watching import readings_watch
 
 _PLACES = {
-    "add_event": "spectro.workflow.shelf_keeping",
-    "add_to_shelf": "spectro.workflow.shelf_keeping",
-    "chart_adopt": "spectro.workflow.chart_adopting",
-    "chart_new": "spectro.workflow.chart_making",
-    "chart_pages": "spectro.workflow.chart_pages",
-    "chart_show": "spectro.workflow.chart_showing",
-    "colours": "spectro.workflow.colour_listing",
-    "demo": "spectro.workflow.demonstration",
-    "judge_path_test": "spectro.workflow.path_test_judging",
+    "add_event": "spectro.workflow.steps.shelf",
+    "add_to_shelf": "spectro.workflow.steps.shelf",
+    "chart_adopt": "spectro.workflow.chart.adopt",
+    "chart_new": "spectro.workflow.chart.new",
+    "chart_pages": "spectro.workflow.chart.pages",
+    "chart_show": "spectro.workflow.chart.show",
+    "colours": "spectro.workflow.colours",
+    "demo": "spectro.workflow.demo",
+    "drift": "spectro.workflow.drift",
+    "judge_path_test": "spectro.workflow.chart.path_test",
     "paper_compare": "spectro.workflow.paper_comparing",
     "paper_describe": "spectro.workflow.paper_describing",
-    "path_test_pages": "spectro.workflow.path_test_pages",
+    "path_test_pages": "spectro.workflow.chart.path_test",
     "profile_assess": "spectro.workflow.profile.assess",
     "profile_build": "spectro.workflow.profile.build",
     "profile_install": "spectro.workflow.profile.install",
@@ -57,11 +63,12 @@ _PLACES = {
     "readings_show": "spectro.workflow.readings_showing",
     "readings_take": "spectro.workflow.taking",
     "readings_watch": "spectro.workflow.watching",
-    "shelf_list": "spectro.workflow.shelving",
-    "shelf_new": "spectro.workflow.shelving",
-    "shelf_note": "spectro.workflow.steps.shelved_checks",
-    "shelf_pack": "spectro.workflow.shelf_packing",
-    "shelf_verify": "spectro.workflow.shelving",
+    "shelf_list": "spectro.workflow.shelf.list",
+    "shelf_new": "spectro.workflow.shelf.new",
+    "shelf_note": "spectro.workflow.shelf.note",
+    "shelf_pack": "spectro.workflow.shelf.pack",
+    "shelf_verify": "spectro.workflow.shelf.verify",
+    "viewing": "spectro.workflow.viewing",
 }
 __all__ = [
     "add_event",
@@ -72,6 +79,7 @@ __all__ = [
     "chart_show",
     "colours",
     "demo",
+    "drift",
     "judge_path_test",
     "paper_compare",
     "paper_describe",
@@ -94,6 +102,7 @@ __all__ = [
     "shelf_note",
     "shelf_pack",
     "shelf_verify",
+    "viewing",
 ]
 
 
@@ -102,3 +111,15 @@ def __getattr__(name: str) -> Any:
     if name not in _PLACES:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
     return getattr(importlib.import_module(_PLACES[name]), name)
+
+
+class _Commands(ModuleType):
+    """A package in which a function keeps its name although a module is named the same (`demo`, `drift`)."""
+
+    def __setattr__(self, name: str, value: Any) -> None:
+        """Set an attribute; the module that an import binds under the name of a function is left out."""
+        if not (name in _PLACES and isinstance(value, ModuleType)):
+            super().__setattr__(name, value)
+
+
+sys.modules[__name__].__class__ = _Commands

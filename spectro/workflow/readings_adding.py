@@ -26,11 +26,11 @@ from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.readings_result import ReadingNote, ReadingsResult, SourceFile
-from spectro.workflow.chart_layouts import layout_of
 from spectro.workflow.reading_merging import APART, AVERAGE, Merged, merged
 from spectro.workflow.reading_numbers import evenness_notes, repeat_noise_of
 from spectro.workflow.reading_repairs import Bench, Repairs, accept, repair
 from spectro.workflow.readings_words import adding_cautions, adding_verdict, missing_parts, output_name
+from spectro.workflow.steps.chart_layout import layout_of
 from spectro.workflow.strip_judging import judged_pages, notes_of, page_strips
 from spectro.workflow.strip_predictions import generic_lab, predicted_from, predicted_without
 

@@ -17,11 +17,11 @@ from spectro.records.measurement import MeasurementSet
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.readings_sheet import DryingResult, ReadingsSheet, ReadingsShown, RepeatNote
 from spectro.report.reading_notes import grouped_notes
-from spectro.workflow.chart_layouts import layout_of
 from spectro.workflow.drying import followed_drying
 from spectro.workflow.reading_numbers import evenness_notes, repeat_distances, repeat_noise_of
 from spectro.workflow.readings_adding import judged_readings
 from spectro.workflow.readings_words import missing_parts
+from spectro.workflow.steps.chart_layout import layout_of
 
 PICTURES = (".png", ".svg", ".html", ".pdf")
 _MOST_REPEATS = 10

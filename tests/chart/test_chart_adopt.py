@@ -23,7 +23,7 @@ from spectro.readings.load import load_readings
 from spectro.records.chart import Chart
 from spectro.records.chart_origin import OriginKind
 from spectro.records.reading_options import ReadingOptions
-from spectro.workflow.chart_adopting import chart_adopt
+from spectro.workflow.chart.adopt import chart_adopt
 
 
 def chart_in(folder: Path) -> Chart:

@@ -9,7 +9,7 @@ import pytest
 from spectro.cli.main import run
 from spectro.errors import InputError, OutputExistsError, OutputFileError, RecipeError
 from spectro.files.cgats import read_cgats
-from spectro.workflow.chart_making import chart_new
+from spectro.workflow.chart.new import chart_new
 
 
 def test_the_folder_holds_pages_table_and_preview(tmp_path: Path) -> None:

@@ -21,9 +21,9 @@ from spectro.cli.main import run
 from spectro.errors import InputError, MeasurementFileError, OutputExistsError, RecipeError
 from spectro.records.chart import Chart, ChartRecipe
 from spectro.records.chart_origin import OriginKind
-from spectro.workflow.chart_adopting import chart_adopt
-from spectro.workflow.chart_making import SAFE_SEPARATION
-from spectro.workflow.chart_pages import chart_pages
+from spectro.workflow.chart.adopt import chart_adopt
+from spectro.workflow.chart.pages import chart_pages
+from spectro.workflow.steps.chart_making import SAFE_SEPARATION
 
 
 @pytest.fixture(scope="module")

@@ -28,9 +28,9 @@ from spectro.cli.main import run
 from spectro.errors import InputError, MeasurementFileError
 from spectro.records.chart import Chart
 from spectro.records.chart_listing import ChartListing, FileState, PageFinding
-from spectro.workflow.chart_adopting import chart_adopt
-from spectro.workflow.chart_pages import chart_pages
-from spectro.workflow.chart_showing import chart_show
+from spectro.workflow.chart.adopt import chart_adopt
+from spectro.workflow.chart.pages import chart_pages
+from spectro.workflow.chart.show import chart_show
 
 
 @pytest.fixture(scope="module")

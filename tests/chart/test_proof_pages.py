@@ -17,7 +17,7 @@ from spectro.chart.recipe import read_recipe
 from spectro.colour.page_numbers import oprgb_to_lab
 from spectro.errors import MeasurementFileError, ShapeError
 from spectro.records.proof import ProofAims, ProofColours, ProofWay
-from spectro.workflow.chart_pages import chart_pages
+from spectro.workflow.chart.pages import chart_pages
 
 COUNT = 60
 

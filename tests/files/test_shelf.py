@@ -21,8 +21,10 @@ from spectro.files.shelf_folder import condition_names, find_condition, place_of
 from spectro.files.shelf_index import read_index
 from spectro.files.shelf_write import shelf_lock
 from spectro.records.shelf import EntryKind, EventKind, ShelfEntry
-from spectro.workflow.shelf_keeping import add_event, add_to_shelf, entries_by_date, file_of_entry
-from spectro.workflow.shelving import shelf_list, shelf_new, shelf_verify
+from spectro.workflow.shelf.list import shelf_list
+from spectro.workflow.shelf.new import shelf_new
+from spectro.workflow.shelf.verify import shelf_verify
+from spectro.workflow.steps.shelf import add_event, add_to_shelf, entries_by_date, file_of_entry
 
 ROOT = Path(__file__).resolve().parents[2]
 NOW = datetime(2026, 3, 1, 12, tzinfo=UTC)
@@ -350,20 +352,20 @@ import filelock, msgspec
 from spectro.errors import ShelfError
 from spectro.files.shelf_check import check_shelf
 from spectro.records.shelf import EntryKind, EventKind
-from spectro.workflow import shelf_keeping, shelving
+from spectro.workflow import add_event, add_to_shelf, shelf_list, shelf_new, shelf_verify
 shelf = Path(sys.argv[1]) / "shelf"
-name = shelving.shelf_new({"printer": "a", "paper": "b"}, shelf=shelf)[0].name
-shelf_keeping.add_to_shelf(shelf, name, EntryKind.READINGS, b"x", name="x.txt")
+name = shelf_new({"printer": "a", "paper": "b"}, shelf=shelf)[0].name
+add_to_shelf(shelf, name, EntryKind.READINGS, b"x", name="x.txt")
 for path in (*shelf.rglob("*"), shelf):
     path.chmod(0o555 if path.is_dir() else 0o444)
 if os.geteuid() == 0:
     os.seteuid(65534)
 before = sorted(path.name for path in shelf.rglob("*"))
 calls = (
-    lambda: shelf_keeping.add_to_shelf(shelf, name, EntryKind.READINGS, b"y"),
-    lambda: shelf_keeping.add_event(shelf, name, EventKind.INK),
-    lambda: shelving.shelf_new({"printer": "c", "paper": "d"}, shelf=shelf),
-    lambda: shelving.shelf_verify(shelf=shelf, rebuild=True),
+    lambda: add_to_shelf(shelf, name, EntryKind.READINGS, b"y"),
+    lambda: add_event(shelf, name, EventKind.INK),
+    lambda: shelf_new({"printer": "c", "paper": "d"}, shelf=shelf),
+    lambda: shelf_verify(shelf=shelf, rebuild=True),
 )
 for number, call in enumerate(calls):
     try:
@@ -373,7 +375,7 @@ for number, call in enumerate(calls):
     else:
         sys.exit(f"call {number} was not refused")
 assert not check_shelf(shelf).findings
-assert len(shelving.shelf_list(shelf=shelf).conditions[0].stored.entries) == 1
+assert len(shelf_list(shelf=shelf).conditions[0].stored.entries) == 1
 assert sorted(path.name for path in shelf.rglob("*")) == before
 if os.geteuid() != 0 and os.getuid() == 0:
     os.seteuid(0)

@@ -7,7 +7,7 @@ from spectro.chart.tables import path_test_patches
 from spectro.records.path_test import PathPrint
 from spectro.report.path_test_page import path_test_html
 from spectro.report.plot_print_paths import full_colours, plot_path_greys, plot_reach
-from spectro.workflow.path_test_judging import judge_prints
+from spectro.workflow.chart.path_test import judge_prints
 
 DEVICE = path_test_patches()[0] / 255
 

@@ -16,7 +16,7 @@ from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError, OutputExistsError
 from spectro.files.cgats import parse_cgats, read_cgats
 from spectro.files.colour_table_text import colour_table_text
-from spectro.workflow.colour_listing import colours
+from spectro.workflow.colours import colours
 
 NM = np.arange(380.0, 731.0, 10.0)
 

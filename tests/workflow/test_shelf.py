@@ -21,9 +21,11 @@ from spectro.records.printing_condition import LABELS, LONGEST, PrintingConditio
 from spectro.records.shelf import EntryKind, EventKind, SheetProfile, ShelfEntry, StoredCondition
 from spectro.report.settings_pdf import settings_pdf
 from spectro.report.settings_sheet import settings_sheet, settings_text
-from spectro.workflow.shelf_keeping import add_event, add_to_shelf, entries_by_date, file_of_entry
-from spectro.workflow.shelf_packing import shelf_pack, shelf_sheet
-from spectro.workflow.shelving import shelf_list, shelf_new, shelf_verify
+from spectro.workflow.shelf.list import shelf_list
+from spectro.workflow.shelf.new import shelf_new
+from spectro.workflow.shelf.pack import shelf_pack, shelf_sheet
+from spectro.workflow.shelf.verify import shelf_verify
+from spectro.workflow.steps.shelf import add_event, add_to_shelf, entries_by_date, file_of_entry
 
 ROOT = Path(__file__).resolve().parents[2]
 READINGS = ROOT / "demo_measurements" / "demo-readings-m1.txt"

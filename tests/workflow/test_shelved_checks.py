@@ -7,8 +7,9 @@ import pytest
 from spectro.cli.main import run
 from spectro.errors import InputError
 from spectro.records.shelf import EntryKind, EventKind
-from spectro.workflow.shelf_keeping import add_to_shelf, entries_by_date, files_by_name
-from spectro.workflow.shelving import shelf_new, shelf_verify
+from spectro.workflow.shelf.new import shelf_new
+from spectro.workflow.shelf.verify import shelf_verify
+from spectro.workflow.steps.shelf import add_to_shelf, entries_by_date, files_by_name
 from spectro.workflow.steps.shelved_checks import CONTROL, shelved_checks
 
 DEMO = Path(__file__).resolve().parents[2] / "demo_measurements"

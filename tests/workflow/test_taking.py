@@ -17,7 +17,7 @@ from spectro.files.sitting_lock import sitting_lock
 from spectro.readings.load import load_readings
 from spectro.records.conditions import Backing, MeasurementCondition
 from spectro.records.sitting import Answer
-from spectro.workflow.chart_making import chart_new
+from spectro.workflow.chart.new import chart_new
 from spectro.workflow.instruments import driver_names, open_instrument
 from spectro.workflow.sitting import read_sitting
 from spectro.workflow.sitting_loop import SittingRules

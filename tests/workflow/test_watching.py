@@ -15,7 +15,7 @@ from spectro.files.settled_files import SettledFiles
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
 from spectro.records.sitting import Answer
-from spectro.workflow.chart_making import chart_new
+from spectro.workflow.chart.new import chart_new
 from spectro.workflow.taking import readings_take
 from spectro.workflow.watching import readings_watch
 

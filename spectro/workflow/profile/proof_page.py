@@ -20,7 +20,7 @@ from spectro.profile.proof_aims import LEAST, MOST, TABLES, proof_colours
 from spectro.records.chart import Chart, ChartRecipe, ChartResult, ProofStanza
 from spectro.records.conditions import RenderingIntent
 from spectro.records.proof import WITHIN, ProofColours, ProofGroup, ProofWay
-from spectro.workflow.chart_making import chart_result, layout_sentences, reading_minutes
+from spectro.workflow.steps.chart_making import chart_result, layout_sentences, reading_minutes
 
 RECIPE = "rgb-a4-strip"
 _NAME_LENGTH = 60

@@ -9,9 +9,9 @@ from pathlib import Path
 from spectro.errors import InputError
 from spectro.files.text_lines import read_bytes
 from spectro.records.drift import DriftEvent, DriftResult
-from spectro.records.shelf import EntryKind, EventKind, ShelfEntry
-from spectro.workflow.shelf_keeping import (
-    add_event,
+from spectro.records.shelf import EntryKind, ShelfEntry
+from spectro.workflow.steps.shelf import (
+    add_event_in_words,
     add_to_shelf,
     date_of_readings,
     entries_by_date,
@@ -69,19 +69,6 @@ def shelved_checks(shelf: Path | None, condition: str, files: Sequence[Path], fo
     )
 
 
-def shelf_note(condition: str, words: str, *, date: datetime | None = None, shelf: Path | None = None) -> ShelfEntry:
-    """Write down what happened to a printer: the value of an `EventKind`, or any other words. date: when; None: now.
-
-    Raises InputError for no words, ShelfError for a condition that is not on the shelf.
-    """
-    words = " ".join(words.split())
-    if not words:
-        raise InputError("no words", "what was done or has changed, such as head clean", "Say it.")
-    known = (kind for kind in EventKind if kind not in (EventKind.REMINDER, EventKind.OTHER))
-    kind = next((kind for kind in known if kind.value == words.lower()), EventKind.OTHER)
-    return add_event(shelf, condition, kind, date=date, note=words if kind == EventKind.OTHER else "")
-
-
 def keep_check(
     shelf: Path | None,
     condition: str,
@@ -95,7 +82,7 @@ def keep_check(
         add_to_shelf(shelf, condition, EntryKind.READINGS, path, date=date_of_readings(path), role=CONTROL) for path in files
     ]
     for event in events:
-        kept.append(shelf_note(condition, event.words, date=event.date, shelf=shelf))
+        kept.append(add_event_in_words(shelf, condition, event.words, date=event.date))
     if report is not None:
         sources = [entry.sha256 for entry in kept if entry.kind == EntryKind.READINGS]
         date = result.points[-1].date

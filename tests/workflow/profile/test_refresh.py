@@ -25,7 +25,7 @@ from spectro.stand_in.instrument import Instrument
 from spectro.stand_in.paper import glossy_paper, matte_paper
 from spectro.stand_in.printer import Printer
 from spectro.stand_in.readings import print_and_read, stand_in_measurements
-from spectro.workflow.chart_making import chart_new
+from spectro.workflow.chart.new import chart_new
 from spectro.workflow.profile.refresh import (
     profile_refresh,
     refresh_chart,

@@ -1,5 +1,6 @@
-"""`spectro chart path-test --readings`: do the paths give the same print, which leaves colours and size alone?"""
+"""`spectro chart path-test`: pages to print by every path; do the paths give the same print, which leaves all alone?"""
 
+import dataclasses
 import json
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
@@ -7,6 +8,9 @@ from pathlib import Path
 import numpy as np
 
 from spectro.chart.chart_file import CHART_FILE, parse_chart
+from spectro.chart.chart_folder import check_folder, write_chart_folder
+from spectro.chart.page_text import CAUTIONS, cautions
+from spectro.chart.path_pages import design_path_test, path_test_recipe
 from spectro.checks.fitted_printer import check_rgb, fit_printer
 from spectro.checks.path_naming import judge_paths, mean_differences, same_limit, same_prints
 from spectro.checks.path_signs import page_patches, path_difference, path_signs
@@ -20,14 +24,17 @@ from spectro.profile.evidence import description, profile_light
 from spectro.readings.load import load_readings
 from spectro.readings.repeats import average_repeats, recipe_names
 from spectro.records.arrays import FloatArray
+from spectro.records.chart import ChartResult, ReadingMode
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
 from spectro.records.path_test import Judgement, PathFinding, PathPrint, PathSeems, PathTest
 from spectro.records.reading_options import ReadingOptions
-from spectro.workflow.path_test_words import path_test_cautions, path_test_next, path_test_verdict
+from spectro.words.path_test import path_test_cautions, path_test_next, path_test_verdict
+from spectro.workflow.steps.chart_making import READING_SECONDS, chart_result
 from spectro.workflow.steps.report_files import check_reports
 
+RECIPE = "path test"
 SCALED = 0.005  # what the page itself allows: 0.5 mm in 100 mm
 _RULE_RANGE = (0.5, 2.0)
 _LEAST_EARLIER = 24  # patches an earlier print must have
@@ -278,3 +285,50 @@ def _earlier(
             f"{len(readings)} patches in {readings.origin}", f"{_LEAST_EARLIER} or more", "Give the readings of a chart."
         )
     return fit_printer(readings).model.predict(device)
+
+
+def path_test_pages(
+    out: Path,
+    *,
+    paths: Sequence[str] = (),
+    page: str | None = None,
+    printer: str = "",
+    paper: str = "",
+    settings: str = "",
+    drying_hours: float | None = None,
+    replace: bool = False,
+    progress: Callable[[str, float], None] = lambda what, done: None,
+) -> ChartResult:
+    """Make the folder of a path test: one page for each named path, or one page to be printed by each.
+
+    page: "a4", "a5", "letter", "8.5x11in" …; None: A4. printer, paper, settings: printed on the lines for them.
+    drying_hours: before reading; None: what common practice asks for. Raises as `chart_new`; nothing is written then.
+    """
+    check_folder(Path(out), replace)
+    recipe = path_test_recipe(paths, page, printer=printer, paper=paper, settings=settings, drying_hours=drying_hours)
+    chart = design_path_test(recipe)
+    files = write_chart_folder(chart, Path(out), replace=replace, progress=progress)
+    result = chart_result(chart, Path(out), files, RECIPE)
+    count = len(chart) // chart.pages
+    if paths:
+        how = f"{chart.pages} pages, one for each path," if chart.pages > 1 else "1 page"
+        verdict = f"A path test of {how} is ready. Print each by the path named on it, all on the same paper"
+    else:
+        verdict = (
+            "A path test of 1 page is ready. Print it once by every path you might use, on the same paper, and write the "
+            "path's name on each sheet"
+        )
+    minutes = max(1, round(count * READING_SECONDS[ReadingMode.BY_PATCH] / 60))
+    patch = chart.recipe.patch
+    return dataclasses.replace(
+        result,
+        verdict=f"{verdict}; measure both check rules of each sheet, let them dry, read them.",
+        choices=(
+            f"{count} patches a page, {patch.width_mm:g} x {patch.height_mm:g} mm each, the same on every page: full colours "
+            "and colours just inside them, greys, mid-tones, and six repeats.",
+            f"Reading {chart.recipe.reading.mode}: about {minutes} minutes a sheet (common practice, no source).",
+            "A path is all that lies between file and paper: program, dialog, driver settings. Print the TIFF or the PDF, "
+            "as you would print a chart; a program that treats the two differently is two paths.",
+            f"{cautions(chart.recipe).removesuffix(CAUTIONS).strip()} {CAUTIONS}",
+        ),
+    )

@@ -20,7 +20,7 @@ from spectro.stand_in.demo_data import demo_readings
 from spectro.stand_in.paper import glossy_paper, matte_paper
 from spectro.stand_in.path_pages import FOUR_PATHS, PathSetup, print_path_page
 from spectro.stand_in.print_path import PrintPath
-from spectro.workflow.path_test_judging import judge_path_test, judge_prints, path_prints
+from spectro.workflow.chart.path_test import judge_path_test, judge_prints, path_prints
 from spectro.workflow.profile.build import profile_build
 
 CHART = design_path_test(path_test_recipe())

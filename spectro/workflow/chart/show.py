@@ -16,7 +16,7 @@ from spectro.errors import InputError, MeasurementFileError
 from spectro.records.chart import Chart
 from spectro.records.chart_listing import ChartListing, FileState, FoundPage, ListedFile, PageFinding, PageMatch
 from spectro.records.chart_origin import OriginKind
-from spectro.workflow.chart_making import reading_minutes
+from spectro.workflow.steps.chart_making import reading_minutes
 
 
 def chart_show(

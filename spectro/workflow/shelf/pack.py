@@ -21,7 +21,7 @@ from spectro.profile.evidence import description, profile_light
 from spectro.records.shelf import EntryKind, PackResult, SettingsSheet, SheetProfile, ShelfEntry, StoredCondition
 from spectro.report.settings_pdf import settings_pdf
 from spectro.report.settings_sheet import settings_sheet, settings_text
-from spectro.workflow.shelf_keeping import stored_condition
+from spectro.workflow.steps.shelf import stored_condition
 
 _READINGS_TAGS = ("targ", "CxF ")
 """Tags of a profile that can hold the readings it was made from."""

@@ -138,6 +138,19 @@ def add_event(
     return _add(place_of_shelf(shelf), condition, entry, None)
 
 
+def add_event_in_words(shelf: Path | None, condition: str, words: str, *, date: datetime | None = None) -> ShelfEntry:
+    """Write down what happened to a printer: the value of an `EventKind`, or any other words. date: when; None: now.
+
+    Raises InputError for no words, ShelfError for a condition that is not on the shelf.
+    """
+    words = " ".join(words.split())
+    if not words:
+        raise InputError("no words", "what was done or has changed, such as head clean", "Say it.")
+    known = (kind for kind in EventKind if kind not in (EventKind.REMINDER, EventKind.OTHER))
+    kind = next((kind for kind in known if kind.value == words.lower()), EventKind.OTHER)
+    return add_event(shelf, condition, kind, date=date, note=words if kind == EventKind.OTHER else "")
+
+
 def _add(folder: Path, name: str, entry: ShelfEntry, data: bytes | None) -> ShelfEntry:
     open_shelf(folder)
     full = find_condition(folder, name)

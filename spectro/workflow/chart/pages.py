@@ -17,7 +17,7 @@ from spectro.chart.recipe_limits import LIMITS, check_limits
 from spectro.errors import InputError, RecipeError
 from spectro.records.chart import Chart, ChartRecipe, ChartResult, ReadingMode
 from spectro.records.chart_origin import ChartOrigin, OriginKind, SourceFile
-from spectro.workflow.chart_making import SAFE_SEPARATION, chart_result, layout_sentences, reading_minutes
+from spectro.workflow.steps.chart_making import SAFE_SEPARATION, chart_result, layout_sentences, reading_minutes
 
 _READY = {
     ReadingMode.BY_STRIP: "rgb-medium-strip",

@@ -8,7 +8,7 @@ from spectro.chart.chart_folder import check_folder, write_chart_folder
 from spectro.readings.chart_lists import read_chart_lists
 from spectro.records.chart import Chart, ChartResult, ReadingMode
 from spectro.records.chart_list import ChartList
-from spectro.workflow.chart_making import chart_result
+from spectro.workflow.steps.chart_making import chart_result
 
 
 def chart_adopt(

@@ -1,0 +1,1 @@
+"""Commands of charts: made, adopted, laid out again, shown, and the test of print paths."""

@@ -1,0 +1,1 @@
+"""Commands of the shelf of printing conditions."""

@@ -18,6 +18,7 @@ import numpy as np
 from invented_drivers import FAMILY
 
 from spectro.chart.path_pages import design_path_test, path_test_recipe
+from spectro.checks.path_prints import path_prints
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.maths.spread import farthest_points
 from spectro.model.gaussian_process import fit_gaussian_process
@@ -28,7 +29,7 @@ from spectro.records.path_test import PathPrint, PathTest
 from spectro.stand_in.paper import Paper, glossy_paper, matte_paper
 from spectro.stand_in.path_pages import FOUR_PATHS, PathSetup, print_path_page
 from spectro.stand_in.print_path import PrintPath, along_path
-from spectro.workflow.chart.path_test import judge_prints, path_prints
+from spectro.workflow.chart.path_test import judge_prints
 
 Send = Callable[[np.ndarray], np.ndarray]
 CHART = design_path_test(path_test_recipe())

@@ -6,7 +6,7 @@ No shape of a conversion is assumed. What is used, most telling first:
 - A path whose strongest colours run together while they do not on another is enhanced: saturation was raised and cut off.
 - A path with the same extremes and greys but more colourful mid-tones is likely enhanced.
 - Where two differ in lightness alone, either may be the raw one, and that is said.
-Limits are ours (no source), set apart from what two sheets of one path differ by; `benchmarks/print_paths.py` tries them.
+Limits stand in `standards/limits/path_test.toml`, set apart from what two sheets of one path differ by.
 """
 
 from collections.abc import Sequence
@@ -16,44 +16,18 @@ import numpy as np
 from spectro.checks.path_signs import PagePatches, path_difference, path_signs
 from spectro.colour.difference import delta_e_2000
 from spectro.records.arrays import FloatArray
-from spectro.records.path_test import Judgement, PathDifference, PathPrint, PathSeems, PathSigns, Sureness
+from spectro.records.limits import Limits
+from spectro.records.path_test import Judgement, PathDifference, PathPrint, PathReason, PathSeems, PathSigns, Sign, Sureness
+from spectro.standards.limits import shipped_limits
 
-SAME_LIMIT, SAME_IN_NOISE = 0.8, 4.0  # ΔE00 in the mean, or so many times the noise: prints of one path on two sheets
-MOST_NOISE = 0.75  # ΔE00; noisier pages do not widen the limit further
-LOST = 0.08  # share of reach
-ONE_SIDED = 3.0  # how many times more than the other way
-LIKE_SRGB, LESS_LIKE = 3.0, 2.0  # ΔE00; how many times farther the other is
-CUT_STEP, CUT_RATIO = 1.0, 0.35  # ΔE00 and ratio of strongest steps: colours run together
-ALONE_CUT = 0.5  # ΔE00: below this they run together whatever the others do
-MORE_CHROMA, CHROMA_A_TONE = 1.09, 3.0  # mid-tones' chroma; and so much more for each unit of tone shift
-CLEAR_SHIFT = 0.02  # tone shift that is told from what two days differ by
-REFERENCE_LIMIT, REFERENCE_APART = 1.6, 1.8  # ΔE00 from an earlier print or profile; how many times farther others are
+_REFERENCE = "the earlier print or profile"
+_SAID_CHROMA = 0.03  # share; less is not worth a sentence
+_SAID_SHIFT = 1.5 / 255  # device values; less is not told as a shift
+_RANKS = (PathSeems.CONVERTED, PathSeems.ENHANCED, PathSeems.OTHER_PRINT, PathSeems.OTHER_TONES)
+_SURE = (Sureness.CLEAR, Sureness.LIKELY, Sureness.NONE)
 
 
-def same_limit(noise: Sequence[float | None]) -> float:
-    """Return the mean ΔE00 up to which two prints count as the same."""
-    known = [min(value, MOST_NOISE) for value in noise if value is not None]
-    return max(SAME_LIMIT, SAME_IN_NOISE * (sum(known) / len(known) if known else 0.0))
-
-
-def mean_differences(labs: FloatArray) -> FloatArray:
-    """Return the mean ΔE00 (paths, paths) between prints (paths, n, 3)."""
-    return np.array([[float(delta_e_2000(one, other).mean()) for other in labs] for one in labs])
-
-
-def same_prints(differences: FloatArray, limit: float) -> tuple[tuple[int, ...], ...]:
-    """Return groups of paths whose prints are the same, each in order, by the mean difference from the group's first."""
-    groups: list[list[int]] = []
-    for path in range(len(differences)):
-        near = [group for group in groups if max(differences[path, other] for other in group) <= limit]
-        if near:
-            min(near, key=lambda group: float(differences[path, group].mean())).append(path)
-        else:
-            groups.append([path])
-    return tuple(tuple(group) for group in groups)
-
-
-def altered(one: PathPrint, other: PathPrint, patches: PagePatches) -> Judgement | None:
+def altered(one: PathPrint, other: PathPrint, patches: PagePatches, limits: Limits) -> Judgement | None:
     """Return what the one path does to colours by the side of the other; None where nothing speaks against it.
 
     Both of a pair are judged OTHER_TONES where either might be the raw one, OTHER_PRINT where each reaches what the other
@@ -61,98 +35,113 @@ def altered(one: PathPrint, other: PathPrint, patches: PagePatches) -> Judgement
     """
     found = path_difference(one, other, patches)
     signs, others = path_signs(one, patches), path_signs(other, patches)
-    if found.lost > LOST and found.lost > ONE_SIDED * found.gained:
-        return Judgement(
-            seems=PathSeems.CONVERTED,
-            sureness=Sureness.CLEAR,
-            reasons=(_lost_words(found, other.name), *_like_words(signs, others, other.name)),
-        )
-    if found.gained > LOST and found.gained > ONE_SIDED * found.lost:
+    most, times = limits["lost"], limits["one_sided"]
+    if found.lost > most and found.lost > times * found.gained:
+        lacks = PathReason(sign=Sign.LACKS_COLOURS, other=other.name, value=found.lost)
+        return _judged(PathSeems.CONVERTED, Sureness.CLEAR, lacks, *_like_srgb(signs, others, other.name, limits))
+    if found.gained > most and found.gained > times * found.lost:
         return None
-    if found.lost > LOST or found.gained > LOST:
-        return Judgement(seems=PathSeems.OTHER_PRINT, sureness=Sureness.LIKELY, reasons=(_both_words(found, other.name),))
-    for this, that, mine in ((signs, others, True), (others, signs, False)):
-        if this.likeness < LIKE_SRGB and that.likeness > LESS_LIKE * this.likeness:
-            words = _like_words(signs, others, other.name)
-            return Judgement(seems=PathSeems.CONVERTED, sureness=Sureness.LIKELY, reasons=words) if mine else None
-    return _raised(found, signs, others, other.name)
+    if found.lost > most or found.gained > most:
+        return _judged(PathSeems.OTHER_PRINT, Sureness.LIKELY, _other_colours(found, other.name))
+    like = _like_srgb(signs, others, other.name, limits)
+    if like:
+        return _judged(PathSeems.CONVERTED, Sureness.LIKELY, *like)
+    if _like_srgb(others, signs, one.name, limits):
+        return None
+    return _raised(found, signs, others, other.name, limits)
 
 
-def _raised(found: PathDifference, signs: PathSigns, others: PathSigns, name: str) -> Judgement | None:
+def _raised(found: PathDifference, signs: PathSigns, others: PathSigns, name: str, limits: Limits) -> Judgement | None:
     """Judge a pair that reaches the same."""
-    if found.step_ratio is not None and signs.strongest_step is not None and others.strongest_step is not None:
-        if found.step_ratio < CUT_RATIO and signs.strongest_step < CUT_STEP:
-            return Judgement(
-                seems=PathSeems.ENHANCED,
-                sureness=Sureness.CLEAR,
-                reasons=(_cut_words(signs.strongest_step, others.strongest_step, name), *_chroma_words(found, name)),
-            )
-        if found.step_ratio > 1 / CUT_RATIO and others.strongest_step < CUT_STEP:
+    more = found.chroma_ratio - 1
+    chroma = (PathReason(sign=Sign.MORE_CHROMA, other=name, value=more),) if more > _SAID_CHROMA else ()
+    step, beside = signs.strongest_step, others.strongest_step
+    if found.step_ratio is not None and step is not None and beside is not None:
+        if found.step_ratio < limits["cut_ratio"] and step < limits["cut_step"]:
+            cut = PathReason(sign=Sign.RUN_TOGETHER, other=name, value=step, beside=beside)
+            return _judged(PathSeems.ENHANCED, Sureness.CLEAR, cut, *chroma)
+        if found.step_ratio > 1 / limits["cut_ratio"] and beside < limits["cut_step"]:
             return None
-    enough = MORE_CHROMA + CHROMA_A_TONE * abs(found.tone_shift)
+    enough = limits["more_chroma"] + limits["chroma_a_tone"] * abs(found.tone_shift)
     if found.chroma_ratio > enough:
-        words = (*_chroma_words(found, name), "Greys and extremes are as by the other.")
-        return Judgement(seems=PathSeems.ENHANCED, sureness=Sureness.LIKELY, reasons=words)
+        return _judged(PathSeems.ENHANCED, Sureness.LIKELY, *chroma, PathReason(sign=Sign.ELSE_ALIKE, other=name))
     if 1 / found.chroma_ratio > enough:
         return None
-    return Judgement(seems=PathSeems.OTHER_TONES, sureness=Sureness.NONE, reasons=(_tone_words(found, name),))
+    if abs(found.tone_shift) < _SAID_SHIFT:
+        tones = PathReason(sign=Sign.NO_CONVERSION, other=name, value=found.mean)
+    else:
+        tones = PathReason(sign=Sign.OTHER_TONES, other=name, value=found.tone_shift)
+    return _judged(PathSeems.OTHER_TONES, Sureness.NONE, tones)
 
 
-def judge_paths(pages: Sequence[PathPrint], patches: PagePatches, reference: FloatArray | None = None) -> tuple[Judgement, ...]:
+def judge_paths(
+    pages: Sequence[PathPrint], patches: PagePatches, reference: FloatArray | None = None, limits: Limits | None = None
+) -> tuple[Judgement, ...]:
     """Judge prints that differ, one a group of paths: which is the raw one, and what the others do.
 
     reference: Lab (n, 3) of the same device values as an earlier print or a profile has them; None: there is none.
+    limits: None: as shipped.
     """
-    pairs = [[None if a is b else altered(a, b, patches) for b in pages] for a in pages]
-    known = None if reference is None else _by_reference(pages, reference)
-    if known is not None and reference is not None:
+    limits = limits or shipped_limits("path_test")
+    if reference is not None:
         away = [float(delta_e_2000(page.lab, reference).mean()) for page in pages]
-        words = f"Prints as the earlier print or profile says (ΔE00 {away[known]:.1f} in the mean"
-        words += f"; the next path {sorted(away)[1]:.1f})." if len(pages) > 1 else ")."
-        raw = Judgement(seems=PathSeems.RAW, sureness=Sureness.CLEAR, reasons=(words,))
-        return tuple(raw if row == known else _beside(pages[row], pages[known], patches) for row in range(len(pages)))
-    if reference is not None and min(float(delta_e_2000(page.lab, reference).mean()) for page in pages) > REFERENCE_LIMIT:
-        ideal = PathPrint(name="the earlier print or profile", device=pages[0].device, lab=reference, noise=None)
-        return tuple(_beside(page, ideal, patches) for page in pages)
+        known = _as_reference(away, limits)
+        if known is not None:
+            beside = sorted(away)[1] if len(pages) > 1 else None
+            like = PathReason(sign=Sign.LIKE_REFERENCE, value=away[known], beside=beside)
+            raw = _judged(PathSeems.RAW, Sureness.CLEAR, like)
+            best = pages[known]
+            return tuple(raw if row == known else _beside(page, best, patches, limits) for row, page in enumerate(pages))
+        if min(away) > limits["as_reference"]:
+            ideal = PathPrint(name=_REFERENCE, device=pages[0].device, lab=reference, noise=None)
+            return tuple(_beside(page, ideal, patches, limits) for page in pages)
+    pairs = [[None if a is b else altered(a, b, patches, limits) for b in pages] for a in pages]
     free = [row for row, against in enumerate(pairs) if all(found is None for found in against)]
     open_ = [row for row in range(len(pages)) if all(_undecided(found) for found in pairs[row])]
     result: list[Judgement] = []
     for row, page in enumerate(pages):
         if row in open_:
-            sure = [pairs[other][row] for other in range(len(pages)) if other != row]
-            result.append(_unaltered(page, patches, free == [row] and len(open_) == 1, pairs[row], sure))
+            others = [pairs[other][row] for other in range(len(pages)) if other != row]
+            only = free == [row] and len(open_) == 1
+            result.append(_alone(path_signs(page, patches), limits) or _unaltered(only, pairs[row], others))
         else:
             result.append(_strongest([found for found in pairs[row] if found is not None]))
     return tuple(result)
 
 
-def _by_reference(pages: Sequence[PathPrint], reference: FloatArray) -> int | None:
-    """Return the print that is as the reference says, where one is, and no other nearly so."""
-    away = np.array([float(delta_e_2000(page.lab, reference).mean()) for page in pages])
-    best = int(away.argmin())
+def best_page(judged: Sequence[Judgement]) -> int:
+    """Return the page that others are set beside: the raw one, else the first that nothing clear speaks against."""
+    order = (PathSeems.RAW, PathSeems.NOT_TOLD, PathSeems.OTHER_TONES, PathSeems.OTHER_PRINT, PathSeems.ENHANCED)
+    ranks = [order.index(one.seems) if one.seems in order else len(order) for one in judged]
+    return ranks.index(min(ranks))
+
+
+def _judged(seems: PathSeems, sureness: Sureness, *reasons: PathReason) -> Judgement:
+    return Judgement(seems=seems, sureness=sureness, reasons=reasons)
+
+
+def _as_reference(away: Sequence[float], limits: Limits) -> int | None:
+    """Return the print that is as the reference says, where one is, and no other nearly so. away: mean ΔE00 of each."""
+    best = int(np.argmin(away))
     others = np.delete(away, best)
-    apart = not len(others) or others.min() > REFERENCE_APART * away[best]
-    return best if away[best] <= REFERENCE_LIMIT and apart else None
+    apart = not len(others) or others.min() > limits["others_apart"] * away[best]
+    return best if away[best] <= limits["as_reference"] and apart else None
 
 
-def _beside(page: PathPrint, raw: PathPrint, patches: PagePatches) -> Judgement:
+def _beside(page: PathPrint, raw: PathPrint, patches: PagePatches, limits: Limits) -> Judgement:
     """Judge a print beside that of the path which is known to be raw."""
-    found = altered(page, raw, patches)
-    if found is None or found.seems is PathSeems.OTHER_TONES:
-        difference = path_difference(page, raw, patches)
-        if found is None and difference.gained > LOST:
-            return Judgement(
-                seems=PathSeems.OTHER_PRINT, sureness=Sureness.LIKELY, reasons=(_both_words(difference, raw.name),)
-            )
-        if found is None:
-            less = f"{1 - difference.chroma_ratio:.0%}"
-            words = f"Duller than by {raw.name} with the same extremes: mid-tones have {less} less chroma."
-            return Judgement(seems=PathSeems.CONVERTED, sureness=Sureness.LIKELY, reasons=(words,))
-        told = path_difference(page, raw, patches)
-        clear = abs(told.tone_shift) > CLEAR_SHIFT
-        seems = PathSeems.OTHER_TONES if clear else PathSeems.OTHER_PRINT
-        return Judgement(seems=seems, sureness=Sureness.CLEAR if clear else Sureness.LIKELY, reasons=found.reasons)
-    return found
+    found = altered(page, raw, patches, limits)
+    if found is not None and found.seems is not PathSeems.OTHER_TONES:
+        return found
+    difference = path_difference(page, raw, patches)
+    if found is None and difference.gained > limits["lost"]:
+        return _judged(PathSeems.OTHER_PRINT, Sureness.LIKELY, _other_colours(difference, raw.name))
+    if found is None:
+        less = PathReason(sign=Sign.LESS_CHROMA, other=raw.name, value=1 - difference.chroma_ratio)
+        return _judged(PathSeems.CONVERTED, Sureness.LIKELY, less)
+    if abs(difference.tone_shift) > limits["clear_shift"]:
+        return _judged(PathSeems.OTHER_TONES, Sureness.CLEAR, *found.reasons)
+    return _judged(PathSeems.OTHER_PRINT, Sureness.LIKELY, *found.reasons)
 
 
 def _undecided(found: Judgement | None) -> bool:
@@ -161,88 +150,37 @@ def _undecided(found: Judgement | None) -> bool:
 
 def _strongest(found: Sequence[Judgement]) -> Judgement:
     """Return the surest of judgements, and of equally sure ones that which tells most."""
-    rank = (PathSeems.CONVERTED, PathSeems.ENHANCED, PathSeems.OTHER_PRINT, PathSeems.OTHER_TONES)
-    sure = (Sureness.CLEAR, Sureness.LIKELY, Sureness.NONE)
-    return min(found, key=lambda one: (sure.index(one.sureness), rank.index(one.seems)))
+    return min(found, key=lambda one: (_SURE.index(one.sureness), _RANKS.index(one.seems)))
 
 
-def _unaltered(
-    page: PathPrint,
-    patches: PagePatches,
-    only: bool,
-    against: Sequence[Judgement | None],
-    others: Sequence[Judgement | None],
-) -> Judgement:
-    """Judge a print against which no other speaks."""
-    alone = _alone(path_signs(page, patches))
-    if alone is not None:
-        return alone
+def _unaltered(only: bool, against: Sequence[Judgement | None], others: Sequence[Judgement | None]) -> Judgement:
+    """Judge a print against which no other speaks. only: it is the one such; others: what it says of the others."""
     undecided = [found for found in against if found is not None]
     if undecided:
         return _strongest(undecided)
     if not only or not others:
-        return Judgement(
-            seems=PathSeems.NOT_TOLD,
-            sureness=Sureness.NONE,
-            reasons=("Nothing speaks against it, but there is no other print to tell it by.",),
-        )
+        return _judged(PathSeems.NOT_TOLD, Sureness.NONE, PathReason(sign=Sign.NOTHING_BESIDE))
     clear = all(found is not None and found.sureness is Sureness.CLEAR for found in others)
-    words = (
-        "Reaches all colours that the others reach, keeps its strongest colours apart, and is not what sRGB would look like."
-    )
-    return Judgement(seems=PathSeems.RAW, sureness=Sureness.CLEAR if clear else Sureness.LIKELY, reasons=(words,))
+    return _judged(PathSeems.RAW, Sureness.CLEAR if clear else Sureness.LIKELY, PathReason(sign=Sign.REACHES_ALL))
 
 
-def _alone(signs: PathSigns) -> Judgement | None:
+def _alone(signs: PathSigns, limits: Limits) -> Judgement | None:
     """Return what a print gives away without any other; None: nothing."""
-    if signs.strongest_step is not None and signs.strongest_step < ALONE_CUT:
-        words = (
-            f"Its strongest colours run together: ΔE00 {signs.strongest_step:.1f} between full ones and those 16 of 255 inside."
-        )
-        return Judgement(seems=PathSeems.ENHANCED, sureness=Sureness.LIKELY, reasons=(words,))
-    if signs.likeness < LIKE_SRGB:
-        words = f"Its greys and mid-tones are what the numbers mean in sRGB, to ΔE00 {signs.likeness:.1f}."
-        return Judgement(seems=PathSeems.CONVERTED, sureness=Sureness.LIKELY, reasons=(words,))
+    if signs.strongest_step is not None and signs.strongest_step < limits["cut_alone"]:
+        cut = PathReason(sign=Sign.RUN_TOGETHER, value=signs.strongest_step)
+        return _judged(PathSeems.ENHANCED, Sureness.LIKELY, cut)
+    if signs.likeness < limits["like_srgb"]:
+        like = PathReason(sign=Sign.LIKE_SRGB, value=signs.likeness)
+        return _judged(PathSeems.CONVERTED, Sureness.LIKELY, like)
     return None
 
 
-def _lost_words(found: PathDifference, name: str) -> str:
-    return (
-        f"Does not reach {found.lost:.0%} of the colours of {name}, and reaches next to none besides: its strongest colours "
-        "were pulled in. No conversion reaches more than the printer itself, so this is not the raw path."
-    )
-
-
-def _both_words(found: PathDifference, name: str) -> str:
-    return (
-        f"Reaches colours that are not there by {name} ({found.gained:.0%}), and lacks others ({found.lost:.0%}): rather "
-        "another medium, quality or paper than a conversion."
-    )
-
-
-def _like_words(signs: PathSigns, others: PathSigns, name: str) -> tuple[str, ...]:
-    if signs.likeness >= LIKE_SRGB or others.likeness <= LESS_LIKE * signs.likeness:
+def _like_srgb(signs: PathSigns, others: PathSigns, name: str, limits: Limits) -> tuple[PathReason, ...]:
+    """Return the reason that a print is what the numbers mean in sRGB while the other is not; empty where it is not so."""
+    if signs.likeness >= limits["like_srgb"] or others.likeness <= limits["less_like_srgb"] * signs.likeness:
         return ()
-    away = f"ΔE00 {signs.likeness:.1f}; by {name} {others.likeness:.1f}"
-    return (f"Its greys and mid-tones are what the numbers mean in sRGB ({away}).",)
+    return (PathReason(sign=Sign.LIKE_SRGB, other=name, value=signs.likeness, beside=others.likeness),)
 
 
-def _cut_words(step: float, others: float, name: str) -> str:
-    return (
-        f"Its strongest colours run together: ΔE00 {step:.1f} between full ones and those 16 of 255 inside, against "
-        f"{others:.1f} by {name}."
-    )
-
-
-def _chroma_words(found: PathDifference, name: str) -> tuple[str, ...]:
-    if found.chroma_ratio <= 1.03:
-        return ()
-    return (f"Mid-tones have {found.chroma_ratio - 1:.0%} more chroma than by {name}.",)
-
-
-def _tone_words(found: PathDifference, name: str) -> str:
-    steps = abs(found.tone_shift) * 255
-    if steps < 1.5:
-        return f"Differs from {name} by ΔE00 {found.mean:.1f} in the mean, but in no way that tells a conversion."
-    word, way = ("lighter", "higher") if found.tone_shift > 0 else ("darker", "lower")
-    return f"Prints greys {word} than {name}, as if their device values were {steps:.0f} of 255 {way}; else alike."
+def _other_colours(found: PathDifference, name: str) -> PathReason:
+    return PathReason(sign=Sign.OTHER_COLOURS, other=name, value=found.gained, beside=found.lost)

@@ -2,13 +2,15 @@
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
 
-from spectro.cli.options import add_chart_option, add_columns_option, add_condition_option, add_scale_option
-from spectro.cli.printing import print_json, print_text, progress_line
-
-if TYPE_CHECKING:
-    from spectro.records.path_test import PathFinding
+from spectro.cli.options import (
+    add_chart_option,
+    add_columns_option,
+    add_condition_option,
+    add_scale_option,
+    add_tolerances_option,
+)
+from spectro.cli.printing import print_document, print_json, print_text, progress_line
 
 RULE_MM = 100.0
 _EPILOG = (
@@ -70,6 +72,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_condition_option(judge)
     add_columns_option(judge)
     add_scale_option(judge)
+    add_tolerances_option(judge)
     judge.add_argument("--report", type=Path, metavar="FILE.html", help="write the answer as one HTML file")
     judge.add_argument("--pdf", type=Path, metavar="FILE.pdf", help="write the answer as a PDF")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing folder or report")
@@ -119,7 +122,18 @@ def _check_sides(arguments: argparse.Namespace) -> None:
     from spectro.errors import InputError
 
     making = ("path", "page", "printer", "paper", "settings", "drying_hours")
-    judging = ("rule", "profile", "earlier", "chart", "measurement_condition", "columns", "device_scale", "report", "pdf")
+    judging = (
+        "rule",
+        "profile",
+        "earlier",
+        "chart",
+        "measurement_condition",
+        "columns",
+        "device_scale",
+        "tolerances",
+        "report",
+        "pdf",
+    )
     wrong = [name for name in (judging if arguments.out else making) if getattr(arguments, name) not in (None, "", [])]
     if wrong:
         side = "--out" if arguments.out else "--readings"
@@ -153,7 +167,9 @@ def _make(arguments: argparse.Namespace) -> int:
 
 def _judge(arguments: argparse.Namespace) -> int:
     from spectro.errors import InputError
+    from spectro.files.tolerance_file import read_tolerances
     from spectro.records.conditions import MeasurementCondition
+    from spectro.report.path_test_document import path_test_document
     from spectro.workflow.chart.path_test import judge_path_test
 
     readings: dict[str, list[Path]] = {}
@@ -178,48 +194,7 @@ def _judge(arguments: argparse.Namespace) -> int:
             report=arguments.report,
             pdf=arguments.pdf,
             replace=arguments.replace,
+            tolerances=read_tolerances(arguments.tolerances),
             progress=progress,
         )
-    code = 3 if all(unusable(found) for found in result.findings) else 0
-    if arguments.json:
-        from spectro.report.path_test_numbers import path_test_numbers
-
-        print_json(path_test_numbers(result))
-        return code
-    lines = [result.verdict, result.next_step, ""]
-    for found in result.findings:
-        lines += _finding_lines(found)
-    if len(result.findings) > 1:
-        lines += ["", *_difference_lines(result)]
-    lines += ["", "Mind:", *(f"  {caution}" for caution in result.cautions)]
-    if arguments.report:
-        lines += ["", f"Report: {arguments.report}"]
-    if arguments.pdf:
-        lines += ["", f"PDF: {arguments.pdf}"]
-    print_text("\n".join(lines))
-    return code
-
-
-def unusable(found: "PathFinding") -> bool:
-    """Whether a path is found to change colours or size, not only left open."""
-    from spectro.records.path_test import Sureness
-
-    return bool(found.scaled) or (found.sureness is not Sureness.NONE and not found.usable)
-
-
-def _finding_lines(found: "PathFinding") -> list[str]:
-    from spectro.checks.path_words import finding_words
-
-    return [f"  {found.name}: {finding_words(found)}", *(f"    {reason}" for reason in found.reasons)]
-
-
-def _difference_lines(result: Any) -> list[str]:
-    names = [found.name for found in result.findings]
-    wide = max(len(name) for name in names)
-    noise = [found.noise for found in result.findings if found.noise is not None]
-    said = f"; repeats on a page {sum(noise) / len(noise):.1f}" if noise else ""
-    lines = [f"  mean ΔE00 between prints (the same up to {result.same_limit:.1f}{said}):"]
-    for row, name in enumerate(names):
-        values = (f"{value:5.1f}" if row != column else "    –" for column, value in enumerate(result.differences[row]))
-        lines.append(f"    {name:<{wide}} {' '.join(values)}")
-    return lines
+    return print_document(path_test_document(result), arguments, Report=arguments.report, PDF=arguments.pdf)

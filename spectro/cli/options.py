@@ -14,6 +14,8 @@ CHART = "the chart's folder or table, where the readings have no device values"
 JOIN = "how patches are told to be the same (device values where all files have them, else row)"
 SCALE = "the number that means full device value, where the values do not tell it"
 
+TOLERANCES = "your own limits instead of the shipped ones: TOML with a table for each subject"
+
 
 def add_reading_options(parser: argparse.ArgumentParser, *, needed: bool = True) -> None:
     """Add the files of readings and the options that say how to read them. needed: one file at least."""
@@ -66,6 +68,11 @@ def reading_options(arguments: argparse.Namespace) -> "ReadingOptions":
         columns=dict(getattr(arguments, "columns", ())),
         join=Join(join) if join else None,
     )
+
+
+def add_tolerances_option(parser: argparse._ActionsContainer) -> None:
+    """Add --tolerances, a person's own limits."""
+    parser.add_argument("--tolerances", type=Path, metavar="FILE.toml", help=TOLERANCES)
 
 
 def column_pair(text: str) -> tuple[str, str]:

@@ -6,11 +6,13 @@ import math
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from spectro.records.progress import Progress, silent
 
 if TYPE_CHECKING:
+    from spectro.records.document import Document
     from spectro.records.picture import PictureReach
     from spectro.records.statistics import DifferenceStatistics
 
@@ -34,6 +36,24 @@ def print_json(value: dict[str, Any]) -> None:
 def print_text(text: str) -> None:
     """Print text and a line end on standard output."""
     sys.stdout.write(text.rstrip("\n") + "\n")
+
+
+def print_document(document: "Document", arguments: argparse.Namespace, **written: Path | None) -> int:
+    """Print a document, as JSON where that is asked for. Returns the exit code: 3 where a fault was found, else 0.
+
+    written: files that were written, by what they are (Report, PDF), named below the text.
+    """
+    from spectro.records.document import Level
+
+    if arguments.json:
+        from spectro.report.render_json import render_json
+
+        print_json(render_json(document))
+    else:
+        from spectro.report.render_text import render_text
+
+        print_text(render_text(document) + "".join(f"\n\n{what}: {path}" for what, path in written.items() if path))
+    return 3 if document.verdict.level is Level.FAULT else 0
 
 
 def difference_text(statistics: "DifferenceStatistics", digits: int = 2) -> str:

@@ -112,10 +112,54 @@ class PathTest:
             object.__setattr__(self, name, frozen_floats(getattr(self, name)))
 
 
+class Sign(StrEnum):
+    """What speaks for a judgement. What `value` and `beside` of its reason are stands behind each."""
+
+    LIKE_REFERENCE = "like reference"  # mean ΔE00 from it; of the next path
+    LACKS_COLOURS = "lacks colours"  # share of the other's colours that it does not reach
+    OTHER_COLOURS = "other colours"  # share that only it reaches; share that only the other reaches
+    LIKE_SRGB = "like sRGB"  # mean ΔE00 of greys and mid-tones from sRGB; of the other path
+    RUN_TOGETHER = "run together"  # ΔE00 between its strongest colours; of the other path
+    MORE_CHROMA = "more chroma"  # share by which the mid-tones have more than the other's
+    LESS_CHROMA = "less chroma"  # share by which they have less
+    ELSE_ALIKE = "else alike"  # greys and extremes are as by the other
+    OTHER_TONES = "other tones"  # shift in device values, 0 to 1; > 0: lighter
+    NO_CONVERSION = "no conversion"  # mean ΔE00, but no sign that tells
+    NOTHING_BESIDE = "nothing beside"  # no other print to tell it by
+    REACHES_ALL = "reaches all"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PathReason:
+    """One reason of a judgement: the sign, its numbers, the path it was set beside."""
+
+    sign: Sign
+    other: str = ""  # "": seen on the print alone
+    value: float = 0.0
+    beside: float | None = None  # the same number of the other
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Judgement:
     """What a group of paths with the same print seems to do, and why."""
 
     seems: PathSeems
     sureness: Sureness
-    reasons: tuple[str, ...]
+    reasons: tuple[PathReason, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PathComparison:
+    """Prints of a path test gathered into groups that are the same, each judged."""
+
+    differences: FloatArray  # (paths, paths), mean ΔE00
+    same_limit: float  # ΔE00 up to which two prints count as the same
+    groups: tuple[tuple[int, ...], ...]  # rows of the prints
+    pages: tuple[PathPrint, ...]  # the mean print of each group
+    judged: tuple[Judgement, ...]  # one a group
+    best: int  # the group that others are set beside: the raw one, or the one that comes nearest to it
+    white_apart: float  # largest ΔE00 between bare papers
+
+    def group_of(self, row: int) -> int:
+        """Return the group that a print belongs to."""
+        return next(index for index, group in enumerate(self.groups) if row in group)

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 _STYLES = ("-", "--", ":", "-.")
 _MARKS = ("o", "s", "^", "D")
 _SHADES = (INK, QUIET, LINE)
+_SHOWN = ((255, 255, 255), (136, 136, 136), (56, 56, 56), (0, 0, 0), (176, 96, 96), (96, 176, 96), (96, 96, 176))
 _ROUND = ((255, 0, 0), (255, 255, 0), (0, 255, 0), (0, 255, 255), (0, 0, 255), (255, 0, 255))
 
 
@@ -75,6 +76,12 @@ def full_colours(steps: IntArray) -> list[int]:
     """Return the rows of the six full colours, round the hues from red."""
     rows = {tuple(values): row for row, values in enumerate(steps.tolist())}
     return [rows[colour] for colour in _ROUND]
+
+
+def shown_rows(result: PathTest) -> list[int]:
+    """Return the patches that stand for a path's colours: the full ones, greys from paper to black, three mid-tones."""
+    steps = [tuple(values) for values in result.steps.tolist()]
+    return [*full_colours(result.steps), *(steps.index(colour) for colour in _SHOWN if colour in steps)]
 
 
 def _mid_tones(device: FloatArray) -> IntArray:

@@ -1,15 +1,14 @@
-"""The sentences of a path test: the verdict, what to do next, what to mind."""
+"""The sentences of a path test: its pages, what each path does and why, the verdict, what to do next, what to mind."""
 
 from collections.abc import Sequence
 
-from spectro.chart.page_text import CAUTIONS
-from spectro.checks.path_words import scale_text
-from spectro.colour.difference import delta_e_2000
+from spectro.chart.page_text import CAUTIONS, cautions
 from spectro.records.arrays import FloatArray
-from spectro.records.path_test import PathFinding, PathSeems, Sureness
+from spectro.records.chart import Chart
+from spectro.records.limits import Limits
+from spectro.records.path_test import PathFinding, PathReason, PathSeems, Sign, Sureness
 
-_WHITE_LIMIT = 1.0  # ΔE00 between papers, common practice, no source
-_LITTLE = 1.4  # times the limit of sameness: differences up to there are called small
+_SAME_SCALE = 0.005  # what scale bars read by eye may differ by
 _DOES = {
     PathSeems.CONVERTED: "converts colours",
     PathSeems.ENHANCED: "raises colours, as a vivid setting does",
@@ -22,6 +21,104 @@ _PLAIN = (
     "the plainest path you have: a program that prints TIFF files without asking for a profile, every colour setting of the "
     "driver off"
 )
+
+
+def pages_verdict(chart: Chart, named: bool) -> str:
+    """Return what to do with the pages of a path test. named: each has the name of its path."""
+    if named:
+        how = f"{chart.pages} pages, one for each path," if chart.pages > 1 else "1 page"
+        first = f"A path test of {how} is ready. Print each by the path named on it, all on the same paper"
+    else:
+        first = (
+            "A path test of 1 page is ready. Print it once by every path you might use, on the same paper, and write the "
+            "path's name on each sheet"
+        )
+    return f"{first}; measure both check rules of each sheet, let them dry, read them."
+
+
+def pages_choices(chart: Chart, patch_seconds: float) -> tuple[str, ...]:
+    """Return what the pages of a path test hold, how they are read and printed. patch_seconds: to read one patch."""
+    count = len(chart) // chart.pages
+    minutes = max(1, round(count * patch_seconds / 60))
+    patch = chart.recipe.patch
+    return (
+        f"{count} patches a page, {patch.width_mm:g} x {patch.height_mm:g} mm each, the same on every page: full colours "
+        "and colours just inside them, greys, mid-tones, and six repeats.",
+        f"Reading {chart.recipe.reading.mode}: about {minutes} minutes a sheet (common practice, no source).",
+        "A path is all that lies between file and paper: program, dialog, driver settings. Print the TIFF or the PDF, "
+        "as you would print a chart; a program that treats the two differently is two paths.",
+        f"{cautions(chart.recipe).removesuffix(CAUTIONS).strip()} {CAUTIONS}",
+    )
+
+
+def scale_text(scale: Sequence[float]) -> str:
+    """Return a scale as people say it.
+
+    >>> scale_text((0.97,)), scale_text((0.97, 1.0)), scale_text((0.97, 0.9712))
+    ('97.0 %', '97.0 % across and 100.0 % down', '97.1 %')
+    """
+    if max(scale) - min(scale) > _SAME_SCALE:
+        return f"{100 * scale[0]:.1f} % across and {100 * scale[1]:.1f} % down"
+    return f"{100 * sum(scale) / len(scale):.1f} %"
+
+
+def finding_words(found: PathFinding) -> str:
+    """Return what was found of one path as a phrase: colours, size."""
+    open_ = found.sureness is Sureness.NONE
+    colours = f"cannot tell ({'other tones' if found.seems is PathSeems.OTHER_TONES else 'nothing speaks against it'})"
+    if found.seems is PathSeems.OTHER_PRINT and open_:
+        colours = "cannot tell (another print)"
+    if not open_:
+        colours = f"{'likely ' if found.sureness is Sureness.LIKELY else ''}{found.seems}"
+    if found.scaled is None:
+        return f"{colours}; size not measured"
+    return f"{colours}; {'scaled to ' if found.scaled else 'size kept, '}{scale_text(found.scale)}"
+
+
+def reason_words(reason: PathReason) -> str:
+    """Return one reason of a judgement as a sentence."""
+    other, value, beside = reason.other, reason.value, reason.beside or 0.0
+    match reason.sign:
+        case Sign.LIKE_REFERENCE:
+            next_path = "" if reason.beside is None else f"; the next path {beside:.1f}"
+            return f"Prints as the earlier print or profile says (ΔE00 {value:.1f} in the mean{next_path})."
+        case Sign.LACKS_COLOURS:
+            return (
+                f"Does not reach {value:.0%} of the colours of {other}, and reaches next to none besides: its strongest "
+                "colours were pulled in. No conversion reaches more than the printer itself, so this is not the raw path."
+            )
+        case Sign.OTHER_COLOURS:
+            return (
+                f"Reaches colours that are not there by {other} ({value:.0%}), and lacks others ({beside:.0%}): rather "
+                "another medium, quality or paper than a conversion."
+            )
+        case Sign.LIKE_SRGB:
+            if not other:
+                return f"Its greys and mid-tones are what the numbers mean in sRGB, to ΔE00 {value:.1f}."
+            away = f"ΔE00 {value:.1f}; by {other} {beside:.1f}"
+            return f"Its greys and mid-tones are what the numbers mean in sRGB ({away})."
+        case Sign.RUN_TOGETHER:
+            words = f"Its strongest colours run together: ΔE00 {value:.1f} between full ones and those 16 of 255 inside"
+            return f"{words}, against {beside:.1f} by {other}." if other else f"{words}."
+        case Sign.MORE_CHROMA:
+            return f"Mid-tones have {value:.0%} more chroma than by {other}."
+        case Sign.LESS_CHROMA:
+            return f"Duller than by {other} with the same extremes: mid-tones have {value:.0%} less chroma."
+        case Sign.ELSE_ALIKE:
+            return "Greys and extremes are as by the other."
+        case Sign.OTHER_TONES:
+            word, way = ("lighter", "higher") if value > 0 else ("darker", "lower")
+            steps = f"{abs(value) * 255:.0f} of 255 {way}"
+            return f"Prints greys {word} than {other}, as if their device values were {steps}; else alike."
+        case Sign.NO_CONVERSION:
+            return f"Differs from {other} by ΔE00 {value:.1f} in the mean, but in no way that tells a conversion."
+        case Sign.NOTHING_BESIDE:
+            return "Nothing speaks against it, but there is no other print to tell it by."
+        case Sign.REACHES_ALL:
+            return (
+                "Reaches all colours that the others reach, keeps its strongest colours apart, and is not what sRGB would look "
+                "like."
+            )
 
 
 def path_test_verdict(findings: Sequence[PathFinding], reference: str) -> str:
@@ -69,21 +166,24 @@ def path_test_next(findings: Sequence[PathFinding], reference: str) -> str:
 
 
 def path_test_cautions(
-    findings: Sequence[PathFinding], differences: FloatArray, limit: float, whites: FloatArray, reference: str
+    findings: Sequence[PathFinding], differences: FloatArray, same: float, white_apart: float, reference: str, limits: Limits
 ) -> tuple[str, ...]:
-    """Return what to mind: small differences, other papers, scaling, then the reading itself. whites: Lab (paths, 3)."""
+    """Return what to mind: small differences, other papers, scaling, then the reading itself.
+
+    differences: (paths, paths), mean ΔE00; same: up to which prints count as the same; white_apart: the largest ΔE00
+    between bare papers.
+    """
     cautions = []
     for row, one in enumerate(findings):
         for column in range(row):
-            if limit < differences[row, column] <= _LITTLE * limit:
+            if same < differences[row, column] <= limits["small_difference"] * same:
                 cautions.append(
                     f'"{findings[column].name}" and "{one.name}" differ by ΔE00 {differences[row, column]:.1f}, little more '
                     "than two sheets of one path: print both again before you trust it."
                 )
-    apart = delta_e_2000(whites[:, None], whites[None])
-    if float(apart.max()) > _WHITE_LIMIT:
+    if white_apart > limits["paper_white"]:
         cautions.append(
-            f"The bare paper differs by ΔE00 {apart.max():.1f} between pages: on different papers the test says nothing."
+            f"The bare paper differs by ΔE00 {white_apart:.1f} between pages: on different papers the test says nothing."
         )
     if not reference and any(found.seems is PathSeems.RAW for found in findings):
         cautions.append(

@@ -7,7 +7,8 @@ import pytest
 
 from spectro.chart.generic_printer import predict_lab
 from spectro.chart.tables import path_test_patches
-from spectro.checks.path_naming import judge_paths, same_limit, same_prints
+from spectro.checks.path_naming import judge_paths
+from spectro.checks.path_prints import same_limit, same_prints
 from spectro.checks.path_signs import grey_equivalents, page_patches, path_difference, path_signs
 from spectro.colour.lab import D50_PCS, lab_to_xyz, xyz_to_lab
 from spectro.colour.srgb import srgb_to_lab

@@ -3,7 +3,9 @@
 from pathlib import Path
 
 from spectro.errors import InputError
-from spectro.files.atomic import check_outputs
+from spectro.files.atomic import check_outputs, write_whole
+from spectro.records.document import Document
+from spectro.records.progress import Progress, silent
 
 _PAGE, _PDF = (".html", ".htm"), ".pdf"
 
@@ -18,3 +20,19 @@ def check_reports(report: Path | None, pdf: Path | None, *others: Path | None, r
     if pdf is not None and pdf.suffix.lower() in _PAGE:
         raise InputError(f"the PDF {pdf}", "a name that ends in .pdf", "For a page write --report in place of --pdf.")
     check_outputs(report, pdf, *others, replace=replace)
+
+
+def write_reports(
+    document: Document, report: Path | None, pdf: Path | None, *, replace: bool, progress: Progress = silent
+) -> None:
+    """Write a document as an HTML page, a PDF, or both; None: not that. Raises OutputExistsError, OutputFileError."""
+    if report is not None:
+        from spectro.report.render_html import render_html
+
+        progress("drawing the report", 0.8)
+        write_whole(report, render_html(document).encode("utf-8"), replace=replace)
+    if pdf is not None:
+        from spectro.report.render_pdf import render_pdf
+
+        progress("drawing the PDF", 0.9)
+        write_whole(pdf, render_pdf(document), replace=replace)

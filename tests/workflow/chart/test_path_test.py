@@ -2,11 +2,14 @@
 
 import dataclasses
 import json
+import subprocess
+import sys
 
 import numpy as np
 import pytest
 
 from spectro.chart.path_pages import design_path_test, path_test_recipe
+from spectro.checks.path_prints import path_prints
 from spectro.cli.main import run
 from spectro.colour.srgb import srgb_to_lab
 from spectro.errors import InputError
@@ -20,7 +23,7 @@ from spectro.stand_in.demo_data import demo_readings
 from spectro.stand_in.paper import glossy_paper, matte_paper
 from spectro.stand_in.path_pages import FOUR_PATHS, PathSetup, print_path_page
 from spectro.stand_in.print_path import PrintPath
-from spectro.workflow.chart.path_test import judge_path_test, judge_prints, path_prints
+from spectro.workflow.chart.path_test import judge_path_test, judge_prints
 from spectro.workflow.profile.build import profile_build
 
 CHART = design_path_test(path_test_recipe())
@@ -233,3 +236,24 @@ def test_pages_under_two_measurement_conditions_are_refused(files, tmp_path):
     other.write_text(text.replace("M1", "M0"), "utf-8")
     with pytest.raises(InputError, match="several measurement conditions"):
         judge_path_test({"a": [files / "plain.txt"], "b": [other]})
+
+
+def test_a_persons_own_limits_stand_over_the_shipped_ones(files, tmp_path, capsys):
+    """A scale that the page allows is not allowed by a stricter file; --tolerances goes with readings."""
+    own = tmp_path / "own.toml"
+    own.write_text("format = 1\n[path_test]\nscaled = 0.001\n", "utf-8")
+    words = ["chart", "path-test", "--readings", f"a={files / 'plain.txt'}", "--rule", "a=99.7"]
+    assert run(words) == 0
+    assert "size kept" in capsys.readouterr().out
+    assert run([*words, "--tolerances", str(own)]) == 3
+    assert "scaled to 99.7 %" in capsys.readouterr().out
+    assert run(["chart", "path-test", "--out", str(tmp_path / "x"), "--tolerances", str(own)]) == 2
+    assert "--tolerances beside --out" in capsys.readouterr().err
+
+
+def test_text_and_json_load_no_plotting_library(files):
+    code = (
+        "import sys\nfrom spectro.cli.main import run\n"
+        f"run(['chart', 'path-test', '--readings', 'a={files / 'plain.txt'}'])\nsys.exit('matplotlib' in sys.modules)\n"
+    )
+    assert subprocess.run([sys.executable, "-c", code], check=False, capture_output=True).returncode == 0

@@ -5,8 +5,10 @@ import numpy as np
 from spectro.chart.generic_printer import predict_lab
 from spectro.chart.tables import path_test_patches
 from spectro.records.path_test import PathPrint
-from spectro.report.path_test_page import path_test_html
+from spectro.report.path_test_document import path_test_document
 from spectro.report.plot_print_paths import full_colours, plot_path_greys, plot_reach
+from spectro.report.render_html import render_html
+from spectro.report.render_pdf import render_pdf
 from spectro.workflow.chart.path_test import judge_prints
 
 DEVICE = path_test_patches()[0] / 255
@@ -38,8 +40,10 @@ def test_each_path_has_a_closed_outline_and_its_greys():
 def test_many_long_names_still_make_the_same_page_twice():
     """Nine paths, names of full length, escaped; same input, same bytes."""
     names = [f"path <{number}> {'x' * 48}" for number in range(9)]
-    page = path_test_html(result(names))
-    assert page == path_test_html(result(names))
+    page = render_html(path_test_document(result(names)))
+    assert page == render_html(path_test_document(result(names)))
     assert "path <1>" not in page
     assert "path &lt;1&gt;" in page
-    assert page.count('class="path"') == 9
+    table = page.partition('<section id="paths">')[2].partition("</section>")[0]
+    assert table.count('<th scope="row">') == 9
+    assert len(render_pdf(path_test_document(result(names)))) > 10_000

@@ -118,6 +118,14 @@ def adopted_chart(
     )
 
 
+def empty_places(chart: Chart) -> int:
+    """Return how many places within the strips of a chart hold no patch."""
+    _, strip = np.unique(chart.positions[:, [0, 2]], axis=0, return_inverse=True)
+    lengths = np.zeros(strip.max() + 1, dtype=np.int64)
+    np.maximum.at(lengths, strip.reshape(-1), chart.positions[:, 1])
+    return int(lengths.sum()) - len(chart)
+
+
 def _channels(listed: ChartList, wanted: tuple[str, ...] | None) -> tuple[tuple[str, ...], FloatArray]:
     """Return the channels' names and the device values in them."""
     known: tuple[str, ...] | None = {"RGB": RGB, "CMYK": CMYK, "CMY": _CMY}.get(listed.colour_space) or listed.inks or None

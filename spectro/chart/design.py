@@ -19,8 +19,11 @@ from spectro.chart.separation import separate_strips, smallest_separation
 from spectro.chart.spread import STEPS, fill_distance
 from spectro.errors import ShapeError
 from spectro.records.arrays import ArrayLike, FloatArray, IntArray
-from spectro.records.chart import Chart, ChartRecipe
+from spectro.records.chart import Chart, ChartRecipe, ReadingMode
 from spectro.records.proof import ProofAims
+
+READING_SECONDS = {ReadingMode.BY_STRIP: 20.0, ReadingMode.BY_PATCH: 4.0, ReadingMode.BY_TABLE: 1.5}
+"""Time for one strip swept, or one patch read by hand or by a table, in practised use (common practice, no source)."""
 
 
 def design_chart(
@@ -130,3 +133,10 @@ def content_id(
         content += [proof.profile_sha256, list(proof.groups), proof.pcs_lab.tolist(), proof.aim_lab.tolist()]
     text = json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
     return hashlib.sha256(text.encode("ascii")).hexdigest()[:8]
+
+
+def reading_minutes(chart: Chart) -> float:
+    """Return about how long reading takes, minutes (common practice, no source)."""
+    mode = chart.recipe.reading.mode
+    units = chart.strips if mode is ReadingMode.BY_STRIP else len(chart)
+    return units * READING_SECONDS[mode] / 60

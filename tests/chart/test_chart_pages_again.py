@@ -21,9 +21,9 @@ from spectro.cli.main import run
 from spectro.errors import InputError, MeasurementFileError, OutputExistsError, RecipeError
 from spectro.records.chart import Chart, ChartRecipe
 from spectro.records.chart_origin import OriginKind
+from spectro.standards.limits import shipped_limits
 from spectro.workflow.chart.adopt import chart_adopt
 from spectro.workflow.chart.pages import chart_pages
-from spectro.workflow.steps.chart_making import SAFE_SEPARATION
 
 
 @pytest.fixture(scope="module")
@@ -101,12 +101,12 @@ def test_strips_of_another_length_are_ordered_anew_where_they_must(small_chart: 
         kept = chart_pages(folder, tmp_path / f"{page}-kept", page=page, order="kept")
         if not other.choices[1].startswith("The order is a new one: strips have another length"):
             assert (other.separation, other.smallest_step) == (kept.separation, kept.smallest_step)
-            assert other.separation >= SAFE_SEPARATION
+            assert other.separation >= shipped_limits("chart")["safe_separation"]
             assert other.smallest_step >= 12
             continue
         renewed += 1
         assert (other.separation, other.smallest_step) > (kept.separation, kept.smallest_step)
-        assert kept.separation < SAFE_SEPARATION or kept.smallest_step < 12
+        assert kept.separation < shipped_limits("chart")["safe_separation"] or kept.smallest_step < 12
         chart = chart_in(tmp_path / page)
         places = [np.flatnonzero((chart.device == row).all(axis=1)) for row in np.unique(chart.device, axis=0)]
         apart = [int(np.diff(found).min()) for found in places if len(found) == 3]

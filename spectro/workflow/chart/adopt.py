@@ -1,13 +1,14 @@
 """`spectro chart adopt`: a chart made elsewhere, taken over from its reference lists or readings."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from spectro.chart.adopted import Arrangement, adopted_chart
+from spectro.chart.adopted import Arrangement, adopted_chart, empty_places
 from spectro.chart.chart_folder import check_folder, write_chart_folder
 from spectro.readings.chart_lists import read_chart_lists
-from spectro.records.chart import Chart, ChartResult, ReadingMode
-from spectro.records.chart_list import ChartList
+from spectro.records.chart import ChartResult, ReadingMode
+from spectro.records.progress import Progress, part_of, silent
+from spectro.words.chart import adopted_choices, adopted_verdict
 from spectro.workflow.steps.chart_making import chart_result
 
 
@@ -26,7 +27,7 @@ def chart_adopt(
     device_scale: int | None = None,
     title: str | None = None,
     replace: bool = False,
-    progress: Callable[[str, float], None] = lambda what, done: None,
+    progress: Progress = silent,
 ) -> ChartResult:
     """Adopt a chart made elsewhere and write its folder: chart.json, patch table and lists; no pages, for they exist.
 
@@ -58,51 +59,17 @@ def chart_adopt(
         title=title,
     )
     folder = Path(out) if out is not None else Path(f"chart-{len(chart)}-patches-{chart.chart_id}")
-    files = write_chart_folder(chart, folder, replace=replace, progress=lambda what, done: progress(what, 0.5 + 0.5 * done))
+    files = write_chart_folder(chart, folder, replace=replace, progress=part_of(progress, 0.5, 1.0))
     progress("done", 1.0)
-    pages = "1 page" if chart.pages == 1 else f"{chart.pages} pages"
     return chart_result(
         chart,
         folder,
         files,
         ", ".join(source.name for source in found.sources),
-        verdict=f"A chart of {len(chart)} patches on {pages} was adopted. Read the printed pages as they are, and give "
-        f"--chart {folder} with the readings.",
-        choices=_choices(chart, found, patches_a_strip is not None),
+        verdict=adopted_verdict(chart, folder),
+        choices=adopted_choices(chart, found, empty_places(chart), patches_a_strip is not None),
     )
 
 
 def _full_names(channels: str) -> str:
     return {"RGB": "red,green,blue", "CMYK": "cyan,magenta,yellow,black"}.get(channels, channels)
-
-
-def _choices(chart: Chart, listed: ChartList, arranged: bool) -> tuple[str, ...]:
-    """Return what was taken from where, one sentence each."""
-    repeats = chart.stanzas.count("repeats")
-    sentences = [f"{len(chart)} patches, {len(chart) - repeats} of them different; channels {', '.join(chart.channels)}."]
-    if arranged:
-        where = "as the options say" + ("; the places in the lists were not used" if listed.placed else "")
-    else:
-        where = {
-            "fields": "from the fields for rows and columns",
-            "names": "from the names: letters for the strip, numbers along it",
-            "ids": "from the ids: letters for the strip, numbers along it",
-        }[listed.places_from]
-    lengths: dict[tuple[int, int], int] = {}
-    for page, row, column in chart.positions.tolist():
-        lengths[page, column] = max(row, lengths.get((page, column), 0))
-    pages = "1 page" if chart.pages == 1 else f"{chart.pages} pages"
-    holes = sum(lengths.values()) - len(chart)
-    sentences.append(f"{pages}, {chart.strips} strips of up to {chart.rows} patches, {where}.")
-    if holes:
-        sentences.append(f"{holes} places within the strips hold no patch.")
-    sentences += listed.notes
-    sentences.append("The lists do not say sizes of page and patches; the pages exist and were not drawn.")
-    if chart.strips > 1:
-        sentences.append(
-            f"Any two strips, either way round or shifted by a patch, differ by a predicted ΔE00 of {chart.separation:.1f} in "
-            f"the mean, neighbours in a strip by {chart.smallest_step:.1f} at least."
-        )
-    if listed.chart_id:
-        sentences.append(f"The lists were written for chart {listed.chart_id}; its printed page codes lead here, too.")
-    return tuple(sentences)

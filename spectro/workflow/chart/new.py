@@ -1,7 +1,6 @@
 """`spectro chart new`: recipe, patches, layout, and the chart folder with its pages."""
 
 import dataclasses
-from collections.abc import Callable
 from pathlib import Path
 
 from spectro.chart.chart_folder import check_folder, write_chart_folder
@@ -11,6 +10,8 @@ from spectro.chart.recipe import read_recipe
 from spectro.chart.recipe_limits import LIMITS, check_limits
 from spectro.errors import InputError, RecipeError
 from spectro.records.chart import ChartRecipe, ChartResult
+from spectro.records.progress import Progress, part_of, silent
+from spectro.words.chart import ready_choices, ready_verdict
 from spectro.workflow.steps.chart_making import chart_result
 
 
@@ -29,7 +30,7 @@ def chart_new(
     paper: str | None = None,
     settings: str | None = None,
     replace: bool = False,
-    progress: Callable[[str, float], None] | None = None,
+    progress: Progress = silent,
 ) -> ChartResult:
     """Make a chart from a recipe and write its folder.
 
@@ -41,7 +42,6 @@ def chart_new(
     Raises InputError, RecipeError, MeasurementFileError (own list), OutputExistsError, OutputFileError; nothing is
     written then.
     """
-    report = progress or (lambda what, done: None)
     if out is not None:
         check_folder(Path(out), replace)
     asked = read_recipe(recipe)
@@ -56,16 +56,11 @@ def chart_new(
         changes={"patches": patches, "pages": pages, "seed": seed, "title": title, "total_area": total_area},
     )
     own = own_patches(asked, Path(recipe).parent) if asked.own.file else None
-    chart = design_chart(asked, recipe, lambda what, done: report(what, 0.4 * done), own)
+    chart = design_chart(asked, recipe, part_of(progress, 0.0, 0.4), own)
     folder = Path(out) if out is not None else Path(f"chart-{len(chart)}-patches-{chart.chart_id}")
-    files = write_chart_folder(chart, folder, replace=replace, progress=lambda what, done: report(what, 0.4 + 0.6 * done))
-    report("done", 1.0)
-    result = chart_result(chart, folder, files, str(recipe))
-    if patches is None or len(chart) >= patches:
-        return result
-    room = "1 page has" if chart.pages == 1 else f"{chart.pages} pages have"
-    sentence = f"{patches} patches were asked for, but {room} room for {len(chart)}: ask for more pages or a larger one."
-    return dataclasses.replace(result, choices=(sentence, *result.choices))
+    files = write_chart_folder(chart, folder, replace=replace, progress=part_of(progress, 0.4, 1.0))
+    progress("done", 1.0)
+    return chart_result(chart, folder, files, str(recipe), verdict=ready_verdict(chart), choices=ready_choices(chart, patches))
 
 
 def _with_options(

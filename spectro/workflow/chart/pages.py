@@ -2,22 +2,23 @@
 
 import dataclasses
 import re
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 from spectro.chart.again import again_recipe, laid_out_again
 from spectro.chart.chart_folder import check_folder, write_chart_folder
 from spectro.chart.lengths import length_mm, measures_mm
-from spectro.chart.page_text import how_to_print
-from spectro.chart.proof_pages import to_be_converted, with_aims_of
+from spectro.chart.proof_pages import with_aims_of
 from spectro.chart.read_folder import ChartFolder, read_chart_folder
 from spectro.chart.recipe import read_recipe
 from spectro.chart.recipe_limits import LIMITS, check_limits
 from spectro.errors import InputError, RecipeError
 from spectro.records.chart import Chart, ChartRecipe, ChartResult, ReadingMode
 from spectro.records.chart_origin import ChartOrigin, OriginKind, SourceFile
-from spectro.workflow.steps.chart_making import SAFE_SEPARATION, chart_result, layout_sentences, reading_minutes
+from spectro.records.progress import Progress, part_of, silent
+from spectro.standards.limits import shipped_limits
+from spectro.words.chart import again_choices, again_verdict
+from spectro.workflow.steps.chart_making import chart_result
 
 _READY = {
     ReadingMode.BY_STRIP: "rgb-medium-strip",
@@ -44,7 +45,7 @@ def chart_pages(
     order: str | None = None,
     title: str | None = None,
     replace: bool = False,
-    progress: Callable[[str, float], None] = lambda what, done: None,
+    progress: Progress = silent,
 ) -> ChartResult:
     """Lay a chart out again, with bit for bit the same device values, and write the new chart's folder.
 
@@ -74,29 +75,22 @@ def chart_pages(
     wanted = dataclasses.replace(wanted, title=title if title is not None else _title(old, wanted))
     _check(wanted, recipe, page, patch, aperture, title, source.folder)
     progress("placing patches", 0.1)
-    new, said = laid_out_again(old, wanted, str(recipe or source.folder), order=order, least_separation=SAFE_SEPARATION)
+    new, said = laid_out_again(
+        old, wanted, str(recipe or source.folder), order=order, least_separation=shipped_limits("chart")["safe_separation"]
+    )
     origin = ChartOrigin(
         kind=OriginKind.LAID_OUT_AGAIN, chart_id=old.chart_id, sources=(SourceFile(name="chart.json", sha256=source.sha256),)
     )
     new = with_aims_of(dataclasses.replace(new, origin=origin), old)
-    files = write_chart_folder(new, Path(out), replace=replace, progress=lambda what, done: progress(what, 0.4 + 0.6 * done))
+    files = write_chart_folder(new, Path(out), replace=replace, progress=part_of(progress, 0.4, 1.0))
     progress("done", 1.0)
-    pages = "1 page" if new.pages == 1 else f"{new.pages} pages"
     return chart_result(
         new,
         Path(out),
         files,
         str(recipe or source.folder),
-        verdict=f"The {len(new)} patches of chart {old.chart_id} are laid out again on {pages}. "
-        f"{how_to_print(new.recipe)} Measure the check rules, let it dry, then read it."
-        if to_be_converted(new)
-        else f"The {len(new)} patches of chart {old.chart_id} are laid out again on {pages}. Print the TIFF pages (or the "
-        "PDF) without colour management at 100 %, measure the check rules, let it dry, then read it.",
-        choices=(
-            f"The device values are those of chart {old.chart_id}, bit for bit; ids and names are those of the new places.",
-            said,
-            *layout_sentences(new, reading_minutes(new)),
-        ),
+        verdict=again_verdict(new, old.chart_id),
+        choices=again_choices(new, old.chart_id, said),
     )
 
 

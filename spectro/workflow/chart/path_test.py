@@ -1,6 +1,5 @@
 """`spectro chart path-test`: pages to print by every path; do the paths give the same print, which leaves all alone?"""
 
-import dataclasses
 import json
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -9,6 +8,7 @@ import numpy as np
 
 from spectro.chart.chart_file import CHART_FILE, parse_chart
 from spectro.chart.chart_folder import check_folder, write_chart_folder
+from spectro.chart.design import READING_SECONDS
 from spectro.chart.path_pages import design_path_test, path_test_recipe
 from spectro.checks.fitted_printer import check_rgb, fit_printer
 from spectro.checks.path_prints import compare_prints, path_prints
@@ -38,7 +38,7 @@ from spectro.words.path_test import (
     path_test_verdict,
     reason_words,
 )
-from spectro.workflow.steps.chart_making import READING_SECONDS, chart_result
+from spectro.workflow.steps.chart_making import chart_result
 from spectro.workflow.steps.report_files import check_reports, write_reports
 
 RECIPE = "path test"
@@ -269,9 +269,11 @@ def path_test_pages(
     recipe = path_test_recipe(paths, page, printer=printer, paper=paper, settings=settings, drying_hours=drying_hours)
     chart = design_path_test(recipe)
     files = write_chart_folder(chart, Path(out), replace=replace, progress=progress)
-    result = chart_result(chart, Path(out), files, RECIPE)
-    return dataclasses.replace(
-        result,
+    return chart_result(
+        chart,
+        Path(out),
+        files,
+        RECIPE,
         verdict=pages_verdict(chart, named=bool(paths)),
         choices=pages_choices(chart, READING_SECONDS[ReadingMode.BY_PATCH]),
     )

@@ -1,29 +1,30 @@
 """`spectro chart show`: what a chart holds, and which chart and page a picture or the text of a code is of."""
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
 
 from spectro.chart.channels import are_inks
 from spectro.chart.chart_file import CHART_FILE
+from spectro.chart.design import reading_minutes
 from spectro.chart.page_code import PageCode, page_code_text, parse_page_code
 from spectro.chart.page_picture import page_picture
 from spectro.chart.page_scan import page_codes
 from spectro.chart.read_folder import ChartFolder, chart_folders, file_states, read_chart_folder
 from spectro.errors import InputError, MeasurementFileError
-from spectro.records.chart import Chart
-from spectro.records.chart_listing import ChartListing, FileState, FoundPage, ListedFile, PageFinding, PageMatch
+from spectro.records.chart_listing import ChartListing, FoundPage, PageFinding, PageMatch
 from spectro.records.chart_origin import OriginKind
-from spectro.workflow.steps.chart_making import reading_minutes
+from spectro.records.progress import Progress, silent
+from spectro.words.chart import listing_verdict, page_sentence
 
 
 def chart_show(
     what: Path | str,
     *,
     among: Sequence[Path] = (),
-    progress: Callable[[str, float], None] = lambda what, done: None,
+    progress: Progress = silent,
 ) -> ChartListing | PageFinding:
     """Return what a chart folder holds; or, of a picture of a page or the text of its code, which chart and page it is.
 
@@ -70,7 +71,7 @@ def _listing(found: ChartFolder) -> ChartListing:
     condition = {word: getattr(recipe.condition, word) for word in ("printer", "paper", "settings")}
     pages = range(1, chart.pages + 1)
     return ChartListing(
-        verdict=_verdict(chart, files),
+        verdict=listing_verdict(chart, files),
         folder=found.folder,
         chart_id=chart.chart_id,
         title=recipe.title,
@@ -100,22 +101,6 @@ def _listing(found: ChartFolder) -> ChartListing:
     )
 
 
-def _verdict(chart: Chart, files: Sequence[ListedFile]) -> str:
-    pages = "1 page" if chart.pages == 1 else f"{chart.pages} pages"
-    whole = f"Chart {chart.chart_id}: {len(chart)} patches on {pages}"
-    faults = []
-    for state, word in ((FileState.MISSING, "missing"), (FileState.CHANGED, "changed since it was made")):
-        names = [file.name for file in files if file.state is state]
-        if names:
-            more = f" and {len(names) - 3} more" if len(names) > 3 else ""
-            faults.append(f"{', '.join(names[:3])}{more} {'is' if len(names) == 1 else 'are'} {word}")
-    if faults:
-        return f"{whole}; {'; '.join(faults)}. Take the folder as it was made, or make the chart again."
-    if any(file.state is FileState.UNCHECKED for file in files):
-        return f"{whole}; all its files are there (it states no sums to check them by)."
-    return f"{whole}; all its files are there, unchanged."
-
-
 def _finding(codes: Sequence[tuple[str, PageCode]], source: str, among: Sequence[Path]) -> PageFinding:
     searched: list[Path] = []
     unread: list[str] = []
@@ -130,7 +115,7 @@ def _finding(codes: Sequence[tuple[str, PageCode]], source: str, among: Sequence
         FoundPage(text=text, chart_id=code.chart_id, page=code.page, matches=_matches(code, charts)) for text, code in codes
     )
     return PageFinding(
-        verdict=" ".join(_sentence(page, bool(among), len(searched)) for page in pages),
+        verdict=" ".join(page_sentence(page, bool(among), len(searched)) for page in pages),
         source=source,
         pages=pages,
         searched=tuple(searched),
@@ -159,14 +144,3 @@ def _matches(code: PageCode, charts: Sequence[ChartFolder]) -> tuple[PageMatch, 
                 )
             )
     return tuple(sorted(found, key=lambda match: match.adopted))
-
-
-def _sentence(page: FoundPage, asked: bool, searched: int) -> str:
-    named = f"Page {page.page} of chart {page.chart_id}; the check sum fits."
-    if not asked:
-        return f"{named} Give --among FOLDER to find its chart."
-    if not page.matches:
-        return f"{named} None of {searched} chart folders has this page."
-    best = page.matches[0]
-    where = f"page {page.page} of {best.pages}" if best.pages > 1 else "the only page"
-    return f"{named} It is {where} in {best.folder}."

@@ -20,7 +20,8 @@ from spectro.profile.proof_aims import LEAST, MOST, TABLES, proof_colours
 from spectro.records.chart import Chart, ChartRecipe, ChartResult, ProofStanza
 from spectro.records.conditions import RenderingIntent
 from spectro.records.proof import WITHIN, ProofColours, ProofGroup, ProofWay
-from spectro.workflow.steps.chart_making import chart_result, layout_sentences, reading_minutes
+from spectro.words.chart import layout_sentences
+from spectro.workflow.steps.chart_making import chart_result
 
 RECIPE = "rgb-a4-strip"
 _NAME_LENGTH = 60
@@ -184,7 +185,7 @@ def _choices(chart: Chart, colours: ProofColours, away: list[float]) -> tuple[st
         f"Intent {colours.aims.intent}: {_meaning(colours.aims.intent)}",
         f"What the {how} of the profile lose already, colours inside its gamut: ΔE00 {told.mean:.2f} in the mean, "
         f"{told.p95:.2f} at the 95th percentile.",
-        *(sentence for sentence in layout_sentences(chart, reading_minutes(chart)) if not sentence.startswith("No colour")),
+        *(sentence for sentence in layout_sentences(chart) if not sentence.startswith("No colour")),
     )
 
 

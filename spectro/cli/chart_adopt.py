@@ -3,8 +3,8 @@
 import argparse
 from pathlib import Path
 
-from spectro.cli.options import add_columns_option, add_scale_option
-from spectro.cli.printing import print_json, print_text, progress_line
+from spectro.cli.options import MODES, add_chart_folder_options, add_columns_option, add_scale_option
+from spectro.cli.printing import print_document, progress_line
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -16,9 +16,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="FILE",
         help="reference list or readings of the chart (CGATS, CxF3, CSV, .xlsx); one file, or one a page",
     )
-    parser.add_argument(
-        "--out", type=Path, metavar="FOLDER", help="the chart folder to make; without it: one in the current folder"
-    )
+    add_chart_folder_options(parser, "what the chart is called; without it: what the files say")
     parser.add_argument(
         "--patches-a-strip", type=int, metavar="N", help="the layout where the files do not tell it (and instead of them)"
     )
@@ -37,7 +35,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--mode",
-        choices=["by-strip", "by-patch", "by-table"],
+        choices=MODES,
         default="by-strip",
         help="how the chart is going to be read (%(default)s)",
     )
@@ -55,8 +53,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_columns_option(parser, "what a table's columns mean where their names do not tell, such as RGB_R=red or ROW=line")
     add_scale_option(parser)
-    parser.add_argument("--title", metavar="TEXT", help="what the chart is called; without it: what the files say")
-    parser.add_argument("--replace", action="store_true", help="overwrite an existing chart folder")
 
 
 def ink_colour(text: str) -> tuple[str, tuple[float, ...]]:
@@ -73,8 +69,7 @@ def ink_colour(text: str) -> tuple[str, tuple[float, ...]]:
 
 def run(arguments: argparse.Namespace) -> int:
     """Adopt the chart and print what was found where. Returns 0."""
-    import dataclasses
-
+    from spectro.report.chart_document import chart_document
     from spectro.workflow.chart.adopt import chart_adopt
 
     with progress_line(arguments) as progress:
@@ -94,10 +89,5 @@ def run(arguments: argparse.Namespace) -> int:
             replace=arguments.replace,
             progress=progress,
         )
-    if arguments.json:
-        print_json({**dataclasses.asdict(result), "folder": str(result.folder)})
-        return 0
-    lines = [result.verdict, "", f"Chart {result.chart_id}: {result.title}, from {result.recipe}.", *result.choices]
-    lines += ["", f"{result.folder}/", *(f"  {name}" for name in result.files)]
-    print_text("\n".join(lines))
-    return 0
+    named = f"Chart {result.chart_id}: {result.title}, from {result.recipe}."
+    return print_document(chart_document(result, named), arguments)

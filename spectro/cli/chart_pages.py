@@ -3,25 +3,21 @@
 import argparse
 from pathlib import Path
 
-from spectro.cli.printing import print_json, print_text, progress_line
+from spectro.cli.options import MODES, PAGES
+from spectro.cli.printing import print_document, progress_line
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's own arguments."""
     parser.add_argument("chart", type=Path, metavar="FOLDER", help="the chart folder to lay out again")
     parser.add_argument("--out", type=Path, required=True, metavar="NEW", help="the chart folder to make")
-    parser.add_argument(
-        "--page",
-        metavar="SIZE",
-        help="the paper: a5 a4 a3 a3+ a2 a1 letter 13x19in 17x22in 10x15cm roll-17in roll-24in roll-44in, "
-        "or measures such as 8.5x11in or 200x250mm",
-    )
+    parser.add_argument("--page", metavar="SIZE", help=PAGES)
     parser.add_argument(
         "--recipe",
         metavar="NAME",
         help="take page, patches and reading of a ready recipe (such as rgb-small-strip, rgb-large-patch) or a TOML file",
     )
-    parser.add_argument("--mode", choices=["by-strip", "by-patch", "by-table"], help="how it is going to be read")
+    parser.add_argument("--mode", choices=MODES, help="how it is going to be read")
     parser.add_argument("--patch", metavar="SIZE", help="width and height of a patch, such as 8x7mm")
     parser.add_argument("--aperture", metavar="LENGTH", help="what the instrument sees, such as 4.5mm; no patch may be smaller")
     parser.add_argument(
@@ -35,8 +31,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Lay the chart out and print what was chosen and why. Returns 0."""
-    import dataclasses
-
+    from spectro.report.chart_document import chart_document
     from spectro.workflow.chart.pages import chart_pages
 
     with progress_line(arguments) as progress:
@@ -53,10 +48,4 @@ def run(arguments: argparse.Namespace) -> int:
             replace=arguments.replace,
             progress=progress,
         )
-    if arguments.json:
-        print_json({**dataclasses.asdict(result), "folder": str(result.folder)})
-        return 0
-    lines = [result.verdict, "", f"Chart {result.chart_id}: {result.title}.", *result.choices]
-    lines += ["", f"{result.folder}/", *(f"  {name}" for name in result.files)]
-    print_text("\n".join(lines))
-    return 0
+    return print_document(chart_document(result, f"Chart {result.chart_id}: {result.title}."), arguments)

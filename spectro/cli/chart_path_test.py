@@ -10,7 +10,7 @@ from spectro.cli.options import (
     add_scale_option,
     add_tolerances_option,
 )
-from spectro.cli.printing import print_document, print_json, print_text, progress_line
+from spectro.cli.printing import print_document, progress_line
 
 RULE_MM = 100.0
 _EPILOG = (
@@ -141,8 +141,7 @@ def _check_sides(arguments: argparse.Namespace) -> None:
 
 
 def _make(arguments: argparse.Namespace) -> int:
-    import dataclasses
-
+    from spectro.report.chart_document import chart_document
     from spectro.workflow.chart.path_test import path_test_pages
 
     with progress_line(arguments) as progress:
@@ -157,12 +156,7 @@ def _make(arguments: argparse.Namespace) -> int:
             replace=arguments.replace,
             progress=progress,
         )
-    if arguments.json:
-        print_json({**dataclasses.asdict(result), "folder": str(result.folder)})
-        return 0
-    lines = [result.verdict, "", f"Chart {result.chart_id}.", *result.choices, "", f"{result.folder}/"]
-    print_text("\n".join([*lines, *(f"  {name}" for name in result.files)]))
-    return 0
+    return print_document(chart_document(result, f"Chart {result.chart_id}."), arguments)
 
 
 def _judge(arguments: argparse.Namespace) -> int:

@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 
 from spectro.cli.options import add_columns_option, add_condition_option, reading_options
-from spectro.cli.printing import difference_text, print_json, print_text
+from spectro.cli.printing import print_document
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -43,7 +43,8 @@ def run(arguments: argparse.Namespace) -> int:
     """Run the command."""
     import sys
 
-    from spectro.files.colour_table_text import colour_table_text, colour_table_values
+    from spectro.files.colour_table_text import colour_table_text
+    from spectro.report.colours_document import colours_document
     from spectro.workflow.colours import colours
 
     table = colours(
@@ -61,17 +62,7 @@ def run(arguments: argparse.Namespace) -> int:
         form=arguments.form,
         replace=arguments.replace,
     )
-    if arguments.json:
-        print_json(colour_table_values(table))
-        return 0
-    if arguments.out is None:
+    if arguments.out is None and not arguments.json:
         sys.stdout.write(colour_table_text(table, arguments.form))
         return 0
-    lines = [f"{len(table.sample_ids)} rows of {table.origin} written to {arguments.out}."]
-    lines += [f"  {note}" for note in table.notes]
-    lines += [
-        f"  under {light}: {difference_text(found)} over {found.n} samples (percentiles by linear interpolation)"
-        for light, found in table.differences.items()
-    ]
-    print_text("\n".join(lines))
-    return 0
+    return print_document(colours_document(table, arguments.out), arguments)

@@ -5,6 +5,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from spectro.cli.shelf_options import add_on_shelf_options
+
 if TYPE_CHECKING:
     from spectro.records.reading_options import ReadingOptions
 
@@ -15,6 +17,40 @@ JOIN = "how patches are told to be the same (device values where all files have 
 SCALE = "the number that means full device value, where the values do not tell it"
 
 TOLERANCES = "your own limits instead of the shipped ones: TOML with a table for each subject"
+
+PAGES = (
+    "the paper: a5 a4 a3 a3+ a2 a1 letter 13x19in 17x22in 10x15cm roll-17in roll-24in roll-44in, "
+    "or measures such as 8.5x11in or 200x250mm"
+)
+MODES = ("by-strip", "by-patch", "by-table")
+
+
+def add_chart_folder_options(parser: argparse.ArgumentParser, title: str = "the title printed on the pages") -> None:
+    """Add where a chart folder is made, its title, and whether an existing one may be overwritten. title: its help."""
+    parser.add_argument(
+        "--out", type=Path, metavar="FOLDER", help="the chart folder to make; without it: one in the current folder"
+    )
+    parser.add_argument("--title", metavar="TEXT", help=title)
+    parser.add_argument("--replace", action="store_true", help="overwrite an existing chart folder")
+
+
+def add_printed_words_options(parser: argparse.ArgumentParser) -> None:
+    """Add the printing condition that is printed on pages: in words, or that of the shelf."""
+    for word in ("printer", "paper", "settings"):
+        parser.add_argument(f"--{word}", metavar="TEXT", help=f"printed on the pages as the {word} of the printing condition")
+    add_on_shelf_options(parser, "whose printer, paper and settings are printed on the pages")
+
+
+def printed_words(arguments: argparse.Namespace) -> dict[str, str | None]:
+    """Return printer, paper and settings as given, else those of the condition on the shelf. Raises ShelfError."""
+    words = {word: getattr(arguments, word) for word in ("printer", "paper", "settings")}
+    if arguments.on_shelf:
+        from spectro.workflow.steps.shelf import stored_condition
+
+        condition = stored_condition(arguments.shelf, arguments.on_shelf).condition
+        kept = {"printer": condition.printer, "paper": condition.paper, "settings": condition.driver_text}
+        words = {word: text or kept[word] for word, text in words.items()}
+    return words
 
 
 def add_reading_options(parser: argparse.ArgumentParser, *, needed: bool = True) -> None:

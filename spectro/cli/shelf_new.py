@@ -2,7 +2,7 @@
 
 import argparse
 
-from spectro.cli.printing import print_json, print_text
+from spectro.cli.printing import print_document
 from spectro.cli.shelf_options import add_shelf_option
 from spectro.records.printing_condition import LABELS
 
@@ -38,34 +38,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Make the condition and print its short name first."""
+    from spectro.report.shelf_document import new_document
     from spectro.workflow.shelf.new import shelf_new
 
     fields = {name: getattr(arguments, name) for name in LABELS if getattr(arguments, name) is not None}
     if arguments.reminder_weeks is not None:
         fields["reminder_weeks"] = arguments.reminder_weeks
     stored, new = shelf_new(fields, shelf=arguments.shelf, like=arguments.like)
-    condition = stored.condition
-    if arguments.json:
-        print_json(
-            {
-                "name": stored.name,
-                "new": new,
-                "id": condition.id,
-                "condition": condition.filled,
-                "reminder_weeks": condition.reminder_weeks,
-            }
-        )
-        return 0
-    lines = [
-        stored.name,
-        "A new printing condition is on the shelf." if new else "This printing condition was on the shelf already.",
-        "",
-        *(f"  {LABELS[name]:<20}{value}" for name, value in condition.filled.items()),
-        f"  {'reminder':<20}{_weeks(condition.reminder_weeks)}",
-    ]
-    print_text("\n".join(lines))
-    return 0
-
-
-def _weeks(weeks: int) -> str:
-    return "none" if weeks == 0 else "read again every week" if weeks == 1 else f"read again every {weeks} weeks"
+    return print_document(new_document(stored, new), arguments)

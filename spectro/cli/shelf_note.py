@@ -3,7 +3,7 @@
 import argparse
 
 from spectro.cli.options import iso_date
-from spectro.cli.printing import print_json, print_text
+from spectro.cli.printing import print_document
 from spectro.cli.shelf_options import add_shelf_option
 
 
@@ -21,16 +21,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Write an event down."""
-    from dataclasses import asdict
-
+    from spectro.report.shelf_document import note_document
     from spectro.workflow.shelf.note import shelf_note
 
     entry = shelf_note(arguments.name, arguments.words, date=arguments.date, shelf=arguments.shelf)
-    if arguments.json:
-        print_json(asdict(entry))
-        return 0
-    print_text(
-        f"Noted under {entry.condition}: {entry.note or entry.event}, {entry.date[:10]}. "
-        f"Checks of drift show it: spectro drift NEW --on-shelf {arguments.name}"
-    )
-    return 0
+    return print_document(note_document(entry, arguments.name), arguments)

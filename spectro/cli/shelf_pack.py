@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from spectro.cli.printing import print_json, print_text
+from spectro.cli.printing import print_document
 from spectro.cli.shelf_options import add_shelf_option
 
 
@@ -20,8 +20,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Pack the condition."""
-    from dataclasses import asdict
-
+    from spectro.report.shelf_document import pack_document
     from spectro.workflow.shelf.pack import shelf_pack
 
     packed = shelf_pack(
@@ -31,11 +30,4 @@ def run(arguments: argparse.Namespace) -> int:
         without_readings=arguments.without_readings,
         replace=arguments.replace,
     )
-    if arguments.json:
-        print_json(asdict(packed))
-        return 0
-    lines = [packed.verdict, "", *(f"  {name}" for name, _ in packed.contents)]
-    if packed.notes:
-        lines += ["", *packed.notes]
-    print_text("\n".join(lines))
-    return 0
+    return print_document(pack_document(packed), arguments)

@@ -1,6 +1,5 @@
 """`spectro shelf list`: the conditions of the shelf, and what is due."""
 
-from collections.abc import Sequence
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
@@ -8,6 +7,7 @@ from spectro.errors import ShelfError
 from spectro.files.shelf_entries import read_stored
 from spectro.files.shelf_folder import condition_names, find_condition, open_shelf, place_of_shelf
 from spectro.records.shelf import ConditionState, EntryKind, ShelfListing, StoredCondition
+from spectro.words.shelf import listing_verdict
 
 
 def shelf_list(name: str | None = None, *, shelf: Path | None = None, today: date | None = None) -> ShelfListing:
@@ -28,7 +28,7 @@ def shelf_list(name: str | None = None, *, shelf: Path | None = None, today: dat
                 raise
             damaged.append(full)
     return ShelfListing(
-        verdict=_verdict(states, len(damaged)), shelf=str(folder), conditions=tuple(states), damaged=tuple(damaged)
+        verdict=listing_verdict(states, len(damaged)), shelf=str(folder), conditions=tuple(states), damaged=tuple(damaged)
     )
 
 
@@ -54,18 +54,3 @@ def condition_state(stored: StoredCondition, today: date) -> ConditionState:
 
 def _days(moment: str | None, today: date) -> int | None:
     return None if moment is None else (today - date.fromisoformat(moment[:10])).days
-
-
-def _verdict(states: Sequence[ConditionState], broken: int) -> str:
-    if not states and not broken:
-        return "The shelf is empty. Make a printing condition with spectro shelf new."
-    past = [state for state in states if state.days_past_due]
-    damaged = broken + sum(len(state.stored.damaged) for state in states)
-    words = f"{len(states)} printing condition{'s' * (len(states) != 1)}"
-    due = (
-        f"{len(past)} past {'its' if len(past) == 1 else 'their'} reminder: time to print and read a check"
-        if past
-        else "nothing is due"
-    )
-    faults = f" {damaged} damaged: run spectro shelf verify." if damaged else ""
-    return f"{words}; {due}.{faults}"

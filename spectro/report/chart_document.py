@@ -1,0 +1,143 @@
+"""What is told of a chart that was made, of a chart folder, and of a page that was found."""
+
+from collections.abc import Sequence
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+from spectro.records.chart import ChartResult
+from spectro.records.chart_listing import ChartListing, PageFinding
+from spectro.records.document import Document, Facts, Level, Section, Shown, Verdict, Words
+
+_SHOWN_PAGES, _SHOWN_OTHERS = 8, 10
+_WIDTH = 13
+
+
+def chart_document(result: ChartResult, named: str, *, next_command: str = "") -> Document:
+    """Return what is told of a chart that was made: what it is, each choice and why, its files.
+
+    named: which chart it is, in a sentence. next_command: what to do once it is read.
+    """
+    files = "\n".join([f"{result.folder}/", *(f"  {name}" for name in result.files)])
+    sections = [_text("choices", "\n".join([named, *result.choices])), _text("files", files)]
+    if next_command:
+        sections.append(_text("next", f"Next, once it is read: {next_command}"))
+    return Document(
+        kind="chart",
+        title=result.title,
+        verdict=Verdict(text=result.verdict, level=Level.GOOD),
+        subject=f"chart {result.chart_id}",
+        data=_with_texts(asdict(result)),
+        sections=tuple(sections),
+    )
+
+
+def listing_document(found: ChartListing) -> Document:
+    """Return what is told of a chart folder; a fault where files are missing or changed."""
+    rows = [
+        ("title", found.title),
+        ("channels", ", ".join(found.channels) + _inks(found)),
+        ("patches", f"{found.patches}, {found.different} of them different: {_counts(found)}"),
+        ("pages", f"{found.pages}, with {_pages(found)} patches"),
+        ("strips", f"{found.strips} of up to {found.patches_a_strip} patches"),
+        ("sizes", _sizes(found)),
+        ("reading", _reading(found)),
+        (
+            "told apart",
+            f"neighbours ΔE00 {found.smallest_step:.1f} at least, any two strips {found.separation:.1f} (predicted)",
+        ),
+        ("largest hole", f"{found.fill_distance:.3f} (device values 0 to 1)"),
+        *found.condition.items(),
+    ]
+    facts = Facts(rows=tuple(rows), width=_WIDTH)
+    codes = Facts(
+        rows=tuple(("page codes" if place == 0 else "", text) for place, text in enumerate(found.page_codes)), width=_WIDTH
+    )
+    files = Facts(rows=tuple((file.name, str(file.state)) for file in found.files))
+    others = ""
+    if found.others:
+        more = ", …" if len(found.others) > _SHOWN_OTHERS else ""
+        others = f"  beside them: {', '.join(found.others[:_SHOWN_OTHERS])}{more}"
+    return Document(
+        kind="chart-folder",
+        title=found.title,
+        verdict=Verdict(text=found.verdict, level=Level.GOOD if found.sound else Level.FAULT),
+        subject=f"chart {found.chart_id}",
+        data=_with_texts(asdict(found)),
+        sections=(
+            Section(key="chart", heading="", shown=Shown.TEXT, blocks=(facts, *_origin(found), codes)),
+            Section(
+                key="files",
+                heading=f"{found.folder}/",
+                shown=Shown.TEXT,
+                blocks=(files, *([Words(text=others)] if others else [])),
+            ),
+        ),
+    )
+
+
+def page_document(found: PageFinding) -> Document:
+    """Return what is told of the pages in a picture or a code; a fault where a folder was asked for and has none of them."""
+    lines = []
+    for page in found.pages:
+        lines.append(f"  {page.text}: chart {page.chart_id}, page {page.page}")
+        for match in page.matches:
+            how = ", adopted from its lists" if match.adopted else ""
+            lines.append(f"    {match.folder}: {match.title}{how}; page {page.page} of {match.pages}")
+            lines.append(f"      {match.patches} patches in {match.strips} strips, {match.first} to {match.last}")
+    lines += [f"  not read: {message}" for message in found.unread]
+    return Document(
+        kind="chart-page",
+        title="Pages found",
+        verdict=Verdict(text=found.verdict, level=Level.GOOD if found.matched else Level.FAULT),
+        subject=found.source,
+        data=_with_texts(asdict(found)),
+        sections=(_text("pages", "\n".join(lines)),),
+    )
+
+
+def _text(key: str, text: str) -> Section:
+    return Section(key=key, heading="", shown=Shown.TEXT, blocks=(Words(text=text),))
+
+
+def _with_texts(value: Any) -> Any:
+    """Return a record's table with paths and words of enumerations as texts."""
+    if isinstance(value, dict):
+        return {key: _with_texts(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_with_texts(item) for item in value]
+    return str(value) if isinstance(value, Path | str) else value
+
+
+def _inks(found: ChartListing) -> str:
+    return "" if found.total_area is None else f"; total area coverage up to {found.total_area:.0f} %"
+
+
+def _counts(found: ChartListing) -> str:
+    return ", ".join(f"{count} {name}" for name, count in found.stanza_counts.items())
+
+
+def _pages(found: ChartListing) -> str:
+    return ", ".join(map(str, found.patches_a_page[:_SHOWN_PAGES])) + (", …" if found.pages > _SHOWN_PAGES else "")
+
+
+def _sizes(found: ChartListing) -> str:
+    if not (found.page_mm and found.patch_mm):
+        return "not known: the chart was adopted"
+    page, patch = (f"{width:g} x {height:g} mm" for width, height in (found.page_mm, found.patch_mm))
+    return f"page {page}, patches {patch}"
+
+
+def _reading(found: ChartListing) -> str:
+    aperture = "" if found.aperture_mm is None else f", aperture up to {found.aperture_mm:g} mm"
+    minutes = max(1, round(found.reading_minutes))
+    return f"{found.reading_mode}{aperture}; about {minutes} minutes (common practice, no source)"
+
+
+def _origin(found: ChartListing) -> Sequence[Words | Facts]:
+    if found.origin is None:
+        return ()
+    named = f"chart {found.origin.chart_id}" if found.origin.chart_id else "a chart made elsewhere"
+    sources = "\n".join(f"    {source.name}  SHA-256 {source.sha256}" for source in found.origin.sources)
+    kind = Facts(rows=(("origin", f"{found.origin.kind} from {named}:"),), width=_WIDTH)
+    return (kind, Words(text=sources))

@@ -1,0 +1,43 @@
+"""What is told of the demo: each step with its file, the verdict on the invented print, and where the report lies."""
+
+from spectro.records.demo_result import DemoResult
+from spectro.records.document import Document, Level, Section, Shown, Verdict, Words
+from spectro.records.statistics import DifferenceStatistics
+
+
+def demo_document(result: DemoResult) -> Document:
+    """Return what is told of the demo. In the JSON `verdict` is that of the assessment."""
+    overall = result.assessment.delta_e_2000
+    left = result.profile.forecast.cross_validation
+    steps = f"""\
+  1 chart     {result.chart}/pages.pdf: {result.profile.patches} patches on one A4 page
+  2 readings  {result.readings[0]}: printed and read on the stand-in, {result.profile.measurement_condition}
+  3 profile   {result.profile.profile}
+              a left-out patch is predicted to ΔE00 {left.mean:.2f} in the mean, {left.p95:.2f} at the 95th percentile
+  4 check     {result.readings[1]}: {overall.n} other colours on a second sheet, "printed" a week later"""
+    report = f"Report: {result.report}  (open it in a browser; {result.seconds:.1f} s in all)"
+    texts = (("steps", steps), ("verdict", result.assessment.verdict), ("report", report))
+    return Document(
+        kind="demo",
+        title="Demo (invented data)",
+        verdict=Verdict(text=result.note, level=Level.GOOD),
+        subject=str(result.folder),
+        data={
+            "note": result.note,
+            "folder": str(result.folder),
+            "chart": str(result.chart),
+            "readings": [str(path) for path in result.readings],
+            "profile": result.profile.profile,
+            "report": str(result.report),
+            "verdict": result.assessment.verdict,
+            "delta_e_2000": {**_numbers(overall), "n": overall.n},
+            "cross_validation": _numbers(left),
+            "round_trip": _numbers(result.profile.round_trip),
+            "seconds": result.seconds,
+        },
+        sections=tuple(Section(key=key, heading="", shown=Shown.TEXT, blocks=(Words(text=text),)) for key, text in texts),
+    )
+
+
+def _numbers(found: DifferenceStatistics) -> dict[str, float]:
+    return {"mean": found.mean, "p95": found.p95, "max": found.max}

@@ -1,0 +1,70 @@
+"""What is said of the shelf and of what lies on it."""
+
+from collections.abc import Sequence
+
+from spectro.records.shelf import ConditionState, ShelfEntry
+
+
+def listing_verdict(states: Sequence[ConditionState], broken: int) -> str:
+    """Return how many conditions there are and what is due. broken: conditions that cannot be read."""
+    if not states and not broken:
+        return "The shelf is empty. Make a printing condition with spectro shelf new."
+    past = [state for state in states if state.days_past_due]
+    damaged = broken + sum(len(state.stored.damaged) for state in states)
+    words = f"{len(states)} printing condition{'s' * (len(states) != 1)}"
+    due = (
+        f"{len(past)} past {'its' if len(past) == 1 else 'their'} reminder: time to print and read a check"
+        if past
+        else "nothing is due"
+    )
+    faults = f" {damaged} damaged: run spectro shelf verify." if damaged else ""
+    return f"{words}; {due}.{faults}"
+
+
+def age_words(state: ConditionState) -> str:
+    """Return how old a condition's last readings and profile are."""
+    return f"readings {days_words(state.days_since_readings)}, profile {days_words(state.days_since_profile)}"
+
+
+def days_words(days: int | None) -> str:
+    """Return an age in words.
+
+    >>> days_words(None), days_words(0), days_words(1), days_words(13), days_words(14), days_words(400)
+    ('none', 'today', '1 day old', '13 days old', '2 weeks old', '57 weeks old')
+    """
+    if days is None:
+        return "none"
+    if days <= 0:
+        return "today" if days == 0 else "dated in the future"
+    return f"{days} day{'s' * (days != 1)} old" if days < 14 else f"{days // 7} weeks old"
+
+
+def due_words(state: ConditionState) -> str:
+    """Return when a condition should be read again."""
+    if state.due is None:
+        return "no reminder" if not state.stored.condition.reminder_weeks else "not read yet"
+    if state.days_past_due:
+        return f"PAST DUE since {state.due}"
+    return f"due {state.due}"
+
+
+def reminder_words(weeks: int) -> str:
+    """Return how often a condition is to be read again; 0: no reminder."""
+    return "none" if weeks == 0 else "read again every week" if weeks == 1 else f"read again every {weeks} weeks"
+
+
+def entry_words(entry: ShelfEntry) -> str:
+    """Return what an entry is: an event with its note, or a file."""
+    if entry.event:
+        weeks = "" if entry.weeks is None else f" every {entry.weeks} weeks" if entry.weeks else " none"
+        return f"{entry.event}{weeks}{': ' if entry.note else ''}{entry.note}"
+    role = f" ({entry.role})" if entry.role else ""
+    return f"{entry.name or 'without a name'}{role}, {entry.sha256[:8]}"
+
+
+def noted(entry: ShelfEntry, name: str) -> str:
+    """Return that an event was written down, and where it is going to show. name: the condition's, as it was given."""
+    return (
+        f"Noted under {entry.condition}: {entry.note or entry.event}, {entry.date[:10]}. "
+        f"Checks of drift show it: spectro drift NEW --on-shelf {name}"
+    )

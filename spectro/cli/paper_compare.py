@@ -117,10 +117,11 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _papers(found: "PaperComparison", wall: float) -> list[str]:
     from spectro.report.comparison_rows import what_was_read
+    from spectro.words.tones import contrast_words, step_words
 
     rows = [("", [paper.name for paper in found.papers])]
     rows.append(("read", [what_was_read(paper) for paper in found.papers]))
-    rows.append(("white Lab", [lab_text(paper.white_lab) for paper in found.papers]))
+    rows.append(("white Lab", [f"{lab_text(paper.white_lab)}, {paper.white_origin}" for paper in found.papers]))
     rows.append(("whiteness, tint", [_two(paper.whiteness, paper.tint) for paper in found.papers]))
     rows.append(
         (
@@ -128,11 +129,15 @@ def _papers(found: "PaperComparison", wall: float) -> list[str]:
             ["–" if paper.brightener is None else paper.brightener.level for paper in found.papers],
         )
     )
-    rows.append(("black Lab", [lab_text(paper.black_lab) for paper in found.papers]))
-    rows.append(("contrast as read", [f"{paper.contrast:.0f} : 1" for paper in found.papers]))
+    rows.append(("black Lab", [f"{lab_text(paper.black_lab)}, {paper.black_origin}" for paper in found.papers]))
+    rows.append(
+        ("contrast as read", [contrast_words(paper.contrast, paper.condition, paper.contrast_origin) for paper in found.papers])
+    )
     on_wall = [next(row.contrast for row in paper.wall if row.reflected == wall) for paper in found.papers]
     rows.append((f"  {100 * wall:g} % mirrored", [f"{value:.0f} : 1" for value in on_wall]))
     rows.append(("gamut, cubic Lab", [_one(paper.volume, 0) for paper in found.papers]))
+    for name in ("first_shadow", "last_highlight"):
+        rows.append((name.replace("_", " "), [step_words(paper.ramp_of, getattr(paper, name)) for paper in found.papers]))
     rows.append(("greys off neutral", [_one(paper.grey_cast, 1) for paper in found.papers]))
     rows.append(("dark eighth ΔE00", [_one(paper.shadow_separation, 1) for paper in found.papers]))
     for light in found.papers[0].light_change:

@@ -34,6 +34,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Run the command."""
     from spectro.records.conditions import MeasurementCondition
     from spectro.report.paper_numbers import paper_numbers
+    from spectro.words.tones import contrast_words, step_words
     from spectro.workflow.paper_describing import paper_describe
 
     condition = arguments.measurement_condition
@@ -74,13 +75,14 @@ def run(arguments: argparse.Namespace) -> int:
     tones = sheet.tones
     if tones is not None:
         lines.append(
-            f"  black           Lab {lab_text(tones.black_lab)}, visual density {tones.black_density:.2f}; "
-            f"contrast {tones.contrast:.0f} : 1, density range {tones.density_range:.2f}"
+            f"  white           Lab {lab_text(tones.white_lab)}, {tones.white_origin}\n"
+            f"  black           Lab {lab_text(tones.black_lab)}, {tones.black_origin}; visual density "
+            f"{tones.black_density:.2f}; contrast {contrast_words(tones.contrast, sheet.main, tones.contrast_origin)}, "
+            f"density range {tones.density_range:.2f}"
         )
-        scale, unit = (255, "of 255") if tones.ramp_of == "equal RGB" else (100, "% towards paper")
         for word, step in (("first shadow", tones.first_shadow), ("last highlight", tones.last_highlight)):
             if step is not None:
-                lines.append(f"  {word:<16}{step.first_different * scale:.0f} {unit} ({tones.ramp_origin})")
+                lines.append(f"  {word:<16}{step_words(tones.ramp_of, step)} ({tones.ramp_origin})")
         rising = ", ".join(f"{100 * row.reflected:g} %: L* {row.lightness:.1f}" for row in sheet.wall)
         lines.append(f"  black on a wall {rising} (share of the light mirrored by the surface)")
     if sheet.constancy is not None:

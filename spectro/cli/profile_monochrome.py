@@ -54,8 +54,8 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.records.conditions import MeasurementCondition
     from spectro.records.monochrome_settings import MonochromeSettings
     from spectro.report.monochrome_numbers import monochrome_numbers
+    from spectro.words.tones import contrast_words, step_words
     from spectro.workflow.monochrome import profile_monochrome
-    from spectro.workflow.monochrome_words import place
 
     condition = arguments.measurement_condition
     with progress_line(arguments) as progress:
@@ -96,9 +96,11 @@ def run(arguments: argparse.Namespace) -> int:
         "",
         f"  readings        {found.origin}: {found.steps} greys ({sent}) from {found.readings} readings; "
         f"{found.measurement_condition}{noise}",
-        f"  paper, black    Lab {lab_text(found.paper_lab)}, {lab_text(found.black_lab)}; visual density "
-        f"{found.black_density:.2f}; contrast {found.contrast:.0f} : 1",
-        f"  first shadow    {place(found.first_shadow)} of 255; last highlight {place(found.last_highlight)}",
+        f"  paper           Lab {lab_text(found.paper_lab)}, {found.white_origin}",
+        f"  black           Lab {lab_text(found.black_lab)}, {found.black_origin}; visual density {found.black_density:.2f}; "
+        f"contrast {contrast_words(found.contrast, found.measurement_condition, found.contrast_origin)}",
+        f"  first shadow    {step_words(found.sent, found.first_shadow)} ({found.ramp_origin})",
+        f"  last highlight  {step_words(found.sent, found.last_highlight)}",
         f"  tone curve      up to L* {found.uneven:.1f} from the aimed one{known}",
     ]
     for one in found.lights:

@@ -5,9 +5,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from spectro.records.arrays import FloatArray, frozen_floats
-from spectro.records.paper_sheet import ToneStep
-
-Triple = tuple[float, float, float]
+from spectro.records.print_tones import Origin, PrintedColour, ToneStep, Triple
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -74,9 +72,9 @@ class MonochromePrint:
     ramp: FloatArray  # (256,) 0 to 1
     ramp_lab: FloatArray  # (256, 3) of the fitted curves
     paper_lab: Triple
-    black_lab: Triple  # of the darkest step
-    black_value: float
-    black_density: float  # visual, absolute
+    black_lab: Triple  # of value 0
+    black_value: float  # of the darkest grey: 0 unless a shadow turns
+    black_density: float | None  # visual, absolute
     contrast: float  # Y of paper : Y of black
     first_shadow: ToneStep | None
     last_highlight: ToneStep | None
@@ -84,6 +82,13 @@ class MonochromePrint:
     lights: tuple[LightNeutrality, ...]
     match: AimMatch | None
     curve: LinearisingCurve
+    white_origin: str = Origin.MEASURED
+    black_origin: str = Origin.MEASURED
+    black_device: tuple[float, ...] = ()
+    darkest: PrintedColour | None = None  # a patch that was read and is darker than black
+    contrast_origin: str = Origin.MEASURED
+    contrast_condition: str = ""
+    ramp_origin: str = ""  # "64 measured greys", …
     curve_file: str = ""  # "": not written
     profile_file: str = ""
     profile_name: str = ""

@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 
 from spectro.records.arrays import FloatArray, frozen_floats
-from spectro.records.paper_sheet import BrightenerFinding, ToneStep, Triple, WallBlack
+from spectro.records.paper_sheet import BrightenerFinding, WallBlack
+from spectro.records.print_tones import Origin, PrintedColour, ToneStep, Triple
 from spectro.records.statistics import DifferenceStatistics
 
 
@@ -43,6 +44,14 @@ class PaperFacts:
     noise_from: str
     model_error: DifferenceStatistics | None  # left-out patches: what a new profile would bring
     cost: float | None  # of one print, in the user's own money
+    white_origin: str = Origin.MEASURED
+    black_origin: str = Origin.MEASURED
+    black_device: tuple[float, ...] = ()
+    full_ink: bool = True  # False: the darkest patch stands for black
+    darkest: PrintedColour | None = None  # a patch that was read and is darker than black
+    contrast_origin: str = Origin.MEASURED
+    contrast_condition: str = ""
+    ramp_origin: str = ""  # "32 measured greys", …
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""

@@ -3,8 +3,7 @@
 from dataclasses import dataclass
 
 from spectro.records.arrays import FloatArray, frozen_floats
-
-Triple = tuple[float, float, float]
+from spectro.records.print_tones import PrintTones, Triple
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -61,38 +60,6 @@ class LightMatch:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ToneStep:
-    """Where a ramp leaves black, or paper: place on the ramp, 0 darkest, 1 paper."""
-
-    last_same: float  # still within the threshold
-    first_different: float
-    delta_e_2000: float  # of first_different
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class PrintedTones:
-    """Black and greys printed on the paper."""
-
-    black_device: tuple[float, ...]
-    black_lab: Triple
-    black_y: float  # Y = 100 for the perfect diffuser
-    black_density: float  # visual, absolute
-    contrast: float  # Y of paper : Y of black
-    density_range: float
-    ramp_origin: str  # "32 measured greys", "the device model of …"; "" where there is no ramp
-    ramp_of: str  # "equal RGB" or "black ink": what the ramp is printed with; "" where there is none
-    ramp_device: FloatArray  # (m,), rising, 0 darkest, 1 paper
-    ramp_lab: FloatArray  # (m, 3)
-    first_shadow: ToneStep | None
-    last_highlight: ToneStep | None
-
-    def __post_init__(self) -> None:
-        """Keep read-only copies."""
-        for name in ("ramp_device", "ramp_lab"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class WallBlack:
     """The black as it looks where the surface mirrors some of the room."""
 
@@ -134,7 +101,7 @@ class PaperSheet:
     papers: tuple[PaperReading, ...]  # measured ones first; the first is of the main condition
     brightener: BrightenerFinding
     light: LightMatch
-    tones: PrintedTones | None  # None: nothing printed was read
+    tones: PrintTones | None  # None: nothing printed was read
     wall: tuple[WallBlack, ...]
     constancy: Constancy | None
     opacity: float | None  # %, ISO 13655 form; None: no reading over black

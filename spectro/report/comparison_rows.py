@@ -3,23 +3,25 @@
 from collections.abc import Callable
 
 from spectro.records.paper_comparison import PaperComparison, PaperFacts
+from spectro.records.print_tones import ToneStep
 from spectro.report.number_words import number
+from spectro.words.tones import contrast_words, step_words
 
 
 def comparison_rows(found: PaperComparison, wall: float) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """Return name and one text a paper of every row. wall: the share of mirrored light of the contrast on a wall."""
     rows: list[tuple[str, Callable[[PaperFacts], str]]] = [
         ("read", what_was_read),
-        ("white L* a* b*", lambda p: _lab(p.white_lab)),
+        ("white L* a* b*", lambda p: f"{_lab(p.white_lab)}, {p.white_origin}"),
         ("CIE whiteness", lambda p: number(p.whiteness, 1) + (" *" if p.whiteness_outside else "")),
         ("CIE tint", lambda p: number(p.tint, 1)),
         ("brightener", _brightener),
-        ("black L* a* b*", lambda p: _lab(p.black_lab)),
-        ("contrast as read", lambda p: f"{number(p.contrast, 0)} : 1"),
+        ("black L* a* b*", lambda p: f"{_lab(p.black_lab)}, {p.black_origin}"),
+        ("contrast as read", lambda p: contrast_words(p.contrast, p.condition, p.contrast_origin)),
         (f"contrast on a wall, {100 * wall:g} %", lambda p: f"{number(_wall(p, wall), 0)} : 1"),
         ("gamut, cubic Lab", lambda p: number(p.volume, 0)),
-        ("first shadow", lambda p: _step(p, p.first_shadow.first_different if p.first_shadow else None)),
-        ("last highlight", lambda p: _step(p, p.last_highlight.first_different if p.last_highlight else None)),
+        ("first shadow", lambda p: _step(p.ramp_of, p.first_shadow)),
+        ("last highlight", lambda p: _step(p.ramp_of, p.last_highlight)),
         ("darkest eighth, ΔE00", lambda p: number(p.shadow_separation, 1)),
         ("greys off neutral, a* b*", lambda p: number(p.grey_cast, 1)),
         *((f"change under {light}, ΔE00", _changes(light)) for light in found.papers[0].light_change),
@@ -55,14 +57,12 @@ def _wall(paper: PaperFacts, wall: float) -> float:
     return next(row.contrast for row in paper.wall if row.reflected == wall)
 
 
-def _step(paper: PaperFacts, place: float | None) -> str:
-    if place is None:
-        return "–"
-    return f"{place * 255:.0f} of 255" if paper.ramp_of == "equal RGB" else f"{100 * (1 - place):.0f} % black"
-
-
 def _brightener(paper: PaperFacts) -> str:
     if paper.brightener is None:
         return "–"
     shift = paper.brightener.delta_b
     return paper.brightener.level + ("" if shift is None else f" (b* {number(shift, 1)})")
+
+
+def _step(sent: str, step: ToneStep | None) -> str:
+    return "–" if step is None else step_words(sent, step)

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from spectro.checks.grey_neutrality import JUDGED
-from spectro.checks.tone_steps import THRESHOLD
+from spectro.checks.print_tones import THRESHOLD
 from spectro.records.monochrome import MonochromePrint
 
 

@@ -7,13 +7,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from spectro.checks.grey_neutrality import JUDGED, NEUTRAL
-from spectro.checks.tone_steps import THRESHOLD
+from spectro.checks.print_tones import THRESHOLD
 from spectro.records.monochrome import MonochromePrint
-from spectro.records.paper_sheet import ToneStep
+from spectro.records.print_tones import ToneStep
 from spectro.report.inline_svg import inline_svg
 from spectro.report.page_parts import css_colour, page_template
 from spectro.report.plot_monochrome import plot_neutrality, plot_send, plot_tint, plot_tone_curve
 from spectro.report.style import css_variables
+from spectro.words.tones import place_number
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -45,8 +46,9 @@ def monochrome_html(found: MonochromePrint, *, generated_note: str = "") -> str:
         black_colour=css_colour(found.black_lab),
         scale=[css_colour(found.ramp_lab[row]) for row in places],
         evened=[css_colour(made[row]) for row in even],
-        shadow=_step(found.first_shadow),
-        highlight=_step(found.last_highlight),
+        shadow=_step(found, found.first_shadow),
+        highlight=_step(found, found.last_highlight),
+        steps_from=_steps_from(found),
         worst=max(found.lights, key=lambda one: one.largest),
         threshold=THRESHOLD,
         judged=JUDGED,
@@ -60,5 +62,10 @@ def _template() -> "Template":
     return page_template("monochrome.html.j2")
 
 
-def _step(step: ToneStep | None) -> str:
-    return "none" if step is None else f"{step.first_different * 255:.0f}"
+def _step(found: MonochromePrint, step: ToneStep | None) -> str:
+    return "none" if step is None else place_number(found.sent, step.first_different)
+
+
+def _steps_from(found: MonochromePrint) -> str:
+    """Return where both steps are known from, one word where it is the same."""
+    return " and ".join(dict.fromkeys(step.origin for step in (found.first_shadow, found.last_highlight) if step is not None))

@@ -3,13 +3,13 @@
 import numpy as np
 
 from spectro.checks.grey_neutrality import JUDGED, NEUTRAL
-from spectro.checks.tone_steps import THRESHOLD
+from spectro.checks.print_tones import THRESHOLD
 from spectro.records.monochrome import MonochromePrint
-from spectro.records.paper_sheet import ToneStep
 from spectro.report.number_words import number
 from spectro.report.pdf_report import PdfFigure, PdfSection, PdfTable, pdf_report
 from spectro.report.plot_colour_rows import plot_colour_rows
 from spectro.report.plot_monochrome import plot_neutrality, plot_send, plot_tint, plot_tone_curve
+from spectro.words.tones import contrast_words, step_words
 
 _WIDE = 0.62
 _STEPS = 33  # of the grey scales that are shown
@@ -30,10 +30,11 @@ def monochrome_pdf(found: MonochromePrint) -> bytes:
 def _numbers(found: MonochromePrint) -> PdfSection:
     worst = max(found.lights, key=lambda one: one.largest)
     rows = (
-        ("darkest black, L* a* b*", f"{_lab(found.black_lab)}; visual density {number(found.black_density, 2)}"),
-        ("paper, L* a* b*", _lab(found.paper_lab)),
-        ("contrast", f"{number(found.contrast, 0)} : 1"),
-        ("first shadow, last highlight, of 255", f"{_step(found.first_shadow)}, {_step(found.last_highlight)}"),
+        ("black, L* a* b*", f"{_lab(found.black_lab)}, {found.black_origin}; visual density {number(found.black_density, 2)}"),
+        ("paper, L* a* b*", f"{_lab(found.paper_lab)}, {found.white_origin}"),
+        ("contrast", contrast_words(found.contrast, found.measurement_condition, found.contrast_origin)),
+        ("first shadow", step_words(found.sent, found.first_shadow)),
+        ("last highlight", step_words(found.sent, found.last_highlight)),
         (
             "tint beside the paper, C* at most",
             f"{number(worst.largest, 1)} under {worst.light} at L* {number(worst.at_lightness, 0)}",
@@ -49,10 +50,6 @@ def _numbers(found: MonochromePrint) -> PdfSection:
 
 def _lab(lab: tuple[float, float, float]) -> str:
     return " ".join(number(value, 1) for value in lab)
-
-
-def _step(step: ToneStep | None) -> str:
-    return "none" if step is None else f"{step.first_different * 255:.0f}"
 
 
 def _tones(found: MonochromePrint) -> PdfSection:

@@ -3,7 +3,7 @@
 from dataclasses import asdict
 from typing import Any
 
-from spectro.checks.tone_steps import THRESHOLD
+from spectro.checks.print_tones import THRESHOLD
 from spectro.records.paper_sheet import PaperSheet
 from spectro.report.plain_values import plain
 

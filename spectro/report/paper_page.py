@@ -4,15 +4,16 @@ import functools
 from importlib import resources
 from typing import TYPE_CHECKING, Any
 
-from spectro.checks.tone_steps import THRESHOLD
+from spectro.checks.print_tones import THRESHOLD
 from spectro.records.paper_sheet import PaperSheet
 from spectro.report.inline_svg import inline_svg
 from spectro.report.page_parts import css_colour, page_template
 from spectro.report.plot_constancy import plot_constancy
 from spectro.report.plot_paper_spectra import plot_paper_spectra
-from spectro.report.plot_paper_tones import place_text, plot_paper_tones
+from spectro.report.plot_paper_tones import plot_paper_tones
 from spectro.report.plot_wall_black import plot_wall_black
 from spectro.report.style import css_variables
+from spectro.words.tones import step_words
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -74,9 +75,7 @@ def _steps(sheet: PaperSheet) -> dict[str, str]:
     tones = sheet.tones
     if tones is None or not len(tones.ramp_device):
         return {}
-    unit = " of 255" if tones.ramp_of == "equal RGB" else " black ink"
-    words = {"shadow": "none within the ramp", "highlight": "none within the ramp"}
-    for name, step in (("shadow", tones.first_shadow), ("highlight", tones.last_highlight)):
-        if step is not None:
-            words[name] = f"{place_text(tones, step.first_different)}{unit}"
-    return words
+    return {
+        "shadow": step_words(tones.ramp_of, tones.first_shadow),
+        "highlight": step_words(tones.ramp_of, tones.last_highlight),
+    }

@@ -1,6 +1,6 @@
 """The sheet of a paper as a PDF for archiving."""
 
-from spectro.checks.tone_steps import THRESHOLD
+from spectro.checks.print_tones import THRESHOLD
 from spectro.records.paper_sheet import PaperSheet
 from spectro.report.number_words import number
 from spectro.report.pdf_report import PdfFigure, PdfSection, PdfTable, pdf_report
@@ -8,6 +8,7 @@ from spectro.report.plot_constancy import plot_constancy
 from spectro.report.plot_paper_spectra import plot_paper_spectra
 from spectro.report.plot_paper_tones import plot_paper_tones
 from spectro.report.plot_wall_black import plot_wall_black
+from spectro.words.tones import contrast_words
 
 
 def paper_pdf(sheet: PaperSheet) -> bytes:
@@ -74,8 +75,8 @@ def _tones(sheet: PaperSheet) -> PdfSection:
         return PdfSection(heading="")
     lab = " ".join(number(value, 1) for value in tones.black_lab)
     words = (
-        f"Darkest black L* a* b* {lab}, visual density {tones.black_density:.2f}; contrast {tones.contrast:.0f} : 1, "
-        f"density range {tones.density_range:.2f}."
+        f"Black L* a* b* {lab}, {tones.black_origin}, visual density {number(tones.black_density, 2)}; contrast "
+        f"{contrast_words(tones.contrast, sheet.main, tones.contrast_origin)}, density range {number(tones.density_range, 2)}."
     )
     parts = []
     if len(tones.ramp_device):

@@ -5,8 +5,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from spectro.colour.difference import delta_e_2000
-from spectro.records.paper_sheet import PrintedTones, ToneStep
+from spectro.records.print_tones import PrintTones, ToneStep
 from spectro.report.style import INK, LINE, QUIET, figure_style, new_figure, ruled
+from spectro.words.tones import place_number
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -16,7 +17,7 @@ _REACH = 0.13  # of the ramp that is shown at each end
 _HIGHEST = 12.0  # ΔE00
 
 
-def plot_paper_tones(tones: PrintedTones, threshold: float) -> "Figure":
+def plot_paper_tones(tones: PrintTones, threshold: float) -> "Figure":
     """Draw ΔE00 from black at the dark end and from paper at the light end, with the threshold."""
     with figure_style():
         figure = new_figure(2.1)
@@ -28,23 +29,11 @@ def plot_paper_tones(tones: PrintedTones, threshold: float) -> "Figure":
     return figure
 
 
-def place_text(tones: PrintedTones, place: float) -> str:
-    """Return a place on the ramp as people send it: RGB of 255, or per cent of black ink.
-
-    >>> from types import SimpleNamespace
-    >>> place_text(SimpleNamespace(ramp_of="equal RGB"), 0.0), place_text(SimpleNamespace(ramp_of="black ink"), 0.97)
-    ('0', '3 %')
-    """
-    return f"{place * 255:.0f}" if tones.ramp_of == "equal RGB" else f"{100 * (1 - place):.0f} %"
+def _unit(tones: PrintTones) -> str:
+    return {"equal RGB": "RGB of 255", "grey": "grey of 255"}.get(tones.ramp_of, "black ink")
 
 
-def _unit(tones: PrintedTones) -> str:
-    return "RGB of 255" if tones.ramp_of == "equal RGB" else "black ink"
-
-
-def _end(
-    axes: "Axes", tones: PrintedTones, end: int, span: tuple[float, float], step: ToneStep | None, threshold: float
-) -> None:
+def _end(axes: "Axes", tones: PrintTones, end: int, span: tuple[float, float], step: ToneStep | None, threshold: float) -> None:
     shown = (tones.ramp_device >= span[0] - 0.02) & (tones.ramp_device <= span[1] + 0.02)
     difference = delta_e_2000(tones.ramp_lab[end], tones.ramp_lab)
     marker = "o" if int(shown.sum()) < 25 else ""
@@ -55,12 +44,12 @@ def _end(
         axes.text(
             step.first_different,
             _HIGHEST * 0.97,
-            f" {place_text(tones, step.first_different)} ",
+            f" {place_number(tones.ramp_of, step.first_different)} ",
             ha="left" if end == 0 else "right",
             va="top",
             color=QUIET,
         )
     ticks = np.linspace(*span, 4)
     axes.set(xlim=span)
-    axes.set_xticks(ticks, [place_text(tones, float(tick)) for tick in ticks])
+    axes.set_xticks(ticks, [place_number(tones.ramp_of, float(tick)) for tick in ticks])
     ruled(axes)

@@ -1,6 +1,6 @@
 """What one paper of a comparison is: white, black, contrast, gamut, greys, constancy, noise."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -8,15 +8,18 @@ import numpy as np
 from spectro.boundary.cube_surface import MOST_CHANNELS
 from spectro.boundary.solid import HUES, LIGHTNESS, GamutSolid, gamut_solid
 from spectro.checks.print_constancy import print_constancy
-from spectro.checks.tone_steps import first_shadow_step, last_highlight_step
+from spectro.checks.print_tones import print_tones, profile_tones
 from spectro.checks.wall_black import REFLECTED, wall_blacks
 from spectro.colour.difference import delta_e_2000
 from spectro.files.light_file import find_light
+from spectro.readings.greys import printed_recipes
 from spectro.records.arrays import FloatArray
 from spectro.records.light import Light
 from spectro.records.paper_comparison import PaperFacts
-from spectro.records.paper_sheet import Constancy, Triple
+from spectro.records.paper_sheet import Constancy
+from spectro.records.print_tones import PrintedRecipes, PrintTones
 from spectro.workflow.comparison_input import ComparedPaper
+from spectro.workflow.comparison_recipes import recipe_counts
 from spectro.workflow.paper_brightener import paper_brightener, paper_reading
 
 _RAMP = np.linspace(0, 1, 256)
@@ -27,7 +30,7 @@ def paper_facts(
     paper: ComparedPaper, lights: Sequence[Light], *, cost: float | None, wall: float
 ) -> tuple[PaperFacts, GamutSolid | None]:
     """Return the facts of a paper and its gamut, None where it cannot be told. wall: share mirrored by the surface."""
-    white, black = paper.recipe_lab[paper.paper], paper.recipe_lab[int(np.argmin(paper.recipe_lab[:, 0]))]
+    tones = _tones(paper)
     solid = None
     if paper.predicts and 3 <= paper.channels <= MOST_CHANNELS:
         solid = gamut_solid(paper.predict, paper.channels)
@@ -38,8 +41,8 @@ def paper_facts(
         brightener = paper_brightener(paper.spectra, find_light("D50"))[0]
         if main.measurements is not None:
             constancy = constancy_of(paper, lights)
-    ramp_of, ramp = _ramp(paper)
-    grey = ramp_of != ""
+    ramp = tones.ramp_lab
+    grey = tones.ramp_of != ""
     facts = PaperFacts(
         name=paper.name,
         origin=paper.origin,
@@ -47,25 +50,25 @@ def paper_facts(
         condition=paper.condition,
         colour_space=paper.colour_space,
         recipes=len(paper.recipe_device),
-        white_lab=_triple(white),
+        white_lab=tones.white_lab,
         whiteness=None if sheet is None else sheet.whiteness,
         tint=None if sheet is None else sheet.tint,
         whiteness_outside=() if sheet is None else sheet.outside,
         brightener=brightener,
-        black_lab=_triple(black),
-        contrast=wall_blacks(black, white, (0.0,))[0].contrast,
-        wall=wall_blacks(black, white, sorted({*REFLECTED, wall})),
+        black_lab=tones.black_lab,
+        contrast=tones.contrast,
+        wall=wall_blacks(tones.black_lab, tones.white_lab, sorted({*REFLECTED, wall})),
         volume=None if solid is None else solid.volume,
         lightness=np.zeros(0) if solid is None else LIGHTNESS,
         hues=np.zeros(0) if solid is None else HUES,
         reach=np.zeros((0, 0)) if solid is None else solid.reach,
         faces=np.zeros((0, 0, 0, 3)) if solid is None else solid.faces,
-        ramp_of=ramp_of,
-        ramp_device=_RAMP if grey else np.zeros(0),
+        ramp_of=tones.ramp_of,
+        ramp_device=tones.ramp_device,
         ramp_lab=ramp,
         grey_cast=_grey_cast(ramp) if grey else None,
-        first_shadow=first_shadow_step(_RAMP, ramp) if grey else None,
-        last_highlight=last_highlight_step(_RAMP, ramp) if grey else None,
+        first_shadow=tones.first_shadow,
+        last_highlight=tones.last_highlight,
         shadow_separation=_separation(ramp) if grey else None,
         light_change={} if constancy is None else _mean_change(constancy),
         light_rows={} if constancy is None else {row.name: dict(row.change) for row in constancy.rows},
@@ -73,6 +76,14 @@ def paper_facts(
         noise_from=paper.noise_from,
         model_error=paper.left_out(),
         cost=cost,
+        white_origin=tones.white_origin,
+        black_origin=tones.black_origin,
+        black_device=tones.black_device,
+        full_ink=tones.full_ink,
+        darkest=tones.darkest,
+        contrast_origin=tones.contrast_origin,
+        contrast_condition=tones.contrast_condition,
+        ramp_origin=tones.ramp_origin,
     )
     return facts, solid
 
@@ -94,16 +105,24 @@ def _mean_change(constancy: Constancy) -> dict[str, float]:
     return {light: float(np.mean([row.change[light] for row in constancy.rows])) for light in constancy.rows[0].change}
 
 
-def _ramp(paper: ComparedPaper) -> tuple[str, FloatArray]:
-    """Return what the ramp of greys is printed with, and its Lab (256, 3), darkest first; "" where nothing predicts."""
-    places: dict[str, tuple[str, Callable[[FloatArray], FloatArray]]] = {
-        "RGB": ("equal RGB", lambda value: np.repeat(value[:, None], 3, axis=1)),
-        "CMYK": ("black ink", lambda value: np.column_stack([np.zeros((len(value), 3)), 1 - value])),
-    }
-    if not paper.predicts or paper.colour_space not in places:
-        return "", np.zeros((0, 3))
-    words, place = places[paper.colour_space]
-    return words, paper.predict(place(_RAMP))
+def _tones(paper: ComparedPaper) -> PrintTones:
+    """Return white, black and greys: of readings as they were read, of a profile as it says."""
+    if paper.profile is not None:
+        return profile_tones(paper.colour_space, paper.recipe_device[paper.paper], paper.predict, paper.condition)
+    if paper.spectra and paper.spectra[0].measurements is not None:
+        return print_tones(printed_recipes(paper.spectra[0].measurements, paper.condition))
+    recipes = PrintedRecipes(
+        colour_space=paper.colour_space,
+        device=paper.recipe_device,
+        lab=paper.recipe_lab,
+        counts=recipe_counts(paper.device),
+        paper=paper.paper,
+        condition=paper.condition,
+        origin=paper.origin,
+        reflectance=np.zeros((len(paper.recipe_lab), 0)),
+        wavelengths=np.zeros(0),
+    )
+    return print_tones(recipes)
 
 
 def _grey_cast(ramp: FloatArray) -> float:
@@ -117,8 +136,3 @@ def _separation(ramp: FloatArray) -> float:
     dark = ramp[_RAMP <= _DARK_EIGHTH + 1e-9]
     steps = [float(delta_e_2000(first, second)) * (1 if second[0] >= first[0] else -1) for first, second in pairwise(dark)]
     return float(sum(steps))
-
-
-def _triple(lab: FloatArray) -> Triple:
-    lightness, a, b = (float(value) for value in lab)
-    return lightness, a, b

@@ -16,6 +16,7 @@ from spectro.icc.evaluate import device_to_lab
 from spectro.icc.profile_file import IccProfile, read_profile
 from spectro.model.gaussian_process import DeviceModel, fit_gaussian_process
 from spectro.readings.content import Content, content_of, read_tables
+from spectro.readings.greys import unprinted
 from spectro.readings.load import load_any_readings, load_spectra
 from spectro.readings.repeats import average_lab, recipe_groups
 from spectro.readings.spectra import holds_spectra
@@ -24,7 +25,7 @@ from spectro.records.conditions import MeasurementCondition
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.readings import Readings
 from spectro.records.statistics import DifferenceStatistics
-from spectro.workflow.comparison_recipes import WHITE_DEVICE, paper_row, recipe_noise
+from spectro.workflow.comparison_recipes import compared_paper, recipe_noise
 from spectro.workflow.paper_readings import NOT_STATED, ConditionReadings, read_paper
 
 LEAST_FOR_MODEL = 40  # different device values below which no gamut is told; common practice, no source
@@ -212,7 +213,7 @@ def _of_colours(name: str, found: Readings) -> ComparedPaper:
         lab=lab,
         recipe_device=recipe_device,
         recipe_lab=recipe_lab,
-        paper=paper_row(space, recipe_device, recipe_lab, found.origin),
+        paper=compared_paper(space, recipe_device, recipe_lab, found.origin),
         spectra=(),
         model=None,
         profile=None,
@@ -231,10 +232,12 @@ def _of_profile(name: str, path: Path) -> ComparedPaper:
             "Give a printer's profile, or readings.",
         )  # fmt: skip
     colour_space, channels = space
-    unprinted = WHITE_DEVICE.get(colour_space, 0.0)
+    ends = np.repeat([[0.0], [1.0]], channels, axis=1)
     axes = np.stack(np.meshgrid(*[np.linspace(0, 1, 2)] * channels, indexing="ij"), axis=-1).reshape(-1, channels)
-    device = np.concatenate([np.full((1, channels), unprinted), axes, np.random.default_rng(8).random((_SAMPLES, channels))])
+    places = np.concatenate([axes, np.random.default_rng(8).random((_SAMPLES, channels))])
     try:
+        white = unprinted(colour_space, ends, device_to_lab(profile, ends, absolute=True)[:, 0])
+        device = np.concatenate([np.full((1, channels), white), places])
         lab = device_to_lab(profile, device, absolute=True)
     except TagError as error:
         raise ProfileFileError(path, str(error), "an undamaged output profile", "Build it anew.") from error

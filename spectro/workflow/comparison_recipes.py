@@ -4,10 +4,14 @@ import numpy as np
 
 from spectro.checks.forecast import repeat_noise
 from spectro.errors import InputError
-from spectro.readings.repeats import recipe_groups, recipe_keys
-from spectro.records.arrays import FloatArray
+from spectro.readings.greys import paper_row
+from spectro.readings.repeats import recipe_groups
+from spectro.records.arrays import FloatArray, IntArray
 
-WHITE_DEVICE = {"RGB": 1.0}  # device value of unprinted paper; of inks it is 0
+
+def recipe_counts(device: FloatArray) -> IntArray:
+    """Return how often each recipe was read (m,), recipes in the order of their first reading."""
+    return np.bincount(recipe_groups(device)) if device.shape[1] else np.ones(len(device), dtype=np.int64)
 
 
 def recipe_noise(device: FloatArray, lab: FloatArray) -> tuple[float | None, str]:
@@ -18,12 +22,11 @@ def recipe_noise(device: FloatArray, lab: FloatArray) -> tuple[float | None, str
     return noise, "too few repeats" if noise is None else f"{int((counts[group] > 1).sum())} repeated readings"
 
 
-def paper_row(space: str, device: FloatArray, lab: FloatArray, origin: str) -> int:
+def compared_paper(space: str, device: FloatArray, lab: FloatArray, origin: str) -> int:
     """Return the row of the unprinted paper; the lightest where device values are not known. Raises InputError for none."""
     if not space:
         return int(np.argmax(lab[:, 0]))
-    white = np.full(device.shape, WHITE_DEVICE.get(space, 0.0))
-    blank = np.flatnonzero((recipe_keys(device) == recipe_keys(white)).all(axis=1))
-    if not len(blank):
+    row = paper_row(space, device, lab[:, 0])
+    if row is None:
         raise InputError(f"no unprinted patch in {origin}", "a patch of bare paper", "Measure one.")
-    return int(blank[0])
+    return row

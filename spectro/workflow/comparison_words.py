@@ -6,6 +6,7 @@ from spectro.checks.colour_regions import GREYS
 from spectro.checks.profile_reuse import AS_IT_IS, BOTH_ENDS, CLOSE, NEW, REFRESHED, SCALED, USABLE, best_remedy
 from spectro.records.paper_comparison import GamutChange, PaperFacts, PaperPair, ProfileReuse, Ranking
 from spectro.records.statistics import DifferenceStatistics
+from spectro.words.tones import black_cautions
 from spectro.workflow.comparison_input import LEAST_FOR_MODEL
 
 _SAME_VOLUME = 0.03  # share; common practice, no source, as the other limits here
@@ -182,6 +183,11 @@ def comparison_cautions(papers: Sequence[PaperFacts], pairs: Sequence[PaperPair]
             cautions.append(
                 f"{paper.name}: CIE whiteness is outside the limits of its formula ({'; '.join(paper.whiteness_outside)})."
             )
+        said = black_cautions(
+            paper.ramp_of, paper.black_lab, paper.black_origin, full_ink=paper.full_ink, darkest=paper.darkest
+        )
+        if paper.kind != "profile" and paper.colour_space:
+            cautions += [f"{paper.name}: {sentence}" for sentence in said]
     smooth = [paper.name for paper in papers if paper.noise is not None and paper.noise < _SMOOTHED]
     if smooth:
         cautions.append(

@@ -8,21 +8,19 @@ from typing import Any
 import numpy as np
 
 from spectro.checks.grey_neutrality import grey_neutrality
-from spectro.checks.tone_steps import first_shadow_step, last_highlight_step
-from spectro.colour.density import density
+from spectro.checks.print_tones import find_greys, grey_ramp, print_tones
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.grey_aim import aimed_greys
-from spectro.colour.lab import lab_to_xyz
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.files.aim_file import TONE_COLUMNS, grey_aim, read_aim
 from spectro.files.atomic import write_whole
 from spectro.files.cgats import pack_cgats
 from spectro.files.light_file import find_light
 from spectro.icc.profile_file import pack_profile
-from spectro.maths.penalised_spline import fit_rising, fit_smooth
 from spectro.profile.assemble import ProfileText
 from spectro.profile.grey_profile import build_grey_profile
 from spectro.profile.naming import profile_name
+from spectro.readings.greys import grey_curve, grey_noise, printed_recipes
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
 from spectro.records.arrays import FloatArray
@@ -30,10 +28,10 @@ from spectro.records.conditions import NOT_STATED, MeasurementCondition
 from spectro.records.measurement import MeasurementSet
 from spectro.records.monochrome import AimMatch, LinearisingCurve, MonochromePrint
 from spectro.records.monochrome_settings import MonochromeSettings
+from spectro.records.print_tones import GreySteps, PrintTones
 from spectro.records.profile_settings import NO_DATE
 from spectro.records.reading_options import ReadingOptions
 from spectro.workflow.monochrome_curve import curve_csv, linearising_curve, tone_aim, toned_curve
-from spectro.workflow.monochrome_readings import GreySteps, grey_steps
 from spectro.workflow.monochrome_words import monochrome_cautions, monochrome_verdict
 from spectro.workflow.steps.report_files import check_reports
 
@@ -70,18 +68,13 @@ def profile_monochrome(
         readings,
         ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {}),
     )
-    steps = grey_steps(measurements)
+    recipes = printed_recipes(measurements)
+    steps = find_greys(recipes)
     progress("fitting the curves", 0.2)
-    ends = (steps.value >= 1).astype(np.float64)
-    tone = fit_rising(steps.value, steps.lab[:, 0], steps.counts, ends)
-    tints = [fit_smooth(steps.value, steps.lab[:, axis], steps.counts, ends) for axis in (1, 2)]
-    fine = np.linspace(0, 1, _FINE)
-    fine_lab = np.column_stack([curve_of(fine) for curve_of in (tone, *tints)])
-    fine_lab[:, 0] = np.maximum(fine_lab[:, 0], 0) + np.linspace(0, 1e-6, _FINE)  # below black there is no light
-    ramp = np.linspace(0, 1, 256)
-    ramp_lab = np.column_stack([np.interp(ramp, fine, fine_lab[:, axis]) for axis in range(3)])
-    ramp_lab[-1] = steps.lab[steps.paper]
-    fine_lab[-1] = ramp_lab[-1]
+    curve_found = grey_curve(steps)
+    fine, fine_lab = curve_found.value, curve_found.lab
+    ramp, ramp_lab = grey_ramp(curve_found)
+    printed = print_tones(recipes, greys=steps, curve=curve_found)
 
     progress("linearising", 0.4)
     wanted = np.linspace(0, 1, settings.entries)
@@ -105,8 +98,8 @@ def profile_monochrome(
     fallback = measurements.description or Path(measurements.origin.split(",")[0]).stem
     date = settings.date or (datetime.fromisoformat(measurements.created) if measurements.created else NO_DATE)
     name = _name(settings, fallback, date)
-    found = _found(measurements, steps, ramp, ramp_lab, made, aimed, wanted)
-    found |= {"lights": lights, "match": match, "curve": made, "curve_noise": tone.left_out, "name": fallback}
+    found = _found(measurements, steps, printed, made, aimed)
+    found |= {"lights": lights, "match": match, "curve": made, "curve_noise": curve_found.left_out, "name": fallback}
     found |= {"curve_file": str(curve or ""), "profile_file": str(out or ""), "profile_name": name if out else ""}
     draft = MonochromePrint(verdict="", **found)
     result = MonochromePrint(
@@ -148,39 +141,39 @@ def _name(settings: MonochromeSettings, fallback: str, date: datetime) -> str:
 
 
 def _found(
-    measurements: MeasurementSet,
-    steps: GreySteps,
-    ramp: FloatArray,
-    ramp_lab: FloatArray,
-    curve: LinearisingCurve,
-    aimed: FloatArray,
-    wanted: FloatArray,
+    measurements: MeasurementSet, steps: GreySteps, tones: PrintTones, curve: LinearisingCurve, aimed: FloatArray
 ) -> dict[str, Any]:
     lightness = steps.lab[:, 0]
-    darkest = int(np.argmin(lightness))
-    y = lab_to_xyz(steps.lab)[:, 1]
     falls = np.maximum.accumulate(lightness) - lightness
+    ramp, ramp_lab = tones.ramp_device, tones.ramp_lab
     return {
         "origin": measurements.origin,
         "measurement_condition": measurements.condition or NOT_STATED,
         "sent": steps.sent,
         "steps": len(steps.value),
         "readings": steps.readings,
-        "predicted": steps.read >= 0,
-        "repeat_noise": steps.repeat_noise,
+        "predicted": steps.predicted,
+        "repeat_noise": grey_noise(measurements, steps),
         "turn": float(falls.max()),
         "device": steps.value,
         "lab": steps.lab,
         "ramp": ramp,
         "ramp_lab": ramp_lab,
-        "paper_lab": tuple(map(float, steps.lab[steps.paper])),
-        "black_lab": tuple(map(float, steps.lab[darkest])),
-        "black_value": float(steps.value[darkest]),
-        "black_density": float(density(steps.reflectance[darkest], measurements.wavelengths)[0]),
-        "contrast": float(y[steps.paper] / max(float(y[darkest]), 1e-6)),
-        "first_shadow": first_shadow_step(ramp, ramp_lab),
-        "last_highlight": last_highlight_step(ramp, ramp_lab),
-        "uneven": float(np.abs(ramp_lab[:, 0] - np.interp(ramp, wanted, aimed)).max()),
+        "paper_lab": tones.white_lab,
+        "black_lab": tones.black_lab,
+        "black_value": float(steps.value[int(np.argmin(lightness))]),
+        "black_density": tones.black_density,
+        "contrast": tones.contrast,
+        "first_shadow": tones.first_shadow,
+        "last_highlight": tones.last_highlight,
+        "uneven": float(np.abs(ramp_lab[:, 0] - np.interp(ramp, curve.wanted, aimed)).max()),
+        "white_origin": tones.white_origin,
+        "black_origin": tones.black_origin,
+        "black_device": tones.black_device,
+        "darkest": tones.darkest,
+        "contrast_origin": tones.contrast_origin,
+        "contrast_condition": tones.contrast_condition,
+        "ramp_origin": tones.ramp_origin,
     }
 
 

@@ -2,7 +2,8 @@
 
 from spectro.checks.grey_neutrality import JUDGED, NEUTRAL, TINTED
 from spectro.records.monochrome import LightNeutrality, MonochromePrint
-from spectro.records.paper_sheet import ToneStep
+from spectro.records.print_tones import ToneStep
+from spectro.words.tones import black_cautions, place_words
 
 _EVEN = 2.0  # L*: a tone curve nearer than this to the aimed one needs no correction; common practice, no source
 _FEW, _BLOCKED = 20, 8 / 255  # steps that are few; first shadow from which shadows are called blocked; common practice
@@ -21,8 +22,8 @@ def monochrome_verdict(found: MonochromePrint) -> str:
 
 
 def _verdict(found: MonochromePrint) -> str:
-    shadow = f"the first shadow step that leaves it is {place(found.first_shadow)}"
-    tone = f"Black reaches L* {found.black_lab[0]:.1f}, and {shadow} of 255"
+    shadow = f"the first shadow step that leaves it is {place(found.sent, found.first_shadow)}"
+    tone = f"Black reaches L* {found.black_lab[0]:.1f}, and {shadow}"
     if found.uneven >= _EVEN:
         tone += (
             f"; the tone curve is up to L* {found.uneven:.0f} away from the aimed one, so print through the curve or profile."
@@ -43,9 +44,9 @@ def _verdict(found: MonochromePrint) -> str:
     return f"{tone} {said}, {least.largest:.1f} under {least.light})."
 
 
-def place(step: ToneStep | None) -> str:
-    """Return a step as 0 to 255."""
-    return "none" if step is None else f"{step.first_different * 255:.0f}"
+def place(sent: str, step: ToneStep | None) -> str:
+    """Return a step as it is sent."""
+    return "none" if step is None else place_words(sent, step.first_different)
 
 
 def tint_word(one: LightNeutrality) -> str:
@@ -72,14 +73,10 @@ def monochrome_cautions(found: MonochromePrint, *, own_light: str, out_of_reach:
             f"A lighter step fell below a darker one by L* {found.turn:.1f}: ink may bronze or pool in the shadows, or a patch "
             "was misread. The curve passes over it."
         )
-    if found.black_value > 0:
-        cautions.append(
-            f"The darkest black is printed by value {found.black_value * 255:.0f}, not by 0."
-            if found.black_value * 255 >= 0.5 else "No patch of value 0 was read; the darkest one stands for it."
-        )  # fmt: skip
+    cautions += black_cautions(found.sent, found.black_lab, found.black_origin, full_ink=True, darkest=found.darkest)
     if found.first_shadow is not None and found.first_shadow.first_different > _BLOCKED:
         cautions.append(
-            f"Shadows below {place(found.first_shadow)} of 255 print as one black without curve or profile; a lighter ink "
+            f"Shadows below {place(found.sent, found.first_shadow)} print as one black without curve or profile; a lighter ink "
             "setting in the driver may open them."
         )
     if found.steps < _FEW:

@@ -3,29 +3,26 @@
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-import numpy as np
-
 from spectro.checks.backing import black_backing_faults, white_backing_faults
 from spectro.checks.print_constancy import print_constancy
-from spectro.colour.lab import xyz_to_lab
+from spectro.checks.print_tones import print_tones
+from spectro.checks.wall_black import wall_blacks
 from spectro.colour.paper_measures import opacity
 from spectro.colour.tristimulus import tristimulus
-from spectro.colour.viewing import with_surface_reflection
 from spectro.colour.weights import tristimulus_weights
 from spectro.errors import InputError
 from spectro.files.atomic import write_whole
 from spectro.files.light_file import find_light
+from spectro.readings.greys import printed_recipes
 from spectro.readings.load import load_spectra
 from spectro.records.conditions import MeasurementCondition
-from spectro.records.paper_sheet import PaperSheet, WallBlack
+from spectro.records.paper_sheet import PaperSheet
 from spectro.records.reading_options import ReadingOptions
 from spectro.workflow.paper_brightener import paper_brightener, paper_reading
 from spectro.workflow.paper_readings import ConditionReadings, read_paper
-from spectro.workflow.paper_tones import printed_tones
 from spectro.workflow.paper_words import paper_cautions, paper_verdict
 from spectro.workflow.steps.report_files import check_reports
 
-REFLECTED = (0.0, 0.0025, 0.005, 0.01, 0.02)  # shares mirrored by a surface; common practice, no source
 CONSTANCY_LIGHTS = ("A", "D65", "F11", "LED-B3")
 _WHITE_BACKING_Y = 50.0  # above: the backing is meant as the white one
 _M0, _M1, _M2 = MeasurementCondition.M0, MeasurementCondition.M1, MeasurementCondition.M2
@@ -65,7 +62,9 @@ def paper_describe(
     if estimated is not None:
         papers.append(paper_reading("D65, estimated", 0, estimated, main.wavelengths))
     progress("tones", 0.2)
-    tones = printed_tones(main)
+    tones = None
+    if main.measurements is not None and len(main.device) > 1:
+        tones = print_tones(printed_recipes(main.measurements, main.word))
     constancy = None
     if tones is not None:
         lights = {one.name: one for one in (*map(find_light, CONSTANCY_LIGHTS), wanted) if one.name != "D50"}
@@ -91,7 +90,7 @@ def paper_describe(
         brightener=brightener,
         light=match,
         tones=tones,
-        wall=_wall(main) if tones is not None else (),
+        wall=wall_blacks(tones.black_lab, tones.white_lab) if tones is not None else (),
         constancy=constancy,
         opacity=seen_through,
         backing=backing_faults,
@@ -131,21 +130,3 @@ def _backing_faults(path: Path) -> tuple[str, ...]:
     y = float(tristimulus(reflectance, tristimulus_weights(readings.wavelengths))[1])
     judge = white_backing_faults if y > _WHITE_BACKING_Y else black_backing_faults
     return judge(reflectance, readings.wavelengths)
-
-
-def _wall(main: ConditionReadings) -> tuple[WallBlack, ...]:
-    weights = tristimulus_weights(main.wavelengths)
-    white = weights.sum(axis=0)
-    xyz = tristimulus(main.reflectance, weights)
-    black, paper = xyz[int(np.argmin(xyz[:, 1]))], xyz[main.paper]
-    rows = []
-    for share in REFLECTED:
-        at = with_surface_reflection(np.stack([black, paper]), white, share)
-        rows.append(
-            WallBlack(
-                reflected=share,
-                lightness=float(xyz_to_lab(at[0], white)[0]),
-                contrast=float(at[1, 1] / max(at[0, 1], 1e-6)),
-            )
-        )
-    return tuple(rows)

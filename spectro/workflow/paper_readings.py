@@ -9,15 +9,15 @@ import numpy as np
 from spectro.errors import InputError
 from spectro.files.field_names import device_field
 from spectro.readings.content import read_tables
+from spectro.readings.greys import paper_row
 from spectro.readings.load import conditions_of, load_readings, load_spectra
-from spectro.readings.repeats import average_repeats, recipe_keys, recipe_names
+from spectro.readings.repeats import average_repeats, recipe_names
 from spectro.records.arrays import FloatArray
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
 from spectro.records.reading_options import ReadingOptions
 
 NOT_STATED = "not stated"
-_NO_INK = {"RGB": 1.0}  # device value of unprinted paper; of inks it is 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -72,16 +72,13 @@ def _has_device(path: Path, columns: Mapping[str, str]) -> bool:
 def _of_chart(paths: Sequence[Path], options: ReadingOptions) -> ConditionReadings:
     measurements = load_readings(paths, options)
     averages = average_repeats(measurements)
-    no_ink = _no_ink(measurements.colour_space, averages.device, averages.reflectance)
-    white = np.full(averages.device.shape, no_ink)
-    blank = np.flatnonzero((recipe_keys(averages.device) == recipe_keys(white)).all(axis=1))
-    if not len(blank):
+    paper = paper_row(measurements.colour_space, averages.device, averages.reflectance.mean(axis=1))
+    if paper is None:
         raise InputError(
             f"no unprinted patch in {measurements.origin}",
             "a patch of bare paper",
             "Measure one, or read the blank sheet alone.",
         )
-    paper = int(blank[0])
     return ConditionReadings(
         condition=options.condition,
         device=averages.device,
@@ -92,14 +89,6 @@ def _of_chart(paths: Sequence[Path], options: ReadingOptions) -> ConditionReadin
         origin=measurements.origin,
         measurements=measurements,
     )
-
-
-def _no_ink(colour_space: str, device: FloatArray, reflectance: FloatArray) -> float:
-    """Return the device value of bare paper; a grey channel may count light or ink, and the lighter end tells which."""
-    if colour_space == "GRAY":
-        lightest = int(np.argmax(reflectance.mean(axis=1)))
-        return float(np.round(device[lightest, 0]))
-    return _NO_INK.get(colour_space, 0.0)
 
 
 def _of_sheet(paths: Sequence[Path], options: ReadingOptions) -> ConditionReadings:

@@ -3,7 +3,9 @@
 from collections.abc import Sequence
 
 from spectro.records.conditions import MeasurementCondition
-from spectro.records.paper_sheet import BrightenerFinding, LightMatch, PaperReading, PrintedTones
+from spectro.records.paper_sheet import BrightenerFinding, LightMatch, PaperReading
+from spectro.records.print_tones import PrintTones
+from spectro.words.tones import black_cautions
 from spectro.workflow.paper_readings import ConditionReadings
 
 _SEEN = 1.0  # ΔE00 below which an error is not worth a word; common practice, no source
@@ -17,11 +19,11 @@ BLIND_SPOTS = (
 )
 
 
-def paper_verdict(paper: PaperReading, brightener: BrightenerFinding, match: LightMatch, tones: PrintedTones | None) -> str:
+def paper_verdict(paper: PaperReading, brightener: BrightenerFinding, match: LightMatch, tones: PrintTones | None) -> str:
     """Return the first sentence of the sheet: how white, how brightened, how black, what to do."""
     parts = [f"{_white_words(paper)}, {_brightener_words(brightener)}"]
     if tones is not None:
-        parts.append(f"its darkest black has L* {tones.black_lab[0]:.1f}, a contrast of {tones.contrast:.0f} : 1")
+        parts.append(f"its black has L* {tones.black_lab[0]:.1f}, a contrast of {tones.contrast:.0f} : 1")
     text = "; ".join(parts) + "."
     return text + _light_words(brightener, match)
 
@@ -68,7 +70,7 @@ def paper_cautions(
     papers: Sequence[PaperReading],
     brightener: BrightenerFinding,
     match: LightMatch,
-    tones: PrintedTones | None,
+    tones: PrintTones | None,
 ) -> tuple[str, ...]:
     """Return what a reader must know before trusting the numbers, most important first."""
     cautions = []
@@ -91,6 +93,10 @@ def paper_cautions(
     )
     if tones is not None and tones.first_shadow is None:
         cautions.append("The readings hold too few greys to say where shadows leave black and highlights leave paper.")
+    if tones is not None:
+        cautions += black_cautions(
+            tones.ramp_of, tones.black_lab, tones.black_origin, full_ink=tones.full_ink, darkest=tones.darkest
+        )
     return (*cautions, *BLIND_SPOTS)
 
 

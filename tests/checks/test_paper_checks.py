@@ -8,7 +8,7 @@ from spectro.checks.brightener_level import brightener_level
 from spectro.checks.condition_match import least_brightening, match_by_light, match_by_readings, relative_excitation
 from spectro.checks.percentiles import LINEAR, NEAREST_RANK, mean_difference_from_mean, percentile
 from spectro.checks.print_constancy import print_constancy
-from spectro.checks.tone_steps import first_shadow_step, last_highlight_step
+from spectro.checks.print_tones import first_shadow_step, last_highlight_step
 from spectro.colour.brightener import under_light
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.lights import named_light

@@ -1,0 +1,275 @@
+"""Laws that every print obeys, or nearly every one: what readings are held against before anything is made of them.
+
+Each law may be broken singly by an odd but right paper (metallic, deeply tinted, black); the verdict rests on their
+combination. What no law can show: a mistake that turns one possible print into another possible print, such as a tone
+curve on the device values, a scale off by a few per cent, wavelengths off by a few nm, or the wrong paper.
+
+The laws' limits: standards/limits/gate.toml, ours, from benchmarks/gate.py.
+"""
+
+import itertools
+from collections.abc import Iterator
+
+import numpy as np
+
+from spectro.colour.lab import D50_PCS, lab_to_xyz, xyz_to_lab
+from spectro.colour.tristimulus import spectra_to_lab
+from spectro.records.arrays import FloatArray
+from spectro.records.gate import BrokenLaw, GateCause, GateReport, Law
+from spectro.records.limits import Limits
+
+LEAST_PATCHES = 12  # below, nothing is judged but brightness
+_PAIRS = 40_000
+_BLOCK = 400  # recipes predicted from one another at a time: the cost grows with the cube
+_LENGTH, _NOISE = 1.0, 0.003  # of the process that predicts neighbours: device values, share of its variance
+_STEP = 0.25  # ink, summed over channels, by which two recipes must differ to be compared
+_NEAR_CORNER = 0.25  # device values from a full channel within which a patch stands for it
+_SHIFTS = (1, -1, 2, -2, 3, -3)
+# usual hue angles of cyan, magenta, yellow and their mixtures, relative to the paper, degrees: means of the solids of
+# published characterization data and of measured inkjet prints, to the nearest 5 (common practice, no source)
+_HUES = {"cyan": 235.0, "magenta": 352.0, "yellow": 93.0, "blue": 290.0, "green": 160.0, "red": 35.0}
+_INKS_OF = {"cyan": (0,), "magenta": (1,), "yellow": (2,), "blue": (0, 1), "green": (0, 2), "red": (1, 2)}
+
+
+def inks_of(colour_space: str, device: FloatArray) -> FloatArray:
+    """Return how much ink device values (n, channels), 0 to 1, ask for: RGB counts light, everything else ink."""
+    return 1.0 - device if colour_space == "RGB" else np.asarray(device, dtype=np.float64)
+
+
+def gate(
+    ids: tuple[str, ...],
+    colour_space: str,
+    device: FloatArray,
+    lab: FloatArray,
+    limits: Limits,
+    *,
+    spectra: FloatArray | None = None,
+    wavelengths: FloatArray | None = None,
+) -> GateReport:
+    """Return which laws the readings of one print break, and the likeliest mistake.
+
+    device: (n, channels), 0 to 1. lab: (n, 3), D50/2°, absolute. spectra: (n, bands), reflectance factors at wavelengths
+    (bands,), nm, where there are any.
+    """
+    ink = inks_of(colour_space, device)
+    judged, broken = _laws(ids, ink, lab, spectra, limits)
+    if not broken:
+        return GateReport(judged=judged)
+    cause, detail = _cause(ids, ink, lab, limits, broken, _reversed_lab(ink, spectra, wavelengths))
+    return GateReport(broken=broken, cause=cause, cause_detail=detail, judged=judged)
+
+
+def _laws(
+    ids: tuple[str, ...], ink: FloatArray, lab: FloatArray, spectra: FloatArray | None, limits: Limits
+) -> tuple[tuple[Law, ...], tuple[BrokenLaw, ...]]:
+    found = [_brightness(lab, limits), _spectra(spectra, limits)]
+    if len(ink) >= LEAST_PATCHES:
+        found += [_paper(ids, ink, lab, limits), _full_ink(ids, ink, lab, limits), _order(ink, lab, limits)]
+        found += [_hues(ink, lab, limits), _neighbours(ink, lab, limits)]
+    judged = tuple(law for law, _ in found if law is not None)
+    return judged, tuple(broken for _, broken in found if broken is not None)
+
+
+_Judged = tuple[Law | None, BrokenLaw | None]
+
+
+def _brightness(lab: FloatArray, limits: Limits) -> _Judged:
+    brightest = float(lab_to_xyz(lab)[:, 1].max())
+    if brightest < limits["dark_fault"]:
+        return Law.NOT_TOO_DARK, BrokenLaw(law=Law.NOT_TOO_DARK, found=brightest, limit=limits["dark_fault"], weight=1.0)
+    for name, weight in (("bright_fault", 1.0), ("bright_question", 0.0)):
+        if brightest > limits[name]:
+            return Law.NOT_TOO_BRIGHT, BrokenLaw(law=Law.NOT_TOO_BRIGHT, found=brightest, limit=limits[name], weight=weight)
+    return Law.NOT_TOO_BRIGHT, None
+
+
+def _spectra(spectra: FloatArray | None, limits: Limits) -> _Judged:
+    """Second differences against the spread of all values: columns in a wrong order, or noise, jump from band to band."""
+    if spectra is None or spectra.shape[1] < 5 or len(spectra) < 2:
+        return None, None
+    spread = float(spectra.std())
+    if spread == 0:
+        return None, None
+    rough = float(np.sqrt(np.mean(np.diff(spectra, 2, axis=1) ** 2))) / spread
+    if rough <= limits["rough_spectra"]:
+        return Law.SMOOTH_SPECTRA, None
+    return Law.SMOOTH_SPECTRA, BrokenLaw(law=Law.SMOOTH_SPECTRA, found=rough, limit=limits["rough_spectra"], weight=1.0)
+
+
+def _paper(ids: tuple[str, ...], ink: FloatArray, lab: FloatArray, limits: Limits) -> _Judged:
+    total = ink.sum(axis=1)
+    if total.min() > 0.05:  # no bare paper on the chart
+        return None, None
+    bare = np.flatnonzero(total <= total.min() + 1e-6)
+    behind = float(lab[:, 0].max() - np.median(lab[bare, 0]))
+    if behind <= limits["paper_below_lightest"]:
+        return Law.PAPER_LIGHTEST, None
+    weight = 0.5 if behind <= limits["paper_far_below_lightest"] else 0.75
+    patches = tuple(ids[row] for row in bare[:10])
+    return Law.PAPER_LIGHTEST, BrokenLaw(
+        law=Law.PAPER_LIGHTEST, found=behind, limit=limits["paper_below_lightest"], weight=weight, patches=patches
+    )
+
+
+def _full_ink(ids: tuple[str, ...], ink: FloatArray, lab: FloatArray, limits: Limits) -> _Judged:
+    total = ink.sum(axis=1)
+    span = float(lab[:, 0].max() - lab[:, 0].min())
+    if (total.max() < 0.75 * ink.shape[1] and total.max() < 2.0) or span < 2:
+        return None, None
+    full = np.flatnonzero(total >= total.max() - 1e-6)
+    above = float(np.median(lab[full, 0]) - lab[:, 0].min()) / span
+    if above <= limits["full_ink_above_darkest"]:
+        return Law.FULL_INK_DARK, None
+    patches = tuple(ids[row] for row in full[:10])
+    return Law.FULL_INK_DARK, BrokenLaw(
+        law=Law.FULL_INK_DARK, found=above, limit=limits["full_ink_above_darkest"], weight=0.5, patches=patches
+    )
+
+
+def _order(ink: FloatArray, lab: FloatArray, limits: Limits) -> _Judged:
+    """Among pairs of recipes of which one has no less of every ink: how often, weighted by L*, that one is lighter."""
+    draw = np.random.default_rng(20260101)
+    first, second = draw.integers(0, len(ink), (2, _PAIRS))
+    step = ink[second] - ink[first]
+    more = (step >= -1e-9).all(axis=1) & (step.sum(axis=1) > _STEP)
+    rise = (lab[second, 0] - lab[first, 0])[more]
+    size = float(np.abs(rise).sum())
+    if more.sum() < 30 or size == 0:
+        return None, None
+    share = float(rise[rise > 0].sum()) / size
+    if share <= limits["more_ink_lighter"]:
+        return Law.MORE_INK_DARKER, None
+    weight = 1.0 if share > limits["more_ink_lighter_most"] else 0.5
+    return Law.MORE_INK_DARKER, BrokenLaw(law=Law.MORE_INK_DARKER, found=share, limit=limits["more_ink_lighter"], weight=weight)
+
+
+def _hues(ink: FloatArray, lab: FloatArray, limits: Limits) -> _Judged:
+    """Hues of full cyan, magenta, yellow and their mixtures relative to the paper, where the chart has them or nearly."""
+    if ink.shape[1] < 3:
+        return None, None
+    total = ink.sum(axis=1)
+    paper = np.median(lab_to_xyz(lab[total <= total.min() + 1e-6]), axis=0)
+    relative = xyz_to_lab(lab_to_xyz(lab) * (D50_PCS / np.maximum(paper, 1e-3)))
+    wrong, seen, worst = [], 0, 0.0
+    for name, inks in _INKS_OF.items():
+        corner = np.zeros(ink.shape[1])
+        corner[list(inks)] = 1.0
+        away = np.abs(ink - corner).max(axis=1)
+        row = int(away.argmin())
+        chroma = float(np.hypot(*relative[row, 1:]))
+        if away[row] > _NEAR_CORNER or chroma < limits["hue_chroma"]:
+            continue
+        seen += 1
+        hue = float(np.degrees(np.arctan2(relative[row, 2], relative[row, 1])))
+        off = abs((hue - _HUES[name] + 180.0) % 360.0 - 180.0)
+        if off > limits["hue_away"]:
+            wrong.append(name)
+            worst = max(worst, off)
+    if not seen:
+        return None, None
+    if not wrong:
+        return Law.HUES, None
+    weight = 1.0 if len(wrong) > 1 else 0.5
+    return Law.HUES, BrokenLaw(law=Law.HUES, found=worst, limit=limits["hue_away"], weight=weight, detail=", ".join(wrong))
+
+
+def _neighbours(ink: FloatArray, lab: FloatArray, limits: Limits) -> _Judged:
+    left, recipes = unexplained(ink, lab)
+    name = next((f"unlike_neighbours_{least}" for least in (200, 80, 40) if recipes >= least), "")
+    if not name or (ink.shape[1] > 4 and recipes < 200):
+        return None, None
+    if left <= limits[name]:
+        return Law.NEIGHBOURS, None
+    return Law.NEIGHBOURS, BrokenLaw(law=Law.NEIGHBOURS, found=left, limit=limits[name], weight=1.0)
+
+
+def unexplained(ink: FloatArray, lab: FloatArray) -> tuple[float, int]:
+    """Return the share of the variance of Lab that predicting each recipe from the others leaves, and how many recipes.
+
+    A Gaussian process of fixed length, Matérn 5/2 with a linear mean, in blocks of 400; left-out errors in closed form.
+    A share above 1 is worse than saying the mean for all.
+    """
+    keys, index = np.unique(np.round(ink, 4), axis=0, return_inverse=True)
+    counts = np.bincount(index.reshape(-1))
+    colours = np.stack([np.bincount(index.reshape(-1), lab[:, axis]) / counts for axis in range(3)], axis=-1)
+    recipes = len(keys)
+    if recipes < LEAST_PATCHES:
+        return 0.0, recipes
+    order = np.random.default_rng(20260102).permutation(recipes)
+    blocks = np.array_split(order, -(-recipes // _BLOCK))
+    squares = sum(float((_left_out(keys[block], colours[block]) ** 2).sum()) for block in blocks)
+    variance = float(((colours - colours.mean(axis=0)) ** 2).sum())
+    return (squares / variance if variance > 0 else 0.0), recipes
+
+
+def _left_out(points: FloatArray, values: FloatArray) -> FloatArray:
+    distance = np.sqrt(np.maximum(((points[:, None] - points[None]) ** 2).sum(axis=-1), 0.0)) * (np.sqrt(5.0) / _LENGTH)
+    kernel = (1.0 + distance + distance**2 / 3.0) * np.exp(-distance)
+    linear = np.concatenate([np.ones((len(points), 1)), points], axis=1)
+    inverse = np.linalg.inv(kernel + _NOISE * np.eye(len(points)) + 10.0 * linear @ linear.T)
+    result: FloatArray = (inverse @ (values - values.mean(axis=0))) / np.diag(inverse)[:, None]
+    return result
+
+
+def _cause(
+    ids: tuple[str, ...],
+    ink: FloatArray,
+    lab: FloatArray,
+    limits: Limits,
+    broken: tuple[BrokenLaw, ...],
+    reversed_lab: FloatArray | None,
+) -> tuple[GateCause, str]:
+    """Undo each mistake that is known; the first one after which no law is broken is the likeliest."""
+    laws = {one.law for one in broken}
+    if Law.SMOOTH_SPECTRA in laws:
+        return GateCause.NOISE, ""
+    if Law.NOT_TOO_DARK in laws:
+        return GateCause.PERCENT, ""
+    if Law.NOT_TOO_BRIGHT in laws:
+        return (GateCause.PERCENT if broken[0].found > 1000 else GateCause.SCALE), ""
+    if reversed_lab is not None and _obeys(ids, ink, reversed_lab, limits):
+        return GateCause.REVERSED, ""
+    for cause, detail, other_ink, other_lab in _undone(ink, lab):
+        if _obeys(ids, other_ink, other_lab, limits):
+            return cause, detail
+    if laws == {Law.PAPER_LIGHTEST}:
+        return GateCause.PAPER_PATCH, ""
+    if Law.NEIGHBOURS in laws:
+        return GateCause.ORDER, ""
+    return GateCause.UNKNOWN, ""
+
+
+def _obeys(ids: tuple[str, ...], ink: FloatArray, lab: FloatArray, limits: Limits) -> bool:
+    """Whether no law is broken; the costliest is judged last, and on as many rows as one block holds."""
+    cheap = (_paper(ids, ink, lab, limits), _full_ink(ids, ink, lab, limits), _hues(ink, lab, limits), _order(ink, lab, limits))
+    if any(broken is not None for _, broken in cheap):
+        return False
+    return _neighbours(ink[:_BLOCK], lab[:_BLOCK], limits)[1] is None
+
+
+def _reversed_lab(ink: FloatArray, spectra: FloatArray | None, wavelengths: FloatArray | None) -> FloatArray | None:
+    """Return Lab of the spectra read backwards where the bare paper asks for it, else None.
+
+    A paper absorbs at the short end, below 420 nm, and hardly at the long one.
+    """
+    if spectra is None or wavelengths is None or wavelengths[0] > 410 or wavelengths[-1] < 700:
+        return None
+    total = ink.sum(axis=1)
+    paper = np.median(spectra[total <= total.min() + 1e-6], axis=0)
+    if paper[-1] >= 0.97 * paper[0]:
+        return None
+    return spectra_to_lab(spectra[:, ::-1], wavelengths)
+
+
+def _undone(ink: FloatArray, lab: FloatArray) -> Iterator[tuple[GateCause, str, FloatArray, FloatArray]]:
+    yield GateCause.INVERTED, "", 1.0 - ink, lab
+    if ink.shape[1] >= 3:
+        for order in itertools.permutations(range(3)):
+            if order != (0, 1, 2):
+                exchanged = ink.copy()
+                exchanged[:, :3] = ink[:, order]
+                yield GateCause.CHANNELS, "".join(str(place + 1) for place in order), exchanged, lab
+    for rows in _SHIFTS:
+        kept = slice(rows, None) if rows > 0 else slice(None, rows)
+        other = slice(None, -rows) if rows > 0 else slice(-rows, None)
+        yield GateCause.ROWS, f"{abs(rows)} {'later' if rows > 0 else 'earlier'}", ink[other], lab[kept]

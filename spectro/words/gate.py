@@ -1,0 +1,70 @@
+"""Sentences of the gate: what readings break, the likeliest mistake, and what to do."""
+
+from collections.abc import Sequence
+
+from spectro.records.gate import BrokenLaw, GateCause, GateReport, Law
+
+CHANNEL_NAMES = ("first", "second", "third")
+
+_LAWS = {
+    Law.PAPER_LIGHTEST: "the bare paper is {found:.0f} L* darker than the lightest patch",
+    Law.FULL_INK_DARK: "the fullest ink is not dark: it lies {percent:.0f} % of the way up from the darkest patch",
+    Law.MORE_INK_DARKER: "more ink makes patches lighter ({percent:.0f} % of the difference between comparable patches)",
+    Law.HUES: "{detail} do not have their hue (up to {found:.0f}° away)",
+    Law.NEIGHBOURS: "like recipes have unlike colours ({percent:.0f} % of the variance is not explained by neighbours)",
+    Law.NOT_TOO_BRIGHT: "the brightest patch has Y {found:.0f}; a perfect white has 100",
+    Law.NOT_TOO_DARK: "the lightest patch has Y {found:.2f}: darker than any paper",
+    Law.SMOOTH_SPECTRA: "spectra jump from band to band",
+}
+_CAUSES = {
+    GateCause.INVERTED: ("the device values count the other way", "Check which number stands for full ink."),
+    GateCause.CHANNELS: ("channels are exchanged ({detail})", "Name the columns in their order with --columns."),
+    GateCause.ROWS: ("the colours stand {detail} rows than their device values", "Check the export for a lost or doubled row."),
+    GateCause.ORDER: (
+        "these are readings of another chart, in another order, or with strips misread",
+        "Look with spectro readings show, and join them with their chart by spectro readings add.",
+    ),
+    GateCause.REVERSED: ("the wavelengths stand in reverse order", "Check the names of the spectral columns."),
+    GateCause.PERCENT: ("reflectance is a hundred times too large or too small", "Export it as factors or as per cent."),
+    GateCause.SCALE: (
+        "reflectance stands on a wrong scale, or the instrument's white reference was wrong",
+        "Calibrate and read the paper again.",
+    ),
+    GateCause.NOISE: ("columns are mixed up, or these are no spectra of prints", "Check the order of the spectral columns."),
+    GateCause.PAPER_PATCH: ("the paper patch was misread", "Read it again."),
+    GateCause.UNKNOWN: ("no single mistake that is known explains it", "Look with spectro readings show."),
+}
+
+
+def law_words(broken: BrokenLaw) -> str:
+    """Return what one broken law says, as a clause."""
+    return _LAWS[broken.law].format(found=broken.found, percent=100 * broken.found, detail=broken.detail)
+
+
+def cause_words(report: GateReport) -> str:
+    """Return the likeliest mistake, as a clause."""
+    return _CAUSES[report.cause][0].format(detail=_detail(report))
+
+
+def gate_words(report: GateReport, origin: str) -> str:
+    """Return the verdict on readings that break laws: do not use them, what is wrong, the likeliest cause, what to do.
+
+    Empty where no law is broken.
+    """
+    if not report.broken:
+        return ""
+    laws = _listed([law_words(one) for one in sorted(report.broken, key=lambda one: -one.weight)[:3]])
+    if not report.stops:
+        return f"Note: {laws} in {origin}. One such sign can be right on an odd paper; check that it is meant."
+    cause = cause_words(report)
+    return f"Do not use {origin}: {laws}. Most likely {cause}. {_CAUSES[report.cause][1]}"
+
+
+def _detail(report: GateReport) -> str:
+    if report.cause is GateCause.CHANNELS:
+        return "in the order " + ", ".join(CHANNEL_NAMES[int(place) - 1] for place in report.cause_detail)
+    return report.cause_detail
+
+
+def _listed(parts: Sequence[str]) -> str:
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"

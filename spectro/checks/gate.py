@@ -14,6 +14,7 @@ import numpy as np
 
 from spectro.colour.lab import D50_PCS, lab_to_xyz, xyz_to_lab
 from spectro.colour.tristimulus import spectra_to_lab
+from spectro.maths.row_blocks import one_thread
 from spectro.records.arrays import FloatArray
 from spectro.records.gate import BrokenLaw, GateCause, GateReport, Law
 from spectro.records.limits import Limits
@@ -52,6 +53,18 @@ def gate(
     (bands,), nm, where there are any.
     """
     ink = inks_of(colour_space, device)
+    with one_thread():
+        return _report(ids, ink, lab, limits, spectra, wavelengths)
+
+
+def _report(
+    ids: tuple[str, ...],
+    ink: FloatArray,
+    lab: FloatArray,
+    limits: Limits,
+    spectra: FloatArray | None,
+    wavelengths: FloatArray | None,
+) -> GateReport:
     judged, broken = _laws(ids, ink, lab, spectra, limits)
     if not broken:
         return GateReport(judged=judged)

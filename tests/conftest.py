@@ -5,12 +5,11 @@ import re
 import sys
 from pathlib import Path
 
-os.environ.setdefault(
-    "OPENBLAS_NUM_THREADS", "1"
-)  # before numpy: a worker a core, each with threads of its own, waits for itself
+# before numpy is imported: a worker a core, each with threads of its own, waits for itself
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
-import numpy as np  # noqa: E402
-import pytest  # noqa: E402
+import numpy as np
+import pytest
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))  # page_reader, which tests of several rooms use
 

@@ -25,6 +25,7 @@ _BLOCK = 400  # recipes predicted from one another at a time: the cost grows wit
 _LENGTH, _NOISE = 1.0, 0.003  # of the process that predicts neighbours: device values, share of its variance
 _STEP = 0.25  # ink, summed over channels, by which two recipes must differ to be compared
 _NEAR_CORNER = 0.25  # device values from a full channel within which a patch stands for it
+_COLOURFUL = 2.5  # where one corner has so many times the least chroma, none may be grey: the print is no monochrome one
 _SHIFTS = (1, -1, 2, -2, 3, -3)
 # usual hue angles of cyan, magenta, yellow and their mixtures, relative to the paper, degrees: means of the solids of
 # published characterization data and of measured inkjet prints, to the nearest 5 (common practice, no source)
@@ -163,18 +164,17 @@ def _hues(ink: FloatArray, lab: FloatArray, limits: Limits) -> _Judged:
     total = ink.sum(axis=1)
     paper = np.median(lab_to_xyz(lab[total <= total.min() + 1e-6]), axis=0)
     relative = xyz_to_lab(lab_to_xyz(lab) * (D50_PCS / np.maximum(paper, 1e-3)))
+    corners = {name: _corner(ink, relative, inks) for name, inks in _INKS_OF.items()}
+    shown = {name: found for name, found in corners.items() if found is not None}
+    chroma = {name: float(np.hypot(*found)) for name, found in shown.items()}
+    colourful = max(chroma.values(), default=0.0) > _COLOURFUL * limits["hue_chroma"]
     wrong, seen, worst = [], 0, 0.0
-    for name, inks in _INKS_OF.items():
-        corner = np.zeros(ink.shape[1])
-        corner[list(inks)] = 1.0
-        away = np.abs(ink - corner).max(axis=1)
-        row = int(away.argmin())
-        chroma = float(np.hypot(*relative[row, 1:]))
-        if away[row] > _NEAR_CORNER or chroma < limits["hue_chroma"]:
+    for name, (a, b) in shown.items():
+        if chroma[name] < limits["hue_chroma"] and not colourful:
             continue
         seen += 1
-        hue = float(np.degrees(np.arctan2(relative[row, 2], relative[row, 1])))
-        off = abs((hue - _HUES[name] + 180.0) % 360.0 - 180.0)
+        hue = float(np.degrees(np.arctan2(b, a)))
+        off = 180.0 if chroma[name] < limits["hue_chroma"] else abs((hue - _HUES[name] + 180.0) % 360.0 - 180.0)
         if off > limits["hue_away"]:
             wrong.append(name)
             worst = max(worst, off)
@@ -186,9 +186,18 @@ def _hues(ink: FloatArray, lab: FloatArray, limits: Limits) -> _Judged:
     return Law.HUES, BrokenLaw(law=Law.HUES, found=worst, limit=limits["hue_away"], weight=weight, detail=", ".join(wrong))
 
 
+def _corner(ink: FloatArray, relative: FloatArray, inks: tuple[int, ...]) -> tuple[float, float] | None:
+    """Return a*, b* of the patch that stands for these inks at full and no other, None where the chart has none near."""
+    corner = np.zeros(ink.shape[1])
+    corner[list(inks)] = 1.0
+    away = np.abs(ink - corner).max(axis=1)
+    row = int(away.argmin())
+    return None if away[row] > _NEAR_CORNER else (float(relative[row, 1]), float(relative[row, 2]))
+
+
 def _neighbours(ink: FloatArray, lab: FloatArray, limits: Limits) -> _Judged:
     left, recipes = unexplained(ink, lab)
-    name = next((f"unlike_neighbours_{least}" for least in (200, 80, 40) if recipes >= least), "")
+    name = next((f"unlike_neighbours_{least}" for least in (500, 200, 80, 40) if recipes >= least), "")
     if not name or (ink.shape[1] > 4 and recipes < 200):
         return None, None
     if left <= limits[name]:

@@ -16,6 +16,7 @@ import numpy as np
 from spectro.chart.proof_pages import design_proof
 from spectro.chart.recipe import read_recipe
 from spectro.checks.fitted_printer import fit_printer
+from spectro.checks.proof import judge_proof
 from spectro.checks.proof_paths import black_y
 from spectro.colour.black_point import scale_black
 from spectro.colour.page_numbers import lab_to_oprgb, oprgb_to_lab
@@ -38,7 +39,6 @@ from spectro.stand_in.paper import Paper, glossy_paper, matte_paper
 from spectro.stand_in.printer import Printer
 from spectro.stand_in.proof_prints import ProofMishap, ProofPlace, print_proof
 from spectro.stand_in.readings import stand_in_measurements
-from spectro.workflow.profile.proof import judge_proof
 
 RELATIVE, ABSOLUTE, PERCEPTUAL = RenderingIntent.RELATIVE, RenderingIntent.ABSOLUTE, RenderingIntent.PERCEPTUAL
 BUDGET = ErrorBudget(repeat_noise=0.13, repeat_noise_from="the demo", model=0.14, table=0.06, total=0.2)  # of its assessment

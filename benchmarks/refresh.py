@@ -12,6 +12,7 @@ import sys
 import numpy as np
 
 from spectro.checks.fitted_printer import fit_printer
+from spectro.checks.refresh import refreshed_readings, telling_rows
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.records.conditions import MeasurementCondition
@@ -23,7 +24,6 @@ from spectro.stand_in.instrument import Instrument, read_spectra
 from spectro.stand_in.paper import matte_paper
 from spectro.stand_in.printer import Printer, printed_reflectance
 from spectro.stand_in.sheet import SheetVariation, vary_sheet
-from spectro.workflow.profile.refresh import refreshed_readings, telling_rows
 
 LOSING = ("cyan", "light cyan", "magenta", "light magenta", "yellow")
 
@@ -56,7 +56,7 @@ def one(seed, loss):
     old = readings(chart, before, rng)
     fitted = fit_printer(old)
     fresh = readings(fitted.repeats.device[telling_rows(old, fitted, 60)], now, rng)
-    joined, _, _ = refreshed_readings(old, fresh, fitted)
+    joined = refreshed_readings(old, fresh, fitted).readings
     models = (fitted.model, fit_printer(readings(chart, now, rng)).model, fit_printer(joined).model)
     points = np.random.default_rng(9).random((2000, 3))
     seen = spectra_to_lab(read_spectra(truth(points, later), Instrument(), rng), WAVELENGTHS)

@@ -5,8 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from spectro.chart.spread import even_points
-from spectro.checks.forecast import forecast
-from spectro.checks.print_forecast import print_forecast
+from spectro.checks.forecast import forecast, print_forecast
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.pcs import spectra_to_pcs
 from spectro.errors import InputError
@@ -14,9 +13,11 @@ from spectro.model.gaussian_process import DeviceModel, fit_gaussian_process
 from spectro.readings.repeats import average_repeats
 from spectro.records.arrays import FloatArray
 from spectro.records.light import Light
+from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
 from spectro.records.profile_result import Forecast, PrintForecast
 from spectro.records.repeats import RepeatAverages
+from spectro.standards.limits import shipped_limits
 
 _PLACES = 400  # even device values whose expected error is looked at
 
@@ -33,8 +34,13 @@ class FittedPrinter:
     forecast: Forecast
 
 
-def fit_printer(measurements: MeasurementSet, illuminant: str | Light = "D50", observer: int = 2) -> FittedPrinter:
-    """Average repeats, go to PCS Lab under a light, and fit the device model, with its forecast."""
+def fit_printer(
+    measurements: MeasurementSet, illuminant: str | Light = "D50", observer: int = 2, limits: Limits | None = None
+) -> FittedPrinter:
+    """Average repeats, go to PCS Lab under a light, and fit the device model, with its forecast.
+
+    limits: of profiles; None: the shipped ones. Raises InputError for readings that span too little of a printer.
+    """
     repeats = average_repeats(measurements)
     colours = spectra_to_pcs(repeats.reflectance, measurements.wavelengths, illuminant, observer)
     reading_lab = spectra_to_pcs(measurements.reflectance, measurements.wavelengths, illuminant, observer).lab
@@ -45,17 +51,7 @@ def fit_printer(measurements: MeasurementSet, illuminant: str | Light = "D50", o
         reading_lab=reading_lab,
         recipe_lab=colours.lab,
         adaptation=colours.adaptation,
-        forecast=forecast(
-            measurements,
-            reading_lab,
-            colours.lab,
-            model.left_out,
-            model.left_out_spread,
-            model.noise(),
-            repeats.group,
-            repeats.counts,
-            repeats.first,
-        ),
+        forecast=forecast(measurements, repeats, model, reading_lab, colours.lab, limits or shipped_limits("profile")),
     )
 
 

@@ -3,7 +3,7 @@
 What is on the way of a picture is recomputed with the profile itself: converted twice, by another intent, with black point
 compensation, not at all. What is not known is fitted: another paper from the white that was measured and from how densely
 it takes ink, a moved printer from densities alone. Every explanation may be moved a little as any two sheets differ, and
-none counts that gives another white than was measured. Limits are ours (no source), tried by `benchmarks/proof_causes.py`.
+none counts that gives another white than was measured. Limits stand in `standards/limits/proof.toml`.
 """
 
 from collections.abc import Callable, Sequence
@@ -17,21 +17,14 @@ from spectro.checks.printing_faults import printing_hypotheses
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import D50_PCS, lab_to_xyz, xyz_to_lab
 from spectro.records.arrays import FloatArray
+from spectro.records.limits import Limits
 from spectro.records.proof_result import ProofCause, ProofExplanation, Sureness
 
-WHITE_LIMIT, WHITE_NOISES = 0.7, 4.0  # ΔE00 from the white that was measured; or so many times the noise
-LEAST_GAIN = 0.35  # share of the difference that an explanation takes away, at the least
-CLEAR_GAIN, CLEAR_LEAD = 0.6, 1.35  # and to be clear; how many times more the next best cause leaves
-LEAST_GAIN_WHITE = 0.08  # the same where the white differs: then something about paper or reading is certain
 LOST = (0.15, 0.3, 0.5, 0.75, 1.0)  # shares of an ink that may be missing
 FREEDOM = 0.015  # what each fitted number costs, share of what is left
-MOST_DENSITY, MOST_BEND = 0.45, 0.35  # relative changes of density that still are one printer's and paper's
 POWERS = (0.7, 0.78, 0.86, 1.16, 1.25, 1.36, 1.5)  # of device values; a smaller change is rather a printer that has moved
-SAME_INK = 0.05  # relative change of density that two sheets of one paper may show
 GLOW = np.array([0.19, 0.02, 1.0])  # X, Y, Z of an emission near 440 nm: ratios of the 2° functions there [CIE-018-2019]
 GLOW_FADE = 1.2  # the exciting light is held back by ink as well; as in drift_moves
-GLOW_LIMIT, GLOW_SHARE = 0.008, 0.15  # of white, and of its change, by which that may miss the direction
-MOVED_MOST = 3.0  # ΔE00 in the mean; a printer that differs by more is set otherwise, or it is another paper
 _FLOOR = 1e-4
 _ROUNDS = 5
 
@@ -66,32 +59,37 @@ def path_explanations(device: FloatArray, predict: Callable[[FloatArray], FloatA
     return found
 
 
-def fitted_explanations(read: FloatArray, forecast: FloatArray, white: int, limit: float) -> list[Explaining]:
+def white_limit(limits: Limits, noise: float) -> float:
+    """Return the ΔE00 from which a white is another one. noise: ΔE00 of a reading."""
+    return max(limits["white"], limits["white_noises"] * noise)
+
+
+def fitted_explanations(read: FloatArray, forecast: FloatArray, white: int, limit: float, limits: Limits) -> list[Explaining]:
     """Return a moved printer, and where the white differs another paper or condition, fitted to readings (n, 3).
 
-    white: row of the unprinted paper.
+    white: row of the unprinted paper. limit: ΔE00 from which its white is another one. limits: of proof pages.
     """
     measured, said = lab_to_xyz(read), lab_to_xyz(forecast)
     found = []
     found.append(Explaining(ProofCause.PRINTER, "inks by two or three percent", forecast, 3))
     same, bend = _densities(measured, said, said[white], said[white])
     words = _ink_words(same)
-    if _plausible(same, bend):
+    if _plausible(same, bend, limits):
         away = float(delta_e_2000(read, forecast).mean())
-        cause = ProofCause.PRINTER if away <= MOVED_MOST else ProofCause.INK_AMOUNT
+        cause = ProofCause.PRINTER if away <= limits["moved_most"] else ProofCause.INK_AMOUNT
         found.append(Explaining(cause, words, _denser(said, said[white], said[white], same, bend), 6))
     if float(delta_e_2000(read[white], forecast[white])) <= limit:
         return found
     own, bend = _densities(measured, said, said[white], measured[white])
-    conditions = _conditions(measured, said, white)
-    alike = bool(conditions) and np.abs(own[:2] - 1).max() <= SAME_INK  # another paper by its glow alone
-    if _plausible(own, bend) and not alike:
+    conditions = _conditions(measured, said, white, limits)
+    alike = bool(conditions) and np.abs(own[:2] - 1).max() <= limits["same_ink"]  # another paper by its glow alone
+    if _plausible(own, bend, limits) and not alike:
         lab = _denser(said, said[white], measured[white], own, bend)
-        found.append(Explaining(ProofCause.PAPER, _paper_words(measured[white], said[white], own), lab, 7))
+        found.append(Explaining(ProofCause.PAPER, _paper_words(measured[white], said[white], own, limits["same_ink"]), lab, 7))
     return [*found, *conditions]
 
 
-def _conditions(measured: FloatArray, said: FloatArray, white: int) -> list[Explaining]:
+def _conditions(measured: FloatArray, said: FloatArray, white: int, limits: Limits) -> list[Explaining]:
     """Return the same print read with more or less ultraviolet, and without what the surface mirrors as well."""
     found = []
     darkest = int(np.argmin(said[:, 1]))
@@ -100,12 +98,12 @@ def _conditions(measured: FloatArray, said: FloatArray, white: int) -> list[Expl
         bare = said - surface * D50_PCS / 100
         change = (measured[white] - bare[white]) / said[white]
         glow = float(change @ GLOW / (GLOW @ GLOW))
-        if np.abs(change - glow * GLOW).max() > GLOW_LIMIT + GLOW_SHARE * abs(glow):
+        if np.abs(change - glow * GLOW).max() > limits["glow"] + limits["glow_share"] * abs(glow):
             continue
         density = _shares(said, said[white])[:, 2]
         added = change * said[white] * 10 ** (-GLOW_FADE * density)[:, None]
         factor, _ = _densities(measured, np.maximum(bare + added, _FLOOR), measured[white], measured[white])
-        if np.abs(factor[:2] - 1).max() > SAME_INK:
+        if np.abs(factor[:2] - 1).max() > limits["same_ink"]:
             continue
         words = f"{'more' if glow > 0 else 'less'} ultraviolet{', no light from the surface' if surface else ''}"
         found.append(Explaining(ProofCause.CONDITION, words, xyz_to_lab(np.maximum(bare + added, _FLOOR)), 2))
@@ -113,14 +111,14 @@ def _conditions(measured: FloatArray, said: FloatArray, white: int) -> list[Expl
 
 
 def best_explanation(
-    read: FloatArray, forecast: FloatArray, explanations: Sequence[Explaining], white: int, *, noise: float
+    read: FloatArray, forecast: FloatArray, explanations: Sequence[Explaining], white: int, *, noise: float, limits: Limits
 ) -> ProofExplanation:
     """Return what explains readings (n, 3) best that are not as forecast (n, 3); UNKNOWN where nothing explains them."""
-    limit = max(WHITE_LIMIT, WHITE_NOISES * noise)
+    limit = white_limit(limits, noise)
     cap = max(CAP, 3 * float(np.median(delta_e_2000(read, forecast))))
     before = float(np.minimum(delta_e_2000(read, forecast), cap).mean())
     shift = float(delta_e_2000(read[white], forecast[white]))
-    least = LEAST_GAIN if shift <= limit else LEAST_GAIN_WHITE
+    least = limits["least_gain"] if shift <= limit else limits["least_gain_white"]
     best: dict[ProofCause, tuple[float, Explaining]] = {}
     for one in explanations:
         if float(delta_e_2000(read[white], one.lab[white])) > limit:
@@ -132,7 +130,7 @@ def best_explanation(
     if not ranked or ranked[0][0] > (1 - least) * before:
         return ProofExplanation(
             cause=ProofCause.UNKNOWN,
-            detail="" if shift <= limit or before > MOVED_MOST else f"the paper's white differs by ΔE00 {shift:.1f}",
+            detail="" if shift <= limit or before > limits["moved_most"] else f"the paper's white differs by ΔE00 {shift:.1f}",
             sureness=Sureness.NONE,
             before=before,
             after=before,
@@ -141,8 +139,8 @@ def best_explanation(
         )
     left, found = ranked[0]
     rival = ranked[1] if len(ranked) > 1 else None
-    ahead = rival is None or rival[0] > CLEAR_LEAD * max(left, noise)
-    clear = left <= (1 - CLEAR_GAIN) * before and ahead
+    ahead = rival is None or rival[0] > limits["clear_lead"] * max(left, noise)
+    clear = left <= (1 - limits["clear_gain"]) * before and ahead
     return ProofExplanation(
         cause=found.cause,
         detail=found.detail,
@@ -181,8 +179,8 @@ def _densities(
     return factor, bend
 
 
-def _plausible(factor: FloatArray, bend: FloatArray) -> bool:
-    return bool(np.abs(factor - 1).max() <= MOST_DENSITY and np.abs(bend).max() <= MOST_BEND)
+def _plausible(factor: FloatArray, bend: FloatArray, limits: Limits) -> bool:
+    return bool(np.abs(factor - 1).max() <= limits["most_density"] and np.abs(bend).max() <= limits["most_bend"])
 
 
 def _denser(said: FloatArray, said_white: FloatArray, white: FloatArray, factor: FloatArray, bend: FloatArray) -> FloatArray:
@@ -200,10 +198,10 @@ def _ink_words(factor: FloatArray) -> str:
     return f"density of {', '.join(parts)}" if parts else "mid-tones alone"
 
 
-def _paper_words(measured: FloatArray, said: FloatArray, factor: FloatArray) -> str:
+def _paper_words(measured: FloatArray, said: FloatArray, factor: FloatArray, same: float) -> str:
     new, old = xyz_to_lab(measured), xyz_to_lab(said)
     white = "its white is Lab {:.1f} {:.1f} {:.1f} where {:.1f} {:.1f} {:.1f} was profiled".format(*new, *old)
     more = float(factor.mean() - 1)
-    if abs(more) < SAME_INK:
+    if abs(more) < same:
         return white
     return f"{white}, and inks are {100 * abs(more):.0f} % {'denser' if more > 0 else 'weaker'} on it"

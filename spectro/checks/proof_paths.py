@@ -7,9 +7,9 @@ from spectro.colour.black_point import scale_black
 from spectro.colour.lab import lab_to_xyz
 from spectro.colour.page_numbers import lab_to_oprgb, oprgb_to_lab
 from spectro.colour.srgb import lab_to_srgb, srgb_to_lab
-from spectro.icc.evaluate import device_to_lab, lab_to_device
+from spectro.icc.evaluate import darkest_lab, device_to_lab, lab_to_device
 from spectro.icc.profile_file import IccProfile
-from spectro.profile.proof_aims import TABLES, converted, darkest_lab
+from spectro.profile.proof_aims import TABLES, converted
 from spectro.records.arrays import FloatArray
 from spectro.records.conditions import RenderingIntent
 from spectro.records.proof import ProofAims, ProofWay

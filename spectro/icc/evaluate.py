@@ -139,3 +139,13 @@ def lab_to_device(
     if profile.header.pcs == b"Lab ":
         return evaluate_lut(lut, encode_lab(lab, legacy=_is_legacy(lut)), interpolation, lab_input=True)
     return evaluate_lut(lut, encode_xyz(lab_to_xyz(lab, D50_XYZ)), interpolation, lab_input=False)
+
+
+def darkest_lab(profile: IccProfile, *, absolute: bool = False) -> FloatArray:
+    """Return the Lab (3,) of the darkest colour of a coarse lattice of device values of an RGB profile.
+
+    absolute: ICC-absolute instead of relative to the media white.
+    """
+    ramp = np.linspace(0, 1, 9)
+    solid = device_to_lab(profile, np.stack(np.meshgrid(ramp, ramp, ramp), axis=-1).reshape(-1, 3), absolute=absolute)
+    return np.asarray(solid[int(np.argmin(solid[:, 0]))])

@@ -6,6 +6,7 @@ References: [ISO-28178] WEIGHTING_FUNCTION; [ICC.1-2022] chromaticAdaptationTag,
 """
 
 import re
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -125,16 +126,29 @@ def is_pcs_light(light: str | Light, observer: int) -> bool:
     return isinstance(light, str) and light.strip().upper() == "D50" and observer == 2
 
 
-def under_d50(measurements: MeasurementSet, light: str | Light, observer: int) -> str:
-    """Return the sentence that says what prints for another light are under D50; "" where the light is D50."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnderD50:
+    """By how much prints for another light differ under D50 from what their profile says: ΔE00, and the paper's Δa*, Δb*."""
+
+    light: str
+    mean: float
+    largest: float
+    paper_a: float
+    paper_b: float
+
+
+def under_d50(measurements: MeasurementSet, light: str | Light, observer: int) -> UnderD50 | None:
+    """Return what prints for another light are under D50; None where the light is D50."""
     if is_pcs_light(light, observer):
-        return ""
+        return None
     there = spectra_to_pcs(measurements.reflectance, measurements.wavelengths, light, observer).lab
     here = spectra_to_pcs(measurements.reflectance, measurements.wavelengths).lab
     change = delta_e_2000(here, there)
     shift = (there - here)[int(np.argmax(here[:, 0]))]
-    return (
-        f"Made for {light_name(light, observer)}: assumes eyes adapted to that light (linear Bradford). Under D50 the same "
-        f"prints differ from what the profile says by ΔE00 {change.mean():.1f} in the mean, {change.max():.1f} at most "
-        f"(paper: Δa* {shift[1]:+.1f}, Δb* {shift[2]:+.1f}), and in a D50 booth the profile looks wrong by as much."
+    return UnderD50(
+        light=light_name(light, observer),
+        mean=float(change.mean()),
+        largest=float(change.max()),
+        paper_a=float(shift[1]),
+        paper_b=float(shift[2]),
     )

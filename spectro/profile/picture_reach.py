@@ -11,14 +11,14 @@ from spectro.colour.difference import delta_e_2000
 from spectro.colour.srgb import srgb_to_lab
 from spectro.errors import TagError
 from spectro.files.picture import read_picture
-from spectro.icc.evaluate import device_to_lab, lab_to_device
+from spectro.icc.evaluate import darkest_lab, device_to_lab, lab_to_device
 from spectro.icc.picture_colours import picture_lab
 from spectro.icc.profile_file import IccProfile, parse_profile
 from spectro.icc.tag_types import LocalizedText, TextDescription
 from spectro.records.arrays import FloatArray, frozen_floats
 from spectro.records.picture import PictureColours, PictureReach
+from spectro.standards.limits import shipped_limits
 
-OUTSIDE = 2.0  # ΔE00 that a colour may change in print and still count as printable; common practice, no source
 _LEAST_SHARE = 0.001  # of a picture, that the worst colour with its neighbours makes up
 _CELL = 8.0
 
@@ -52,15 +52,18 @@ def pictures_surface(pictures: Sequence[PictureLab]) -> FloatArray:
     return picture_outline(np.concatenate(used))
 
 
-def picture_reach(picture: PictureLab, profile: IccProfile) -> PictureReach:
-    """Return how much of a picture lies outside the print of an output profile, by its colorimetric table."""
+def picture_reach(picture: PictureLab, profile: IccProfile, limit: float | None = None) -> PictureReach:
+    """Return how much of a picture lies outside the print of an output profile, by its colorimetric table.
+
+    limit: ΔE00 that a colour may change and still count as printable; None: the shipped one.
+    """
+    limit = shipped_limits("profile")["picture_outside"] if limit is None else limit
     lab, counts = picture.lab, picture.colours.counts
     share = counts / counts.sum()
     printed = device_to_lab(profile, np.clip(lab_to_device(profile, lab), 0, 1))
     error = delta_e_2000(lab, printed)
-    cube = np.stack(np.meshgrid(*[np.linspace(0, 1, 9)] * 3), axis=-1).reshape(-1, 3)
-    black = device_to_lab(profile, cube)[:, 0].min()
-    outside = error > OUTSIDE
+    black = darkest_lab(profile)[0]
+    outside = error > limit
     worst, worst_error = _worst(lab, share, error)
     return PictureReach(
         picture=picture.colours.path,
@@ -70,7 +73,7 @@ def picture_reach(picture: PictureLab, profile: IccProfile) -> PictureReach:
         looked_at=int(counts.sum()),
         outside=float(share[outside].sum()),
         darker=float(share[outside & (lab[:, 0] < black)].sum()),
-        limit=OUTSIDE,
+        limit=limit,
         worst_lab=(float(worst[0]), float(worst[1]), float(worst[2])),
         worst_delta_e_2000=worst_error,
     )

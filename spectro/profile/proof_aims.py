@@ -13,7 +13,7 @@ from spectro.colour.adaptation import absolute_to_relative, relative_to_absolute
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.page_numbers import held_on_page
 from spectro.errors import InputError
-from spectro.icc.evaluate import device_to_lab, lab_to_device, media_white
+from spectro.icc.evaluate import darkest_lab, device_to_lab, lab_to_device, media_white
 from spectro.icc.profile_file import IccProfile
 from spectro.profile.common_colours import common_colours
 from spectro.records.arrays import BoolArray, FloatArray, IntArray
@@ -118,13 +118,6 @@ def aims_of(profile: IccProfile, pcs: FloatArray, intent: RenderingIntent) -> Fl
     if intent is RenderingIntent.PERCEPTUAL:
         return device_to_lab(profile, converted(profile, pcs, intent), absolute=True)
     return relative_to_absolute(pcs, media_white(profile))
-
-
-def darkest_lab(profile: IccProfile) -> FloatArray:
-    """Return the media-relative Lab (3,) of the darkest colour of a coarse lattice of device values."""
-    ramp = np.linspace(0, 1, 9)
-    solid = device_to_lab(profile, np.stack(np.meshgrid(ramp, ramp, ramp), axis=-1).reshape(-1, 3))
-    return np.asarray(solid[int(np.argmin(solid[:, 0]))])
 
 
 def is_inside(profile: IccProfile, lab: FloatArray) -> BoolArray:

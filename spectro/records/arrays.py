@@ -27,6 +27,12 @@ def frozen_integers(values: ArrayLike) -> IntArray:
     return copy
 
 
+def triple(values: ArrayLike) -> tuple[float, float, float]:
+    """Return three values, such as Lab, as plain floats."""
+    first, second, third = (float(value) for value in np.asarray(values, dtype=np.float64))
+    return first, second, third
+
+
 def text_tuple(values: Sequence[object]) -> tuple[str, ...]:
     """Return values as a tuple of strings."""
     return tuple(str(value) for value in values)

@@ -1,22 +1,29 @@
 """What the readings of a proof page mean, in sentences: the verdict, what to do next, what to mind."""
 
 from spectro.records.conditions import MeasurementCondition
+from spectro.records.limits import Limits
 from spectro.records.proof import ProofAims, ProofWay
 from spectro.records.proof_result import ProofCause, ProofExplanation, ProofShare, Sureness
 from spectro.records.statistics import DifferenceStatistics
 
-POOR_TABLES = 0.75  # ΔE00 in the mean that tables and rounding may lose before the verdict says so; ours
-
 
 def proof_verdict(
-    found: ProofExplanation, share: ProofShare, within: DifferenceStatistics, from_forecast: float, aims: ProofAims
+    found: ProofExplanation,
+    share: ProofShare,
+    within: DifferenceStatistics,
+    from_forecast: float,
+    aims: ProofAims,
+    limits: Limits,
 ) -> str:
-    """Return the first sentences of the report. from_forecast: mean ΔE00 of the print from the forecast, all colours."""
+    """Return the first sentences of the report.
+
+    from_forecast: mean ΔE00 of the print from the forecast, all colours. limits: of proofs.
+    """
     figures = f"ΔE00 {within.mean:.2f} in the mean and {within.p95:.2f} at the 95th percentile from what was asked for"
     expected = "" if share.expected is None else f"; {share.expected:.2f} was to be expected"
     if found.cause is ProofCause.NONE:
         inside = f"{within.n} colours inside the gamut came out {figures}{expected}."
-        if share.tables > POOR_TABLES:
+        if share.tables > limits["poor_tables"]:
             return (
                 f"The printer does what the profile says, but the profile's own tables lose ΔE00 {share.tables:.2f} in the "
                 f"mean: {inside}"
@@ -78,8 +85,8 @@ def _sentence(found: ProofExplanation, aims: ProofAims) -> str:
     return "No cause that is known explains it."
 
 
-def proof_next(found: ProofExplanation, share: ProofShare, aims: ProofAims) -> str:
-    """Return what to do next."""
+def proof_next(found: ProofExplanation, share: ProofShare, aims: ProofAims, limits: Limits) -> str:
+    """Return what to do next. limits: of proofs."""
     raw = aims.way is ProofWay.DEVICE
     path = (
         "Print the page again with all colour management off (spectro chart path-test finds the path that does so)."
@@ -88,7 +95,7 @@ def proof_next(found: ProofExplanation, share: ProofShare, aims: ProofAims) -> s
     )
     match found.cause:
         case ProofCause.NONE:
-            if share.tables > POOR_TABLES:
+            if share.tables > limits["poor_tables"]:
                 return "Build the profile anew; its tables are the weak part, not the printer."
             return "Print with it. Keep this page: drift and refresh can be held against it later."
         case ProofCause.CONVERTED:

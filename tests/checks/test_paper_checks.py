@@ -6,9 +6,9 @@ import pytest
 from spectro.checks.backing import black_backing_faults, white_backing_faults
 from spectro.checks.brightener_level import brightener_level
 from spectro.checks.condition_match import least_brightening, match_by_light, match_by_readings, relative_excitation
-from spectro.checks.percentiles import LINEAR, NEAREST_RANK, mean_difference_from_mean, percentile
 from spectro.checks.print_constancy import print_constancy
 from spectro.checks.print_tones import first_shadow_step, last_highlight_step
+from spectro.checks.statistics import difference_statistics
 from spectro.colour.brightener import under_light
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.lights import named_light
@@ -131,19 +131,14 @@ def test_steps_that_leave_black_and_paper():
         first_shadow_step(device, lab[:4])
 
 
-@pytest.mark.source("Colour-check-values", "ten values by two percentile methods; mean distance of five readings")
-def test_percentiles_name_their_method():
-    values = [0.2, 0.4, 0.5, 0.6, 0.8, 0.9, 1.0, 1.3, 1.7, 2.4]
-    assert np.mean(values) == pytest.approx(0.98)
-    assert percentile(values, 50) == pytest.approx(0.85)
-    assert percentile(values, 95, LINEAR) == pytest.approx(2.085)
-    assert percentile(values, 95, NEAREST_RANK) == 2.4
-    assert percentile(values, 0, NEAREST_RANK) == 0.2
-    readings = [[50.02, 0.10, -0.05], [49.98, 0.12, -0.03], [50.05, 0.08, -0.06], [49.95, 0.10, -0.02], [50, 0.10, -0.04]]
-    assert mean_difference_from_mean(readings) == pytest.approx((0.0327, 0.0350), abs=1e-4)
-    for wrong in (([], 50, LINEAR), ([1.0], 101, LINEAR), ([1.0], 50, "middle")):
-        with pytest.raises(InputError):
-            percentile(*wrong)
+@pytest.mark.source("Colour-check-values", "ten values, percentiles by linear interpolation")
+def test_percentiles_are_by_linear_interpolation():
+    found = difference_statistics([0.2, 0.4, 0.5, 0.6, 0.8, 0.9, 1.0, 1.3, 1.7, 2.4])
+    assert found.mean == pytest.approx(0.98)
+    assert found.median == pytest.approx(0.85)
+    assert found.p95 == pytest.approx(2.085)
+    with pytest.raises(InputError):
+        difference_statistics([])
 
 
 def test_constancy_of_a_print(check_data):

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from spectro.checks.print_forecast import print_forecast
+from spectro.checks.forecast import print_forecast
 from spectro.records.profile_settings import ProfileSettings
 
 

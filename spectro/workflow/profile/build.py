@@ -1,11 +1,9 @@
 """`spectro profile build`: from files of readings to a profile file."""
 
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
-
-import numpy as np
 
 from spectro.checks.fitted_printer import check_rgb, fit_printer, forecast_print
 from spectro.checks.round_trip import round_trip
@@ -15,7 +13,7 @@ from spectro.colour.tristimulus import spectra_to_lab
 from spectro.files.aim_file import grey_aim
 from spectro.files.atomic import check_writable, write_whole
 from spectro.files.cgats import pack_cgats
-from spectro.icc.evaluate import device_to_lab, media_white
+from spectro.icc.evaluate import darkest_lab, media_white
 from spectro.icc.profile_file import pack_profile, parse_profile
 from spectro.profile.assemble import ProfileText, build_rgb_profile
 from spectro.profile.evidence import is_pcs_light, light_header, light_of, settings_header, under_d50
@@ -23,14 +21,17 @@ from spectro.profile.naming import file_name, profile_name
 from spectro.profile.picture_reach import PictureLab, picture_reach, pictures_lab, pictures_surface
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
+from spectro.records.arrays import triple
 from spectro.records.conditions import NOT_STATED, MeasurementCondition
-from spectro.records.grey_aim import GreyAimKind
+from spectro.records.grey_aim import GreyAim, GreyAimKind
 from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
-from spectro.records.profile_result import PrintForecast, ProfileBuild
+from spectro.records.profile_result import ProfileBuild
 from spectro.records.profile_settings import NO_DATE, ProfileSettings
+from spectro.records.progress import Progress, part_of, silent
 from spectro.records.reading_options import ReadingOptions
-from spectro.records.statistics import DifferenceStatistics
+from spectro.standards.limits import Tolerances
+from spectro.words.profile import build_verdict, light_note
 
 
 def profile_build(
@@ -43,13 +44,15 @@ def profile_build(
     columns: Mapping[str, str] | None = None,
     settings: ProfileSettings | None = None,
     for_image: Sequence[Path] = (),
+    tolerances: Tolerances | None = None,
     replace: bool = False,
-    progress: Callable[[str, float], None] = lambda what, done: None,
+    progress: Progress = silent,
 ) -> ProfileBuild:
     """Build an RGB output profile from readings of one printing condition and write it.
 
     out: the file to write; None: in the current folder, named by printing condition and date.
     for_image: pictures whose colours are the source gamut, instead of the one that settings name.
+    tolerances: limits of verdicts; None: the shipped ones.
     The other arguments are the command's options. Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
     start = time.perf_counter()
@@ -65,7 +68,14 @@ def profile_build(
         progress("reading pictures", 0.02)
     pictures = pictures_lab(for_image)
     return build_from_measurements(
-        measurements, out, settings=settings, pictures=pictures, replace=replace, progress=progress, start=start
+        measurements,
+        out,
+        settings=settings,
+        pictures=pictures,
+        tolerances=tolerances,
+        replace=replace,
+        progress=progress,
+        start=start,
     )
 
 
@@ -75,12 +85,14 @@ def build_from_measurements(
     *,
     settings: ProfileSettings,
     pictures: Sequence[PictureLab] = (),
+    tolerances: Tolerances | None = None,
     replace: bool,
-    progress: Callable[[str, float], None],
+    progress: Progress,
     start: float | None = None,
 ) -> ProfileBuild:
     """Build and write a profile from readings in memory; as `profile_build` otherwise."""
     start = time.perf_counter() if start is None else start
+    limits = (tolerances or Tolerances()).of("profile")
     check_rgb(measurements.colour_space, measurements.origin)
     light = light_of(settings.illuminant)
     aim = grey_aim(settings.grey_aim, settings.grey_arrives)
@@ -88,41 +100,28 @@ def build_from_measurements(
     name = _name(measurements, settings, light, date)
     out = Path(file_name(name)) if out is None else out
     check_writable(out, replace=replace)
-
     progress("fitting the device model", 0.05)
-    fitted = fit_printer(measurements, light, settings.observer)
+    fitted = fit_printer(measurements, light, settings.observer, limits)
     in_print = forecast_print(fitted, settings.sheet)
-    lab = spectra_to_lab(measurements.reflectance, measurements.wavelengths, light, settings.observer)
-    table = measurement_table(
-        measurements,
-        lab=lab,
-        illuminant=light if isinstance(light, str) else light.name,
-        observer=settings.observer,
-        extra_header=(
-            *light_header(light),
-            *settings_header(settings, aim, tuple(Path(picture.colours.path).name for picture in pictures)),
-        ),
-    )
+    names = tuple(Path(picture.colours.path).name for picture in pictures)
     profile = build_rgb_profile(
         fitted.model.predict,
-        ProfileText(name=name, characterization=pack_cgats(table), date=date),
+        ProfileText(name=name, characterization=_characterization(measurements, settings, light, aim, names), date=date),
         version=settings.icc_version,
         grid=settings.grid,
         adaptation=fitted.adaptation,
         source=pictures_surface(pictures) if pictures else settings.source_gamut,
         aim=aim,
-        progress=lambda what, done: progress(what, 0.3 + 0.6 * done),
+        progress=part_of(progress, 0.3, 0.9),
     )
     data = pack_profile(profile)
     progress("round trip", 0.95)
     stored = parse_profile(data)
     tables = round_trip(stored)
-    corners = device_to_lab(stored, np.stack(np.meshgrid(*[np.linspace(0, 1, 9)] * 3), axis=-1).reshape(-1, 3), absolute=True)
-    black = corners[int(np.argmin(corners[:, 0]))]
     write_whole(out, data, replace=replace)
     progress("done", 1.0)
     return ProfileBuild(
-        verdict=_verdict(len(measurements), in_print, tables),
+        verdict=build_verdict(len(measurements), in_print, tables),
         profile=str(out),
         name=name,
         profile_id=stored.profile_id.hex(),
@@ -132,22 +131,31 @@ def build_from_measurements(
         recipes=len(fitted.repeats),
         measurement_condition=measurements.condition or NOT_STATED,
         light=light_name(light, settings.observer),
-        light_note=under_d50(measurements, light, settings.observer),
-        white_lab=_triple(xyz_to_lab(media_white(stored))),
-        black_lab=_triple(black),
+        light_note=light_note(under_d50(measurements, light, settings.observer)),
+        white_lab=triple(xyz_to_lab(media_white(stored))),
+        black_lab=triple(darkest_lab(stored, absolute=True)),
         forecast=fitted.forecast,
         in_print=in_print,
         round_trip=tables,
         source_gamut="pictures" if pictures else settings.source_gamut,
-        pictures=tuple(picture_reach(picture, stored) for picture in pictures),
+        pictures=tuple(picture_reach(picture, stored, limits["picture_outside"]) for picture in pictures),
         grey_aim="" if aim.kind == GreyAimKind.PAPER else aim.words,
         seconds=time.perf_counter() - start,
     )
 
 
-def _triple(lab: np.ndarray) -> tuple[float, float, float]:
-    lightness, a, b = (float(value) for value in lab)
-    return lightness, a, b
+def _characterization(
+    measurements: MeasurementSet, settings: ProfileSettings, light: str | Light, aim: GreyAim, pictures: tuple[str, ...]
+) -> str:
+    """Return the readings as the text that the profile carries, with its light and settings. pictures: names of files."""
+    table = measurement_table(
+        measurements,
+        lab=spectra_to_lab(measurements.reflectance, measurements.wavelengths, light, settings.observer),
+        illuminant=light if isinstance(light, str) else light.name,
+        observer=settings.observer,
+        extra_header=(*light_header(light), *settings_header(settings, aim, pictures)),
+    )
+    return pack_cgats(table)
 
 
 def _name(measurements: MeasurementSet, settings: ProfileSettings, light: str | Light, date: datetime) -> str:
@@ -156,11 +164,3 @@ def _name(measurements: MeasurementSet, settings: ProfileSettings, light: str | 
     if not is_pcs_light(light, settings.observer):
         parts.append(light_name(light, settings.observer).replace("°", " degree"))
     return profile_name(tuple(parts), fallback, date, ascii_only=settings.icc_version == 2)
-
-
-def _verdict(patches: int, found: PrintForecast, tables: DifferenceStatistics) -> str:
-    return (
-        f"Built from {patches} patches: prints are expected to be off by ΔE00 {found.mean:.2f} in the mean and "
-        f"{found.p95:.2f} at the 95th percentile; the profile's tables agree to {tables.mean:.2f}. Not yet proven in print: "
-        "make a page with spectro profile proof-page, print and read it."
-    )

@@ -19,15 +19,10 @@ from spectro.files.installed_profiles import (
 from spectro.icc.profile_file import read_profile_bytes
 from spectro.records.profile_listing import ProfileListing
 from spectro.records.profile_place import ProfilePlace
+from spectro.words.profile import STILL_SHOWN, install_next, install_verdict
 from spectro.workflow.profile.show import list_profile
 
 SUFFIXES = (".icc", ".icm")
-RESTART = (
-    "Programs read the list of profiles when they start: close and open again the program you print from, and any other that "
-    "is to offer the profile (picture editors, layout and raw converters).",
-    "Close and open the print dialog again; where the system keeps its own list of a printer's profiles, sign out and in once.",
-)
-STILL_SHOWN = "Programs that are open go on offering it until they are closed and opened again."
 
 
 def profile_install(
@@ -112,25 +107,14 @@ def _put(
             write_installed(listed, {**profiles, str(place): content})  # first: what is not listed is never taken away
             write_whole(place, data, replace=before is not None)
             done = "installed" if before is None else "replaced"
-    name = listing.name or profile.name
-    words = {
-        "installed": f"Installed: {name} is now in {place.parent}.",
-        "replaced": f"Installed: {name} replaces the file {place.name} in {place.parent}.",
-        "there already": f"Nothing to do: the same profile is in {place.parent} already.",
-    }
-    more = (
-        () if listing.device_class == "output" else (f"This is a profile of the class {listing.device_class}: no printer's.",)
-    )
-    where = "" if folder.made else f' --folder "{place.parent}"'
-    undo = (f"spectro profile install {profile} --remove{where} takes it away again.",)
     return ProfilePlace(
-        verdict=words[done],
+        verdict=install_verdict(done, listing.name or profile.name, place),
         file=str(profile),
         place=str(place),
         done=done,
         content=content,
         folder_from=folder.source,
-        next=(*more, *((*RESTART, *undo) if done != "there already" else ())),
+        next=install_next(done, profile, listing.device_class, None if folder.made else place.parent),
     )
 
 
@@ -154,7 +138,7 @@ def _take_away(profile: Path, place: Path, folder: ProfileFolder, listed: Path) 
             raise OutputFileError(place, error.strerror or str(error)) from error
         write_installed(listed, rest)
     return ProfilePlace(
-        verdict=f"Taken away: {place.name} is no longer in {place.parent}.",
+        verdict=install_verdict("taken away", place.name, place),
         file=str(profile),
         place=str(place),
         done="taken away",

@@ -20,10 +20,11 @@ from spectro.records.render_sheet import Render, RenderSheet
 from spectro.records.table_effect import TableEffect
 from spectro.report.renders_page import renders_html
 from spectro.stand_in.photograph import photograph, ramps
+from spectro.standards.limits import shipped_limits
+from spectro.words.profile import renders_verdict
 
 PAGE = "index.html"
 
-_OUTSIDE = 2.0  # ΔE00; as in the reach of a picture
 _HUES = np.arange(0, 360, 4.0)
 
 
@@ -47,13 +48,14 @@ def profile_renders(profile: Path, folder: Path, *, replace: bool = False) -> tu
     make_folder(folder)
     for name in (PAGE, *names):
         check_writable(folder / name, replace=replace)
+    limit = shipped_limits("profile")["picture_outside"]
     renders, outside = [], float("nan")
     for picture, lab in pictures.items():
         for intent in ("before", *tables):
             seen = lab if intent == "before" else _printed(parsed, str(profile), lab, tables[intent])
             change = delta_e_2000(lab.reshape(-1, 3), seen.reshape(-1, 3))
             if (picture, intent) == ("photograph", "colorimetric"):
-                outside = float((change > _OUTSIDE).mean())
+                outside = float((change > limit).mean())
             shown = lab_to_srgb(seen)
             png, tiff = f"{picture}-{intent}.png", f"{picture}-{intent}.tif"
             write_whole(folder / tiff, _tiff(shown), replace=replace)
@@ -67,8 +69,9 @@ def profile_renders(profile: Path, folder: Path, *, replace: bool = False) -> tu
 
 def _sheet(profile: IccProfile, path: Path, renders: tuple[Render, ...], outside: float, effect: TableEffect) -> RenderSheet:
     printed = device_to_lab(profile, surface_points(33))
+    changes = {one.intent: one.mean_change for one in renders if one.picture == "photograph" and one.intent != "before"}
     return RenderSheet(
-        verdict=_verdict(renders),
+        verdict=renders_verdict(changes),
         profile_file=path.name,
         profile_name=description(profile),
         icc_version="{}.{}".format(*profile.header.version),
@@ -78,14 +81,6 @@ def _sheet(profile: IccProfile, path: Path, renders: tuple[Render, ...], outside
         source_outlines={name: full_colours(name, _HUES)[:, 1:] for name in SPACES},
         print_outline=outline(printed, _HUES),
     )
-
-
-def _verdict(renders: tuple[Render, ...]) -> str:
-    changes = {one.intent: one.mean_change for one in renders if one.picture == "photograph" and one.intent != "before"}
-    if not changes:
-        return "This profile has no table from colours to device values, so there is nothing to print a picture with."
-    said = ", ".join(f"{change:.1f} in {intent}" for intent, change in changes.items())
-    return f"A made-up photograph changes in print by ΔE00 {said} (mean); below, what that looks like and what it means."
 
 
 def _printed(profile: IccProfile, file: str, lab: FloatArray, table: str) -> FloatArray:

@@ -11,6 +11,7 @@ from spectro.icc.profile_file import IccProfile, read_profile_bytes
 from spectro.icc.tag_types import Curve, LocalizedText, Lut8, Lut16, LutAToB, LutBToA, Text, TextDescription, XyzNumbers
 from spectro.profile.evidence import SETTINGS_KEYWORD, entry_text
 from spectro.records.profile_listing import ProfileFinding, ProfileListing, Severity, TagEntry
+from spectro.words.profile import show_verdict
 
 _INTENTS = ("perceptual", "media-relative colorimetric", "saturation", "ICC-absolute colorimetric")
 
@@ -62,16 +63,11 @@ def _listing(
     facts: dict[str, str],
     findings: list[ProfileFinding],
 ) -> ProfileListing:
-    faults = [finding for finding in findings if finding.severity is Severity.FAULT]
-    if faults:
-        verdict = f"{len(faults)} fault{'s' if len(faults) > 1 else ''}; the first: {faults[0].place}: {faults[0].text}."
-    else:
-        verdict = "No fault was found: the profile keeps the rules that are checked here."
     names = [
         part.tag.text for part in parts if part.signature == "desc" and isinstance(part.tag, TextDescription | LocalizedText)
     ]
     return ProfileListing(
-        verdict=verdict,
+        verdict=show_verdict(findings),
         file=file,
         size=len(data),
         name=names[0] if names else "",

@@ -9,6 +9,7 @@ import pytest
 
 from spectro.chart.recipe import read_recipe
 from spectro.checks.fitted_printer import fit_printer
+from spectro.checks.refresh import refreshed_readings, telling_rows
 from spectro.cli.main import run as run_words
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
@@ -26,13 +27,7 @@ from spectro.stand_in.paper import glossy_paper, matte_paper
 from spectro.stand_in.printer import Printer
 from spectro.stand_in.readings import print_and_read, stand_in_measurements
 from spectro.workflow.chart.new import chart_new
-from spectro.workflow.profile.refresh import (
-    profile_refresh,
-    refresh_chart,
-    refresh_from_measurements,
-    refreshed_readings,
-    telling_rows,
-)
+from spectro.workflow.profile.refresh import profile_refresh, refresh_chart, refresh_from_measurements
 
 CHART = demo_chart().device
 M1 = MeasurementCondition.M1
@@ -69,7 +64,7 @@ def short():
 def test_a_refresh_is_nearly_as_good_as_a_new_chart(short, sheet):
     """After a head clean, on another sheet as read: within 15 % of a whole chart printed and read anew."""
     old, fitted, device = short
-    joined, _, _ = refreshed_readings(old, read(device, Printer(), 2, sheet), fitted)
+    joined = refreshed_readings(old, read(device, Printer(), 2, sheet), fitted).readings
     points = np.random.default_rng(9).random((1500, 3))
     spectra = print_and_read(
         points, printer=Printer(), paper=matte_paper(), instrument=Instrument(), condition=M1, seed=3, sheet_seed=sheet + 50
@@ -93,7 +88,8 @@ def test_the_patches_span_the_printer(short):
 def test_readings_are_joined(short):
     old, fitted, device = short
     fresh = read(device, Printer(), 2, 31, created="2026-03-01T00:00:00Z")
-    joined, term, repeats = refreshed_readings(old, fresh, fitted)
+    found = refreshed_readings(old, fresh, fitted)
+    joined, term, repeats = found.readings, found.term, found.repeats
     assert len(joined) == len(old) + 60
     assert joined.created == "2026-03-01T00:00:00Z"
     np.testing.assert_array_equal(joined.reflectance[len(old) :], fresh.reflectance)

@@ -1,0 +1,203 @@
+"""A printed and measured proof page beside what it asked for and what its profile forecast: why it is as it is."""
+
+import dataclasses
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from spectro.chart.proof_pages import taken
+from spectro.checks.forecast import repeat_noise
+from spectro.checks.proof_causes import best_explanation, fitted_explanations, path_explanations, white_limit
+from spectro.checks.proof_paths import profile_explanations
+from spectro.checks.statistics import difference_statistics
+from spectro.colour.difference import delta_e_2000
+from spectro.colour.pcs import spectra_to_pcs
+from spectro.errors import InputError, ProfileFileError, TagError
+from spectro.icc.evaluate import device_to_lab
+from spectro.icc.profile_file import IccProfile
+from spectro.profile.evidence import profile_light
+from spectro.readings.repeats import average_repeats
+from spectro.records.arrays import FloatArray, IntArray
+from spectro.records.assessment import ErrorBudget
+from spectro.records.chart import Chart
+from spectro.records.conditions import MeasurementCondition
+from spectro.records.limits import Limits
+from spectro.records.measurement import MeasurementSet
+from spectro.records.proof import WITHIN, ProofAims, ProofGroup
+from spectro.records.proof_result import ProofCause, ProofExplanation, ProofShare, Sureness
+from spectro.records.repeats import RepeatAverages
+from spectro.records.statistics import DifferenceStatistics
+from spectro.standards.limits import shipped_limits
+
+_SAME_DEVICE = 0.6 / 255
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class JudgedProof:
+    """The colours of a proof page that were read, one row a colour in the chart's order, and why they are as they are."""
+
+    rows: IntArray  # (n,) of the chart
+    aims: ProofAims
+    lab: FloatArray  # (n, 3) as read, repeats averaged
+    forecast: FloatArray  # (n, 3)
+    white_shift: float
+    explanation: ProofExplanation
+    share: ProofShare
+
+    @property
+    def within(self) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
+        """Which colours (n,) lie inside the gamut."""
+        return np.array([group in WITHIN for group in self.aims.groups])
+
+
+def judge_proof(
+    profile: IccProfile,
+    file: str,
+    chart: Chart,
+    measurements: MeasurementSet,
+    budget: ErrorBudget,
+    limits: Limits | None = None,
+) -> JudgedProof:
+    """Say why a proof page is as it is.
+
+    budget: what is known of noise and model from the profile's own readings. limits: of proofs; None: the shipped ones.
+    Raises InputError for readings of another page or too few, ProfileFileError for a damaged profile; file is its name.
+    """
+    if chart.proof is None:
+        raise InputError("a chart without aims", "a proof page", "Give the folder of a proof page.")
+    limits = limits or shipped_limits("proof")
+    illuminant, observer, condition = profile_light(profile, file)
+    averaged = average_repeats(measurements)
+    rows = _rows(averaged.device, chart, measurements.origin)
+    order = np.argsort(rows, kind="stable")
+    rows, aims = rows[order], taken(chart.proof, rows[order])
+    least = int(limits["colours"])
+    if len(rows) < least or not any(group in WITHIN for group in aims.groups):
+        raise InputError(f"{len(rows)} colours of the proof page", f"{least} or more", "Read more of the page.")
+    lab = spectra_to_pcs(averaged.reflectance, measurements.wavelengths, illuminant, observer).lab[order]
+    each = spectra_to_pcs(measurements.reflectance, measurements.wavelengths, illuminant, observer).lab
+    noise, noise_from = _noise(each, averaged, budget)
+    try:
+        forecast = device_to_lab(profile, chart.device[rows], absolute=True)
+        found = _explained(profile, aims, chart.device[rows], lab, forecast, noise, budget.model, limits)
+    except TagError as error:
+        raise ProfileFileError(file, str(error), "an undamaged output profile", "Build it anew.") from error
+    within = np.array([group in WITHIN for group in aims.groups])
+    tables, measured = (float(delta_e_2000(one, aims.aim_lab)[within].mean()) for one in (forecast, lab))
+    white = _white(aims.groups, lab)
+    return JudgedProof(
+        rows=rows,
+        aims=aims,
+        lab=lab,
+        forecast=forecast,
+        white_shift=float(delta_e_2000(lab[white], forecast[white])),
+        explanation=_with_conditions(found, measurements.condition, condition),
+        share=_share(noise, noise_from, budget.model, tables, measured, limits),
+    )
+
+
+def group_statistics(groups: Sequence[str], differences: FloatArray) -> dict[str, DifferenceStatistics]:
+    """Return statistics of differences (n,) by the group of each colour, in the order of `ProofGroup`."""
+    found = {}
+    for group in ProofGroup:
+        rows = [row for row, word in enumerate(groups) if word == group]
+        if rows:
+            found[str(group)] = difference_statistics(differences[rows])
+    return found
+
+
+def _noise(each: FloatArray, averaged: RepeatAverages, budget: ErrorBudget) -> tuple[float | None, str]:
+    """Return ΔE00 of one reading and how it is known. each: Lab (n, 3) of every reading."""
+    noise = repeat_noise(each, averaged.group, averaged.counts)
+    if noise is not None:
+        return noise, f"{int((averaged.counts - 1).sum())} repeats"
+    if budget.repeat_noise is not None:
+        return budget.repeat_noise, f"the profile's own readings, {budget.repeat_noise_from}"
+    return None, f"fewer than {shipped_limits('profile')['repeats']:.0f} repeats"
+
+
+def _rows(device: FloatArray, chart: Chart, origin: str) -> IntArray:
+    """Return the chart's row (n,) of each device value (n, channels) that was read; the first of repeats."""
+    if device.shape[1] != chart.device.shape[1]:
+        raise InputError(f"{device.shape[1]} channels in {origin}", f"{chart.device.shape[1]}", "Give readings of this page.")
+    away = np.abs(device[:, None] - chart.device[None]).max(axis=2)
+    rows = away.argmin(axis=1)
+    wrong = int((away[np.arange(len(device)), rows] > _SAME_DEVICE).sum())
+    if wrong or len(set(rows.tolist())) < len(rows):
+        raise InputError(
+            f"{wrong} colours in {origin} that are not on the proof page" if wrong else f"colours twice in {origin}",
+            f"readings of the proof page {chart.chart_id}",
+            "Give the readings of this page, or the folder of the page that was read.",
+        )
+    return np.asarray(rows, dtype=np.int64)
+
+
+def _white(groups: Sequence[str], lab: FloatArray) -> int:
+    """Return the row of the unprinted paper, or of the lightest colour where that was not read."""
+    return groups.index(ProofGroup.PAPER) if ProofGroup.PAPER in groups else int(np.argmax(lab[:, 0]))
+
+
+def _share(
+    noise: float | None, noise_from: str, model: float | None, tables: float, measured: float, limits: Limits
+) -> ProofShare:
+    expected, sheet = None, limits["sheet"]
+    if noise is not None and model is not None:
+        expected = float(np.sqrt(min(noise, limits["most_noise"]) ** 2 + model**2 + tables**2 + sheet**2))
+    return ProofShare(
+        noise=noise,
+        noise_from=noise_from,
+        model=model,
+        tables=tables,
+        sheet=sheet,
+        expected=expected,
+        measured=measured,
+        explained=None if expected is None else min(1.0, (expected / max(measured, 1e-9)) ** 2),
+    )
+
+
+def _explained(
+    profile: IccProfile,
+    aims: ProofAims,
+    device: FloatArray,
+    lab: FloatArray,
+    forecast: FloatArray,
+    noise: float | None,
+    model: float | None,
+    limits: Limits,
+) -> ProofExplanation:
+    """Return why the page is as it is: as forecast, or what explains best that it is not. noise, model: ΔE00, None: unknown."""
+
+    def predict(values: FloatArray) -> FloatArray:
+        return device_to_lab(profile, np.clip(values, 0, 1), absolute=True)
+
+    known = min(noise or limits["usual_noise"], limits["most_noise"])
+    white, limit = _white(aims.groups, lab), white_limit(limits, known)
+    spread = float(np.sqrt(known**2 + (model or 0.0) ** 2 + limits["sheet"] ** 2))
+    away = delta_e_2000(lab, forecast)
+    mean = float(away.mean())
+    if mean <= max(limits["as_forecast"], limits["as_forecast_times"] * spread) and float(away[white]) <= limit:
+        return ProofExplanation(
+            cause=ProofCause.NONE, detail="", sureness=Sureness.CLEAR, before=mean, after=mean, runner_up="", runner_left=None
+        )
+    explanations = [
+        *profile_explanations(profile, aims, device),
+        *path_explanations(device, predict, forecast[white]),
+        *fitted_explanations(lab, forecast, white, limit, limits),
+    ]
+    return best_explanation(lab, forecast, explanations, white, noise=known, limits=limits)
+
+
+def _with_conditions(
+    explanation: ProofExplanation, read: MeasurementCondition | None, profiled: str | None
+) -> ProofExplanation:
+    """Return the explanation with what the files state of the measurement condition taken into account."""
+    open_ = (ProofCause.CONDITION, ProofCause.PAPER, ProofCause.UNKNOWN)
+    if read and profiled and str(read) != profiled and explanation.cause in open_:
+        return dataclasses.replace(
+            explanation,
+            cause=ProofCause.CONDITION,
+            sureness=Sureness.CLEAR,
+            detail=f"read under {read}, profiled under {profiled}",
+        )
+    return explanation

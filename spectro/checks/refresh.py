@@ -1,0 +1,166 @@
+"""Old readings brought up to date by a few fresh ones: likely changes, the patches that tell most, what came of it."""
+
+from dataclasses import dataclass
+from dataclasses import replace as with_fields
+from pathlib import Path
+
+import numpy as np
+
+from spectro.chart.spread import even_points
+from spectro.checks.demand_moves import SOLIDS, demand_moves
+from spectro.checks.drift_moves import ink_moves, ink_picture, paper_moves, tone_moves
+from spectro.checks.fitted_printer import FittedPrinter
+from spectro.checks.statistics import difference_statistics
+from spectro.colour.difference import delta_e_2000
+from spectro.colour.pcs import spectra_to_pcs
+from spectro.colour.spectral_shift import spectra_with_lab
+from spectro.maths.spread import farthest_points
+from spectro.model.drift_term import DriftTerm, Moves, fit_drift_term
+from spectro.model.gaussian_process import solve_gaussian_process
+from spectro.model.telling_drift import telling_drift_rows
+from spectro.readings.repeats import average_repeats
+from spectro.records.arrays import ArrayLike, FloatArray, IntArray
+from spectro.records.limits import Limits
+from spectro.records.measurement import MeasurementSet
+from spectro.records.repeats import RepeatAverages
+from spectro.records.statistics import DifferenceStatistics
+
+ALIKE = 1e-6  # device values that differ by less are the same
+_PLACES, _CANDIDATES = 400, 600  # where drift counts, and old patches to choose from
+_GREYS = 5
+INK_SPREAD, TONE_SPREAD, PAPER_SPREAD = 15.0, 5.0, 1.0  # percent, standard deviations of likely changes (no source)
+_SPECTRAL_PATCHES = 1200  # more tell spectra no better than a move needs
+_LEAST = 1e-4  # reflectance factor
+
+
+def likely_moves(readings: MeasurementSet, fitted: FittedPrinter) -> Moves:
+    """Return what likely changes do to the colours of a fitted printer: inks by demand, whole inks, their tones, the paper.
+
+    readings: those the printer was fitted to. Spectra between them come from the same correlation as its colours.
+    """
+    known = fitted.repeats.device
+    rows = farthest_points(known, _SPECTRAL_PATCHES)
+    spectra = solve_gaussian_process(
+        known[rows],
+        np.log(np.maximum(fitted.repeats.reflectance[rows], _LEAST)),
+        fitted.repeats.counts[rows].astype(float),
+        fitted.model.hyperparameters,
+    )
+    solids = np.exp(spectra.predict(SOLIDS))
+
+    def moves(device: FloatArray) -> tuple[FloatArray, ...]:
+        every = np.vstack([known, device])
+        lab = fitted.model.predict(every)
+        picture = ink_picture(lab, every, "RGB")
+        inks = ink_moves(picture, lab)
+        whole = [move for name, move in inks.items() if not any(other.startswith(f"{name},") for other in inks)]
+        usual = (
+            INK_SPREAD * np.stack(whole),
+            TONE_SPREAD * np.stack(list(tone_moves(picture, lab).values())),
+            PAPER_SPREAD * paper_moves(picture, lab),
+        )
+        by_demand = demand_moves(device, np.exp(spectra.predict(device)), solids, readings.wavelengths)
+        return (*by_demand, *(move[:, len(known) :] for move in usual))
+
+    return moves
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Refreshed:
+    """Old readings moved by a drift and joined by the fresh ones, and how well that fits."""
+
+    readings: MeasurementSet
+    term: DriftTerm
+    repeats: RepeatAverages  # of the fresh readings
+    before: DifferenceStatistics  # fresh patches against the old model
+    left_out: DifferenceStatistics  # against old model and drift, each left out in turn
+    new_chart: DifferenceStatistics  # the old chart's own left-out patches: what a new one would reach
+    moved: float  # mean ΔE00 by which the old readings were moved
+    standard_error: float  # of the mean of left_out, ΔE00
+
+    def enough(self, limits: Limits) -> bool:
+        """Whether a new chart would not be clearly better. limits: of profiles."""
+        more = self.left_out.mean - self.new_chart.mean
+        worse = self.left_out.mean > limits["refresh_worse"] * self.new_chart.mean
+        return not (worse and more > limits["refresh_certain"] * self.standard_error)
+
+    def needed(self, limits: Limits) -> bool:
+        """Whether fresh patches are other than the old readings say. limits: of profiles."""
+        return self.before.mean > limits["refresh_unchanged"] * self.new_chart.mean
+
+
+def refreshed_readings(old: MeasurementSet, fresh: MeasurementSet, fitted: FittedPrinter) -> Refreshed:
+    """Return old readings moved by the drift that fresh ones show, joined by them. fitted: the model of the old readings."""
+    repeats, model = average_repeats(fresh), fitted.model
+    seen, said = spectra_to_pcs(repeats.reflectance, fresh.wavelengths).lab, model.predict(repeats.device)
+    term = fit_drift_term(
+        repeats.device,
+        seen - said,
+        _spread(fitted, repeats.device, repeats.counts),
+        place=model.hyperparameters.place,
+        moves=likely_moves(old, fitted),
+    )
+    moved = fitted.reading_lab + term.predict(old.device)
+    errors = delta_e_2000(seen, said + term.left_out)
+    return Refreshed(
+        readings=_joined(old, fresh, spectra_with_lab(old.reflectance, old.wavelengths, moved)),
+        term=term,
+        repeats=repeats,
+        before=difference_statistics(delta_e_2000(seen, said)),
+        left_out=difference_statistics(errors),
+        new_chart=fitted.forecast.cross_validation,
+        moved=float(delta_e_2000(fitted.reading_lab, moved).mean()),
+        standard_error=float(errors.std(ddof=1) / np.sqrt(len(errors))),
+    )
+
+
+def _joined(old: MeasurementSet, fresh: MeasurementSet, moved: FloatArray) -> MeasurementSet:
+    """Return one set of both readings. moved: (n, bands) reflectance of the old ones as they would be now."""
+    described = old.description or Path(old.origin.split(",")[0]).stem
+    return with_fields(
+        old,
+        sample_ids=(*old.sample_ids, *(f"fresh-{name}" for name in fresh.sample_ids)),
+        sample_names=(*old.sample_names, *fresh.sample_names),
+        device=np.vstack([old.device, fresh.device]),
+        reflectance=np.vstack([moved, fresh.reflectance]),
+        condition=old.condition or fresh.condition,
+        created=max((date for date in (old.created, fresh.created) if date), default=None),
+        description=described if described.endswith("refreshed") else f"{described}, refreshed",
+        origin=f"{old.origin}, moved by {fresh.origin}",
+        positions=np.zeros((0, 3), dtype=np.int64),
+    )
+
+
+def telling_rows(readings: MeasurementSet, fitted: FittedPrinter, patches: int) -> IntArray:
+    """Return rows (patches,) of the different patches of a fitted chart: corners and a few greys, then the most telling ones.
+
+    readings: those the printer was fitted to. By `telling_drift_rows`: each next patch leaves the least of a likely drift.
+    """
+    device = fitted.repeats.device
+    corners = np.flatnonzero((np.minimum(device, 1 - device) < ALIKE).all(axis=1))
+    greys = np.flatnonzero(np.ptp(device, axis=1) < ALIKE)
+    greys = greys[np.argsort(device[greys, 0])]
+    some = greys[np.unique(np.round(np.linspace(0, len(greys) - 1, _GREYS)).astype(np.int64))] if len(greys) else greys
+    first = np.unique(np.concatenate([corners, some]))[:patches]
+    spread_out = farthest_points(device, max(_CANDIDATES, 2 * patches))
+    rows = np.concatenate([first, np.setdiff1d(spread_out, first)])
+    candidates, places = device[rows], even_points(_PLACES, 3, 1)
+    lab = fitted.model.predict(places)
+    weights = np.stack([2 * delta_e_2000(lab, lab + 0.5 * axis) for axis in np.eye(3)], axis=1)
+    chosen = telling_drift_rows(
+        candidates,
+        np.arange(len(first)),
+        places,
+        weights,
+        _spread(fitted, candidates, np.ones(len(candidates))),
+        patches,
+        place=fitted.model.hyperparameters.place,
+        moves=likely_moves(readings, fitted),
+    )
+    return rows[chosen]
+
+
+def _spread(fitted: FittedPrinter, device: FloatArray, counts: ArrayLike) -> FloatArray:
+    """Return the standard deviation (n,) of fresh readings, averaged over counts, from the old model where nothing changed."""
+    noise = float((fitted.model.noise() ** 2).mean())
+    return np.asarray(np.sqrt(noise / np.asarray(counts) + (fitted.model.uncertainty(device) ** 2).mean(axis=1)))

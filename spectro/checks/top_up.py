@@ -1,0 +1,76 @@
+"""Where a few further patches would tell a device model most, and what they would bring."""
+
+from collections import Counter
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.stats import qmc
+
+from spectro.checks.noise import expected_difference
+from spectro.model.gaussian_process import DeviceModel
+from spectro.model.most_telling import most_telling
+from spectro.records.arrays import FloatArray
+
+STEP = 255  # device values are chosen in steps of one in so many
+_CANDIDATES = 2048
+_SURFACE = 3  # one candidate in so many lies on a face of the device cube, one in six on an edge
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FurtherPatches:
+    """Patches to print, and the model's share of the expected error without and with them, mean ΔE00 over the device space."""
+
+    device: FloatArray  # (n, 3)
+    before: float
+    after: float
+    noise: float  # ΔE00 of one reading, as the model sees it
+    regions: dict[str, int]  # how many lie where
+
+    @property
+    def gain(self) -> float:
+        """Share of the whole expected error, noise included, that they take away."""
+        whole, left = np.hypot(self.before, self.noise), np.hypot(self.after, self.noise)
+        return float((whole - left) / whole)
+
+
+def further_patches(model: DeviceModel, printed: FloatArray, patches: int) -> FurtherPatches:
+    """Return the patches that tell a fitted model most. printed: (n, 3) device values that it was fitted to."""
+    candidates = _candidates(printed)
+    lab = model.predict(candidates)
+    found = most_telling(model, candidates, _weights(model, lab), patches)
+    return FurtherPatches(
+        device=found.device,
+        before=expected_difference(lab, found.before),
+        after=expected_difference(lab, found.after),
+        noise=expected_difference(lab, np.broadcast_to(model.noise(), lab.shape)),
+        regions=_regions(model.predict(found.device)),
+    )
+
+
+def _candidates(printed: FloatArray) -> FloatArray:
+    """Return device values (m, 3) in steps of 1/255 that have not been printed, inside the cube, on faces and on edges."""
+    points = qmc.Sobol(3, seed=11).random(_CANDIDATES)
+    for period, at in ((_SURFACE, 0), (2 * _SURFACE, 1)):
+        rows = np.arange(at, len(points), period)
+        points[rows, (rows // period) % 3] = (rows // (3 * period)) % 2
+    steps = np.unique(np.rint(points * STEP).astype(np.int64), axis=0)
+    old = {tuple(row) for row in np.rint(printed * STEP).astype(np.int64).tolist()}
+    new = [row for row in steps.tolist() if tuple(row) not in old]
+    return np.array(new, dtype=np.float64) / STEP
+
+
+def _weights(model: DeviceModel, lab: FloatArray) -> FloatArray:
+    """Return how much the model's unit variance is seen at Lab (m, 3): the square of its mean ΔE00."""
+    spread = np.sqrt(model.variance) * 0.02  # small, so that differences grow in proportion
+    return np.array([expected_difference(row[None], spread) for row in lab]) ** 2 / 0.02**2
+
+
+def _regions(lab: FloatArray) -> dict[str, int]:
+    """Count colours by the words a printer of photographs has for them."""
+    chroma, hue = np.hypot(lab[:, 1], lab[:, 2]), np.degrees(np.arctan2(lab[:, 2], lab[:, 1])) % 360
+    names = ("reds", "oranges and yellows", "greens", "cyans", "blues", "purples")
+    words = [
+        "darks" if tone < 25 else "near neutral" if grey < 10 else names[int(((angle + 10) % 360) // 60)]
+        for tone, grey, angle in zip(lab[:, 0], chroma, hue, strict=True)
+    ]
+    return dict(Counter(words).most_common())

@@ -1,0 +1,162 @@
+"""Sentences of building, assessing, refreshing, topping up, showing and installing a profile."""
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from spectro.checks.assessment import Fit
+from spectro.checks.top_up import FurtherPatches
+from spectro.profile.evidence import UnderD50
+from spectro.records.limits import Limits
+from spectro.records.picture import PictureReach
+from spectro.records.profile_listing import ProfileFinding, Severity
+from spectro.records.profile_result import PrintForecast
+from spectro.records.statistics import DifferenceStatistics
+
+NOT_PROVEN = "Not yet proven in print: make a page with spectro profile proof-page, print and read it."
+RESTART = (
+    "Programs read the list of profiles when they start: close and open again the program you print from, and any other that "
+    "is to offer the profile (picture editors, layout and raw converters).",
+    "Close and open the print dialog again; where the system keeps its own list of a printer's profiles, sign out and in once.",
+)
+STILL_SHOWN = "Programs that are open go on offering it until they are closed and opened again."
+_FITS = {
+    Fit.CLOSE: "describes this print closely",
+    Fit.WELL: "describes this print well",
+    Fit.ROUGH: "describes this print roughly; read it again or profile anew where colour matters",
+    Fit.NONE: "does not describe this print: another paper, ink, setting or measurement condition, or a printer that moved",
+}
+
+
+def build_verdict(patches: int, found: PrintForecast, tables: DifferenceStatistics) -> str:
+    """Return what a new profile is expected to do."""
+    return (
+        f"Built from {patches} patches: prints are expected to be off by ΔE00 {found.mean:.2f} in the mean and "
+        f"{found.p95:.2f} at the 95th percentile; the profile's tables agree to {tables.mean:.2f}. {NOT_PROVEN}"
+    )
+
+
+def light_note(found: UnderD50 | None) -> str:
+    """Return what prints made for another light are under D50; "" where the light is D50."""
+    if found is None:
+        return ""
+    return (
+        f"Made for {found.light}: assumes eyes adapted to that light (linear Bradford). Under D50 the same "
+        f"prints differ from what the profile says by ΔE00 {found.mean:.1f} in the mean, {found.largest:.1f} at most "
+        f"(paper: Δa* {found.paper_a:+.1f}, Δb* {found.paper_b:+.1f}), and in a D50 booth the profile looks wrong by as much."
+    )
+
+
+def assess_verdict(
+    fit: Fit,
+    overall: DifferenceStatistics,
+    tables: DifferenceStatistics,
+    condition: str | None,
+    profile_condition: str | None,
+) -> str:
+    """Return how well a profile describes a print. condition: of the readings, profile_condition: of the profile's own."""
+    caution = ""
+    if condition and profile_condition and condition != profile_condition:
+        caution = f" Mind that the readings are {condition} and the profile was made from {profile_condition}."
+    return (
+        f"The profile {_FITS[fit]}: ΔE00 {overall.mean:.2f} in the mean, {overall.p95:.2f} at the 95th percentile over "
+        f"{overall.n} patches.{caution} It is not yet proven in print: its tables agree with each other to "
+        f"{tables.mean:.2f}, but only a page printed through it and read proves it (spectro profile proof-page)."
+    )
+
+
+def refresh_verdict(was: float, left_out: float, reach: float, patches: int, *, enough: bool, needed: bool) -> str:
+    """Return what a refresh came to. was, left_out, reach: mean ΔE00 of fresh patches without it, with it, of a new chart."""
+    if not enough:
+        return (
+            f"Not enough: with the refresh a left-out fresh patch is still off by ΔE00 {left_out:.2f} in the mean, where a new "
+            f"chart would reach about {reach:.2f}. The profile was written, but profile anew."
+        )
+    if not needed:
+        return (
+            f"Refreshed, though there was little need: the old readings predict the {patches} fresh patches to ΔE00 {was:.2f} "
+            f"in the mean, left-out patches of their own to {reach:.2f}."
+        )
+    return (
+        f"Refreshed from {patches} fresh patches: a left-out one is off by ΔE00 {left_out:.2f} in the mean, {was:.2f} without "
+        f"the refresh; a new chart would reach about {reach:.2f}. {NOT_PROVEN}"
+    )
+
+
+def refresh_cautions(*, paper: bool, fresh: int, old: int, limits: Limits) -> tuple[str, ...]:
+    """Return what to mind. paper: bare paper is among the fresh patches; fresh, old: different patches of each."""
+    found = []
+    if not paper:
+        found.append("Bare paper is not among the fresh patches: the new profile's white rests on the old reading of it.")
+    if fresh < limits["refresh_patches"]:
+        found.append(f"{fresh} different fresh patches; 40 to 80 are common practice.")
+    if old < limits["refresh_old"]:
+        found.append("The old chart is small: what it did not see, a refresh does not see either.")
+    found.append(
+        "A refresh follows smooth changes. A nozzle that misses now and then, banding or another driver setting are not."
+    )
+    return tuple(found)
+
+
+def refresh_chart_verdict(patches: int, recipe: str) -> str:
+    """Return what to do with the patches that were chosen for a refresh."""
+    return f"A refresh of {patches} patches is chosen. Make its pages with: spectro chart new {recipe}"
+
+
+def top_up_verdict(found: FurtherPatches, file: str, limits: Limits) -> str:
+    """Return whether further patches are worth a chart. file: the recipe that was written, "" for none; limits: of profiles."""
+    figures = (
+        f"{len(found.device)} further patches would take the model's share of the error from ΔE00 {found.before:.2f} to "
+        f"{found.after:.2f}, beside a noise of {found.noise:.2f}"
+    )
+    if found.gain < limits["top_up_worth"]:
+        return f"Not worth a chart: {figures}. A second sheet of the old chart, printed another day, brings more."
+    next_step = f"Next: spectro chart new {file}" if file else "Write its recipe with --out FOLDER"
+    return f"Worth a small chart: {figures}. {next_step}; read it, and build from both files together."
+
+
+def show_verdict(findings: Sequence[ProfileFinding]) -> str:
+    """Return what was found wrong with a profile."""
+    faults = [finding for finding in findings if finding.severity is Severity.FAULT]
+    if not faults:
+        return "No fault was found: the profile keeps the rules that are checked here."
+    return f"{len(faults)} fault{'s' if len(faults) > 1 else ''}; the first: {faults[0].place}: {faults[0].text}."
+
+
+def renders_verdict(changes: Mapping[str, float]) -> str:
+    """Return what printing does to the made-up photograph. changes: mean ΔE00 by intent."""
+    if not changes:
+        return "This profile has no table from colours to device values, so there is nothing to print a picture with."
+    said = ", ".join(f"{change:.1f} in {intent}" for intent, change in changes.items())
+    return f"A made-up photograph changes in print by ΔE00 {said} (mean); below, what that looks like and what it means."
+
+
+def picture_sentences(reach: PictureReach) -> tuple[str, ...]:
+    """Return what a print cannot show of a picture, one or two sentences."""
+    if reach.outside < 0.0005:
+        return (f"all of it can be printed (within ΔE00 {reach.limit:g})",)
+    colourful = reach.outside - reach.darker
+    lab = " ".join(f"{round(value, 1) + 0.0:.1f}" for value in reach.worst_lab)
+    return (
+        f"{100 * reach.outside:.1f} % lies outside the print: {100 * reach.darker:.1f} % is darker than its black, "
+        f"{100 * colourful:.1f} % too colourful (ΔE00 above {reach.limit:g})",
+        f"changes most: colours about Lab {lab}, by ΔE00 {reach.worst_delta_e_2000:.1f}",
+    )
+
+
+def install_verdict(done: str, name: str, place: Path) -> str:
+    """Return what installing did. done: "installed", "replaced", "there already" or "taken away"; name: of the profile."""
+    return {
+        "installed": f"Installed: {name} is now in {place.parent}.",
+        "replaced": f"Installed: {name} replaces the file {place.name} in {place.parent}.",
+        "there already": f"Nothing to do: the same profile is in {place.parent} already.",
+        "taken away": f"Taken away: {place.name} is no longer in {place.parent}.",
+    }[done]
+
+
+def install_next(done: str, profile: Path, device_class: str, folder: Path | None) -> tuple[str, ...]:
+    """Return what to do now. folder: where it was put, None where the system's own folder was taken."""
+    more = () if device_class == "output" else (f"This is a profile of the class {device_class}: no printer's.",)
+    if done == "there already":
+        return more
+    where = "" if folder is None else f' --folder "{folder}"'
+    return (*more, *RESTART, f"spectro profile install {profile} --remove{where} takes it away again.")

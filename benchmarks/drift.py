@@ -12,10 +12,11 @@ import numpy as np
 
 from spectro.chart.design import design_chart
 from spectro.chart.recipe import read_recipe
+from spectro.checks.drift_advice import drift_settings
 from spectro.checks.drift_cause import change_model
 from spectro.checks.drift_chart import judged_checks
 from spectro.colour.tristimulus import spectra_to_lab
-from spectro.records.drift import ControlReading, DriftCause, DriftSettings
+from spectro.records.drift import ControlReading, DriftCause
 from spectro.stand_in.bands import WAVELENGTHS
 from spectro.stand_in.histories import Happening, invented_history
 
@@ -30,7 +31,7 @@ CAUSES = {
 
 def main(histories: int) -> None:
     device = design_chart(read_recipe("rgb-control-patch")).device
-    settings = DriftSettings()
+    settings = drift_settings()
     print(f"{len(device)} patches, {histories} histories each")
     for happening in Happening:
         false, quiet_checks, detected, named, right_ink = 0, 0, 0, Counter(), 0

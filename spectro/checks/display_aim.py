@@ -1,22 +1,26 @@
 """What a display is held against: what was wished, else what the print beside it asks for, else what is usual."""
 
-from spectro.checks.print_view import USUAL, light_white
+from spectro.checks.print_view import light_white
 from spectro.colour.rgb_spaces import CURVES, curve_name, space_chromaticities, space_name, xyz_of_chromaticity
 from spectro.colour.viewing import chromaticity
 from spectro.errors import InputError
 from spectro.files.light_file import find_light
 from spectro.records.display_check import AimWishes, DisplayAim
+from spectro.records.limits import Limits
 from spectro.records.viewing_plan import PrintView
 
 LOWEST_AIM, HIGHEST_AIM = 5.0, 5000.0  # cd/m²; common practice, no source
 
 
-def display_aim(wishes: AimWishes, view: PrintView | None) -> DisplayAim:
-    """Return the aim: what was wished; else what the print in its light asks for; else the space's own and usual practice."""
+def display_aim(wishes: AimWishes, view: PrintView | None, limits: Limits) -> DisplayAim:
+    """Return the aim: what was wished; else what the print in its light asks for; else the space's own and usual practice.
+
+    limits: those of viewing. Raises InputError for a wish that cannot be.
+    """
     space = space_name(wishes.space or "sRGB")
     chromaticities = space_chromaticities(space)
     white, white_from = _white(wishes.white, view, space)
-    low, high, luminance_from = _luminance(wishes.luminance, view)
+    low, high, luminance_from = _luminance(wishes.luminance, view, limits)
     return DisplayAim(
         name=space,
         chosen=wishes.space is not None,
@@ -54,11 +58,11 @@ def _white(wish: str | None, view: PrintView | None, space: str) -> tuple[tuple[
     return (float(found[0]), float(found[1])), word
 
 
-def _luminance(wish: float | None, view: PrintView | None) -> tuple[float, float, str]:
+def _luminance(wish: float | None, view: PrintView | None, limits: Limits) -> tuple[float, float, str]:
     if wish is not None:
         if not LOWEST_AIM <= wish <= HIGHEST_AIM:
             raise InputError(f"--aim-luminance {wish:g}", f"{LOWEST_AIM:g} to {HIGHEST_AIM:g} cd/m²", "Correct it.")
         return wish, wish, "as given"
     if view is not None:
         return view.luminance, view.luminance, f"the print under {view.lux:.0f} lx"
-    return (*USUAL, "usual beside prints; common practice, no source")
+    return limits["usual_low"], limits["usual_high"], "usual beside prints; common practice, no source"

@@ -1,7 +1,7 @@
 """Evenness of a display over its screen.
 
-Reference: [ISO-12646], evenness of luminance at nine places: white should lie within 5 % of the middle and shall within
-10 %; a middle grey 6.5 and 13 %; a dark grey 7.5 and 15 %; u'v' within 0.01.
+Reference: [ISO-12646], evenness of luminance at nine places: what white, a middle and a dark grey should and shall keep
+stands in `standards/limits/viewing.toml`.
 """
 
 import numpy as np
@@ -9,15 +9,15 @@ import numpy as np
 from spectro.checks.display_white import middle_place, rows_by_signal
 from spectro.colour.viewing import chromaticity_uv
 from spectro.records.display_check import DisplayReadings, EvenLevel
+from spectro.records.limits import Limits
 
 LEAST_PLACES = 4
-LARGEST_AWAY = 0.01
-_LEVELS = {1.0: (0.05, 0.10), 128 / 255: (0.065, 0.13), 64 / 255: (0.075, 0.15)}
+_LEVELS = {1.0: "white", 128 / 255: "middle", 64 / 255: "dark"}  # signals that have limits, by their names
 _NEAR = 0.03  # signals this near to one of the levels are held to its limits; common practice, no source
 
 
-def display_evenness(readings: DisplayReadings) -> tuple[EvenLevel, ...]:
-    """Return one entry for each grey that was read at four places or more, the lightest first."""
+def display_evenness(readings: DisplayReadings, limits: Limits) -> tuple[EvenLevel, ...]:
+    """Return one entry for each grey that was read at four places or more, the lightest first. limits: those of viewing."""
     levels = []
     for rows in rows_by_signal(readings):
         signal = readings.rgb[rows[0]]
@@ -27,17 +27,19 @@ def display_evenness(readings: DisplayReadings) -> tuple[EvenLevel, ...]:
                 [readings.xyz[[row for row in rows if readings.places[row] == place]].mean(axis=0) for place in places]
             )
             if by_place[:, 1].min() > 0:
-                levels.append(_level(float(signal[0]), places, by_place))
+                levels.append(_level(float(signal[0]), places, by_place, limits))
     return tuple(sorted(levels, key=lambda level: -level.signal))
 
 
-def _level(signal: float, places: list[tuple[int, int]], xyz: np.ndarray) -> EvenLevel:
+def _level(signal: float, places: list[tuple[int, int]], xyz: np.ndarray, limits: Limits) -> EvenLevel:
     middle = places.index(middle_place(places))
     relative = xyz[:, 1] / xyz[middle, 1] - 1
     uv = chromaticity_uv(xyz)
     away = np.hypot(*(uv - uv[middle]).T)
     nearest = min(_LEVELS, key=lambda level: abs(level - signal))
-    should, shall = _LEVELS[nearest] if abs(nearest - signal) <= _NEAR else (0.0, 0.0)
+    should = shall = 0.0
+    if abs(nearest - signal) <= _NEAR:
+        should, shall = (limits[f"even_{_LEVELS[nearest]}_{kind}"] for kind in ("should", "shall"))
     worst = int(np.argmax(np.abs(relative)))
     return EvenLevel(
         signal=signal,

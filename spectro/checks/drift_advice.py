@@ -1,4 +1,4 @@
-"""From a change and its most likely cause to what it comes to, and what to do. Limits are common practice, no source.
+"""From a change and its most likely cause to what it comes to, and what to do. Limits: `standards/limits/drift.toml`.
 
 A tile or anchors tell printer from instrument: what they show moved is the instrument's.
 """
@@ -27,11 +27,33 @@ from spectro.records.drift import (
     InkChange,
     TileFinding,
 )
+from spectro.records.limits import Limits
 from spectro.records.statistics import DifferenceStatistics
+from spectro.standards.limits import shipped_limits
 
-TILE_OVER_NOISE = 2.0  # a tile is read with less noise than a print: beyond twice a print's noise the instrument moved
-CLEAR, EXPLAINS = 0.6, 0.35  # probability from which a cause is named alone; share of a change below which none is
-PAPER_STAYS, PAPER_ANEW = 2.0, 5.0  # ΔE00 of the paper up to which readings stay of use, from which it is another paper
+
+def drift_settings(
+    limits: Limits | None = None,
+    *,
+    noise: float | None = None,
+    sheet: float | None = None,
+    instrument_agreement: float | None = None,
+    warn: float | None = None,
+    act: float | None = None,
+) -> DriftSettings:
+    """Return what is taken for noise and what counts: what is given, else the limits' (None: those shipped for drift).
+
+    instrument_agreement: None: one instrument read all. Sizes are ΔE00. Raises InputError for sizes that say nothing.
+    """
+    limits = limits or shipped_limits("drift")
+    return DriftSettings(
+        noise=limits["noise"] if noise is None else noise,
+        sheet=limits["sheet"] if sheet is None else sheet,
+        instrument_agreement=instrument_agreement,
+        warn=limits["warn"] if warn is None else warn,
+        act=limits["act"] if act is None else act,
+        limits=limits,
+    )
 
 
 def state_of(check: JudgedCheck, settings: DriftSettings) -> DriftState:
@@ -47,7 +69,7 @@ def state_of(check: JudgedCheck, settings: DriftSettings) -> DriftState:
 def tile_finding(before: FloatArray, after: FloatArray, settings: DriftSettings) -> TileFinding:
     """Return whether an instrument moved, from Lab (k, 3) of a tile or of anchors read then and now."""
     change = float(delta_e_2000(before, after).mean())
-    limit = settings.instrument_agreement or TILE_OVER_NOISE * settings.noise
+    limit = settings.instrument_agreement or settings.limits["tile_over_noise"] * settings.noise
     return TileFinding(delta_e_2000=change, limit=limit, moved=change > limit, left=None)
 
 
@@ -57,9 +79,9 @@ def without_instrument(lab: FloatArray, before: FloatArray, after: FloatArray) -
     return xyz_to_lab(lab_to_xyz(lab) / ratio)
 
 
-def cause_named(causes: Sequence[CauseFinding]) -> DriftCause:
-    """Return the cause to act on: the most likely one, or nothing where even that explains little."""
-    if not causes or causes[0].explains < EXPLAINS:
+def cause_named(causes: Sequence[CauseFinding], limits: Limits) -> DriftCause:
+    """Return the cause to act on: the most likely one, or nothing where even that explains little. limits: those of drift."""
+    if not causes or causes[0].explains < limits["explains"]:
         return DriftCause.NONE
     return causes[0].cause
 
@@ -75,12 +97,12 @@ def advice_for(
     if cause is DriftCause.NOZZLES:
         return DriftAdvice.CLEAN
     if cause is DriftCause.PAPER:
-        if paper <= PAPER_STAYS and mean <= settings.warn:
+        if paper <= settings.limits["paper_stays"] and mean <= settings.warn:
             return DriftAdvice.READ_AGAIN
-        return DriftAdvice.REFRESH if paper <= PAPER_ANEW else DriftAdvice.PROFILE_ANEW
+        return DriftAdvice.REFRESH if paper <= settings.limits["paper_anew"] else DriftAdvice.PROFILE_ANEW
     if mean <= settings.warn:
         return DriftAdvice.READ_AGAIN
-    if mean > 2 * settings.act:
+    if mean > settings.limits["anew"] * settings.act:
         return DriftAdvice.PROFILE_ANEW
     moved = [ink.percent for ink in inks if ink.certain]
     together = len(moved) >= 2 and (min(moved) > 0 or max(moved) < 0)

@@ -32,7 +32,6 @@ _STRENGTH_OVER_TONE = 2.3  # spread of an ink's density, percent, over that of i
 _PAPER_SPREAD, _GAIN_SPREAD = 0.15, 0.1  # percent; what paper differs by from sheet to sheet, an instrument from day to day
 _LARGEST_INK, _LARGEST_REST = 20.0, 2.0  # percent, spreads of what inks and all else may have changed by
 _FARTHEST = 4.0  # spreads beyond which a size is no explanation
-_CERTAIN = 3.0  # standard errors
 PRIOR = {
     DriftCause.PRINTER: 0.3,
     DriftCause.NOZZLES: 0.25,
@@ -233,10 +232,11 @@ def likely_causes(
     return tuple(sorted(findings, key=lambda finding: -finding.share)), against
 
 
-def ink_changes(model: ChangeModel, change: FloatArray, share: float) -> tuple[InkChange, ...]:
+def ink_changes(model: ChangeModel, change: FloatArray, share: float, certain: float) -> tuple[InkChange, ...]:
     """Return how much more or less of each ink a change of Lab (n, 3) speaks of, with standard errors, percent.
 
     Paper, tones and instrument may have moved beside the inks. share: 1 + 1/m for one reading against the mean of m.
+    certain: standard errors from which an ink's change is certain.
     """
     inks, rest = len(model.parts), len(model.every) - len(model.parts)
     prior = np.diag([_LARGEST_INK**-2.0] * inks + [_LARGEST_REST**-2.0] * rest)
@@ -248,6 +248,6 @@ def ink_changes(model: ChangeModel, change: FloatArray, share: float) -> tuple[I
     inflation = max(1.0, float(left @ left) / (noise * max(len(seen) - len(size), 1)))
     errors = np.sqrt(np.diag(np.linalg.inv(inner))[:inks] * inflation + share * model.ink_unit**2)
     return tuple(
-        InkChange(name=name, percent=float(value), error=float(error), certain=bool(abs(value) > _CERTAIN * error))
+        InkChange(name=name, percent=float(value), error=float(error), certain=bool(abs(value) > certain * error))
         for name, value, error in zip(model.parts, size[:inks], errors, strict=True)
     )

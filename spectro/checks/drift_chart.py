@@ -1,9 +1,9 @@
 """The control chart of a printer: each check of a control print against the reference, with limits from repeat noise.
 
-An individuals chart of the mean ΔE00 [ISO-7870-2]: centre line, and limits three standard deviations away, the deviation
+An individuals chart of the mean ΔE00 [ISO-7870-2]: centre line, and limits some standard deviations away, the deviation
 from the mean moving range of two over d2 = 2 / sqrt(pi) = 1.128. While there are few checks, what reading noise and sheets
 are stated to do stands beside the history and fades as it grows. A check is also beyond where its pattern speaks for a
-cause more than three hundred times as loudly as for nothing: that sees one ink or the paper long before the mean does.
+cause so many times as loudly as for nothing: that sees one ink or the paper long before the mean does.
 """
 
 from collections.abc import Sequence
@@ -21,17 +21,14 @@ from spectro.records.drift import CauseFinding, ChartPoint, ControlReading, Drif
 from spectro.records.statistics import DifferenceStatistics
 
 D2 = 2 / np.sqrt(np.pi)  # mean range of two normal values over their standard deviation
-DEVIATIONS = 3.0
 CENTRE_WEIGHT, SPREAD_WEIGHT = 2.0, 10.0  # checks' worth of what is stated beside the history; no source
-LOUD = float(np.log(300.0))
 _DRAWN, _SEED, _TAIL = 240_000, 3, 0.00135  # patches drawn in all
-_CERTAIN_SLOPE = 3.0  # standard errors
 LEAST_FOR_TREND = 5
 SHORTEST_WEEKS, LONGEST_WEEKS, USUAL_WEEKS = 1, 52, 4  # 1 to 4 weeks between checks is common practice, no source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Limits:
+class ChartLimits:
     """Centre line and upper limit of the mean ΔE00 from the reference."""
 
     centre: float
@@ -43,7 +40,7 @@ class JudgedCheck:
     """One check as the chart sees it, judged by the checks before it."""
 
     difference: DifferenceStatistics
-    limits: Limits
+    limits: ChartLimits
     beyond: bool
     causes: tuple[CauseFinding, ...]  # most likely first
     loudness: float  # logarithm of how much the pattern says for a cause against nothing
@@ -51,8 +48,8 @@ class JudgedCheck:
     share: float  # 1 + 1/m, m readings in that mean
 
 
-def stated_limits(model: ChangeModel) -> tuple[float, float]:
-    """Return the mean of the mean ΔE00 between two sheets where nothing changed, and a third of the way to its limit.
+def stated_limits(model: ChangeModel, deviations: float) -> tuple[float, float]:
+    """Return the mean of the mean ΔE00 between two sheets where nothing changed, and the way to its limit over deviations.
 
     By simulation. A mean of lengths has a longer tail above than below, so the limit is where 1.35 in 1000 lie above, as
     many as three standard deviations leave above a normal distribution.
@@ -63,14 +60,16 @@ def stated_limits(model: ChangeModel) -> tuple[float, float]:
     sheets = rng.normal(size=(draws, len(model.sheet))) @ model.sheet
     changes = np.sqrt(2) * (sheets + model.noise * rng.normal(size=(draws, 3 * count)))
     means = np.sqrt((changes.reshape(draws, count, 3) ** 2).sum(axis=2)).mean(axis=1)
-    return float(means.mean()), float((np.quantile(means, 1 - _TAIL) - means.mean()) / DEVIATIONS)
+    return float(means.mean()), float((np.quantile(means, 1 - _TAIL) - means.mean()) / deviations)
 
 
-def limits_of(means: Sequence[float], stated: tuple[float, float]) -> Limits:
+def limits_of(means: Sequence[float], stated: tuple[float, float], deviations: float) -> ChartLimits:
     """Return limits from mean ΔE00 of checks within theirs, oldest first, and stated mean and deviation.
 
-    >>> limits_of([], (0.3, 0.1))
-    Limits(centre=0.3, upper=0.6)
+    deviations: how many of them lie between centre and limit.
+
+    >>> limits_of([], (0.3, 0.1), 3.0)
+    ChartLimits(centre=0.3, upper=0.6)
     """
     values = np.asarray(means, dtype=np.float64)
     centre = (CENTRE_WEIGHT * stated[0] + values.sum()) / (CENTRE_WEIGHT + len(values))
@@ -78,7 +77,7 @@ def limits_of(means: Sequence[float], stated: tuple[float, float]) -> Limits:
     if len(values) > 1:
         moving = np.abs(np.diff(values))
         variance = (SPREAD_WEIGHT * variance + len(moving) * (moving.mean() / D2) ** 2) / (SPREAD_WEIGHT + len(moving))
-    return Limits(centre=float(centre), upper=float(round(centre + DEVIATIONS * np.sqrt(variance), 12)))
+    return ChartLimits(centre=float(centre), upper=float(round(centre + deviations * np.sqrt(variance), 12)))
 
 
 def judged_checks(
@@ -94,21 +93,22 @@ def judged_checks(
     Where two instruments may have read them (settings.instrument_agreement), the mean alone decides: beyond is what is
     worth acting on even after their agreement is taken out, root of the difference of squares.
     """
-    stated = stated_limits(model)
+    deviations, loud = settings.limits["deviations"], float(np.log(settings.limits["loud"]))
+    stated = stated_limits(model, deviations)
     within: list[FloatArray] = [reference.lab]
     means: list[float] = []
     roughness: list[float] = []
     judged = []
     for check in checks:
         difference = difference_statistics(delta_e_2000(reference.lab, check.lab))
-        limits = limits_of(means, stated)
+        limits = limits_of(means, stated, deviations)
         share = 1 + 1 / len(within)
         change = check.lab - np.mean(within, axis=0)
         scale = share * max(1.0, float(np.mean(roughness))) if roughness else share
         causes, loudness = likely_causes(model, change, scale, without=without)
         agreement = settings.instrument_agreement
         if agreement is None:
-            beyond = difference.mean > limits.upper or loudness > LOUD
+            beyond = difference.mean > limits.upper or loudness > loud
         else:
             beyond = difference.mean > np.hypot(agreement, settings.warn)
         judged.append(
@@ -124,14 +124,19 @@ def judged_checks(
     return tuple(judged)
 
 
-def drawn_limits(judged: Sequence[JudgedCheck], model: ChangeModel) -> tuple[Limits, int]:
+def drawn_limits(judged: Sequence[JudgedCheck], model: ChangeModel, deviations: float) -> tuple[ChartLimits, int]:
     """Return limits from all checks that were within theirs, and how many those are."""
     means = [check.difference.mean for check in judged if not check.beyond]
-    return limits_of(means, stated_limits(model)), len(means)
+    return limits_of(means, stated_limits(model, deviations), deviations), len(means)
 
 
-def trend_of(dates: Sequence[datetime | None], means: Sequence[float], upper: float) -> DriftTrend | None:
-    """Return the straight line through mean ΔE00 of dated checks; None for fewer than five dates."""
+def trend_of(
+    dates: Sequence[datetime | None], means: Sequence[float], upper: float, certain_errors: float
+) -> DriftTrend | None:
+    """Return the straight line through mean ΔE00 of dated checks; None for fewer than five dates.
+
+    upper: limit of the chart. certain_errors: standard errors from which a slope is certain.
+    """
     known = [(date, mean) for date, mean in zip(dates, means, strict=True) if date is not None]
     if len({date for date, _ in known}) < LEAST_FOR_TREND:
         return None
@@ -141,7 +146,7 @@ def trend_of(dates: Sequence[datetime | None], means: Sequence[float], upper: fl
     slope = float(spread @ values / (spread @ spread))
     rest = values - values.mean() - slope * spread
     error = float(np.sqrt((rest @ rest) / (len(values) - 2) / (spread @ spread)))
-    certain = bool(abs(slope) > _CERTAIN_SLOPE * error and abs(slope) > 1e-9)
+    certain = bool(abs(slope) > certain_errors * error and abs(slope) > 1e-9)
     now = float(values.mean() + slope * spread[-1])
     ahead = (upper - now) / slope if certain and slope > 0 and now < upper else None
     return DriftTrend(per_week=slope, error=error, certain=certain, weeks_to_limit=ahead)

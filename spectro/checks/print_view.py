@@ -13,15 +13,13 @@ from spectro.colour.weights import tristimulus_weights
 from spectro.errors import InputError
 from spectro.records.arrays import FloatArray
 from spectro.records.light import Light, light_wavelengths
+from spectro.records.limits import Limits
 from spectro.records.viewing_plan import PrintView, ScreenRow
 
 ILLUMINANCE = {"P1": 2000.0, "P2": 500.0}  # lx, [ISO-3664-2009]
 MIRRORED = 0.005  # share of the light that a surface mirrors to the eye in a tidy place; common practice, no source
 LAPTOP = 3.0  # a laptop at full brightness against a white print under P2; common practice, no source
 USUAL_Y = 0.88  # of a white photographic paper, perfect white 1; common practice, no source
-USUAL = (100.0, 120.0)  # cd/m² of a screen beside prints; common practice, no source
-NOT_SEEN = (10.0, 20.0)  # cd/m² that nobody notices; common practice, no source
-HIGHEST = 300.0  # cd/m², what a usual screen reaches; common practice, no source
 LEAST_LUX, MOST_LUX = 1.0, 200_000.0  # from a moonlit room to full sun; common practice, no source
 
 
@@ -61,12 +59,14 @@ def print_view(
     *,
     paper: str,
     lux_from: str,
+    limits: Limits,
     screens: Sequence[tuple[float, str]] = (),
 ) -> PrintView:
     """Return what a screen has to show for it to agree with a paper in a light.
 
     paper_xyz: (3,), XYZ of the bare paper in this light, 2° observer, perfect diffuser Y = 100; black_y: Y of the darkest
     print, same scale. lux: illuminance at the print. screens: further luminances (cd/m²) to compare, each with a word.
+    limits: those of viewing.
     Raises InputError for an illuminance or a paper that cannot be.
     """
     factor = float(paper_xyz[1]) / 100
@@ -102,15 +102,15 @@ def print_view(
         black=black,
         contrast=contrast,
         mirrored=MIRRORED,
-        rows=_rows(luminance, factor, screens),
+        rows=_rows(luminance, factor, screens, limits),
     )
 
 
-def _rows(luminance: float, factor: float, screens: Sequence[tuple[float, str]]) -> tuple[ScreenRow, ...]:
+def _rows(luminance: float, factor: float, screens: Sequence[tuple[float, str]], limits: Limits) -> tuple[ScreenRow, ...]:
     usual = [
         (80.0, "least of ISO 12646 and ISO 3664, from memory"),
-        (USUAL[0], "usual, common practice"),
-        (USUAL[1], "usual, common practice"),
+        (limits["usual_low"], "usual, common practice"),
+        (limits["usual_high"], "usual, common practice"),
         (160.0, "recommended beside prints, ISO 12646, from memory"),
         (laptop_luminance(), "a laptop at full brightness, about three prints under P2; common practice"),
     ]

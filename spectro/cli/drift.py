@@ -11,6 +11,7 @@ from spectro.cli.options import (
     add_condition_option,
     add_join_option,
     add_scale_option,
+    add_tolerances_option,
     reading_options,
 )
 from spectro.cli.printing import difference_text, print_json, print_text, progress_line
@@ -37,6 +38,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_condition_option(parser)
     add_columns_option(parser)
     add_scale_option(parser)
+    add_tolerances_option(parser)
     add_join_option(parser)
     parser.add_argument("--events", type=Path, metavar="FILE", help="what was done when: a date and words on each line")
     parser.add_argument(
@@ -55,10 +57,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="DE",
         help="two instruments read them, which differ by this ΔE00 in the mean (0.7 is usual); without it: one instrument",
     )
-    parser.add_argument("--noise", type=float, default=0.15, metavar="DE", help="mean ΔE00 of a reading from its mean (0.15)")
-    parser.add_argument("--sheet", type=float, default=0.18, metavar="DE", help="mean ΔE00 of a sheet from its mean (0.18)")
-    parser.add_argument("--warn", type=float, default=1.0, metavar="DE", help="mean ΔE00 worth acting on (1.0)")
-    parser.add_argument("--act", type=float, default=2.0, metavar="DE", help="mean ΔE00 a profile does not survive (2.0)")
+    parser.add_argument("--noise", type=float, metavar="DE", help="mean ΔE00 of a reading from its mean (0.15)")
+    parser.add_argument("--sheet", type=float, metavar="DE", help="mean ΔE00 of a sheet from its mean (0.18)")
+    parser.add_argument("--warn", type=float, metavar="DE", help="mean ΔE00 worth acting on (1.0)")
+    parser.add_argument("--act", type=float, metavar="DE", help="mean ΔE00 a profile does not survive (2.0)")
     parser.add_argument(
         "--interval",
         type=int,
@@ -75,15 +77,18 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the command. Returns 3 where the printer, the paper or the instrument drifted, else 0."""
+    from spectro.checks.drift_advice import drift_settings
     from spectro.checks.drift_chart import USUAL_WEEKS
     from spectro.files.event_list import parse_event
-    from spectro.records.drift import DriftSettings, DriftState
+    from spectro.files.tolerance_file import read_tolerances
+    from spectro.records.drift import DriftState
     from spectro.report.drift_numbers import drift_numbers
     from spectro.workflow.drift import drift
     from spectro.workflow.steps.shelved_checks import keep_check, shelved_checks
 
     options = reading_options(arguments)
-    settings = DriftSettings(
+    settings = drift_settings(
+        read_tolerances(arguments.tolerances).of("drift"),
         noise=arguments.noise,
         sheet=arguments.sheet,
         instrument_agreement=arguments.instrument_agreement,

@@ -4,7 +4,13 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from spectro.cli.options import add_chart_option, add_columns_option, add_condition_option, add_scale_option
+from spectro.cli.options import (
+    add_chart_option,
+    add_columns_option,
+    add_condition_option,
+    add_scale_option,
+    add_tolerances_option,
+)
 from spectro.cli.printing import print_json, print_text, progress_line
 
 if TYPE_CHECKING:
@@ -71,6 +77,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_chart_option(reading)
     add_condition_option(reading)
     add_scale_option(reading)
+    add_tolerances_option(parser)
     parser.add_argument(
         "--white-field", type=Path, metavar="FILE.html", help="write a white page to match by eye against blank paper"
     )
@@ -81,6 +88,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the command. Returns 3 where a display has something to change."""
+    from spectro.files.tolerance_file import read_tolerances
     from spectro.records.conditions import MeasurementCondition
     from spectro.records.display_check import AimWishes
     from spectro.report.viewing_numbers import viewing_numbers
@@ -107,6 +115,7 @@ def run(arguments: argparse.Namespace) -> int:
             chart=arguments.chart,
             measurement_condition=MeasurementCondition(condition) if condition else None,
             device_scale=arguments.device_scale,
+            tolerances=read_tolerances(arguments.tolerances),
             white_field=arguments.white_field,
             report=arguments.report,
             pdf=arguments.pdf,

@@ -1,6 +1,7 @@
 """A display's readings, what it is meant to do, and what was found."""
 
 from dataclasses import dataclass
+from enum import Enum, auto
 
 from spectro.errors import ShapeError
 from spectro.records.arrays import FloatArray, frozen_floats
@@ -145,6 +146,23 @@ class EvenLevel:
     largest: float  # |relative|, largest
     largest_at: Place
     largest_away: float
+
+
+class DisplayCause(Enum):
+    """Why something of a display is to be changed."""
+
+    AUTOMATIC = auto()  # it changes the picture by itself
+    NARROW = auto()  # it does not cover the aim's colours
+    WIDE = auto()  # it shows more colours than an aim that was chosen
+    LUMINANCE = auto()
+    CONTRAST = auto()  # black is too light
+    SHADOWS = auto()  # dark greys are as black as black
+    WHITE = auto()  # the colour of white
+    GAMMA_LOW = auto()  # all greys lighter than the aim's
+    GAMMA_HIGH = auto()  # all darker
+    CURVE = auto()  # greys lighter here and darker there
+    TINT = auto()  # the colour of greys
+    UNEVEN = auto()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

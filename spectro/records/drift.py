@@ -8,6 +8,7 @@ import numpy as np
 
 from spectro.errors import InputError, ShapeError
 from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.limits import Limits
 from spectro.records.statistics import DifferenceStatistics
 
 
@@ -66,13 +67,14 @@ class ControlReading:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DriftSettings:
-    """What is taken for noise, and from where on a change counts. Sizes are ΔE00."""
+    """What is taken for noise, and from where on a change counts. Sizes are ΔE00. Made by `checks.drift_advice`."""
 
-    noise: float = 0.15  # mean of one reading from the mean of its repeats
-    sheet: float = 0.18  # mean of one sheet from the mean of many, noise taken out
-    instrument_agreement: float | None = None  # mean two instruments differ by; None: one instrument read all
-    warn: float = 1.0  # mean from which a change is worth acting on
-    act: float = 2.0  # mean from which a profile does not stand for the printer any more
+    noise: float  # mean of one reading from the mean of its repeats
+    sheet: float  # mean of one sheet from the mean of many, noise taken out
+    instrument_agreement: float | None  # mean two instruments differ by; None: one instrument read all
+    warn: float  # mean from which a change is worth acting on
+    act: float  # mean from which a profile does not stand for the printer any more
+    limits: Limits  # of drift, everything else that decides
 
     def __post_init__(self) -> None:
         """Refuse sizes that say nothing."""

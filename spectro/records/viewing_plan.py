@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from spectro.records.display_check import DisplayCheck
+from spectro.records.limits import Limits
 
 Pair = tuple[float, float]
 
@@ -78,3 +79,4 @@ class ViewingPlan:
     display: DisplayCheck | None
     practice: tuple[str, ...]  # sentences; each says that it is common practice
     cautions: tuple[str, ...]
+    limits: Limits  # of viewing, that decided

@@ -3,7 +3,7 @@
 import math
 from typing import TYPE_CHECKING
 
-from spectro.checks.print_view import NOT_SEEN, USUAL
+from spectro.records.limits import Limits
 from spectro.records.viewing_plan import PrintView
 from spectro.report.style import HAIR, INK, LINE, PAPER, QUIET, figure_style, new_figure, ruled
 
@@ -11,17 +11,22 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 
-def plot_screen_luminance(view: PrintView) -> "Figure":
-    """Draw a mark for each luminance at the stops by which prints look darker or lighter than such a screen."""
+def plot_screen_luminance(view: PrintView, limits: Limits) -> "Figure":
+    """Draw a mark for each luminance at the stops by which prints look darker or lighter than such a screen.
+
+    limits: those of viewing, for what is not seen and what is usual.
+    """
     with figure_style():
         figure = new_figure(0.85 + 0.2 * len(view.rows))
         axes = figure.subplots()
-        low, high = (value / view.luminance for value in (view.luminance - NOT_SEEN[1], view.luminance + NOT_SEEN[1]))
+        low, high = (
+            value / view.luminance for value in (view.luminance - limits["not_seen"], view.luminance + limits["not_seen"])
+        )
         if low > 0:
             axes.axvspan(_stops(low), _stops(high), color=HAIR, linewidth=0, zorder=0)
         axes.axvline(0.0, color=INK, linewidth=1.2)
         for place, row in enumerate(view.rows):
-            usual = USUAL[0] <= row.luminance <= USUAL[1]
+            usual = limits["usual_low"] <= row.luminance <= limits["usual_high"]
             now = row.note == "this screen now"
             axes.plot([0, row.stops], [place, place], color=LINE, linewidth=1.0, zorder=1)
             axes.plot(

@@ -17,13 +17,12 @@ from spectro.report.style import INK, LINE, PAPER, QUIET, figure_style, new_figu
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-RADIUS = 0.005  # Δu'v', the radius of ISO 3664 for the light
 _TOGETHER = 0.002  # Δu'v' within which two marks share a label
 _DAYLIGHT = (4000.0, 4500.0, 5000.0, 5500.0, 6000.0, 6500.0, 7000.0, 8000.0, 10000.0)
 
 
-def plot_screen_white(view: PrintView | None, display: DisplayCheck | None) -> "Figure":
-    """Draw the whites with a circle of Δu'v' 0.005 around the one that is aimed at."""
+def plot_screen_white(view: PrintView | None, display: DisplayCheck | None, radius: float) -> "Figure":
+    """Draw the whites with a circle of radius Δu'v' around the one that is aimed at."""
     points: list[tuple[str, tuple[float, float], str, bool]] = []
     if view is not None:
         points.append(("paper", view.white_uv, "o", True))
@@ -51,7 +50,7 @@ def plot_screen_white(view: PrintView | None, display: DisplayCheck | None) -> "
                     f"{kelvin:.0f} K", at, (5, -9), textcoords="offset points", color=QUIET, fontsize=7, annotation_clip=True
                 )
         if aim is not None:
-            axes.add_patch(Circle(aim, RADIUS, fill=False, edgecolor=QUIET, linewidth=0.8, linestyle=(0, (3, 2))))
+            axes.add_patch(Circle(aim, radius, fill=False, edgecolor=QUIET, linewidth=0.8, linestyle=(0, (3, 2))))
         for _, at, marker, filled in points:
             axes.plot(*at, marker=marker, color=INK, markerfacecolor=INK if filled else PAPER, markersize=6, linestyle="")
         for words, at in _labels([(name, at) for name, at, _, _ in points]):

@@ -9,7 +9,7 @@ from spectro.report.plain_values import plain
 
 def viewing_numbers(plan: ViewingPlan) -> dict[str, Any]:
     """Return every number of a plan, arrays as lists, with what it was computed for."""
-    return {str(name): plain(value) for name, value in asdict(plan).items()} | {
+    return {str(name): plain(value) for name, value in asdict(plan).items() if name != "limits"} | {
         "format": 1,
         "colour": {
             "luminance": "cd/m2",

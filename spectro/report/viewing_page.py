@@ -11,7 +11,7 @@ from spectro.report.plot_display_gamut import plot_display_gamut
 from spectro.report.plot_display_tones import plot_display_tones
 from spectro.report.plot_light_power import plot_light_power
 from spectro.report.plot_screen_luminance import plot_screen_luminance
-from spectro.report.plot_screen_white import RADIUS, plot_screen_white
+from spectro.report.plot_screen_white import plot_screen_white
 from spectro.report.style import css_variables
 from spectro.report.viewing_rows import even_rows
 from spectro.words.viewing import aim_text, even_words, stops_text
@@ -35,7 +35,7 @@ def viewing_html(plan: ViewingPlan, *, generated_note: str = "") -> str:
         variables=Markup(css_variables()),
         css=Markup(resources.files("spectro.report").joinpath("page.css").read_text("utf-8")),
         figures={name: Markup(svg) for name, svg in _figures(plan).items()},
-        radius=RADIUS,
+        radius=plan.limits["white_away"],
         maps=[{"level": level, "rows": even_rows(level)} for level in plan.display.evenness] if plan.display else [],
         generated_note=generated_note,
     )
@@ -50,19 +50,23 @@ def _figures(plan: ViewingPlan) -> dict[str, str]:
     figures = {}
     if plan.view is not None:
         figures["luminance"] = inline_svg(
-            plot_screen_luminance(plan.view),
+            plot_screen_luminance(plan.view, plan.limits),
             "luminance",
             "How many stops prints look darker or lighter than screens of several luminances; the table has the numbers.",
         )
     if plan.view is not None or plan.display is not None:
         figures["white"] = inline_svg(
-            plot_screen_white(plan.view, plan.display), "white", "Whites of paper, light and display in the u'v' diagram."
+            plot_screen_white(plan.view, plan.display, plan.limits["white_away"]),
+            "white",
+            "Whites of paper, light and display in the u'v' diagram.",
         )
     if plan.light is not None:
         figures["power"] = inline_svg(plot_light_power(plan.light), "power", "Spectrum of the light beside that of D50.")
     if plan.display is not None and plan.display.tones is not None:
         figures["tones"] = inline_svg(
-            plot_display_tones(plan.display.tones), "tones", "Deviation of lightness, and gamma, of each grey step."
+            plot_display_tones(plan.display.tones, plan.limits["tone"]),
+            "tones",
+            "Deviation of lightness, and gamma, of each grey step.",
         )
     if plan.display is not None and plan.display.gamut is not None:
         figures["gamut"] = inline_svg(

@@ -1,13 +1,14 @@
 """Screen and print, light and display, as a PDF for archiving: what the page says, with the same figures."""
 
 from spectro.records.display_check import DisplayCheck, DisplayGamut, DisplayTones, EvenLevel
+from spectro.records.limits import Limits
 from spectro.records.viewing_plan import LightCheck, PrintView, ViewingPlan
 from spectro.report.pdf_report import PdfFigure, PdfSection, PdfTable, pdf_report
 from spectro.report.plot_display_gamut import plot_display_gamut
 from spectro.report.plot_display_tones import plot_display_tones
 from spectro.report.plot_light_power import plot_light_power
 from spectro.report.plot_screen_luminance import plot_screen_luminance
-from spectro.report.plot_screen_white import RADIUS, plot_screen_white
+from spectro.report.plot_screen_white import plot_screen_white
 from spectro.report.viewing_rows import even_rows
 from spectro.words.numbers import number
 from spectro.words.viewing import aim_text, even_words, kept_text, stops_text
@@ -21,11 +22,11 @@ def viewing_pdf(plan: ViewingPlan) -> bytes:
     if plan.display is not None and plan.display.advice:
         sections.append(_changes(plan.display))
     if plan.view is not None:
-        sections.append(_print(plan.view))
+        sections.append(_print(plan.view, plan.limits))
     if plan.view is not None or plan.display is not None:
         sections.append(_white(plan))
     if plan.display is not None:
-        sections.append(_display(plan.display))
+        sections.append(_display(plan.display, plan.limits))
     if plan.light is not None:
         sections.append(_light(plan.light))
     if plan.practice:
@@ -58,7 +59,7 @@ def _changes(check: DisplayCheck) -> PdfSection:
     return PdfSection(heading="What to change, in this order", parts=(table,))
 
 
-def _print(view: PrintView) -> PdfSection:
+def _print(view: PrintView, limits: Limits) -> PdfSection:
     factor = number(view.luminance_factor, 3)
     words = [
         f"The paper's white has {number(view.luminance, 1)} cd/m² there: {number(view.lux, 0)} lx · {factor} / π. "
@@ -68,7 +69,7 @@ def _print(view: PrintView) -> PdfSection:
     if view.black is not None:
         words.append(f"The print's black has {number(view.black, 2)} cd/m², a contrast of {number(view.contrast, 0)} : 1.")
     figure = PdfFigure(
-        figure=plot_screen_luminance(view),
+        figure=plot_screen_luminance(view, limits),
         title="A screen brighter than the paper makes prints look dark",
         caption="The grey band is what nobody notices (±20 cd/m², common practice, no source); filled marks: usual settings "
         "and this screen.",
@@ -90,20 +91,21 @@ def _kelvin(kelvin: float) -> str:
 
 
 def _white(plan: ViewingPlan) -> PdfSection:
+    radius = plan.limits["white_away"]
     around = "paper" if plan.display is None else f"aim: {plan.display.aim.white_from}"
     figure = PdfFigure(
-        figure=plot_screen_white(plan.view, plan.display),
+        figure=plot_screen_white(plan.view, plan.display, radius),
         title="Where the screen's white should be"
         if plan.display is None
         else "Where the display's white is, and where it should be",
-        caption=f"The line is daylight. The dashed circle has a radius of Δu'v' {RADIUS}, that of ISO 3664 for the light, "
+        caption=f"The line is daylight. The dashed circle has a radius of Δu'v' {radius:g}, that of ISO 3664 for the light, "
         f"around the {around}. 2° observer; u'v' of CIE 1976.",
         width=_WIDE,
     )
     return PdfSection(heading="White", parts=(figure,))
 
 
-def _display(check: DisplayCheck) -> PdfSection:
+def _display(check: DisplayCheck, limits: Limits) -> PdfSection:
     white = check.white
     black = ""
     if white.black is not None:
@@ -116,16 +118,16 @@ def _display(check: DisplayCheck) -> PdfSection:
     )
     parts: list[PdfFigure | PdfTable] = []
     if check.tones is not None:
-        parts += _tones(check.tones)
+        parts += _tones(check.tones, limits)
     if check.gamut is not None:
         parts += _gamut(check.gamut, check)
     parts += [_even(level) for level in check.evenness]
     return PdfSection(heading="The display", paragraphs=words, parts=tuple(parts), points=check.notes)
 
 
-def _tones(tones: DisplayTones) -> list[PdfFigure | PdfTable]:
+def _tones(tones: DisplayTones, limits: Limits) -> list[PdfFigure | PdfTable]:
     figure = PdfFigure(
-        figure=plot_display_tones(tones),
+        figure=plot_display_tones(tones, limits["tone"]),
         title=f"Tones: {number(tones.mean, 1)} L* off in the mean, {number(tones.largest, 1)} at the most, gamma "
         f"{number(tones.gamma, 2)}",
         caption=f"Greys tinted by Δu'v' {number(tones.tint, 4)} at the most. Grey band: ±2 L* (common practice, no source). "

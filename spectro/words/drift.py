@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from spectro.checks.drift_advice import CLEAR, PAPER_ANEW, PAPER_STAYS, TILE_OVER_NOISE, cause_named
+from spectro.checks.drift_advice import cause_named
 from spectro.checks.drift_direction import NOTHING
 from spectro.records.drift import (
     CauseFinding,
@@ -17,15 +17,15 @@ from spectro.records.drift import (
     RegionChange,
     TileFinding,
 )
+from spectro.records.limits import Limits
 from spectro.records.statistics import DifferenceStatistics
+from spectro.words.limits import own_limits, source_words
 from spectro.words.numbers import day, number, probability
 
 INKS_NOTE = (
     "Each ink by itself, while all other inks, tones, paper and instrument may have moved too: certain from three times its "
     "error. A cause is told from the pattern of all patches together, so it can be sure where no ink is by itself."
 )
-
-FEW_CHECKS = 8  # below so many, limits come mostly from what is stated
 
 
 def drift_verdict(
@@ -64,7 +64,7 @@ def drift_verdict(
             f"Drift: {size} ({way}){_since(points)}. The mean alone is below its limit of {limit:.2f}, but sheets and noise do "
             "not make such a pattern."
         )
-    return f"{found} {_cause_sentence(causes)} {_now(advice)}"
+    return f"{found} {_cause_sentence(causes, settings.limits)} {_now(advice)}"
 
 
 def _since(points: Sequence[ChartPoint]) -> str:
@@ -87,11 +87,11 @@ def cause_text(finding: CauseFinding) -> str:
     return finding.cause.value + (f" ({finding.detail})" if finding.detail else "")
 
 
-def _cause_sentence(causes: Sequence[CauseFinding]) -> str:
-    if cause_named(causes) is DriftCause.NONE:
+def _cause_sentence(causes: Sequence[CauseFinding], limits: Limits) -> str:
+    if cause_named(causes, limits) is DriftCause.NONE:
         return "No cause thought of here explains it."
     first = causes[0]
-    if first.share >= CLEAR or len(causes) < 2:
+    if first.share >= limits["clear"] or len(causes) < 2:
         return f"Most likely: {cause_text(first)}, {probability(first.share)}."
     return (
         f"Most likely: {cause_text(first)}, {probability(first.share)}, or {cause_text(causes[1])}, "
@@ -110,9 +110,11 @@ def _now(advice: DriftAdvice) -> str:
     }[advice]
 
 
-def advice_words(state: DriftState, advice: DriftAdvice, causes: Sequence[CauseFinding], tile: TileFinding | None) -> str:
-    """Return what to do, in a sentence or three."""
-    cause = cause_named(causes) if state is DriftState.DRIFT else DriftCause.NONE
+def advice_words(
+    state: DriftState, advice: DriftAdvice, causes: Sequence[CauseFinding], tile: TileFinding | None, limits: Limits
+) -> str:
+    """Return what to do, in a sentence or three. limits: those of drift."""
+    cause = cause_named(causes, limits) if state is DriftState.DRIFT else DriftCause.NONE
     if state is DriftState.DRIFT and cause is DriftCause.WET:
         return (
             "The print changes while it is read, as wet prints do. Let it dry for an hour at least, a day if you can, and read "
@@ -122,14 +124,15 @@ def advice_words(state: DriftState, advice: DriftAdvice, causes: Sequence[CauseF
         known = "The tile moved too" if tile is not None and tile.moved else "Everything is lighter or darker by one share"
         return f"{known}: clean the white reference and the aperture, calibrate, and read again. The printer is not blamed yet."
     if advice is DriftAdvice.READ_AGAIN and cause is DriftCause.PAPER:
+        source = source_words(limits.limit("paper_stays"))
         return (
             "The paper differs, what lies on it does not. Read a second sheet of this batch; "
-            f"below ΔE00 {PAPER_STAYS:.0f} at the paper the profile can stay (common practice)."
+            f"below ΔE00 {limits['paper_stays']:g} at the paper the profile can stay ({source})."
         )
     if cause is DriftCause.PAPER:
         return (
-            f"The paper differs, the inks do not: a refresh takes the new white in; above ΔE00 {PAPER_ANEW:.0f} at the paper "
-            "profile the batch as a paper of its own (common practice)."
+            f"The paper differs, the inks do not: a refresh takes the new white in; above ΔE00 {limits['paper_anew']:g} at the "
+            f"paper profile the batch as a paper of its own ({source_words(limits.limit('paper_anew'))})."
         )
     return {
         DriftAdvice.FINE: "Nothing to do until the next check.",
@@ -165,6 +168,7 @@ def drift_cautions(
 ) -> tuple[str, ...]:
     """Return what a reader must know before acting on the numbers, most important first."""
     found = []
+    few = settings.limits["few_checks"]
     likely = {cause.cause for cause in causes[:2]}
     if tile is None and state is DriftState.DRIFT and likely & {DriftCause.PAPER, DriftCause.INSTRUMENT}:
         found.append(
@@ -176,11 +180,11 @@ def drift_cautions(
             "Two instruments may have read these prints: what they differ by is systematic and can pass for any cause. "
             "Causes and inks are hints only."
         )
-    if within < FEW_CHECKS:
+    if within < few:
         checks = "1 check" if within == 1 else f"{within} checks"
         found.append(
             f"Limits rest mostly on what is stated (reading noise ΔE00 {settings.noise:.2f}, sheets {settings.sheet:.2f}), "
-            f"with {checks} within them; from {FEW_CHECKS} on they become this printer's own."
+            f"with {checks} within them; from {few:.0f} on they become this printer's own."
         )
     if not device_known:
         found.append("Device values are not known, so inks are told from colours alone; give the chart's table with --chart.")
@@ -189,12 +193,13 @@ def drift_cautions(
     if tile is not None:
         found.append(
             f"The instrument counts as moved where the tile changes by more than ΔE00 {tile.limit:.2f} "
-            f"({TILE_OVER_NOISE:.0f} times the reading noise, or the agreement of two instruments; common practice)."
+            f"({settings.limits['tile_over_noise']:g} times the reading noise, or the agreement of two instruments; "
+            f"{source_words(settings.limits.limit('tile_over_noise'))})."
         )
     found.append(
         "Black ink shows little in this check: where black is dense, the surface's own reflection hides what it lacks."
     )
-    return tuple(found)
+    return (*found, *own_limits(settings.limits))
 
 
 def ink_text(ink: InkChange, result: DriftResult) -> str:
@@ -214,7 +219,7 @@ def ink_text(ink: InkChange, result: DriftResult) -> str:
 
 def _ink_lost(result: DriftResult) -> str:
     """Return the ink that the verdict says is lost, "" for none."""
-    if result.state is not DriftState.DRIFT or cause_named(result.causes) is not DriftCause.NOZZLES:
+    if result.state is not DriftState.DRIFT or cause_named(result.causes, result.settings.limits) is not DriftCause.NOZZLES:
         return ""
     return result.causes[0].detail
 

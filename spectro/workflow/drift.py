@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from spectro.checks.drift_advice import advice_for, against_profile, cause_named, judge_newest
+from spectro.checks.drift_advice import advice_for, against_profile, cause_named, drift_settings, judge_newest
 from spectro.checks.drift_cause import change_model, ink_changes
 from spectro.checks.drift_chart import USUAL_WEEKS, chart_points, drawn_limits, is_due, next_check, trend_of
 from spectro.checks.drift_direction import LIGHTEST, PAPER, region_changes
@@ -59,8 +59,9 @@ def drift(
 
     new: one or more dated readings. history: a folder with earlier ones. tile: readings of the instrument's tile, or of
     anchors kept in the dark, from the reference's day and from the newest check's. events, events_file: what was done when.
-    now: the day of asking, which tells whether the next check is overdue; None: today. report, pdf: an HTML file and a PDF
-    to write, or None. Raises errors of `spectro.errors` for bad input; then nothing is written.
+    settings: of `drift_settings`; None: the shipped limits, one instrument. now: the day of asking, which tells whether the
+    next check is overdue; None: today. report, pdf: an HTML file and a PDF to write, or None. Raises errors of
+    `spectro.errors` for bad input; then nothing is written.
     """
     check_reports(report, pdf, replace=replace)
     progress("reading files", 0.0)
@@ -166,7 +167,7 @@ def drift_of(
     Checks are put in the order of their dates where all have one; the last is judged. tile: Lab (k, 3) then and now.
     profile: its name and itself; device values must be known. now: None: nothing is called overdue.
     """
-    settings = settings or DriftSettings()
+    settings = settings or drift_settings()
     _check_patches(reference, checks)
     dated = all(check.date for check in checks)
     order = sorted(checks, key=lambda check: check.date.timestamp() if check.date else 0.0) if dated else list(checks)
@@ -175,19 +176,21 @@ def drift_of(
     model = change_model(reference.lab, reference.device, reference.colour_space, noise=settings.noise, sheet=settings.sheet)
     found = judge_newest(reference, order, model, settings, tile=tile)
     points = chart_points(reference, order, found.checks, events)
-    limits, within = drawn_limits(found.checks, model)
+    limits, within = drawn_limits(found.checks, model, settings.limits["deviations"])
     newest = order[-1]
     regions = region_changes(reference.lab, newest.lab, reference.device, reference.colour_space)
-    inks = ink_changes(model, newest.lab - reference.lab, 2.0) if reference.colour_space else ()
+    inks = ink_changes(model, newest.lab - reference.lab, 2.0, settings.limits["certain_ink"]) if reference.colour_space else ()
     paper = next(region.delta_e_2000 for region in regions if region.name in (PAPER, LIGHTEST))
-    advice = advice_for(found.state, cause_named(found.causes), points[-1].difference.mean, paper, inks, settings)
+    advice = advice_for(
+        found.state, cause_named(found.causes, settings.limits), points[-1].difference.mean, paper, inks, settings
+    )
     after, before = against_profile(profile, reference, newest)
     due = next_check(newest.date, interval_weeks)
     return DriftResult(
         verdict=drift_verdict(found.state, advice, found.causes, regions, points, settings),
         state=found.state,
         advice=advice,
-        advice_words=advice_words(found.state, advice, found.causes, found.tile),
+        advice_words=advice_words(found.state, advice, found.causes, found.tile, settings.limits),
         causes=found.causes if found.state is not DriftState.FINE else (),
         settings=settings,
         reference=reference.origin,
@@ -199,7 +202,12 @@ def drift_of(
         centre=limits.centre,
         upper=limits.upper,
         limits_from=limits_words(within),
-        trend=trend_of([point.date for point in points], [point.difference.mean for point in points], limits.upper),
+        trend=trend_of(
+            [point.date for point in points],
+            [point.difference.mean for point in points],
+            limits.upper,
+            settings.limits["certain_slope"],
+        ),
         regions=regions,
         inks=inks,
         tile=found.tile,

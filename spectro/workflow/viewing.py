@@ -3,8 +3,8 @@
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
-from spectro.checks.display_advice import display_advice
 from spectro.checks.display_aim import display_aim
+from spectro.checks.display_causes import display_causes
 from spectro.checks.display_evenness import display_evenness
 from spectro.checks.display_gamut import display_gamut
 from spectro.checks.display_tones import display_tones
@@ -18,8 +18,17 @@ from spectro.files.light_file import find_light
 from spectro.readings.display_patches import load_display
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.display_check import AimWishes, DisplayCheck
+from spectro.records.limits import Limits
 from spectro.records.viewing_plan import PrintView, ViewingPlan
-from spectro.words.viewing import display_notes, display_verdict, practice_sentences, viewing_cautions, viewing_verdict
+from spectro.standards.limits import Tolerances
+from spectro.words.viewing import (
+    display_advice,
+    display_notes,
+    display_verdict,
+    practice_sentences,
+    viewing_cautions,
+    viewing_verdict,
+)
 from spectro.workflow.paper_white import paper_white
 from spectro.workflow.steps.report_files import check_reports
 
@@ -41,6 +50,7 @@ def viewing(
     chart: Path | None = None,
     measurement_condition: MeasurementCondition | None = None,
     device_scale: int | None = None,
+    tolerances: Tolerances | None = None,
     white_field: Path | None = None,
     report: Path | None = None,
     pdf: Path | None = None,
@@ -53,7 +63,8 @@ def viewing(
     lux: illuminance at the print; condition: "P1" or "P2" of ISO 3664 in its place. light: a name, or a file of its spectrum,
     which is then judged. screen_luminance: what the screen has now, cd/m². display: its readings; aim: what they are held
     against; columns: field name to the name its file uses instead; white_luminance: cd/m² of white where its XYZ are relative.
-    white_field, report: HTML files to write; pdf: the report as a PDF. Raises errors of `spectro.errors`; then nothing is
+    tolerances: a person's own limits; None: as shipped. white_field, report: HTML files to write; pdf: the report as a PDF.
+    Raises errors of `spectro.errors`; then nothing is
     written.
     """
     asked = bool(sources or paper or lux or condition or screen_luminance or white_field)  # how prints look there
@@ -65,6 +76,7 @@ def viewing(
         )
     _check_place(lux, condition, screen_luminance)
     _check_display_options(display, aim, white_luminance)
+    limits = (tolerances or Tolerances()).of("viewing")
     check_reports(report, pdf, white_field, replace=replace)
     progress("paper and light", 0.1)
     found_light = find_light(light or "D50")
@@ -83,12 +95,13 @@ def viewing(
             found_light,
             ILLUMINANCE[used] if lux is None else lux,
             paper=white.origin,
+            limits=limits,
             lux_from="measured" if lux is not None else f"ISO 3664 {used}",
             screens=[(screen_luminance, "this screen now")] if screen_luminance is not None else [],
         )
     checked = None
     if light is not None and not is_light_name(light):
-        checked = check_viewing_light(found_light, None if view is None or assumed else view.lux)
+        checked = check_viewing_light(found_light, None if view is None or assumed else view.lux, limits)
     progress("display", 0.4)
     found_display = None
     if display is not None:
@@ -96,17 +109,19 @@ def viewing(
             display,
             aim or AimWishes(),
             view,
+            limits,
             device_scale=device_scale,
             white_luminance=white_luminance,
             columns=columns,
         )
     plan = ViewingPlan(
-        verdict=viewing_verdict(view, screen_luminance, checked, found_display),
+        verdict=viewing_verdict(view, screen_luminance, checked, found_display, limits),
         view=view,
         light=checked,
         display=found_display,
-        practice=practice_sentences(view) if view is not None or found_display is not None else (),
-        cautions=viewing_cautions(view, notes, assumed, checked, found_light.name),
+        practice=practice_sentences(view, limits) if view is not None or found_display is not None else (),
+        cautions=viewing_cautions(view, notes, checked, lux_assumed=assumed, named_light=found_light.name, limits=limits),
+        limits=limits,
     )
     _write(plan, white_field, report, pdf, replace=replace, progress=progress)
     progress("done", 1.0)
@@ -133,21 +148,24 @@ def check_display(
     path: Path,
     wishes: AimWishes,
     view: PrintView | None,
+    limits: Limits,
     *,
     device_scale: int | None,
     white_luminance: float | None,
     columns: Mapping[str, str] | None = None,
 ) -> DisplayCheck:
-    """Read a display's patches and hold them against the aim. Raises errors of `spectro.errors`."""
-    aim = display_aim(wishes, view)
+    """Read a display's patches and hold them against the aim. limits: those of viewing. Raises errors of `spectro.errors`."""
+    aim = display_aim(wishes, view, limits)
     readings = load_display(path, device_scale=device_scale, white_luminance=white_luminance, columns=columns)
     white = display_white(readings, aim)
     tones = display_tones(readings, aim.curve)
     gamut = display_gamut(readings, aim)
-    evenness = display_evenness(readings)
-    advice = display_advice(aim, white, tones, gamut, evenness)
+    evenness = display_evenness(readings, limits)
+    advice = display_advice(
+        display_causes(aim, white, tones, gamut, evenness, limits), aim, white, tones, gamut, evenness, limits
+    )
     return DisplayCheck(
-        verdict=display_verdict(aim, white, tones, gamut, advice),
+        verdict=display_verdict(aim, white, tones, gamut, advice, limits),
         origin=readings.origin,
         readings=len(readings.places),
         aim=aim,

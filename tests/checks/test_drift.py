@@ -7,7 +7,7 @@ import pytest
 
 from spectro.chart.design import design_chart
 from spectro.chart.recipe import read_recipe
-from spectro.checks.drift_advice import advice_for, cause_named, tile_finding, without_instrument
+from spectro.checks.drift_advice import advice_for, cause_named, drift_settings, tile_finding, without_instrument
 from spectro.checks.drift_cause import change_model, ink_changes, likely_causes, unexplained
 from spectro.checks.drift_chart import D2, judged_checks, limits_of, trend_of
 from spectro.checks.drift_direction import NOTHING, direction_words, region_changes
@@ -22,7 +22,6 @@ from spectro.records.drift import (
     ControlReading,
     DriftAdvice,
     DriftCause,
-    DriftSettings,
     DriftState,
     InkChange,
 )
@@ -31,8 +30,10 @@ from spectro.stand_in.faults import lost_nozzles
 from spectro.stand_in.histories import Happening, invented_history
 from spectro.stand_in.paper import matte_paper
 from spectro.stand_in.printer import Printer, printed_reflectance
+from spectro.standards.limits import shipped_limits
 
 HISTORIES, QUIET = 20, 8
+LIMITS = shipped_limits("drift")
 CAUSES = {
     Happening.SHIFT: DriftCause.PRINTER,
     Happening.NOZZLES: DriftCause.NOZZLES,
@@ -66,7 +67,7 @@ def reading(lab, device, date=None):
 def judged_history(device, happening, seed):
     spectra, ink = invented_history(device, happening, seed)
     checks = [reading(spectra_to_lab(one, WAVELENGTHS), device) for one in spectra]
-    settings = DriftSettings()
+    settings = drift_settings()
     model = change_model(checks[0].lab, device, "RGB", noise=settings.noise, sheet=settings.sheet)
     return judged_checks(checks[0], checks[1:], model, settings), ink
 
@@ -98,7 +99,7 @@ def test_quiet_histories_raise_few_alarms(device):
 
 def test_limits_are_three_deviations_from_the_moving_range():
     """With a long history the stated numbers have faded: mean + 3 · (mean moving range) / d2."""
-    limits = limits_of(np.tile([0.3, 0.4], 2000), (0.3, 0.05))
+    limits = limits_of(np.tile([0.3, 0.4], 2000), (0.3, 0.05), LIMITS["deviations"])
     assert limits.centre == pytest.approx(0.35, abs=1e-4)
     assert limits.upper == pytest.approx(0.35 + 3 * 0.1 / D2, abs=2e-3)
 
@@ -129,7 +130,7 @@ def test_a_weak_ink_is_measured(plain, device, ink):
     assert causes[0].cause is DriftCause.NOZZLES
     assert causes[0].detail.startswith(ink.split()[-1])
     assert loudness > 10
-    changes = {one.name: one.percent for one in ink_changes(model, change, 1.5)}
+    changes = {one.name: one.percent for one in ink_changes(model, change, 1.5, LIMITS["certain_ink"])}
     largest = min(changes, key=lambda name: changes[name])
     assert largest.startswith(ink.split()[-1])
     assert -16 < changes[largest] < -5
@@ -165,19 +166,19 @@ def test_a_slow_rise_is_a_trend():
     start = datetime(2026, 1, 1, tzinfo=UTC)
     dates = [start + timedelta(weeks=week) for week in range(8)]
     noise = np.random.default_rng(2).normal(0, 0.02, 8)
-    rising = trend_of(dates, 0.3 + 0.05 * np.arange(8) + noise, 1.0)
+    rising = trend_of(dates, 0.3 + 0.05 * np.arange(8) + noise, 1.0, LIMITS["certain_slope"])
     assert rising.certain
     assert rising.per_week == pytest.approx(0.05, abs=0.01)
     assert rising.weeks_to_limit == pytest.approx((1.0 - 0.65) / 0.05, abs=2.5)
-    assert not trend_of(dates, 0.3 + noise, 1.0).certain
-    assert trend_of(dates[:4], [0.3] * 4, 1.0) is None
+    assert not trend_of(dates, 0.3 + noise, 1.0, LIMITS["certain_slope"]).certain
+    assert trend_of(dates[:4], [0.3] * 4, 1.0, LIMITS["certain_slope"]) is None
 
 
 def test_a_tile_tells_the_instrument():
     """A gain of 2 % is the instrument's, and dividing by it brings the print back."""
     tile = np.array([[95.0, 0, 1], [60, 20, -10], [40, -30, 20]])
     louder = xyz_to_lab(lab_to_xyz(tile) * 1.02)
-    settings = DriftSettings()
+    settings = drift_settings()
     assert not tile_finding(tile, tile + 0.02, settings).moved
     assert tile_finding(tile, louder, settings).moved
     print_lab = np.array([[50.0, 10, 10], [20, 0, 0]])
@@ -206,13 +207,13 @@ def test_a_tile_tells_the_instrument():
 )
 def test_advice(state, cause, mean, paper, advice):
     inks = [InkChange(name=name, percent=-4.0, error=0.5, certain=True) for name in INKS]
-    assert advice_for(state, cause, mean, paper, inks, DriftSettings()) is advice
+    assert advice_for(state, cause, mean, paper, inks, drift_settings()) is advice
 
 
 def test_a_cause_that_explains_little_is_not_named():
     finding = CauseFinding(cause=DriftCause.PAPER, detail="", share=1.0, explains=0.2)
-    assert cause_named([finding]) is DriftCause.NONE
-    assert cause_named([]) is DriftCause.NONE
+    assert cause_named([finding], LIMITS) is DriftCause.NONE
+    assert cause_named([], LIMITS) is DriftCause.NONE
 
 
 @pytest.mark.parametrize(
@@ -220,4 +221,4 @@ def test_a_cause_that_explains_little_is_not_named():
 )
 def test_settings_that_say_nothing_are_refused(wrong):
     with pytest.raises(InputError, match="Choose another"):
-        DriftSettings(**wrong)
+        drift_settings(**wrong)

@@ -10,6 +10,7 @@ import pytest
 
 from spectro.chart.design import design_chart
 from spectro.chart.recipe import read_recipe
+from spectro.checks.drift_advice import drift_settings
 from spectro.checks.drift_chart import is_due, next_check
 from spectro.cli import drift as command
 from spectro.cli.main import run as run_words
@@ -19,7 +20,7 @@ from spectro.files.cgats import pack_cgats
 from spectro.files.event_list import parse_event, read_events
 from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
-from spectro.records.drift import DriftAdvice, DriftCause, DriftEvent, DriftSettings, DriftState
+from spectro.records.drift import DriftAdvice, DriftCause, DriftEvent, DriftState
 from spectro.records.reading_options import Join, ReadingOptions
 from spectro.report.drift_numbers import drift_numbers
 from spectro.report.plot_control_chart import date_ticks, plot_control_chart
@@ -31,7 +32,7 @@ from spectro.stand_in.readings import stand_in_measurements
 from spectro.workflow.control_readings import load_control
 from spectro.workflow.drift import drift, drift_of
 
-TWO = DriftSettings(instrument_agreement=0.7)
+TWO = drift_settings(instrument_agreement=0.7)
 
 
 @pytest.fixture(scope="module")
@@ -53,7 +54,7 @@ def press(check_data):
         ("state-2", "state-3", TWO, 8.408, DriftState.DRIFT),
         ("state-4", "state-2", TWO, 8.247, DriftState.DRIFT),
         ("state-2", "device-and-lab", TWO, 7.943, DriftState.DRIFT),
-        ("state-1", "state-4", DriftSettings(noise=0.15), 0.901, DriftState.DRIFT),
+        ("state-1", "state-4", drift_settings(noise=0.15), 0.901, DriftState.DRIFT),
     ],
 )
 def test_states_of_a_press(press, reference, new, settings, mean, state):
@@ -253,6 +254,28 @@ def test_the_command(sheets, capsys):
     assert len(numbers["points"]) == 7
     assert run_words(["drift", str(sheets / "reference.txt"), str(sheets / "history" / "check-2.txt")]) == 0
     assert run_words([*words, "--noise", "0"]) == 2
+
+
+def test_limits_of_one_s_own_decide(sheets, tmp_path, capsys):
+    """With a person's file the same check is no drift any more, and the text says whose limits decided; options go over it."""
+    own = tmp_path / "own.toml"
+    own.write_text("format = 1\n[drift]\nloud = 1e300\nnoise = 5.0\nwarn = 0.5\n", "utf-8")
+    words = ["drift", str(sheets / "reference.txt"), str(sheets / "new-1.txt"), "--quiet"]
+    assert run_words(words) == 3
+    capsys.readouterr()
+    assert run_words([*words, "--tolerances", str(own)]) == 0
+    assert "Limits of your own decide here: noise 5 ΔE00, warn 0.5 ΔE00, loud 1e+300." in capsys.readouterr().out
+    assert run_words([*words, "--tolerances", str(own), "--warn", "0.7", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["settings"] == {
+        "noise": 5.0,
+        "sheet": 0.18,
+        "instrument_agreement": None,
+        "warn": 0.7,
+        "act": 2.0,
+    }
+    own.write_text("format = 1\n[drift]\nwran = 0.5\n", "utf-8")
+    assert run_words([*words, "--tolerances", str(own)]) == 2
+    assert "wran" in capsys.readouterr().err
 
 
 def test_the_command_takes_its_options():

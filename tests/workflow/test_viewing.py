@@ -21,6 +21,7 @@ from spectro.errors import InputError, MeasurementFileError, OutputExistsError, 
 from spectro.records.display_check import AimWishes
 from spectro.records.profile_settings import ProfileSettings
 from spectro.report.viewing_numbers import viewing_numbers
+from spectro.standards.limits import shipped_limits
 from spectro.workflow import profile_build
 from spectro.workflow.viewing import viewing
 
@@ -135,7 +136,7 @@ def light_file(path, name):
 @pytest.mark.source("ISO-3664-2009", "u', v' of the light within 0.005 of .2102 .4889, 10 degree observer")
 @pytest.mark.from_memory("tolerances of illuminance, least colour rendering indices")
 def test_lights_against_the_standard(tmp_path):
-    day = check_viewing_light(named_light("D50"), 2300)
+    day = check_viewing_light(named_light("D50"), 2300, shipped_limits("viewing"))
     assert [limit.kept for limit in day.limits] == [True, True, True, True, None]
     assert day.uv_10 == pytest.approx((0.21015, 0.48887), abs=6e-5)
     assert day.excitation == pytest.approx(1)
@@ -145,7 +146,9 @@ def test_lights_against_the_standard(tmp_path):
     lamp = viewing(light=str(light_file(tmp_path / "lamp.csv", "LED-B3")), lux=900)
     assert "does not keep ISO 3664 in: colour; illuminance; colour rendering" in lamp.verdict
     assert lamp.light.kelvin == pytest.approx(4103, abs=2)
-    assert [limit.short for limit in check_viewing_light(named_light("F11"), None).limits][1] == "colour rendering"
+    assert [limit.short for limit in check_viewing_light(named_light("F11"), None, shipped_limits("viewing")).limits][
+        1
+    ] == "colour rendering"
 
 
 def test_lamps_with_ultraviolet_come_with_a_warning(tmp_path):
@@ -269,6 +272,19 @@ def test_the_command(tmp_path, capsys):
     for words in (["--lux", "0"], ["--paper-white", "95,1"], ["--viewing", "P5"]):
         with pytest.raises(SystemExit):
             run(["viewing", *words])
+
+
+def test_limits_of_one_s_own_decide(tmp_path, capsys):
+    """A display that is too bright keeps limits that a person sets wider; the text says whose they are."""
+    path = str(write_display(tmp_path / "bright.csv", *display_rows("sRGB", luminance=170)))
+    assert run(["viewing", "--display", path]) == 3
+    assert "1. brightness:" in capsys.readouterr().out
+    own = tmp_path / "own.toml"
+    own.write_text("format = 1\n[viewing]\nusual_high = 170\n", "utf-8")
+    assert run(["viewing", "--display", path, "--tolerances", str(own)]) == 0
+    said = capsys.readouterr().out
+    assert "100 to 170 cd/m²" in said
+    assert "Limits of your own decide here: usual_high 170 cd/m²." in said
 
 
 def test_numbers_hold_no_arrays(pages):

@@ -15,6 +15,7 @@ from spectro.colour.rgb_spaces import space_chromaticities
 from spectro.errors import InputError, MeasurementFileError
 from spectro.readings.display_patches import load_display, place_of_words
 from spectro.records.display_check import AimWishes
+from spectro.standards.limits import shipped_limits
 from spectro.workflow.viewing import check_display
 
 SPACES = ["sRGB", "BT.709", "P3-D65", "BT.2020", "opRGB"]
@@ -22,7 +23,7 @@ CURVE = {"sRGB": "sRGB", "BT.709": "BT.1886", "P3-D65": "sRGB", "BT.2020": "BT.1
 
 
 def checked(path, **wishes):
-    return check_display(path, AimWishes(**wishes), None, device_scale=None, white_luminance=None)
+    return check_display(path, AimWishes(**wishes), None, shipped_limits("viewing"), device_scale=None, white_luminance=None)
 
 
 def bt1886_rows(space):
@@ -253,7 +254,7 @@ def test_displays_that_cannot_be():
     from spectro.checks.display_gamut import display_gamut
     from spectro.checks.display_white import display_white
 
-    aim = display_aim(AimWishes(), None)
+    aim = display_aim(AimWishes(), None, shipped_limits("viewing"))
     with pytest.raises(InputError, match="white above black"):
         display_white(replace(readings, xyz=np.ones_like(readings.xyz)), aim)
     same = readings.xyz.copy()

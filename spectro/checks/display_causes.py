@@ -1,0 +1,108 @@
+"""What of a display is to be changed, in the order in which to change it.
+
+The order is that in which one setting moves the others: automatic things, colour mode, brightness, black, white, tone
+curve, tint of greys, place (common practice, no source). Limits are those of `standards/limits/viewing.toml`.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from spectro.records.display_check import (
+    DisplayAim,
+    DisplayCause,
+    DisplayGamut,
+    DisplayTones,
+    DisplayWhite,
+    EvenLevel,
+)
+from spectro.records.limits import Limits
+
+_DARK_SIGNAL = 0.2  # greys up to here tell whether shadows are lost; common practice, no source
+_MIDDLE = (0.1, 0.95)  # signals between which a curve off to one side is another gamma; common practice, no source
+
+
+def display_causes(
+    aim: DisplayAim,
+    white: DisplayWhite,
+    tones: DisplayTones | None,
+    gamut: DisplayGamut | None,
+    evenness: Sequence[EvenLevel],
+    limits: Limits,
+) -> tuple[DisplayCause, ...]:
+    """Return why something is to be changed, first things first; () where nothing needs to be. limits: those of viewing."""
+    found = [
+        DisplayCause.AUTOMATIC if changes_by_itself(tones, gamut, limits) else None,
+        _mode(aim, gamut, limits),
+        None if luminance_kept(white, aim, limits) else DisplayCause.LUMINANCE,
+        _black(white, tones, limits),
+        DisplayCause.WHITE if white.away > limits["white_away"] else None,
+        _curve(tones, limits),
+        DisplayCause.TINT if tones is not None and np.isfinite(tones.tint) and tones.tint > limits["tint"] else None,
+        DisplayCause.UNEVEN if worst_level(evenness, limits) is not None else None,
+    ]
+    return tuple(cause for cause in found if cause is not None)
+
+
+def luminance_kept(white: DisplayWhite, aim: DisplayAim, limits: Limits) -> bool:
+    """Tell whether the luminance is within what nobody notices: some cd/m², or a share of a bright aim."""
+    below, above = (max(limits["not_seen"], limits["not_seen_share"] * wanted) for wanted in (aim.lowest, aim.highest))
+    return aim.lowest - below <= white.luminance <= aim.highest + above
+
+
+def worst_additivity(gamut: DisplayGamut) -> float:
+    """Return by how much colours give more or less light together than apart, share; the largest of all mixtures."""
+    return max((gamut.additivity, gamut.secondary_additivity or 0.0), key=abs)
+
+
+def changes_by_itself(tones: DisplayTones | None, gamut: DisplayGamut | None, limits: Limits) -> bool:
+    """Tell whether light does not add up, or a lighter signal gives less light: something changes the picture."""
+    adds = gamut is None or abs(worst_additivity(gamut)) <= limits["additive"]
+    return not adds or (tones is not None and tones.falls is not None)
+
+
+def _mode(aim: DisplayAim, gamut: DisplayGamut | None, limits: Limits) -> DisplayCause | None:
+    if gamut is None:
+        return None
+    cover = gamut.coverage[0]
+    if cover.area < limits["covered"]:
+        return DisplayCause.NARROW
+    off = max(primary.away for primary in gamut.primaries)
+    near = cover.area_size <= limits["far_larger"] and off <= limits["primary_away"]
+    # wider than an aim that nobody named: a display profile takes care of it
+    return None if near or not aim.chosen else DisplayCause.WIDE
+
+
+def _black(white: DisplayWhite, tones: DisplayTones | None, limits: Limits) -> DisplayCause | None:
+    if white.contrast is not None and white.contrast < limits["least_contrast"]:
+        return DisplayCause.CONTRAST
+    dark = dark_steps(tones)
+    if white.black is None or not dark or not all(step <= white.black * 1.01 for _, step in dark):
+        return None
+    return DisplayCause.SHADOWS
+
+
+def dark_steps(tones: DisplayTones | None) -> tuple[tuple[float, float], ...]:
+    """Return signal and luminance of the two greys next to black, those that lie in the shadows."""
+    steps = [] if tones is None else [step for step in tones.steps if 0 < step.signal <= _DARK_SIGNAL]
+    return tuple((step.signal, step.luminance) for step in steps[:2])
+
+
+def _curve(tones: DisplayTones | None, limits: Limits) -> DisplayCause | None:
+    if tones is None or abs(tones.largest) <= limits["tone"]:
+        return None
+    middle = [step.delta_lightness for step in tones.steps if _MIDDLE[0] <= step.signal <= _MIDDLE[1]]
+    if middle and min(middle) > 0:
+        return DisplayCause.GAMMA_LOW
+    if middle and max(middle) < 0:
+        return DisplayCause.GAMMA_HIGH
+    return DisplayCause.CURVE
+
+
+def worst_level(levels: Sequence[EvenLevel], limits: Limits) -> EvenLevel | None:
+    """Return the grey that is most uneven against what may be; None where all keep their limits."""
+    most = limits["even_away"]
+    beyond = [level for level in levels if (level.shall > 0 and level.largest > level.shall) or level.largest_away > most]
+    if not beyond:
+        return None
+    return max(beyond, key=lambda one: max(one.largest / (one.shall or np.inf), one.largest_away / most))

@@ -30,14 +30,14 @@ import numpy as np
 from spectro.errors import OutputFileError
 from spectro.files.cgats import write_cgats
 from spectro.files.journal import read_journal
-from spectro.readings.journal_entries import parse_entries
 from spectro.readings.load import load_readings
+from spectro.readings.sitting_journal import parse_events
 from spectro.readings.write import measurement_table
 from spectro.records.sitting import PatchesRead
 from spectro.workflow.chart.new import chart_new
-from spectro.workflow.sitting import JOURNAL_FILE
-from spectro.workflow.taking import readings_take
-from spectro.workflow.watching import readings_watch
+from spectro.workflow.readings.sitting import JOURNAL_FILE
+from spectro.workflow.readings.take import readings_take
+from spectro.workflow.readings.watch import readings_watch
 
 CALLS = ("write", "fsync", "ftruncate", "link", "replace", "unlink")
 MOST_CALLS = 45  # of these in one undisturbed sitting, about
@@ -172,7 +172,7 @@ def campaign(kills: int, seed: int, work: Path, patches: int = 96) -> dict[str, 
             if (sitting / JOURNAL_FILE).exists():
                 content = read_journal(sitting / JOURNAL_FILE)  # raises where a whole line is damaged
                 torn += bool(content.torn)
-                entries = parse_entries(content.entries, "journal")
+                entries = parse_events(content.entries, "journal")
                 kept = {entry.words for entry in entries if isinstance(entry, PatchesRead)}
                 check(reported <= kept, f"lost: {reported - kept}")
             if status == 0:

@@ -27,7 +27,7 @@ from spectro.stand_in.instrument import Instrument, read_spectra
 from spectro.stand_in.paper import glossy_paper, matte_paper
 from spectro.stand_in.printer import Printer, printed_reflectance
 from spectro.workflow.chart.new import chart_new
-from spectro.workflow.sitting_plan import sitting_plan
+from spectro.workflow.readings.sitting_plan import sitting_plan
 
 KINDS = ("gain", "offset", "tilt", "bend", "wavelength")
 SIZE = 0.5  # ΔE00

@@ -21,6 +21,7 @@ WANTED_ANCHORS = 12
 COMMON_SHIFT = 0.24  # ΔE00, of the mean difference
 CERTAIN = 3.5  # standard errors, beside it
 SCATTERED_SHIFT = 0.32  # ΔE00, root mean square beyond noise
+FARTHEST_SHIFT = 8.0  # ΔE00; farther off, it was not the same patches: strips are 20 apart and more, instruments move by 1
 NOISE = 0.22  # ΔE00, root mean square between two readings of a patch on one day; of the stand-in, invented
 
 
@@ -32,7 +33,6 @@ class AnchorAgreement:
     shift: float  # ΔE00, the larger of the two below
     common: float  # of the mean difference
     scattered: float  # root mean square beyond what noise gives
-    sentence: str
 
 
 def anchor_agreement(first: FloatArray, again: FloatArray, *, limit: float | None = None) -> AnchorAgreement:
@@ -52,12 +52,7 @@ def anchor_agreement(first: FloatArray, again: FloatArray, *, limit: float | Non
     scattered = float(np.sqrt(max(0.0, float((weighted**2).sum(axis=1).mean()) - NOISE**2)))
     common_limit, scattered_limit = (limit, limit) if limit is not None else (COMMON_SHIFT, SCATTERED_SHIFT)
     agree = (common <= common_limit or common <= CERTAIN * along) and scattered <= scattered_limit
-    shift = max(common, scattered)
-    words = f"the anchors read ΔE00 {shift:.2f} beside their first reading"
-    return AnchorAgreement(
-        agree=agree, shift=shift, common=common, scattered=scattered,
-        sentence=f"{words}: the instrument holds." if agree else f"{words}: the instrument or the print has moved.",
-    )  # fmt: skip
+    return AnchorAgreement(agree=agree, shift=max(common, scattered), common=common, scattered=scattered)
 
 
 def _sensitivity(lab: FloatArray) -> FloatArray:

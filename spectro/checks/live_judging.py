@@ -71,7 +71,7 @@ def judge_strip(plan: ChartPlan, strip: int, read: FloatArray, before: Mapping[i
     expected = [now.lab[plan.rows(number)] for number in strips]
     sheet = [_as_read(plan, number, expected[index], before) for index, number in enumerate(strips[:place])]
     judged = judge_sheet([*sheet, read], expected, noise=min(now.noise, MOST_NOISE), paper=plan.paper)
-    return _named(judged.strips[place], plan, strips, place)
+    return _of_chart(judged.strips[place], strips, place)
 
 
 def judge_afterwards(
@@ -93,7 +93,7 @@ def judge_afterwards(
     expected = [now.lab[plan.rows(number)] for number in strips]
     sheet = [np.stack([before[row] for row in plan.rows(number).tolist()]) for number in strips]
     judged = judge_sheet(sheet, expected, noise=min(now.noise, MOST_NOISE), paper=plan.paper)
-    results = tuple(_named(result, plan, strips, place) for place, result in enumerate(judged.strips))
+    results = tuple(_of_chart(result, strips, place) for place, result in enumerate(judged.strips))
     return results, judged.findings
 
 
@@ -113,16 +113,14 @@ def judge_patch(plan: ChartPlan, row: int, read: FloatArray, before: Mapping[int
     rival = float(others.min()) if len(near) > 1 else far
     fits = StripResult(
         strip=row, seems=Seems.FITS, confidence=float(np.clip(1 - own / max(rival, 1e-9), 0, 1)), offer=Offer.KEEP,
-        difference=own, other=rival, sentence="It fits.",
+        difference=own, other=rival,
     )  # fmt: skip
     if own <= far and not (own > FAR and rival < 0.25 * own):
         return fits
     if rival < 0.4 * own:
         seems = Seems.SKIPPED_PATCH if best > row else Seems.REPEATED_PATCH
-        words = f"It seems to be the patch {abs(best - row)} {'behind' if best > row else 'before'} it"
-        return replace(fits, seems=seems, partner=best, offer=Offer.READ_AGAIN, sentence=f"{words}.")
-    words = f"It differs from all that is expected of it (ΔE00 {own:.0f})."
-    return replace(fits, seems=Seems.BAD_PATCH, offer=Offer.READ_AGAIN, sentence=words)
+        return replace(fits, seems=seems, partner=best, offer=Offer.READ_AGAIN)
+    return replace(fits, seems=Seems.BAD_PATCH, offer=Offer.READ_AGAIN)
 
 
 def _learned(plan: ChartPlan, known: IntArray, before: Mapping[int, FloatArray], single: bool = False) -> Learned:
@@ -152,54 +150,28 @@ def _first_strip(plan: ChartPlan, strips: Sequence[int], place: int, read: Float
     second = max(value for key, value in found.items() if key != (best, turned))
     mixed = read[np.random.default_rng(3).permutation(len(read))]
     chance = fitting(best, mixed) if np.isfinite(high) else -np.inf
-    result = StripResult(
-        strip=place, seems=Seems.FITS, confidence=_share(high, second, chance), offer=Offer.KEEP, sentence="fits"
-    )
+    result = StripResult(strip=strip, seems=Seems.FITS, confidence=_share(high, second, chance), offer=Offer.KEEP)
     if not np.isfinite(high) or not np.isfinite(own):
         line_up = align(read, plan.predicted[plan.rows(strip)], plan.paper)
-        wanted, count = len(plan.rows(strip)), len(read)
-        seems = Seems.SKIPPED_PATCH if count < wanted else Seems.REPEATED_PATCH
-        words = f"Strip {plan.names[strip]}: {count} readings where there are {wanted} patches."
-        patches = line_up.missed if count < wanted else line_up.extra
-        return replace(result, seems=seems, confidence=0.9, offer=Offer.READ_AGAIN, patches=patches, sentence=words)
+        few = len(read) < len(plan.rows(strip))
+        return replace(
+            result, seems=Seems.SKIPPED_PATCH if few else Seems.REPEATED_PATCH, confidence=0.9, offer=Offer.READ_AGAIN,
+            patches=line_up.missed if few else line_up.extra,
+        )  # fmt: skip
     if high < chance + CHANCE_EVIDENCE * (_GOOD - chance):
-        words = f"Strip {plan.names[strip]} fits no strip of this page, in neither direction."
-        return replace(result, seems=Seems.UNSURE, confidence=0.0, offer=Offer.READ_AGAIN, sentence=words)
+        return replace(result, seems=Seems.UNSURE, confidence=0.0, offer=Offer.READ_AGAIN)
     if high - own > CLEAR_EVIDENCE:
         if best == strip:
-            seems, offer, words = Seems.REVERSED, Offer.TURN, "was read from its other end"
-        else:
-            seems, offer, words = Seems.SWAPPED, Offer.SWAP, f"is strip {plan.names[best]}"
-            words += ", read from its other end" if turned else ""
-        words = f"Strip {plan.names[strip]} {words}."
-        return replace(result, seems=seems, offer=offer, partner=best if best != strip else None, sentence=words)
-    return replace(result, sentence=f"Strip {plan.names[strip]} fits.")
+            return replace(result, seems=Seems.REVERSED, offer=Offer.TURN)
+        return replace(result, seems=Seems.SWAPPED, offer=Offer.SWAP, partner=best, turned=turned)
+    return result
 
 
 def _share(best: float, second: float, chance: float) -> float:
     return float(np.clip((best - second) / max(best - chance, 1e-9), 0, 1)) if np.isfinite(best) else 0.0
 
 
-def _named(result: StripResult, plan: ChartPlan, strips: Sequence[int], place: int) -> StripResult:
-    """Return a result whose strips are those of the chart, in number and in words."""
-    name = plan.names[strips[place]]
+def _of_chart(result: StripResult, strips: Sequence[int], place: int) -> StripResult:
+    """Return a result whose strips are those of the chart."""
     partner = strips[result.partner] if result.partner is not None and result.partner < len(strips) else None
-    words = {
-        Seems.FITS: "fits",
-        Seems.UNSURE: "fits no strip clearly",
-        Seems.REVERSED: "was read from its other end",
-        Seems.PERCENT_MIX: "has percentages among its fractions",
-    }.get(result.seems)
-    patches = ", ".join(f"{name}{patch + 1}" for patch in result.patches)
-    if words is None and partner is not None:
-        again = result.seems == Seems.REPEATED_STRIP
-        words = f"is strip {plan.names[partner]}{' again' if again else ''}"
-        words += f": strip {name} was skipped" if result.seems == Seems.SKIPPED_STRIP else ""
-    elif words is None and patches:
-        words = {
-            Seems.SKIPPED_PATCH: f"lacks {patches}",
-            Seems.REPEATED_PATCH: f"has {patches} twice",
-            Seems.SHIFTED_PATCHES: f"was begun too early or too late ({patches} missing)",
-            Seems.BAD_PATCH: f"fits, but {patches} differs from all that is expected of it",
-        }.get(result.seems, f"is not as expected at {patches}")
-    return replace(result, strip=strips[place], partner=partner, sentence=f"Strip {name} {words or 'is not as expected'}.")
+    return replace(result, strip=strips[place], partner=partner, sentence="")

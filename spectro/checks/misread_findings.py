@@ -59,6 +59,7 @@ class StripResult:
     patches: tuple[int, ...] = ()  # places along the strip it concerns, counted from 0 in the expected strip
     difference: float = 0.0  # robust mean ΔE00 to what it seems to be
     other: float = 0.0  # the same to the next best explanation
+    turned: bool = False  # it seems to be another strip, read from its other end
     sentence: str = ""
 
 

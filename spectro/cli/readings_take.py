@@ -11,8 +11,7 @@ from spectro.cli.printing import print_json, print_text
 from spectro.cli.shelf_options import add_on_shelf_options, check_on_shelf, kept_lines
 
 if TYPE_CHECKING:
-    from spectro.records.sitting import Answer, SittingResult
-    from spectro.workflow.sitting_judging import Judged
+    from spectro.records.sitting import Answer, Prompt, SittingResult
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -48,6 +47,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--anchor-limit", type=float, metavar="DELTA_E", help="how far the anchors may move (ΔE00) before halves are not joined"
     )
+    parser.add_argument(
+        "--new-anchors", action="store_true", help="the next anchors are what all later ones are compared with, not the first"
+    )
     parser.add_argument("--export", action="store_true", help="write what was read so far; read nothing")
 
 
@@ -67,9 +69,8 @@ def add_sitting_options(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Run the command. Returns 0 when the sitting is finished or was exported, 3 when more is to be read."""
     from spectro.records.conditions import Backing, MeasurementCondition
-    from spectro.records.sitting import Answer
-    from spectro.workflow.sitting_loop import SittingRules
-    from spectro.workflow.taking import readings_take
+    from spectro.records.sitting import Answer, SittingRules
+    from spectro.workflow.readings.take import readings_take
 
     check_on_shelf(arguments)
     answers = {"keep": Answer.KEEP, "turn": Answer.TURN, "swap": Answer.SWAP, "again": Answer.AGAIN}
@@ -88,11 +89,12 @@ def run(arguments: argparse.Namespace) -> int:
             predict_with=arguments.predict_with,
             rules=SittingRules(answer=answers.get(arguments.answer or ""), anchor_limit=arguments.anchor_limit),
             stop_after=arguments.stop_after,
+            new_anchors=arguments.new_anchors,
             export=arguments.export,
             out=arguments.out,
             replace=arguments.replace,
             say=speaker(arguments),
-            ask=asked if interactive else None,
+            ask=ask_person if interactive else None,
         )
     except KeyboardInterrupt:
         sys.stderr.write("\nWhat was accepted is on the disk; the same command goes on.\n")
@@ -112,11 +114,12 @@ def speaker(arguments: argparse.Namespace) -> Callable[[str], None]:
     return say
 
 
-def asked(judged: "Judged") -> "Answer":
-    """Ask at the terminal what is to be done, until one of the offers is named."""
+def ask_person(prompt: "Prompt") -> "Answer":
+    """Ask at the terminal which of the offers is taken, until one of them is named; at the end of input: read again."""
     from spectro.records.sitting import Answer
+    from spectro.words.sitting import WORDS
 
-    words = {("again" if answer == Answer.AGAIN else str(answer)): answer for answer in judged.answers}
+    words = {WORDS[offer.answer]: offer.answer for offer in prompt.offers}
     while True:
         sys.stderr.write(f"{' / '.join(words)}? ")
         sys.stderr.flush()

@@ -31,7 +31,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Run the command. Returns 0 when the chart is read, 3 when patches are missing."""
     from spectro.records.conditions import Backing, MeasurementCondition
     from spectro.records.sitting import Answer
-    from spectro.workflow.watching import readings_watch
+    from spectro.workflow.readings.watch import readings_watch
 
     check_on_shelf(arguments)
     condition = arguments.measurement_condition

@@ -34,6 +34,16 @@ class Again:
 
 
 @dataclass(frozen=True, slots=True)
+class TakeBack:
+    """What was accepted last does not count."""
+
+
+@dataclass(frozen=True, slots=True)
+class NewAnchors:
+    """The anchors are to be read anew; all later ones are compared with these."""
+
+
+@dataclass(frozen=True, slots=True)
 class EndOfStrip:
     """Nothing more belongs to this strip."""
 
@@ -62,4 +72,4 @@ class Reading:
     sample_id: str  # of a CGATS row; "" where there is none
 
 
-LineEvent: TypeAlias = Facts | White | Pause | Again | EndOfStrip | StripName | Answered | Reading
+LineEvent: TypeAlias = Facts | White | Pause | Again | TakeBack | NewAnchors | EndOfStrip | StripName | Answered | Reading

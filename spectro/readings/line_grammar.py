@@ -10,12 +10,14 @@ with a decimal point. A line is:
     backing white|black             what lies behind the sheet
     wavelengths FIRST LAST STEP     nm; needed before the first spectrum
     scale factor|percent            what 1 and 100 mean from here on; factor, where nothing is said
-    strip NAME                      what follows is of that strip (or: page NUMBER, anchors)
+    strip NAME                      what follows is of that strip (or: page NUMBER, anchors; a page of strips: go on there)
     patch NAME NUMBERS…             one spectrum, of that patch
     NUMBERS…                        one spectrum, of the next patch
     end                             the strip ends here; needed only where more or fewer patches were read than it has
     again                           forget what was read of this strip; it begins anew
-    answer keep|turn|swap|again     what is to be done with the strip in question
+    answer keep|turn|swap|again     what is to be done with the strip in question; also insist and new-anchors, where offered
+    undo                            what was accepted last does not count
+    new-anchors                     the anchors are read anew, and all later ones compared with these
     white                           a white calibration was done
     pause                           a break begins
 
@@ -41,9 +43,11 @@ from spectro.readings.line_events import (
     EndOfStrip,
     Facts,
     LineEvent,
+    NewAnchors,
     Pause,
     Reading,
     StripName,
+    TakeBack,
     White,
 )
 from spectro.readings.row_lines import RowBlock
@@ -55,11 +59,17 @@ from spectro.records.sitting import Answer
 LONGEST_LINE = 20_000  # bytes
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
 _SIGNATURE = re.compile(r"(?:CGATS|ISO28178|IS12642|IT8)\S*")
-_ALONE: dict[str, LineEvent] = {"white": White(), "pause": Pause(), "again": Again(), "end": EndOfStrip()}
+_ALONE: dict[str, LineEvent] = {
+    "white": White(), "pause": Pause(), "again": Again(), "end": EndOfStrip(), "undo": TakeBack(), "new-anchors": NewAnchors()
+}  # fmt: skip
 _WORDS = (
-    "instrument, serial, condition, backing, wavelengths, scale, strip, page, anchors, patch, end, again, answer, white, pause"
+    "instrument, serial, condition, backing, wavelengths, scale, strip, page, anchors, patch, end, again, answer, undo, "
+    "new-anchors, white, pause"
 )
-_ANSWERS = {"keep": Answer.KEEP, "turn": Answer.TURN, "swap": Answer.SWAP, "again": Answer.AGAIN}
+_ANSWERS = {
+    "keep": Answer.KEEP, "turn": Answer.TURN, "swap": Answer.SWAP, "again": Answer.AGAIN, "insist": Answer.INSIST,
+    "new-anchors": Answer.NEW_ANCHORS,
+}  # fmt: skip
 
 
 class LineParser:
@@ -113,7 +123,7 @@ class LineParser:
         if _NUMBER.fullmatch(word.replace(",", ".")):
             return (self._spectrum(cells, ""),)
         match word:
-            case "white" | "pause" | "again" | "end":
+            case "white" | "pause" | "again" | "end" | "undo" | "new-anchors":
                 self._count(cells, 1, word)
                 return (_ALONE[word],)
             case "anchors":

@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     from spectro.workflow.profile.refresh import profile_refresh
     from spectro.workflow.profile.show import profile_show
     from spectro.workflow.profile.top_up import profile_top_up
+    from spectro.workflow.readings.take import readings_take
+    from spectro.workflow.readings.watch import readings_watch
     from spectro.workflow.readings_adding import readings_add
     from spectro.workflow.readings_showing import readings_show
     from spectro.workflow.shelf.list import shelf_list
@@ -32,9 +34,7 @@ if TYPE_CHECKING:
     from spectro.workflow.shelf.pack import shelf_pack
     from spectro.workflow.shelf.verify import shelf_verify
     from spectro.workflow.steps.shelf import add_event, add_to_shelf
-    from spectro.workflow.taking import readings_take
     from spectro.workflow.viewing import viewing
-    from spectro.workflow.watching import readings_watch
 
 _PLACES = {
     "add_event": "spectro.workflow.steps.shelf",
@@ -61,8 +61,8 @@ _PLACES = {
     "profile_top_up": "spectro.workflow.profile.top_up",
     "readings_add": "spectro.workflow.readings_adding",
     "readings_show": "spectro.workflow.readings_showing",
-    "readings_take": "spectro.workflow.taking",
-    "readings_watch": "spectro.workflow.watching",
+    "readings_take": "spectro.workflow.readings.take",
+    "readings_watch": "spectro.workflow.readings.watch",
     "shelf_list": "spectro.workflow.shelf.list",
     "shelf_new": "spectro.workflow.shelf.new",
     "shelf_note": "spectro.workflow.shelf.note",

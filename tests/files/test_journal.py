@@ -97,3 +97,55 @@ def test_a_full_disk_leaves_the_journal_as_it_was(tmp_path, monkeypatch):
         assert path.read_bytes() == before
         journal.append(b'{"more":2}')
     assert read_journal(path).entries[-1] == b'{"more":2}'
+
+
+@given(st.data())
+def test_what_is_whole_is_read_beside_a_damaged_line(tmp_path_factory, data):
+    """Whatever happens to the bytes of one line, the others are read, its number is told, and writing goes on."""
+    path = written(tmp_path_factory.mktemp("j") / "j")
+    lines = path.read_bytes().splitlines(keepends=True)
+    number = data.draw(st.integers(0, len(lines) - 1))
+    start = data.draw(st.integers(0, len(lines[number]) - 2))
+    end = data.draw(st.integers(start + 1, len(lines[number]) - 1))
+    filler = data.draw(st.sampled_from([b"\0", b"x", b"0"]))
+    damaged = lines[number][:start] + filler * (end - start) + lines[number][end:]
+    path.write_bytes(b"".join([*lines[:number], damaged, *lines[number + 1 :]]))
+    content = read_journal(path, leave_out_damaged=True)
+    if (
+        damaged.startswith(ENTRIES[number][:-1] + b",") and not content.damaged
+    ):  # only a check sum was hit, the entry proves itself
+        assert list(content.entries) == ENTRIES
+    else:
+        assert list(content.entries) == [entry for at, entry in enumerate(ENTRIES) if at != number]
+        assert content.damaged == (number + 1,)
+    with JournalWriter(path, leave_out_damaged=True) as journal:
+        journal.append(b'{"more":1}')
+    assert read_journal(path, leave_out_damaged=True).entries[-1] == b'{"more":1}'
+
+
+@pytest.mark.parametrize(
+    ("order", "entries", "damaged"), [([0, 2], [0, 2], ()), ([0, 1, 1, 2], [0, 1, 2], (3,)), ([1, 0, 2], [1, 0, 2], ())]
+)
+def test_lines_behind_a_gap_are_whole_and_a_doubled_one_counts_once(tmp_path, order, entries, damaged):
+    path = written(tmp_path / "j")
+    lines = path.read_bytes().splitlines(keepends=True)
+    path.write_bytes(b"".join(lines[number] for number in order))
+    content = read_journal(path, leave_out_damaged=True)
+    assert list(content.entries) == [ENTRIES[number] for number in entries]
+    assert content.damaged == damaged
+
+
+def test_lines_of_older_versions(tmp_path):
+    """With one check sum a line: read as ever; behind an illegible line the next is taken, a changed one is left out."""
+    path = written(tmp_path / "j")
+    lines = [line[:-19] + line[-3:] for line in path.read_bytes().splitlines(keepends=True)]
+    path.write_bytes(b"".join(lines))
+    assert list(read_journal(path).entries) == ENTRIES
+    path.write_bytes(b"".join([lines[0], b"\0" * 40 + b"\n", lines[2]]))
+    content = read_journal(path, leave_out_damaged=True)
+    assert (list(content.entries), content.damaged) == ([ENTRIES[0], ENTRIES[2]], (2,))
+    path.write_bytes(b"".join([lines[0], lines[1].replace(b"words", b"sword"), lines[2]]))
+    content = read_journal(path, leave_out_damaged=True)
+    assert (list(content.entries), content.damaged) == ([ENTRIES[0], ENTRIES[2]], (2,))
+    with pytest.raises(MeasurementFileError, match="check sum"):
+        read_journal(path)

@@ -22,17 +22,9 @@ from spectro.readings.content import Content, content_of
 from spectro.readings.load import load_readings
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.chart import Chart, ReadingMode
+from spectro.records.sitting import SittingLayout, Unit
 
 _DIGITS = re.compile(r"\d+$")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Unit:
-    """What is read at one go."""
-
-    words: str  # "strip A", "patch A1", "page 1"
-    name: str  # "A", "A1", "page 1"
-    rows: tuple[int, ...]  # of the chart, in the order of reading
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -42,8 +34,17 @@ class SittingPlan:
     chart: Chart
     folder: Path
     colours: ChartPlan
-    units: tuple[Unit, ...]
-    anchors: tuple[Unit, ...]
+    layout: SittingLayout
+
+    @property
+    def units(self) -> tuple[Unit, ...]:
+        """What is read, in the order of reading."""
+        return self.layout.units
+
+    @property
+    def anchors(self) -> tuple[Unit, ...]:
+        """What the anchors are."""
+        return self.layout.anchors
 
     @property
     def mode(self) -> ReadingMode:
@@ -58,11 +59,7 @@ class SittingPlan:
     @property
     def anchor_rows(self) -> tuple[int, ...]:
         """Rows of all anchors in the order of reading."""
-        return tuple(row for unit in self.anchors for row in unit.rows)
-
-    def strip_of(self, name: str) -> int | None:
-        """Return the number of a strip by its name, whatever its case; None for no strip of this chart."""
-        return next((number for number, own in enumerate(self.colours.names) if own.lower() == name.lower()), None)
+        return self.layout.anchor_rows
 
 
 def sitting_plan(folder: Path, predict_with: Path | None = None) -> SittingPlan:
@@ -93,21 +90,28 @@ def sitting_plan(folder: Path, predict_with: Path | None = None) -> SittingPlan:
     )
     generic = predicted_lab(chart.recipe, chart.device)  # anchors must not depend on what predicts
     return SittingPlan(
-        chart=chart, folder=path.parent, colours=colours, units=_units(chart, strip, names),
-        anchors=_anchors(chart, strip, names, generic)
+        chart=chart, folder=path.parent, colours=colours,
+        layout=SittingLayout(units=_units(chart, strip, names), anchors=_anchors(chart, strip, names, generic)),
     )  # fmt: skip
 
 
 def _units(chart: Chart, strip: IntArray, names: tuple[str, ...]) -> tuple[Unit, ...]:
     mode = chart.recipe.reading.mode
     if mode == ReadingMode.BY_PATCH:
-        return tuple(Unit(words=f"patch {name}", name=name, rows=(row,)) for row, name in enumerate(chart.sample_names))
+        return tuple(
+            Unit(words=f"patch {name}", name=name, rows=(row,), page=int(chart.positions[row, 0]))
+            for row, name in enumerate(chart.sample_names)
+        )
     if mode == ReadingMode.BY_TABLE:
         return tuple(
-            Unit(words=f"page {page}", name=f"page {page}", rows=_rows(chart.positions[:, 0] == page))
+            Unit(words=f"page {page}", name=f"page {page}", rows=_rows(chart.positions[:, 0] == page), page=page)
             for page in range(1, chart.pages + 1)
         )
-    return tuple(Unit(words=f"strip {name}", name=name, rows=_rows(strip == number)) for number, name in enumerate(names))
+    rows = [_rows(strip == number) for number in range(len(names))]
+    return tuple(
+        Unit(words=f"strip {name}", name=name, rows=mine, page=int(chart.positions[mine[0], 0]))
+        for name, mine in zip(names, rows, strict=True)
+    )
 
 
 def _rows(mask: np.ndarray) -> tuple[int, ...]:

@@ -8,7 +8,7 @@ import numpy as np
 
 from spectro.records.instrument import Purpose, ReadRequest
 from spectro.stand_in.reference_driver import StandInDriver
-from spectro.workflow.sitting_plan import SittingPlan
+from spectro.workflow.readings.sitting_plan import SittingPlan
 
 CLOCK = "2026-01-01T00:00:00Z"
 
@@ -31,6 +31,7 @@ class Person:
         self.said: list[str] = []
         self.head = head or ("condition M1", "serial 7", "instrument an invented one", "wavelengths 380 730 10", "white")
         self.mistakes: dict[str, list[str]] = {}  # unit: how its readings go wrong, one a time
+        self.anchor_mistakes: list[str] = []
         self.answers: deque[str] = deque()
         self.count = 0
 
@@ -71,6 +72,8 @@ class Person:
         spectra = self.spectra(name, anchors)
         mistake = self.mistakes.get(name, [])
         kind = mistake.pop(0) if mistake and not anchors else ""
+        if anchors and self.anchor_mistakes:
+            kind = self.anchor_mistakes.pop(0)
         if kind == "reversed":
             spectra = spectra[::-1]
         elif kind.startswith("is "):

@@ -13,22 +13,22 @@ import pytest
 
 from spectro.cli.main import run
 from spectro.errors import InputError, MeasurementFileError, OutputFileError, SpectroError
+from spectro.files.journal import JournalWriter, read_journal
 from spectro.files.sitting_lock import sitting_lock
 from spectro.readings.load import load_readings
 from spectro.records.conditions import Backing, MeasurementCondition
-from spectro.records.sitting import Answer
+from spectro.records.sitting import Answer, SittingRules
 from spectro.workflow.chart.new import chart_new
-from spectro.workflow.instruments import driver_names, open_instrument
-from spectro.workflow.sitting import read_sitting
-from spectro.workflow.sitting_loop import SittingRules
-from spectro.workflow.sitting_plan import sitting_plan
-from spectro.workflow.taking import readings_take
+from spectro.workflow.readings.sitting import read_sitting
+from spectro.workflow.readings.sitting_plan import sitting_plan
+from spectro.workflow.readings.sitting_sources import driver_names, open_instrument
+from spectro.workflow.readings.take import readings_take
 
 sys.path.insert(0, str(Path(__file__).parent))
 from sitting_parts import Person, clock, journal, numbers
 
 INVENTED = pytest.mark.common_practice("no source: charts, readings and mistakes are invented")
-ROOT = Path(__file__).resolve().parents[2]
+ROOT = Path(__file__).resolve().parents[3]
 
 
 @pytest.fixture(scope="module")
@@ -261,6 +261,187 @@ def test_a_torn_line_is_cut_off_with_a_note(chart, plan, tmp_path):
     assert result.finished
     assert any("cut short were cut off" in words for words in person.said)
     assert any(entry.get("torn", 0) > 0 for entry in entries(sitting))
+
+
+def told(person):
+    return "\n".join(person.said)
+
+
+def rewritten(source, sitting, change):
+    """Write the journal of another sitting with its entries changed."""
+    sitting.mkdir()
+    with JournalWriter(journal(sitting)) as writer:
+        for entry in read_journal(journal(source)).entries:
+            for changed in change(json.loads(entry)):
+                writer.append(json.dumps(changed).encode())
+
+
+@pytest.fixture(scope="module")
+def clean(chart, plan, tmp_path_factory):
+    """A sitting that nothing disturbed, and its readings."""
+    sitting = tmp_path_factory.mktemp("clean") / "s"
+    return sitting, load_readings([by_person(chart, sitting, Person(plan)).readings]).reflectance
+
+
+@INVENTED
+def test_strips_sent_by_name_before_the_anchors_are_there_at_the_next_start(chart, plan, clean, tmp_path):
+    person = Person(plan)
+    lines = [*person.head]
+    for name in "BC":
+        lines += [f"strip {name}", *(numbers(row) for row in person.spectra(name, False))]
+    sent = iter([line.encode() + b"\n" for line in lines])
+    first = take(chart, tmp_path / "s", instrument=None, lines=sent, say=person.say)
+    assert "48 of 120 patches are read and safe on the disk" in first.verdict
+    assert "The anchors are still to be read." in told(person)
+    second = Person(plan)
+    result = by_person(chart, tmp_path / "s", second)
+    assert result.finished
+    assert "The sitting goes on: 48 of 120" in told(second)
+    assert not any(words.startswith(("Read strip B", "Read strip C")) for words in second.said)
+    assert any("Read without anchors" in note and "strip B, strip C" in note for note in result.notes)
+    np.testing.assert_array_equal(load_readings([result.readings]).reflectance, clean[1])
+
+
+@INVENTED
+@pytest.mark.parametrize(("answer", "first"), [("again", "anchors"), ("keep", "anchors"), ("swap", "patches")])
+def test_another_strip_never_becomes_the_anchors(chart, plan, clean, tmp_path, answer, first):
+    """It can be kept as the strip it is; the anchors are asked for again."""
+    person = Person(plan)
+    other = next(unit.name for unit in plan.units if unit.rows != plan.anchors[0].rows)
+    person.anchor_mistakes = [f"is {other}"]
+    person.answers.append(answer)
+    result = by_person(chart, tmp_path / "s", person)
+    assert result.finished
+    assert f"swap (keep it as strip {other})" in told(person)
+    offered = next(words for words in person.said if "Offered: " in words)
+    assert "keep (" not in offered
+    kinds = [
+        (entry["kind"], entry.get("words")) for entry in entries(tmp_path / "s") if entry["kind"] in ("anchors", "patches")
+    ]
+    assert kinds[0][0] == first
+    assert (first == "anchors") or kinds[0][1] == f"strip {other}"
+    np.testing.assert_array_equal(load_readings([result.readings]).reflectance, clean[1])
+
+
+@INVENTED
+def test_wrong_first_anchors_of_an_older_journal_do_not_ruin_a_sitting(chart, plan, clean, tmp_path):
+    """A distance that no drift makes is told as a misread, and right anchors can take the place of the first ones."""
+    other = next(unit.name for unit in plan.units if unit.rows != plan.anchors[0].rows)
+    wrong = Person(plan).spectra(other, False).tolist()
+    seen = []
+
+    def change(entry):
+        seen.append(entry["kind"])
+        if entry["kind"] == "anchors" and seen.count("anchors") == 1:
+            return [{**entry, "reflectance": wrong}]
+        return [] if entry["kind"] in ("anchors", "finished") else [entry]
+
+    rewritten(clean[0], tmp_path / "s", change)
+    person = Person(plan)
+    person.answers.append("new-anchors")
+    result = by_person(chart, tmp_path / "s", person)
+    assert result.finished
+    asked = next(words for words in person.said if "Offered: " in words)
+    assert "no instrument moves so far: it was not the anchors that were read at first" in asked
+    assert "Offered: new-anchors (take these as the anchors" in asked
+    np.testing.assert_array_equal(load_readings([result.readings]).reflectance, clean[1])
+
+
+@INVENTED
+def test_a_repair_that_does_not_repair_is_not_offered(chart, plan, clean, tmp_path):
+    """D is swept for E: turning does not make it E, so nobody can answer that by mistake."""
+    person = Person(plan)
+    person.mistakes = {"E": ["is D", ""]}
+    person.answers.append("turn")
+    result = by_person(chart, tmp_path / "s", person)
+    assert (result.finished, result.questionable) == (True, ())
+    asked = next(words for words in person.said if "Offered: " in words)
+    assert "turn" not in asked
+    assert "again (read strip E again)" in asked
+    assert "swap (keep it as strip D, in place of the reading before)" in asked
+    assert "keep (keep it as strip E as it was read, and mark it as questionable)" in asked
+    np.testing.assert_array_equal(load_readings([result.readings]).reflectance, clean[1])
+
+
+@INVENTED
+def test_the_end_finds_a_repair_that_did_not_repair(chart, plan, clean, tmp_path):
+    """A strip that an older version took on the word "turn" is judged like the others before a sitting is finished."""
+    wrong = Person(plan).spectra("D", False)[::-1].tolist()
+
+    def change(entry):
+        if entry.get("words") == "strip E":
+            return [{**entry, "reflectance": wrong, "answer": "turn"}]
+        return [] if entry["kind"] == "finished" else [entry]
+
+    rewritten(clean[0], tmp_path / "s", change)
+    person = Person(plan)
+    result = by_person(chart, tmp_path / "s", person)
+    assert "Now that all is read: Strip E" in told(person)
+    assert (result.finished, result.questionable) == (True, ())
+    np.testing.assert_array_equal(load_readings([result.readings]).reflectance, clean[1])
+
+
+@INVENTED
+def test_what_clearly_is_another_strip_is_not_kept_under_a_wrong_name(chart, plan, tmp_path):
+    """Nobody is there to answer: it is left for later, with its right name said."""
+    person = Person(plan)
+    person.mistakes = {"C": ["is E"] * 3}
+    result = by_person(chart, tmp_path / "s", person)
+    assert (result.finished, result.missing, result.questionable) == (False, ("C",), ())
+    assert "strip C: read 3 times in vain; it seems to be strip E, and is not kept under another name" in told(person)
+    assert by_person(chart, tmp_path / "s", Person(plan)).finished
+
+
+@INVENTED
+def test_another_condition_stops_the_source_until_somebody_decides(chart, plan, clean, tmp_path):
+    """It is said once and never taken back: nothing of what follows is taken; a new start states what is right."""
+    person = Person(plan)
+    person.mistakes = {"B": ["condition M2"]}
+    result = by_person(chart, tmp_path / "s", person)
+    assert (result.finished, result.read) == (False, 24)
+    assert "condition M2 after condition M1" in result.verdict
+    second = Person(plan)
+    done = by_person(chart, tmp_path / "s", second)
+    assert done.finished
+    np.testing.assert_array_equal(load_readings([done.readings]).reflectance, clean[1])
+    insisting = Person(plan)
+    insisting.mistakes = {"B": ["condition M2"]}
+    insisting.answers.append("insist")
+    assert by_person(chart, tmp_path / "t", insisting).finished
+    assert "the source is wrong: readings are of condition M1" in told(insisting)
+
+
+@INVENTED
+def test_a_damaged_line_is_left_out_and_its_strip_asked_for_again(chart, plan, clean, tmp_path):
+    sitting = tmp_path / "s"
+    by_person(chart, sitting, Person(plan, ends_after=4))
+    lines = journal(sitting).read_bytes().splitlines(keepends=True)
+    number = next(n for n, line in enumerate(lines) if b'"strip B"' in line)
+    lines[number] = lines[number].replace(b"0.", b"1.", 1)
+    journal(sitting).write_bytes(b"".join(lines))
+    person = Person(plan)
+    result = by_person(chart, sitting, person)
+    assert f"Line {number + 1} of the journal was damaged and left out" in told(person)
+    assert any(words.startswith("Read strip B") for words in person.said)
+    assert not any(words.startswith("Read strip A") for words in person.said)
+    assert result.finished
+    np.testing.assert_array_equal(load_readings([result.readings]).reflectance.shape, clean[1].shape)
+
+
+@INVENTED
+def test_undo_new_anchors_and_a_page_of_choice_are_lines_too(chart, plan, tmp_path):
+    """What a strip was taken for is taken back; the anchors are read anew before it goes on."""
+    person = Person(plan)
+    unit = plan.units[0]
+    strip = [numbers(row) for row in person.spectra(unit.name, False)]
+    anchors = [numbers(row) for row in person.spectra(plan.anchors[0].name, True)]
+    lines = [*person.head, *anchors, "page 1", *strip, "undo", "new-anchors", *anchors, *strip]
+    result = take(chart, tmp_path / "s", instrument=None, lines=iter([line.encode() + b"\n" for line in lines]), say=person.say)
+    assert result.read == 24
+    kinds = [entry["kind"] for entry in entries(tmp_path / "s")]
+    assert kinds == ["begun", "white", "anchors", "named", "patches", "undone", "new anchors", "anchors", "patches"]
+    assert entries(tmp_path / "s")[7]["renewed"]
+    assert "Strip A no longer counts; what it replaced does again. 0 of 120 patches are read." in told(person)
 
 
 @INVENTED

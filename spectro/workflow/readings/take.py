@@ -11,25 +11,25 @@ from spectro.files.atomic import check_writable
 from spectro.files.dates import iso_date
 from spectro.files.line_sources import SPEED, GrowingFile, serial_lines, stream_lines
 from spectro.readings.line_grammar import LineParser
-from spectro.readings.sitting_state import SittingState
+from spectro.records.chart import ReadingMode
 from spectro.records.conditions import Backing, MeasurementCondition
 from spectro.records.instrument import InstrumentFacts
-from spectro.records.sitting import Continued, SittingResult
-from spectro.workflow.instruments import open_instrument
-from spectro.workflow.sitting import (
-    JOURNAL_FILE,
+from spectro.records.sitting import AnchorsWanted, Continued, SittingResult, SittingRules, Stated
+from spectro.words.sitting import damaged_words
+from spectro.workflow.readings.sitting import (
     SITTING_FOLDER,
     Sitting,
     check_instrument,
     check_place,
+    export_sitting,
     now,
     open_sitting,
     read_sitting,
+    sitting_result,
 )
-from spectro.workflow.sitting_export import export_sitting
-from spectro.workflow.sitting_loop import Ask, SittingLoop, SittingRules
-from spectro.workflow.sitting_plan import SittingPlan, sitting_plan
-from spectro.workflow.sitting_sources import DriverSource, LineSource, Say, Source, close_quietly
+from spectro.workflow.readings.sitting_plan import SittingPlan, sitting_plan
+from spectro.workflow.readings.sitting_run import Ask, SittingRun
+from spectro.workflow.readings.sitting_sources import DriverSource, LineSource, Say, Source, close_quietly, open_instrument
 
 POLL_SECONDS = 0.25
 _PORT = "serial:"
@@ -48,6 +48,7 @@ def readings_take(
     predict_with: Path | None = None,
     rules: SittingRules | None = None,
     stop_after: float | None = None,
+    new_anchors: bool = False,
     export: bool = False,
     out: Path | None = None,
     replace: bool = False,
@@ -63,6 +64,7 @@ def readings_take(
     measurement_condition: where the source does not state it; it has no default. printed: date of printing.
     predict_with: a profile or readings of the printing condition; None: a generic printer.
     stop_after: seconds without anything new from a file or port after which it ends; None: it waits.
+    new_anchors: the next anchors are what all later ones are compared with, instead of the first ones.
     export: write what counts so far and read nothing. out: the file to write; None: one in the sitting's folder.
     lines: instead of source. say: told what to read next and what was found; ask: asked about what seems wrong.
     Raises errors of `spectro.errors`. What was accepted by then is on the disk.
@@ -81,7 +83,7 @@ def readings_take(
     folder = sitting or plan.folder / SITTING_FOLDER
     check_place(folder)
     if not export:
-        with open_sitting(folder, plan, clock) as opened:
+        with open_sitting(folder, plan, clock, rules) as opened:
             if not (opened.begun and opened.state.finished):
                 with ExitStack() as stack:
                     found = _source(
@@ -90,7 +92,9 @@ def readings_take(
                     stack.callback(close_quietly, found, say)
                     _begin(opened, found.facts(), measurement_condition, backing, printed, source or instrument or "", say)
                     found.settle(_facts_of(opened))
-                    SittingLoop(opened, found, rules or SittingRules(), say, ask).run()
+                    if new_anchors and opened.state.reference is not None:
+                        opened.take(AnchorsWanted(time=clock()))
+                    SittingRun(opened, found, say, ask).run()
     state, sha256 = read_sitting(folder, plan)
     readings = None
     if state.counted and (export or state.finished):
@@ -120,10 +124,19 @@ def _begin(
     if sitting.begun:
         begun = sitting.state.begun
         check_instrument(begun, facts)
-        sitting.append(Continued(time=sitting.clock(), source=source, torn=sitting.torn))
-        say(f"The sitting goes on: {len(sitting.state.counted)} of {begun.patches} patches are read.")
+        state = sitting.take(Continued(time=sitting.clock(), source=source, torn=sitting.torn))
+        if state.contradiction:  # what is said now takes it back
+            sitting.take(
+                Stated(
+                    time=sitting.clock(), condition=str(facts.condition or ""), serial=facts.serial,
+                    backing=str(facts.backing or ""),
+                )
+            )  # fmt: skip
+        say(f"The sitting goes on: {len(state.counted)} of {begun.patches} patches are read.")
         if sitting.torn:
             say(f"{sitting.torn} bytes of a line that was cut short were cut off; it was never accepted.")
+        if sitting.damaged:
+            say(damaged_words(sitting.damaged))
         return
     if facts.condition is None:
         raise InputError(
@@ -182,7 +195,8 @@ def _source(
             for line in file.before:  # what holds from there on: wavelengths, scale, field names
                 _replay(parser, line)
             lines, position = file.lines(), lambda: file.position
-    return LineSource(lines, parser, lengths=lengths, names=names, say=say, position=position)
+    pages = 0 if plan.mode == ReadingMode.BY_TABLE else plan.chart.pages
+    return LineSource(lines, parser, lengths=lengths, names=names, pages=pages, say=say, position=position)
 
 
 def _replay(parser: LineParser, line: bytes) -> None:
@@ -207,36 +221,3 @@ def _waiting(stop_after: float | None, seconds: float) -> Callable[[], bool]:
         return True
 
     return wait
-
-
-def sitting_result(state: SittingState, plan: SittingPlan, folder: Path, readings: Path | None) -> SittingResult:
-    """Return what a sitting came to."""
-    missing_rows = set(state.missing())
-    missing = tuple(unit.name for unit in plan.units if missing_rows & set(unit.rows))
-    questionable = state.questionable()
-    shifts = [entry.shift for entry in state.anchors]
-    count, read = state.begun.patches, len(state.counted)
-    what = {"by-strip": "strips", "by-patch": "patches", "by-table": "pages"}[state.begun.mode]
-    if state.finished:
-        verdict = f"All {count} patches are read"
-        verdict += f"; {len(questionable)} {what} are questionable: {', '.join(questionable)}." if questionable else " and fit."
-    elif state.disagree:
-        verdict = (
-            f"The anchors do not agree with their first reading (ΔE00 {state.anchors[-1].shift:.2f}): what was read before and "
-            f"after is not joined. {read} of {count} patches are read. Let instrument and print settle, calibrate, and go on "
-            "with the same command; or begin another sitting with --sitting."
-        )
-    else:
-        following = missing[0] if missing else "the anchors"
-        verdict = f"{read} of {count} patches are read and safe on the disk; the same command goes on with {following}."
-    notes = []
-    if state.doubtful:
-        words = ", ".join(dict.fromkeys(entry.words for entry in state.doubtful))
-        notes.append(f"In doubt until the anchors agree again: {words}.")
-    if state.begun.invented:
-        notes.append("Invented data: read on the stand-in, no real device.")
-    return SittingResult(
-        verdict=verdict, folder=folder, finished=state.finished, patches=count, read=read, missing=missing,
-        questionable=questionable, anchors=len(state.anchors), largest_shift=max(shifts, default=0.0), parts=state.parts,
-        invented=state.begun.invented, notes=tuple(notes), readings=readings, journal=folder / JOURNAL_FILE,
-    )  # fmt: skip

@@ -1,29 +1,46 @@
-"""Where a sitting's readings come from: lines of text, or the driver of an instrument. Both answer one request at a time."""
+"""Where a sitting's readings come from: lines of text, or the driver of an instrument. Both answer one request at a time.
+
+Drivers are found by name: those of other packages by the entry point group, the stand-in always.
+"""
 
 from collections import deque
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Protocol
+from importlib import import_module, metadata
+from typing import Protocol, TypeAlias
 
 import numpy as np
 
-from spectro.errors import MeasurementFileError, SpectroError
-from spectro.readings.line_events import Again, Answered, EndOfStrip, Facts, LineEvent, Pause, Reading, StripName, White
+from spectro.errors import InputError, MeasurementFileError, SpectroError
+from spectro.readings.line_events import (
+    Again,
+    Answered,
+    EndOfStrip,
+    Facts,
+    LineEvent,
+    NewAnchors,
+    Pause,
+    Reading,
+    StripName,
+    TakeBack,
+    White,
+)
 from spectro.readings.line_grammar import LineParser
-from spectro.records.instrument import Delivery, InstrumentDriver, InstrumentFacts, Purpose, ReadRequest
+from spectro.records.instrument import DRIVER_GROUP, Delivery, InstrumentDriver, InstrumentFacts, Purpose, ReadRequest
 from spectro.records.sitting import Answer
 
 _LEAST_CELLS = 8  # cells of a line that may have been a spectrum
 
+OWN_DRIVERS = {"stand-in": "spectro.stand_in.reference_driver:open_driver"}
+"""Ours, so that they are there in a checkout that is not installed; `pyproject.toml` declares the same."""
+
 Say = Callable[[str], None]
+Came: TypeAlias = Delivery | Pause | TakeBack | NewAnchors | StripName
+"""What a source brings: readings; a break; the last reading taken back; new anchors; a page to go on with."""
 
 
 class SourceEnded(Exception):
     """Nothing more comes."""
-
-
-class SourcePaused(Exception):
-    """A break begins."""
 
 
 class Source(Protocol):
@@ -38,8 +55,11 @@ class Source(Protocol):
     def calibrate(self, words: str) -> bool:
         """Ask for a white calibration; return whether it is known to be done."""
 
-    def read(self, request: ReadRequest) -> Delivery:
-        """Return what was read. Raises SourceEnded, SourcePaused."""
+    def read(self, request: ReadRequest) -> Came:
+        """Return what was read, or what was said instead. Raises SourceEnded."""
+
+    def facts_since(self) -> tuple[Facts, ...]:
+        """Return what the source stated of itself since this was asked last."""
 
     def white_done(self) -> bool:
         """Tell whether a white calibration was done since this was asked last."""
@@ -74,9 +94,13 @@ class DriverSource:
         self._driver.calibrate()
         return True
 
-    def read(self, request: ReadRequest) -> Delivery:
+    def read(self, request: ReadRequest) -> Came:
         """Let the driver read."""
         return self._driver.read(request)
+
+    def facts_since(self) -> tuple[Facts, ...]:
+        """Tell that a driver does not change."""
+        return ()
 
     def white_done(self) -> bool:
         """Tell that nothing was done unasked."""
@@ -113,18 +137,21 @@ class LineSource:
         *,
         lengths: Mapping[str, int],
         names: Mapping[str, str],
+        pages: int = 0,
         say: Say,
         position: Callable[[], tuple[int, str]] | None = None,
     ) -> None:
         """Begin.
 
-        lengths: patches of each strip or page by its name in small letters; names: patch name by sample id.
+        lengths: patches of each strip or page by its name in small letters; names: patch name by sample id. pages: of a
+        chart that is not read page by page.
         say: told of every line that could not be taken.
         """
         self._lines, self._parser, self._say = lines, parser, say
-        self._lengths, self._names, self._position = lengths, names, position
+        self._lengths, self._names, self._pages, self._position = lengths, names, pages, position
         self._events: deque[LineEvent | _Unread] = deque()
         self._facts = InstrumentFacts()
+        self._stated: list[Facts] = []
         self._white = False
 
     def facts(self) -> InstrumentFacts:
@@ -151,8 +178,13 @@ class LineSource:
         return self._facts
 
     def settle(self, facts: InstrumentFacts) -> None:
-        """Hold what is said later against this."""
+        """Compare what is said later with this."""
         self._facts = facts
+
+    def facts_since(self) -> tuple[Facts, ...]:
+        """Return what was stated since this was asked last."""
+        stated, self._stated = tuple(self._stated), []
+        return stated
 
     def calibrate(self, words: str) -> bool:
         """Ask; the answer is a line `white`, or readings."""
@@ -186,8 +218,8 @@ class LineSource:
         """Return how much of the file was taken. Lines that were read on account of a question count as taken."""
         return self._position() if self._position and not self._events else None
 
-    def read(self, request: ReadRequest) -> Delivery:
-        """Collect the readings of one strip, patch or page."""
+    def read(self, request: ReadRequest) -> Came:
+        """Collect the readings of one strip, patch or page, or return what was said instead of them."""
         readings: list[Reading] = []
         spoilt: list[str] = []
         strip, lost = "", 0  # lost: lines that seem to have been spectra
@@ -209,13 +241,15 @@ class LineSource:
                     if event.spectrum or readings:
                         spoilt.append(event.words)
                 case Facts():
-                    spoilt += self._contradiction(event)
+                    self._stated.append(event)
+                    spoilt += self._contradiction(event) if readings else []
                 case White():
                     self._white = True
-                case Pause():
+                case Pause() | TakeBack() | NewAnchors():
                     if readings:
-                        self._say(f"{request.words}: {len(readings)} readings before the pause were not taken.")
-                    raise SourcePaused
+                        what = "the pause" if isinstance(event, Pause) else "another line"
+                        self._say(f"{request.words}: {len(readings)} readings before {what} were not taken.")
+                    return event
                 case Again():
                     readings, spoilt, lost = [], [], 0
                 case EndOfStrip():
@@ -225,6 +259,8 @@ class LineSource:
                     if readings or spoilt:
                         self._events.appendleft(event)
                         return self._delivery(readings, spoilt, strip)
+                    if name.startswith("page ") and name.removeprefix("page ") in map(str, range(1, self._pages + 1)):
+                        return event
                     anchors = name == "anchors" and request.purpose == Purpose.ANCHORS
                     if not anchors and name.lower() not in self._lengths:
                         self._say(
@@ -270,8 +306,6 @@ class LineSource:
         ):  # fmt: skip
             if new and old and new != old:
                 wrong.append(f"{word} {new} after {word} {old}")
-        for words in wrong:
-            self._say(f"{words}: one instrument and one condition a sitting; what follows in this strip is not taken.")
         if not wrong:
             self._facts = _merged(known, said)
         return wrong
@@ -293,6 +327,30 @@ def _merged(known: InstrumentFacts, said: Facts) -> InstrumentFacts:
         condition=said.condition or known.condition,
         backing=said.backing or known.backing,
     )
+
+
+def driver_names() -> tuple[str, ...]:
+    """Return the names of all drivers, sorted."""
+    return tuple(sorted({*OWN_DRIVERS, *(entry.name for entry in metadata.entry_points(group=DRIVER_GROUP))}))
+
+
+def open_instrument(name: str, settings: Mapping[str, str]) -> InstrumentDriver:
+    """Open the driver of a name. Raises InputError for an unknown name and for a driver that cannot be loaded."""
+    found = {entry.name: entry.value for entry in metadata.entry_points(group=DRIVER_GROUP)} | OWN_DRIVERS
+    if name not in found:
+        raise InputError(
+            f"the instrument {name}", f"one of {', '.join(driver_names())}",
+            f"Correct --instrument, or install a driver (a package with an entry point in the group {DRIVER_GROUP}).",
+        )  # fmt: skip
+    module, _, attribute = found[name].partition(":")
+    try:
+        factory: Callable[[Mapping[str, str]], InstrumentDriver] = getattr(import_module(module), attribute)
+    except (ImportError, AttributeError) as error:
+        raise InputError(
+            f"the driver {name}, which cannot be loaded ({error})", "a driver that fits this version",
+            "Install its package again.",
+        ) from None  # fmt: skip
+    return factory(settings)
 
 
 def close_quietly(source: Source, say: Say) -> None:

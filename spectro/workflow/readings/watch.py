@@ -17,15 +17,26 @@ from spectro.files.dates import iso_date
 from spectro.files.settled_files import SettledFiles
 from spectro.files.text_lines import read_bytes
 from spectro.readings.partial import PartialReadings, partial_readings
-from spectro.readings.sitting_state import packed_wavelengths, spectra_tuple
+from spectro.readings.sitting_journal import packed_wavelengths, spectra_tuple
 from spectro.records.conditions import Backing, MeasurementCondition
 from spectro.records.instrument import InstrumentFacts
 from spectro.records.sitting import Answer, Continued, Finished, PatchesRead, SittingResult
-from spectro.workflow.sitting import SITTING_FOLDER, Sitting, check_instrument, check_place, now, open_sitting, read_sitting
-from spectro.workflow.sitting_export import export_sitting
-from spectro.workflow.sitting_plan import SittingPlan, sitting_plan
-from spectro.workflow.sitting_sources import Say
-from spectro.workflow.taking import sitting_result
+from spectro.words.sitting import damaged_words, strip_sentence
+from spectro.workflow.readings.sitting import (
+    SITTING_FOLDER,
+    Sitting,
+    check_instrument,
+    check_place,
+    check_wavelengths,
+    counted_lab,
+    export_sitting,
+    now,
+    open_sitting,
+    read_sitting,
+    sitting_result,
+)
+from spectro.workflow.readings.sitting_plan import SittingPlan, sitting_plan
+from spectro.workflow.readings.sitting_sources import Say
 
 PATIENCE = 4  # looks for which a file that cannot be read is taken to be unfinished; common practice, no source
 
@@ -70,8 +81,10 @@ def readings_watch(
     check_place(place)
     with open_sitting(place, plan, clock) as opened:
         if opened.begun and not opened.state.finished:
-            opened.append(Continued(time=clock(), source=str(folder), torn=opened.torn))
+            opened.take(Continued(time=clock(), source=str(folder), torn=opened.torn))
             _finish(opened)  # where a crash came between the last file and the end
+        if opened.damaged:
+            say(damaged_words(opened.damaged))
         taker = _Taker(opened, measurement_condition, backing, printed, answer, anchor_limit, say)
         if not (opened.begun and opened.state.finished):
             _watch(taker, SettledFiles(folder), wait or _sleeper(poll_seconds), stop_after, once)
@@ -186,9 +199,10 @@ class _Taker:
 
     def _accept(self, name: str, digest: str, found: PartialReadings) -> None:
         sitting, plan = self._sitting, self._sitting.plan
-        sitting.check_wavelengths(found.wavelengths)
+        if sitting.begun:
+            check_wavelengths(sitting.state, found.wavelengths)
         lab = spectra_to_lab(found.reflectance, found.wavelengths)
-        before = sitting.lab()
+        before = counted_lab(sitting.state)
         mine = dict(zip(found.rows, lab, strict=True))
         common = [row for row in found.rows if row in before]
         words = ""
@@ -208,7 +222,7 @@ class _Taker:
             raise InputError(
                 " ".join(wrong[:4]), "strips as they were printed", "Read them again, or take the file with --answer keep."
             )
-        sitting.append(
+        sitting.take(
             PatchesRead(
                 time=found.created or sitting.clock(), words=f"file {name}", rows=found.rows,
                 wavelengths=packed_wavelengths(found.wavelengths),
@@ -228,7 +242,7 @@ def _finish(sitting: Sitting) -> None:
     """Finish a sitting whose patches are all read."""
     state = sitting.state
     if not state.missing() and not state.doubtful:
-        sitting.append(Finished(time=sitting.clock(), patches=len(state.counted)))
+        sitting.take(Finished(time=sitting.clock(), patches=len(state.counted)))
 
 
 def _wrong(plan: SittingPlan, mine: dict[int, np.ndarray], before: dict[int, np.ndarray]) -> list[str]:
@@ -244,7 +258,11 @@ def _wrong(plan: SittingPlan, mine: dict[int, np.ndarray], before: dict[int, np.
         if set(rows) <= together.keys() and len(set(plan.colours.strip[rows].tolist())) > 1:
             results, findings = judge_afterwards(plan.colours, page, {row: together[row] for row in together})
             sentences += [f"Page {page}: {finding.sentence}" for finding in findings]
-            sentences += [result.sentence for result in results if result.seems != Seems.FITS and result.strip in strips]
+            sentences += [
+                strip_sentence(result, plan.colours.names)
+                for result in results
+                if result.seems != Seems.FITS and result.strip in strips
+            ]
             strips = [number for number in strips if plan.colours.page[plan.colours.rows(number)[0]] != page]
     known = dict(before)
     for number in strips:
@@ -252,6 +270,6 @@ def _wrong(plan: SittingPlan, mine: dict[int, np.ndarray], before: dict[int, np.
         read = np.stack([mine[row] for row in rows])
         result = judge_strip(plan.colours, number, read, known)
         if result.seems != Seems.FITS:
-            sentences.append(result.sentence)
+            sentences.append(strip_sentence(result, plan.colours.names))
         known.update(zip(rows, read, strict=True))
     return sentences

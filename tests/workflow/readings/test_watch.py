@@ -16,8 +16,8 @@ from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
 from spectro.records.sitting import Answer
 from spectro.workflow.chart.new import chart_new
-from spectro.workflow.taking import readings_take
-from spectro.workflow.watching import readings_watch
+from spectro.workflow.readings.take import readings_take
+from spectro.workflow.readings.watch import readings_watch
 
 sys.path.insert(0, str(Path(__file__).parent))
 from sitting_parts import clock, journal

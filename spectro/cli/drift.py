@@ -3,7 +3,6 @@
 import argparse
 import tempfile
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from spectro.cli.options import (
     add_chart_option,
@@ -14,12 +13,9 @@ from spectro.cli.options import (
     add_tolerances_option,
     reading_options,
 )
-from spectro.cli.printing import difference_text, print_json, print_text, progress_line
+from spectro.cli.printing import print_document, print_text, progress_line
 from spectro.cli.shelf_options import add_on_shelf_options, kept_lines
 from spectro.errors import InputError
-
-if TYPE_CHECKING:
-    from spectro.records.drift import DriftResult
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -81,8 +77,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.checks.drift_chart import USUAL_WEEKS
     from spectro.files.event_list import parse_event
     from spectro.files.tolerance_file import read_tolerances
-    from spectro.records.drift import DriftState
-    from spectro.report.drift_numbers import drift_numbers
+    from spectro.report.drift_document import drift_document
     from spectro.workflow.drift import drift
     from spectro.workflow.steps.shelved_checks import keep_check, shelved_checks
 
@@ -126,69 +121,7 @@ def run(arguments: argparse.Namespace) -> int:
     kept = None
     if arguments.on_shelf:
         kept = keep_check(arguments.shelf, arguments.on_shelf, result, given, events, arguments.report)
-    if arguments.json:
-        print_json(drift_numbers(result))
-    else:
-        lines = _lines(result)
-        if arguments.report:
-            lines += ["", f"Report: {arguments.report}"]
-        if arguments.pdf:
-            lines += ["", f"PDF: {arguments.pdf}"]
-        if kept is not None:
-            lines += kept_lines(arguments.on_shelf, kept)
-        print_text("\n".join(lines))
-    return 3 if result.state is DriftState.DRIFT else 0
-
-
-def _lines(result: "DriftResult") -> list[str]:
-    from spectro.words.drift import cause_text
-    from spectro.words.numbers import day, number, probability
-
-    newest = result.points[-1]
-    lines = [
-        result.verdict,
-        result.advice_words,
-        "",
-        f"  reference       {result.reference}, {day(result.reference_date)}, {result.patches} patches; "
-        f"{result.measurement_condition}; {result.light}",
-        f"  newest check    {newest.origin}, {day(newest.date)}: {difference_text(newest.difference)}",
-        f"  limits          centre {result.centre:.2f}, upper {result.upper:.2f}; from {result.limits_from}",
-    ]
-    if result.trend is not None:
-        soon = "" if result.trend.weeks_to_limit is None else f"; at the limit in {result.trend.weeks_to_limit:.0f} weeks"
-        sure = "certain" if result.trend.certain else "not certain"
-        lines.append(f"  trend           ΔE00 {result.trend.per_week:+.3f} a week, {sure}{soon}".replace("-", "−"))
-    if len(result.points) > 1:
-        lines.append(f"  {'checks':<36}{'date':<12}mean  limit")
-        for point in result.points:
-            mark = "  beyond" if point.beyond else ""
-            after = f"  after {'; '.join(point.events)}" if point.events else ""
-            lines.append(
-                f"    {point.origin[:32]:<34}{day(point.date)}  {point.difference.mean:.2f}  {point.upper:.2f}{mark}{after}"
-            )
-    lines.append("  direction")
-    for region in result.regions:
-        changes = zip(("ΔL*", "Δa*", "Δb*"), (region.lightness, region.a, region.b), strict=True)
-        shift = ", ".join(f"{name} {number(value, 2, sign=True)}" for name, value in changes)
-        lines.append(f"    {region.name:<16}{shift}: {region.words} ({region.patches})")
-    if result.inks:
-        lines.append("  inks")
-        for ink in result.inks:
-            sure = "" if ink.certain else ", not certain"
-            lines.append(f"    {ink.name:<22}{ink.percent:+.1f} ± {ink.error:.1f} %{sure}".replace("-", "−"))
-    if result.causes:
-        likely = ", ".join(f"{cause_text(cause)} {probability(cause.share)}" for cause in result.causes if cause.share >= 0.01)
-        lines.append(f"  causes          {likely}")
-    if result.tile is not None:
-        moved = "moved" if result.tile.moved else "steady"
-        lines.append(
-            f"  tile            ΔE00 {result.tile.delta_e_2000:.2f}, instrument {moved} (limit {result.tile.limit:.2f})"
-        )
-    if result.profile_difference is not None and result.profile_before is not None:
-        lines.append(
-            f"  profile         {result.profile}: ΔE00 {result.profile_difference.mean:.2f} in the mean, "
-            f"{result.profile_before.mean:.2f} with the reference"
-        )
-    if result.next_check is not None:
-        lines.append(f"  next check      {day(result.next_check)}")
-    return [*lines, "", "Mind:", *(f"  {caution}" for caution in result.cautions)]
+    code = print_document(drift_document(result), arguments, Report=arguments.report, PDF=arguments.pdf)
+    if kept is not None and not arguments.json:
+        print_text("\n".join(kept_lines(arguments.on_shelf, kept)))
+    return code

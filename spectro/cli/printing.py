@@ -14,7 +14,6 @@ from spectro.records.progress import Progress, silent
 if TYPE_CHECKING:
     from spectro.records.document import Document
     from spectro.records.picture import PictureReach
-    from spectro.records.statistics import DifferenceStatistics
 
 
 def finite(value: Any) -> Any:
@@ -54,12 +53,6 @@ def print_document(document: "Document", arguments: argparse.Namespace, **writte
 
         print_text(render_text(document) + "".join(f"\n\n{what}: {path}" for what, path in written.items() if path))
     return 3 if document.verdict.level is Level.FAULT else 0
-
-
-def difference_text(statistics: "DifferenceStatistics", digits: int = 2) -> str:
-    """Return mean, 95th percentile and maximum of colour differences as a phrase."""
-    mean = f"{statistics.mean:.{digits}f}"
-    return f"ΔE00 mean {mean}, 95th percentile {statistics.p95:.2f}, largest {statistics.max:.2f}"
 
 
 def lab_text(lab: tuple[float, float, float]) -> str:

@@ -4,8 +4,9 @@ import argparse
 from pathlib import Path
 
 from spectro.cli.options import add_reading_options, iso_date
-from spectro.cli.printing import difference_text, lab_text, picture_lines, print_json, print_text, progress_line
+from spectro.cli.printing import lab_text, picture_lines, print_json, print_text, progress_line
 from spectro.cli.shelf_options import add_on_shelf_options, kept_lines
+from spectro.words.numbers import difference_text
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -3,8 +3,9 @@
 import argparse
 from typing import TYPE_CHECKING, Any
 
-from spectro.cli.printing import difference_text, print_json, print_text, progress_line
+from spectro.cli.printing import print_json, print_text, progress_line
 from spectro.cli.shelf_options import kept_lines
+from spectro.words.numbers import difference_text
 
 if TYPE_CHECKING:
     from spectro.records.proof_result import ProofResult, ProofShare

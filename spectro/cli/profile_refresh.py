@@ -4,7 +4,8 @@ import argparse
 from pathlib import Path
 
 from spectro.cli.options import add_chart_option, add_columns_option, add_condition_option, add_scale_option, iso_date
-from spectro.cli.printing import difference_text, lab_text, print_json, print_text, progress_line
+from spectro.cli.printing import lab_text, print_json, print_text, progress_line
+from spectro.words.numbers import difference_text
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

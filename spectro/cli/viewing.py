@@ -2,7 +2,6 @@
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from spectro.cli.options import (
     add_chart_option,
@@ -11,11 +10,7 @@ from spectro.cli.options import (
     add_scale_option,
     add_tolerances_option,
 )
-from spectro.cli.printing import print_json, print_text, progress_line
-
-if TYPE_CHECKING:
-    from spectro.records.display_check import DisplayCheck
-    from spectro.records.viewing_plan import LightCheck, PrintView
+from spectro.cli.printing import print_document, progress_line
 
 
 def lab_values(text: str) -> tuple[float, float, float]:
@@ -91,7 +86,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.files.tolerance_file import read_tolerances
     from spectro.records.conditions import MeasurementCondition
     from spectro.records.display_check import AimWishes
-    from spectro.report.viewing_numbers import viewing_numbers
+    from spectro.report.viewing_document import viewing_document
     from spectro.workflow.viewing import viewing
 
     condition = arguments.measurement_condition
@@ -122,104 +117,5 @@ def run(arguments: argparse.Namespace) -> int:
             replace=arguments.replace,
             progress=progress,
         )
-    code = 3 if plan.display is not None and plan.display.advice else 0
-    if arguments.json:
-        print_json(viewing_numbers(plan))
-        return code
-    lines = [plan.verdict, ""]
-    lines += _view_lines(plan.view) if plan.view else []
-    lines += _light_lines(plan.light) if plan.light else []
-    lines += _display_lines(plan.display) if plan.display else []
-    if plan.practice:
-        lines += ["", "Usual:", *(f"  {sentence}" for sentence in plan.practice)]
-    lines += ["", "Mind:", *(f"  {caution}" for caution in plan.cautions)]
-    if arguments.white_field:
-        lines += ["", f"White field: {arguments.white_field}"]
-    if arguments.report:
-        lines += ["", f"Report: {arguments.report}"]
-    if arguments.pdf:
-        lines += ["", f"PDF: {arguments.pdf}"]
-    print_text("\n".join(lines))
-    return code
-
-
-def _view_lines(view: "PrintView") -> list[str]:
-    lines = [
-        f"  paper           {view.paper}; Y {100 * view.luminance_factor:.1f}",
-        f"  light           {view.light}, {view.lux:.0f} lx ({view.lux_from})",
-        f"  paper white     {view.luminance:.1f} cd/m², x {view.white_xy[0]:.4f} y {view.white_xy[1]:.4f}, "
-        f"u' {view.white_uv[0]:.4f} v' {view.white_uv[1]:.4f}, {_kelvin(view.kelvin)}",
-    ]
-    if view.black is not None:
-        lines.append(f"  print black     {view.black:.2f} cd/m²; contrast {view.contrast:.0f} : 1")
-    lines += ["", "  screen cd/m²  prints look             agrees under"]
-    for row in view.rows:
-        look = "alike" if abs(row.stops) < 0.05 else f"{abs(row.stops):.1f} stops {'darker' if row.stops > 0 else 'lighter'}"
-        lines.append(f"  {row.luminance:>12.0f}  {look:<22}  {row.lux:>6.0f} lx   {row.note}")
-    return lines
-
-
-def _light_lines(light: "LightCheck") -> list[str]:
-    lines = ["", f"  light           {light.origin}; {_kelvin(light.kelvin)}, Duv {light.duv:+.4f}"]
-    words = {True: "kept", False: "NOT kept", None: "not judged"}
-    lines += [f"    {limit.what}: {limit.found}; {limit.limit}: {words[limit.kept]} ({limit.source})" for limit in light.limits]
-    return lines
-
-
-def _display_lines(check: "DisplayCheck") -> list[str]:
-    aim, white, tones, gamut = check.aim, check.white, check.tones, check.gamut
-    wanted = f"{aim.lowest:.0f}" if aim.lowest == aim.highest else f"{aim.lowest:.0f} to {aim.highest:.0f}"
-    lines = [
-        "",
-        f"  display         {check.origin}, {check.readings} readings",
-        f"  aim             {aim.name}, {wanted} cd/m² ({aim.luminance_from}), white x {aim.white_xy[0]:.4f} "
-        f"y {aim.white_xy[1]:.4f} ({aim.white_from}), tones {aim.curve}",
-        f"  white           {white.luminance:.1f} cd/m², x {white.xy[0]:.4f} y {white.xy[1]:.4f}, {_kelvin(white.kelvin)}; "
-        f"Δu'v' {white.away:.4f}",
-    ]
-    if white.black is not None:
-        contrast = "not known" if white.contrast is None else f"{white.contrast:.0f} : 1"
-        lines.append(f"  black           {white.black:.3f} cd/m²; contrast {contrast}")
-    if tones is not None:
-        lines.append(
-            f"  tones           gamma {tones.gamma:.2f} in the mean; ΔL* mean {tones.mean:.1f}, largest "
-            f"{tones.largest:+.1f} at "
-            f"{tones.largest_at * 255:.0f} of 255; tint of greys Δu'v' {tones.tint:.4f}"
-        )
-        lines += [
-            f"    {step.signal * 255:>5.0f}  {step.luminance:>9.3f} cd/m²  gamma {_plain(step.gamma)}  ΔL* "
-            f"{step.delta_lightness:+.1f}"
-            for step in tones.steps
-        ]
-    if gamut is not None:
-        for primary in (*gamut.primaries, *gamut.secondaries):
-            lines.append(
-                f"  {primary.name:<16}x {primary.xy[0]:.4f} y {primary.xy[1]:.4f}; Δu'v' {primary.away:.4f} from {aim.name}"
-            )
-        lines += [
-            f"  covers          {one.area * 100:.1f} % of {one.space} in area, {one.volume * 100:.1f} % in volume; "
-            f"its own size {one.area_size * 100:.0f} % and {one.volume_size * 100:.0f} %"
-            for one in gamut.coverage
-        ]
-        lines.append(f"  additivity      red + green + blue {gamut.additivity * 100:+.1f} % against white")
-    for level in check.evenness:
-        limit = f"; ISO 12646: should {level.should * 100:g}, shall {level.shall * 100:g} %" if level.shall else ""
-        lines.append(
-            f"  evenness        grey {level.signal * 255:.0f}: up to {level.largest * 100:.1f} %, Δu'v' "
-            f"{level.largest_away:.4f} over "
-            f"{len(level.places)} places{limit}"
-        )
-    if check.advice:
-        lines += ["", "Change, in this order:"]
-        lines += [f"  {number}. {one.setting}: {one.what} ({one.why})" for number, one in enumerate(check.advice, start=1)]
-    if check.notes:
-        lines += ["", *(f"  {note}" for note in check.notes)]
-    return lines
-
-
-def _kelvin(kelvin: float) -> str:
-    return f"{kelvin:.0f} K" if kelvin == kelvin else "no colour temperature"
-
-
-def _plain(gamma: float) -> str:
-    return f"{gamma:.2f}" if gamma == gamma else "   –"
+    written = {"White field": arguments.white_field, "Report": arguments.report, "PDF": arguments.pdf}
+    return print_document(viewing_document(plan), arguments, **written)

@@ -36,6 +36,7 @@ class Verdict:
 
     text: str
     level: Level
+    headline: str = ""  # the beginning of text that a page sets large, the rest smaller below it; "": all is set large
     advice: str = ""  # what to do, in a sentence of its own under the verdict; "" where the verdict says it already
     next: str = ""  # the next command or action, where there is one
     causes: tuple[str, ...] = ()  # names of the causes told, likeliest first
@@ -46,9 +47,11 @@ class Cell:
     """A table's cell or a fact's value that is more than a text."""
 
     text: str = ""
+    lead: str = ""  # said before the text, bold
     quiet: str = ""  # said in smaller, quieter type after the text
     swatches: tuple[tuple[float, float, float], ...] = ()  # Lab colours, drawn side by side before the text
     strong: bool = False
+    bar: float = 0.0  # length of a bar drawn before the text on a page, 0 to 1; 0: none
 
 
 Said: TypeAlias = str | Cell
@@ -113,6 +116,7 @@ class Table:
     empty: str = ""  # said instead where there are no rows
     strong: tuple[int, ...] = ()  # rows that stand out, from 0
     narrow: bool = False
+    places: bool = False  # cells lie as on a screen or sheet: framed, no wider than they need
     cards: bool = False  # rows become cards on a narrow screen; for tables with swatches
     shown: Shown = Shown.ALL
 
@@ -187,6 +191,14 @@ class Beside:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Stack:
+    """Blocks one below the other that take one place among those side by side."""
+
+    blocks: tuple["Block", ...]
+    shown: Shown = Shown.REPORT
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Folded:
     """Blocks behind a line that opens them; left out of prints and PDFs."""
 
@@ -204,7 +216,7 @@ class Heading:
 
 
 Block: TypeAlias = (
-    Words | KeyNumbers | Facts | Table | Points | Shades | FigureSpec | Picture | Turning | Beside | Folded | Heading
+    Words | KeyNumbers | Facts | Table | Points | Shades | FigureSpec | Picture | Turning | Beside | Stack | Folded | Heading
 )
 
 

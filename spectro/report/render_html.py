@@ -9,7 +9,7 @@ import hashlib
 from importlib import resources
 from typing import TYPE_CHECKING
 
-from spectro.records.document import Beside, Block, Document, FigureSpec, Folded, Picture, Shown, Turning
+from spectro.records.document import Beside, Block, Document, FigureSpec, Folded, Picture, Shown, Stack, Turning
 from spectro.report.draw import drawn
 from spectro.report.inline_svg import inline_svg
 from spectro.report.page_parts import css_colour, page_template, whole_dates
@@ -56,7 +56,7 @@ def _every(blocks: "Iterable[Block]") -> "Iterator[Block]":
     for block in blocks:
         if Shown.HTML in block.shown:
             yield block
-            if isinstance(block, Beside | Folded):
+            if isinstance(block, Beside | Stack | Folded):
                 yield from _every(block.blocks)
 
 

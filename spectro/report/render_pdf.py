@@ -17,6 +17,7 @@ from spectro.records.document import (
     Section,
     Shades,
     Shown,
+    Stack,
     Table,
     Words,
 )
@@ -80,7 +81,7 @@ def _part(block: Block) -> Iterator[PdfPart]:
                 yield PdfWords(text=block.note, small=True)
         case Picture():
             yield PdfPicture(png=block.png, title=block.title, caption=block.caption, width=block.width)
-        case Beside():
+        case Beside() | Stack():
             yield from _parts(block.blocks)
         case Folded() | _:  # what must be opened or turned has no place on paper
             return

@@ -15,6 +15,7 @@ from spectro.records.document import (
     Said,
     Section,
     Shown,
+    Stack,
     Table,
     Words,
 )
@@ -55,7 +56,7 @@ def _block(block: object) -> Iterator[str]:
         case Points():
             for place, text in enumerate(block.texts, 1):
                 yield f"{_INDENT}{f'{place}. ' if block.ordered else ''}{said_text(text)}"
-        case Beside() | Folded():
+        case Beside() | Stack() | Folded():
             for inner in block.blocks:
                 if Shown.TEXT in inner.shown:
                     yield from _block(inner)
@@ -103,7 +104,7 @@ def _set(row: Sequence[str], widths: Sequence[int], worded: Sequence[bool]) -> I
 def said_text(said: Said) -> str:
     """Return a cell's words without its colours."""
     if isinstance(said, Cell):
-        return " ".join(part for part in (said.text, said.quiet) if part)
+        return " ".join(part for part in (said.lead, said.text, said.quiet) if part)
     return said
 
 

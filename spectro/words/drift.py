@@ -280,3 +280,33 @@ def loading_cautions(*, others: Sequence[str], reference_is_younger: bool, ids_d
 def another_print(path: object, found: str) -> str:
     """Return that a file was left out of a history. found: what in it is not as in the reference."""
     return f"Left out of the history, another print: {path}: {found}."
+
+
+def events_text(point: ChartPoint) -> str:
+    """Return what was done before a check."""
+    return f"after {'; '.join(point.events)}"
+
+
+def limits_text(result: DriftResult) -> str:
+    """Return what the limits of the control chart are, in a sentence."""
+    deviations = f"{result.settings.limits['deviations']:g}"
+    return (
+        f"Individuals chart, limit {deviations} standard deviations: centre {number(result.centre, 2)}, upper "
+        f"{number(result.upper, 2)}; from {result.limits_from}."
+    )
+
+
+def tile_text(tile: TileFinding) -> str:
+    """Return what a tile, or anchors, say of the instrument."""
+    said = "the instrument is steady"
+    if tile.moved:
+        said = f"the instrument moved. With that taken out the newest check differs by {number(tile.left, 2)}"
+    return f"The tile (or anchors) changed by ΔE00 {number(tile.delta_e_2000, 2)}: {said} (limit {number(tile.limit, 2)})."
+
+
+def profile_text(profile: str, now: DifferenceStatistics, before: DifferenceStatistics) -> str:
+    """Return how far the newest check and the reference are from a profile."""
+    return (
+        f"Against the profile {profile}: ΔE00 {number(now.mean, 2)} in the mean, {number(now.p95, 2)} at the 95th "
+        f"percentile; with the reference it was {number(before.mean, 2)} and {number(before.p95, 2)}."
+    )

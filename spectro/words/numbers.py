@@ -3,6 +3,8 @@
 import math
 from datetime import datetime
 
+from spectro.records.statistics import DifferenceStatistics
+
 
 def number(value: float | None, decimals: int, *, sign: bool = False) -> str:
     """Return value with decimals and a true minus sign; thousands apart; a dash where there is no finite number.
@@ -31,3 +33,18 @@ def probability(share: float) -> str:
     ('over 99 %', '42 %')
     """
     return "over 99 %" if share > 0.99 else "under 1 %" if share < 0.01 else f"{100 * share:.0f} %"
+
+
+def difference_text(statistics: DifferenceStatistics, digits: int = 2) -> str:
+    """Return mean, 95th percentile and maximum of colour differences as a phrase."""
+    mean = f"{statistics.mean:.{digits}f}"
+    return f"ΔE00 mean {mean}, 95th percentile {statistics.p95:.2f}, largest {statistics.max:.2f}"
+
+
+def capital(text: str) -> str:
+    """Return text as it begins a sentence.
+
+    >>> capital("no colour temperature"), capital("5000 K")
+    ('No colour temperature', '5000 K')
+    """
+    return text[:1].upper() + text[1:]

@@ -411,3 +411,18 @@ def even_words(level: EvenLevel) -> str:
     if level.shall:
         allowed = f"; ISO 12646: should ±{number(100 * level.should, 1)}, shall ±{number(100 * level.shall, 1)}"
     return f"{grey}{allowed}; Δu'v' up to {number(level.largest_away, 4)}"
+
+
+def kelvin_text(kelvin: float) -> str:
+    """Return a correlated colour temperature; NaN: none.
+
+    >>> kelvin_text(5003.2), kelvin_text(float("nan"))
+    ('5003 K', 'no colour temperature')
+    """
+    return f"{number(kelvin, 0)} K" if np.isfinite(kelvin) else "no colour temperature"
+
+
+def rendering_text(light: LightCheck) -> str:
+    """Return a light's colour rendering indices, "" where it has none."""
+    values = ", ".join(number(value, 0) for value in light.rendering)
+    return f"R1 to R14: {values} (CIE 13.3). " if values else ""

@@ -11,13 +11,13 @@ from spectro.checks.drift_chart import USUAL_WEEKS, chart_points, drawn_limits, 
 from spectro.checks.drift_direction import LIGHTEST, PAPER, region_changes
 from spectro.colour.pcs import light_name
 from spectro.errors import InputError, ShapeError
-from spectro.files.atomic import write_whole
 from spectro.files.event_list import read_events
 from spectro.icc.profile_file import IccProfile, read_profile
 from spectro.records.arrays import FloatArray
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.drift import ControlReading, DriftEvent, DriftResult, DriftSettings, DriftState
 from spectro.records.reading_options import Join, ReadingOptions
+from spectro.report.drift_document import drift_document
 from spectro.words.drift import (
     advice_words,
     another_print,
@@ -28,7 +28,7 @@ from spectro.words.drift import (
     profile_cautions,
 )
 from spectro.workflow.control_readings import FileReading, history_files, joined, load_control, load_history
-from spectro.workflow.steps.report_files import check_reports
+from spectro.workflow.steps.report_files import check_reports, write_reports
 
 LEAST_PATCHES = 12
 
@@ -94,7 +94,7 @@ def drift(
         cautions=prints.cautions,
         progress=progress,
     )
-    _write(result, report, pdf, replace=replace, progress=progress)
+    write_reports(drift_document(result), report, pdf, replace=replace, progress=progress)
     progress("done", 1.0)
     return result
 
@@ -233,26 +233,6 @@ def drift_of(
         reference_lab=reference.lab,
         newest_lab=newest.lab,
     )
-
-
-def _write(
-    result: DriftResult,
-    report: Path | None,
-    pdf: Path | None,
-    *,
-    replace: bool,
-    progress: Callable[[str, float], None],
-) -> None:
-    if report is not None:
-        from spectro.report.drift_page import drift_html
-
-        progress("drawing the report", 0.8)
-        write_whole(report, drift_html(result).encode("utf-8"), replace=replace)
-    if pdf is not None:
-        from spectro.report.drift_pdf import drift_pdf
-
-        progress("drawing the PDF", 0.9)
-        write_whole(pdf, drift_pdf(result), replace=replace)
 
 
 def _check_different(reference: Path, new: Sequence[Path]) -> None:

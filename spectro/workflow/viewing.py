@@ -20,6 +20,7 @@ from spectro.records.conditions import MeasurementCondition
 from spectro.records.display_check import AimWishes, DisplayCheck
 from spectro.records.limits import Limits
 from spectro.records.viewing_plan import PrintView, ViewingPlan
+from spectro.report.viewing_document import viewing_document
 from spectro.standards.limits import Tolerances
 from spectro.words.viewing import (
     display_advice,
@@ -30,7 +31,7 @@ from spectro.words.viewing import (
     viewing_verdict,
 )
 from spectro.workflow.paper_white import paper_white
-from spectro.workflow.steps.report_files import check_reports
+from spectro.workflow.steps.report_files import check_reports, write_reports
 
 _LOWEST, _HIGHEST = 1.0, 20_000.0  # cd/m² of a screen; common practice, no source
 
@@ -123,7 +124,11 @@ def viewing(
         cautions=viewing_cautions(view, notes, checked, lux_assumed=assumed, named_light=found_light.name, limits=limits),
         limits=limits,
     )
-    _write(plan, white_field, report, pdf, replace=replace, progress=progress)
+    if white_field is not None and view is not None:
+        from spectro.report.white_field import white_field_html
+
+        write_whole(white_field, white_field_html(view).encode("utf-8"), replace=replace)
+    write_reports(viewing_document(plan), report, pdf, replace=replace, progress=progress)
     progress("done", 1.0)
     return plan
 
@@ -182,31 +187,3 @@ def check_display(
             evenness_judged=bool(evenness),
         ),
     )
-
-
-def _write(
-    plan: ViewingPlan,
-    white_field: Path | None,
-    report: Path | None,
-    pdf: Path | None,
-    *,
-    replace: bool,
-    progress: Callable[[str, float], None],
-) -> None:
-    files: dict[Path, bytes] = {}
-    if white_field is not None and plan.view is not None:
-        from spectro.report.white_field import white_field_html
-
-        files[white_field] = white_field_html(plan.view).encode("utf-8")
-    if report is not None:
-        from spectro.report.viewing_page import viewing_html
-
-        progress("drawing the report", 0.6)
-        files[report] = viewing_html(plan).encode("utf-8")
-    if pdf is not None:
-        from spectro.report.viewing_pdf import viewing_pdf
-
-        progress("drawing the PDF", 0.8)
-        files[pdf] = viewing_pdf(plan)
-    for path, data in files.items():
-        write_whole(path, data, replace=replace)

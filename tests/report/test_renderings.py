@@ -146,3 +146,38 @@ def test_columns_stay_aligned_with_wide_and_combining_characters(wide):
     room = {"ab": 2, "漢字": 4, "e\u0301a": 2}[wide]
     assert first == f"  {wide}{' ' * (8 - room)}value"
     assert second == "  abcdef  value"
+
+
+def test_a_headline_takes_its_part_of_the_verdict_and_no_more():
+    from dataclasses import replace
+
+    document = every_block()
+    verdict = replace(document.verdict, text="Set it so. Then read again on 2026-01-31.", headline="Set it so.")
+    parts = replace(document, verdict=verdict)
+    page = render_html(parts)
+    assert '<h1 id="verdict">Set it so.</h1>' in page
+    assert '<p class="lead">Then read again on <span class="whole">2026-01-31</span>.</p>' in page
+    assert render_text(parts).startswith("Set it so. Then read again on 2026-01-31.\n")
+
+
+def test_bars_leads_stacks_and_cells_that_lie_as_places():
+    from dataclasses import replace
+
+    from spectro.records.document import Beside, Cell, Column, Points, Stack, Table, Words
+
+    bars = Table(columns=(Column(name="cause"), Column(name="share", words=True)), rows=(("wet", Cell(text="50 %", bar=0.5)),))
+    places = Table(columns=(Column(name=""), Column(name="")), rows=(("1.0", Cell(text="2.0 !", strong=True)),), places=True)
+    blocks = (
+        Beside(blocks=(Words(text="first"), Stack(blocks=(bars, Words(text="below"))))),
+        Beside(blocks=(places,)),
+        Points(texts=(Cell(lead="White.", text="Set it.", quiet="Because."),), shown=Shown.ALL),
+    )
+    document = replace(every_block(), sections=(Section(key="one", heading="", blocks=blocks, shown=Shown.ALL),))
+    page = render_html(document)
+    assert '<span class="bar" style="width:3.00rem"></span>50 %' in page
+    assert '<div class="maps' in page
+    assert '<table class=" places">' in page
+    assert '<b>White.</b> Set it. <span class="quiet">Because.</span>' in page
+    assert Reader(page).words().index("50 %") < Reader(page).words().index("below")
+    assert render_text(document).endswith("  White. Set it. Because.")
+    assert len(render_pdf(document)) > 1000

@@ -22,8 +22,9 @@ from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.drift import DriftAdvice, DriftCause, DriftEvent, DriftState
 from spectro.records.reading_options import Join, ReadingOptions
-from spectro.report.drift_numbers import drift_numbers
-from spectro.report.plot_control_chart import date_ticks, plot_control_chart
+from spectro.report.drift_document import drift_document
+from spectro.report.plot_drift import date_ticks, plot_control_chart
+from spectro.report.render_json import render_json
 from spectro.stand_in.faults import lost_nozzles
 from spectro.stand_in.instrument import Instrument
 from spectro.stand_in.paper import matte_paper
@@ -143,7 +144,7 @@ def test_the_same_twice_gives_the_same(sheets, found):
         history=sheets / "history",
         events=[parse_event("2026-02-01 driver"), parse_event("2026-04-01=new ink <b>")],
     )
-    assert drift_numbers(again) == drift_numbers(found)
+    assert render_json(drift_document(again)) == render_json(drift_document(found))
 
 
 def test_a_tile_that_moved_blames_the_instrument(sheets, tmp_path):
@@ -236,7 +237,7 @@ def test_a_check_is_overdue_from_the_day_it_was_due(sheets, tmp_path):
     assert "control print due since" in asked["report"].read_text("utf-8")
     early = drift(sheets / "reference.txt", [sheets / "new-1.txt"], now=parse_event("2026-05-03=x").date)
     assert not early.overdue
-    assert drift_numbers(due) == {**drift_numbers(early), "overdue": True}
+    assert render_json(drift_document(due)) == {**render_json(drift_document(early)), "overdue": True}
     reference, check = (load_control(sheets / name).reading for name in ("reference.txt", "new-1.txt"))
     assert not drift_of(reference, [check]).overdue  # without a day of asking
 

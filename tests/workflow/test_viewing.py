@@ -20,7 +20,8 @@ from spectro.colour.viewing import print_luminance
 from spectro.errors import InputError, MeasurementFileError, OutputExistsError, ProfileFileError
 from spectro.records.display_check import AimWishes
 from spectro.records.profile_settings import ProfileSettings
-from spectro.report.viewing_numbers import viewing_numbers
+from spectro.report.render_json import render_json
+from spectro.report.viewing_document import viewing_document
 from spectro.standards.limits import shipped_limits
 from spectro.workflow import profile_build
 from spectro.workflow.viewing import viewing
@@ -288,4 +289,4 @@ def test_limits_of_one_s_own_decide(tmp_path, capsys):
 
 
 def test_numbers_hold_no_arrays(pages):
-    json.dumps(viewing_numbers(pages[0]))
+    json.dumps(render_json(viewing_document(pages[0])))

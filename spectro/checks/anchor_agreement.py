@@ -3,7 +3,7 @@
 Two tests, since instruments move in two ways. A gain, an offset or a tilt of the spectrum moves all anchors alike: their
 mean difference tells it, well below the noise of a single reading. A shift along the wavelengths moves colours in
 different directions, and the mean hardly: the root of the mean square tells it, beside what noise alone gives.
-Limits are ours, tuned on the stand-in (benchmarks/sitting_shifts.py): a shift of 0.5 ΔE00 is to be caught; no source.
+Limits stand in `standards/limits/sitting.toml`: a shift of 0.5 ΔE00 is to be caught.
 
 References: [ISO-CIE-11664-6].
 """
@@ -15,14 +15,11 @@ import numpy as np
 from spectro.colour.difference import delta_e_2000
 from spectro.errors import ShapeError
 from spectro.records.arrays import FloatArray
+from spectro.records.limits import Limits
+from spectro.standards.limits import shipped_limits
 
-LEAST_ANCHORS = 5
+LEAST_ANCHORS = 5  # fewer have no spread to speak of
 WANTED_ANCHORS = 12
-COMMON_SHIFT = 0.24  # ΔE00, of the mean difference
-CERTAIN = 3.5  # standard errors, beside it
-SCATTERED_SHIFT = 0.32  # ΔE00, root mean square beyond noise
-FARTHEST_SHIFT = 8.0  # ΔE00; farther off, it was not the same patches: strips are 20 apart and more, instruments move by 1
-NOISE = 0.22  # ΔE00, root mean square between two readings of a patch on one day; of the stand-in, invented
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,12 +32,15 @@ class AnchorAgreement:
     scattered: float  # root mean square beyond what noise gives
 
 
-def anchor_agreement(first: FloatArray, again: FloatArray, *, limit: float | None = None) -> AnchorAgreement:
+def anchor_agreement(
+    first: FloatArray, again: FloatArray, *, limit: float | None = None, limits: Limits | None = None
+) -> AnchorAgreement:
     """Compare two readings of the same anchors, Lab (n, 3), n at least 5.
 
-    limit: ΔE00 throughout up to which they agree; None: the limits above.
+    limit: ΔE00 throughout up to which they agree; None: those of limits, of the subject "sitting"; None: the shipped ones.
     Raises ShapeError for other shapes.
     """
+    limits = limits or shipped_limits("sitting")
     first, again = np.asarray(first, dtype=np.float64), np.asarray(again, dtype=np.float64)
     if first.shape != again.shape or first.ndim != 2 or first.shape[1] != 3 or len(first) < LEAST_ANCHORS:
         raise ShapeError(f"anchors of shapes {first.shape} and {again.shape}; expected two of (n, 3), n >= {LEAST_ANCHORS}")
@@ -49,9 +49,10 @@ def anchor_agreement(first: FloatArray, again: FloatArray, *, limit: float | Non
     common = float(np.sqrt((mean**2).sum()))
     errors = np.sqrt(weighted.var(axis=0, ddof=1) / len(weighted))
     along = float(np.sqrt(((mean / max(common, 1e-12)) ** 2 * errors**2).sum()))
-    scattered = float(np.sqrt(max(0.0, float((weighted**2).sum(axis=1).mean()) - NOISE**2)))
-    common_limit, scattered_limit = (limit, limit) if limit is not None else (COMMON_SHIFT, SCATTERED_SHIFT)
-    agree = (common <= common_limit or common <= CERTAIN * along) and scattered <= scattered_limit
+    scattered = float(np.sqrt(max(0.0, float((weighted**2).sum(axis=1).mean()) - limits["anchors_noise"] ** 2)))
+    most_common = limits["anchors_common"] if limit is None else limit
+    most_scattered = limits["anchors_scattered"] if limit is None else limit
+    agree = (common <= most_common or common <= limits["anchors_certain"] * along) and scattered <= most_scattered
     return AnchorAgreement(agree=agree, shift=max(common, scattered), common=common, scattered=scattered)
 
 

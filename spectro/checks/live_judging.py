@@ -2,12 +2,12 @@
 
 Before anything was read the strip itself must tell: its difference from the generic printer is smooth over device values
 where it is what it is taken for, and rough in any other place or direction. After that the predictions learn from what
-was read, and the strip is judged among its page as `judge_sheet` does afterwards. Nothing is changed. Limits are ours,
-no source.
+was read, and the strip is judged among its page as `judge_sheet` does afterwards. Nothing is changed. Limits stand in
+`standards/limits/sitting.toml`.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -17,13 +17,9 @@ from spectro.checks.misreads import judge_sheet
 from spectro.checks.strip_alignment import align
 from spectro.colour.difference import delta_e_2000
 from spectro.records.arrays import FloatArray, IntArray, frozen_floats, frozen_integers
+from spectro.records.limits import Limits
+from spectro.standards.limits import shipped_limits
 
-LEARNED_STRIPS = 3  # from so many on predictions are good enough to judge the next by
-MOST_NOISE = 1.8  # ΔE00; above, judge_sheet could not tell a right strip from a wrong one
-OFF_STRIP = 2.0  # times the median strip; a strip farther off is not learned from
-CLEAR_EVIDENCE = 3.0  # a patch; a strip in another place is behind by 80 or more on real charts, a doubled patch by 4
-CHANCE_EVIDENCE = 0.35  # of the way from a shuffled strip to what a right one is expected to reach
-FAR, FAR_NOISE = 8.0, 5.0  # ΔE00, and times the noise: a single patch that far off is asked about
 NEIGHBOURS = 3  # patches before and behind that a single patch may be taken for
 _GOOD = -10.0  # evidence a patch of a right strip, about
 
@@ -39,6 +35,7 @@ class ChartPlan:
     names: tuple[str, ...]  # of the strips
     paper: FloatArray  # (3,) Lab, unprinted
     exact: bool = False  # the prediction is that of this printing condition
+    limits: Limits = field(default_factory=lambda: shipped_limits("sitting"))
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
@@ -65,12 +62,12 @@ def judge_strip(plan: ChartPlan, strip: int, read: FloatArray, before: Mapping[i
     strips = plan.page_strips(strip)
     place = strips.index(strip)
     known = np.array([row for row in before if plan.strip[row] != strip], dtype=np.int64)
-    if len(set(plan.strip[known].tolist())) < LEARNED_STRIPS and not plan.exact:
+    if len(set(plan.strip[known].tolist())) < plan.limits["learned_strips"] and not plan.exact:
         return _first_strip(plan, strips, place, read)
     now = _learned(plan, known, before)
     expected = [now.lab[plan.rows(number)] for number in strips]
     sheet = [_as_read(plan, number, expected[index], before) for index, number in enumerate(strips[:place])]
-    judged = judge_sheet([*sheet, read], expected, noise=min(now.noise, MOST_NOISE), paper=plan.paper)
+    judged = judge_sheet([*sheet, read], expected, noise=min(now.noise, plan.limits["most_noise"]), paper=plan.paper)
     return _of_chart(judged.strips[place], strips, place)
 
 
@@ -85,14 +82,14 @@ def judge_afterwards(
     now = _learned(plan, rows, before)
     off = delta_e_2000(np.stack([before[row] for row in rows.tolist()]), now.lab[rows])
     mean = {number: float(off[plan.strip[rows] == number].mean()) for number in set(plan.strip[rows].tolist())}
-    limit = OFF_STRIP * float(np.median(list(mean.values())))
+    limit = plan.limits["off_strip"] * float(np.median(list(mean.values())))
     sound = np.array([row for row in rows.tolist() if mean[int(plan.strip[row])] <= limit], dtype=np.int64)
     if len(sound) < len(rows):  # a strip in the wrong place spoils what is learned for the others
         now = _learned(plan, sound, before)
     strips = list(dict.fromkeys(plan.strip[plan.page == page].tolist()))
     expected = [now.lab[plan.rows(number)] for number in strips]
     sheet = [np.stack([before[row] for row in plan.rows(number).tolist()]) for number in strips]
-    judged = judge_sheet(sheet, expected, noise=min(now.noise, MOST_NOISE), paper=plan.paper)
+    judged = judge_sheet(sheet, expected, noise=min(now.noise, plan.limits["most_noise"]), paper=plan.paper)
     results = tuple(_of_chart(result, strips, place) for place, result in enumerate(judged.strips))
     return results, judged.findings
 
@@ -100,11 +97,13 @@ def judge_afterwards(
 def judge_patch(plan: ChartPlan, row: int, read: FloatArray, before: Mapping[int, FloatArray]) -> StripResult:
     """Return what a single patch, read as Lab (3,), seems to be: itself, one of its neighbours, or none of them."""
     known = np.array([other for other in before if other != row], dtype=np.int64)
-    far, now_lab, noise = 3 * FAR, plan.predicted, 3.0
+    far, now_lab, noise = 3 * plan.limits["patch_far"], plan.predicted, 3.0
     if len(known) >= 5 or plan.exact:
         now = _learned(plan, known, before, single=True)
         now_lab, noise = now.lab, now.noise
-        far = max(FAR, FAR_NOISE * noise) * (1.0 if len(known) >= 40 or plan.exact else 2.0)
+        far = max(plan.limits["patch_far"], plan.limits["patch_far_noise"] * noise) * (
+            1.0 if len(known) >= 40 or plan.exact else 2.0
+        )
     near = np.arange(max(0, row - NEIGHBOURS), min(len(plan.device), row + NEIGHBOURS + 1))
     difference = delta_e_2000(np.broadcast_to(read, (len(near), 3)), now_lab[near])
     own = float(difference[near == row][0])
@@ -115,7 +114,7 @@ def judge_patch(plan: ChartPlan, row: int, read: FloatArray, before: Mapping[int
         strip=row, seems=Seems.FITS, confidence=float(np.clip(1 - own / max(rival, 1e-9), 0, 1)), offer=Offer.KEEP,
         difference=own, other=rival,
     )  # fmt: skip
-    if own <= far and not (own > FAR and rival < 0.25 * own):
+    if own <= far and not (own > plan.limits["patch_far"] and rival < 0.25 * own):
         return fits
     if rival < 0.4 * own:
         seems = Seems.SKIPPED_PATCH if best > row else Seems.REPEATED_PATCH
@@ -158,9 +157,9 @@ def _first_strip(plan: ChartPlan, strips: Sequence[int], place: int, read: Float
             result, seems=Seems.SKIPPED_PATCH if few else Seems.REPEATED_PATCH, confidence=0.9, offer=Offer.READ_AGAIN,
             patches=line_up.missed if few else line_up.extra,
         )  # fmt: skip
-    if high < chance + CHANCE_EVIDENCE * (_GOOD - chance):
+    if high < chance + plan.limits["chance_evidence"] * (_GOOD - chance):
         return replace(result, seems=Seems.UNSURE, confidence=0.0, offer=Offer.READ_AGAIN)
-    if high - own > CLEAR_EVIDENCE:
+    if high - own > plan.limits["clear_evidence"]:
         if best == strip:
             return replace(result, seems=Seems.REVERSED, offer=Offer.TURN)
         return replace(result, seems=Seems.SWAPPED, offer=Offer.SWAP, partner=best, turned=turned)

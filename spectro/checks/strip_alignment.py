@@ -1,7 +1,7 @@
 """One strip of readings against one expected strip: robust differences, and alignment by dynamic programming.
 
 Readings are compared with predicted colours, patch by patch; a patch that was missed or read twice is found as the
-cheapest way to line the two up. Penalties are ours, tuned on real and simulated strips; no source.
+cheapest way to line the two up. Penalties stand in `standards/limits/sitting.toml`.
 """
 
 from dataclasses import dataclass
@@ -10,11 +10,11 @@ import numpy as np
 
 from spectro.colour.difference import delta_e_2000
 from spectro.records.arrays import FloatArray
+from spectro.standards.limits import shipped_limits
 
-CAP = 12.0  # ΔE00; a patch further off counts as this far: one wild reading must not decide for a strip
-GAP = 4.5  # ΔE00; price of a missed patch or of an extra reading
-STRANGE_EXTRA = 6.0  # ΔE00; more for an extra reading that is neither the patch before it nor paper
-MOST_GAPS = 6
+_LIMITS = shipped_limits("sitting")
+CAP, GAP, STRANGE_EXTRA = (_LIMITS[name] for name in ("line_up_cap", "line_up_gap", "line_up_strange"))
+MOST_GAPS = 6  # patches that a line-up may drift by: more is another strip
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from spectro.cli.options import add_condition_option, setting_pair
+from spectro.cli.options import add_condition_option, add_tolerances_option, setting_pair
 from spectro.cli.printing import print_json, print_text
 from spectro.cli.shelf_options import add_on_shelf_options, check_on_shelf, kept_lines
 
@@ -64,10 +64,12 @@ def add_sitting_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--out", type=Path, metavar="FILE", help="the readings to write at the end (a file in the sitting)")
     add_on_shelf_options(parser, "that keeps the readings when the sitting is finished")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing file of readings")
+    add_tolerances_option(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the command. Returns 0 when the sitting is finished or was exported, 3 when more is to be read."""
+    from spectro.files.tolerance_file import read_tolerances
     from spectro.records.conditions import Backing, MeasurementCondition
     from spectro.records.sitting import Answer, SittingRules
     from spectro.workflow.readings.take import readings_take
@@ -87,6 +89,7 @@ def run(arguments: argparse.Namespace) -> int:
             backing=Backing(arguments.backing) if arguments.backing else None,
             printed=arguments.printed,
             predict_with=arguments.predict_with,
+            tolerances=read_tolerances(arguments.tolerances),
             rules=SittingRules(answer=answers.get(arguments.answer or ""), anchor_limit=arguments.anchor_limit),
             stop_after=arguments.stop_after,
             new_anchors=arguments.new_anchors,

@@ -29,6 +29,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the command. Returns 0 when the chart is read, 3 when patches are missing."""
+    from spectro.files.tolerance_file import read_tolerances
     from spectro.records.conditions import Backing, MeasurementCondition
     from spectro.records.sitting import Answer
     from spectro.workflow.readings.watch import readings_watch
@@ -44,6 +45,7 @@ def run(arguments: argparse.Namespace) -> int:
             backing=Backing(arguments.backing) if arguments.backing else None,
             printed=arguments.printed,
             predict_with=arguments.predict_with,
+            tolerances=read_tolerances(arguments.tolerances),
             answer=Answer.KEEP if arguments.answer else None,
             anchor_limit=arguments.anchor_limit,
             poll_seconds=max(arguments.poll_seconds, 0.05),

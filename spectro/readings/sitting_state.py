@@ -19,6 +19,7 @@ import numpy as np
 
 from spectro.readings.sitting_journal import unpacked_wavelengths
 from spectro.records.arrays import FloatArray
+from spectro.records.limits import Limits
 from spectro.records.sitting import (
     AnchorPart,
     AnchorsRead,
@@ -43,6 +44,7 @@ from spectro.records.sitting import (
     Unit,
     WhiteRead,
 )
+from spectro.standards.limits import shipped_limits
 
 _STATED = ("condition", "serial", "backing")
 
@@ -53,6 +55,7 @@ class SittingState:
 
     layout: SittingLayout
     rules: SittingRules
+    limits: Limits  # of the subject "sitting"
     begun: Begun
     last_time: str  # of the newest event that holds readings
     accepted: tuple[PatchesRead, ...] = ()  # all that count, and those they replaced, the newest last
@@ -132,13 +135,18 @@ def minutes_between(first: str, second: str) -> float:
     return (datetime.fromisoformat(second) - datetime.fromisoformat(first)).total_seconds() / 60
 
 
-def replay(events: Sequence[SittingEvent], layout: SittingLayout, rules: SittingRules | None = None) -> SittingState:
-    """Return the state that a journal's events, at least one, amount to."""
+def replay(
+    events: Sequence[SittingEvent], layout: SittingLayout, rules: SittingRules | None = None, limits: Limits | None = None
+) -> SittingState:
+    """Return the state that a journal's events, at least one, amount to. rules, limits: None: none, and the shipped ones."""
     begun = events[0]
     if not isinstance(begun, Begun):
         raise TypeError("a sitting's first event begins it")
     known = {word: str(getattr(begun, word)) for word in _STATED}
-    state = SittingState(layout=layout, rules=rules or SittingRules(), begun=begun, last_time=begun.time, known=known)
+    state = SittingState(
+        layout=layout, rules=rules or SittingRules(), limits=limits or shipped_limits("sitting"), begun=begun,
+        last_time=begun.time, known=known,
+    )  # fmt: skip
     for event in events[1:]:
         state = advance(state, event)
     return state
@@ -310,7 +318,7 @@ def prompts(state: SittingState, now: str, *, looked_back: bool = False) -> tupl
     if state.finished:
         return (Prompt(asks=Asks.NOTHING),)
     gap = minutes_between(state.last_time, now)
-    if state.anchors and not state.anchors_due and gap > state.rules.break_minutes:
+    if state.anchors and not state.anchors_due and gap > state.limits["break_minutes"]:
         going_on = Offered(answer=Answer.GO_ON, event=Continued(time=now, source="", paused=True))
         return (Prompt(asks=Asks.BREAK, amount=gap, offers=(going_on,)),)
     if state.contradiction and state.left:
@@ -321,12 +329,12 @@ def prompts(state: SittingState, now: str, *, looked_back: bool = False) -> tupl
     if white is not None:
         return (white,)
     wanted = Offered(answer=Answer.NEW_ANCHORS, event=AnchorsWanted(time=now))
-    if state.disagreed >= state.rules.tries:
+    if state.disagreed >= state.limits["tries"]:
         return (Prompt(asks=Asks.STOP, reason=Reason.DISAGREE, offers=(wanted,)),)
     if state.left & _words(state.layout.anchors):
         return (Prompt(asks=Asks.STOP, reason=Reason.LEFT, offers=(wanted,) if state.reference else ()),)
     if state.anchors_due or state.disagree:
-        if state.disagreed == state.rules.tries - 1 and state.just_disagreed:
+        if state.disagreed == state.limits["tries"] - 1 and state.just_disagreed:
             return (Prompt(asks=Asks.WHITE, reason=Reason.DISAGREE),)
         return (_anchors(state, Reason.DISAGREE if state.disagree else Reason.NONE),)
     missing = set(state.missing())
@@ -348,9 +356,9 @@ def _white(state: SittingState, now: str) -> Prompt | None:
     if state.white is None:
         return Prompt(asks=Asks.WHITE, reason=Reason.START if state.parts == 1 else Reason.AFTER_BREAK)
     minutes = minutes_between(state.white.time, now)
-    if state.since_white >= state.rules.white_patches:
+    if state.since_white >= state.limits["white_patches"]:
         due = Prompt(asks=Asks.WHITE, reason=Reason.MANY_READINGS, amount=state.since_white)
-    elif minutes > state.rules.white_minutes:
+    elif minutes > state.limits["white_minutes"]:
         due = Prompt(asks=Asks.WHITE, reason=Reason.LONG_AGO, amount=minutes)
     else:
         return None

@@ -39,12 +39,8 @@ class SittingLayout:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SittingRules:
-    """What holds for a sitting. Times and counts are common practice, no source."""
+    """What a person settles beforehand."""
 
-    white_minutes: float = 30.0  # after which white calibration is due again
-    white_patches: int = 600
-    break_minutes: float = 30.0  # without a reading, after which the anchors come first
-    tries: int = 3  # readings that seem wrong before an unattended sitting goes on without
     answer: "Answer | None" = None  # what is done with all that seems wrong; None: it is asked
     anchor_limit: float | None = None  # ΔE00 throughout; None: that of checks/anchor_agreement.py
 

@@ -22,12 +22,12 @@ from spectro.records.sitting import (
     Reason,
     Refused,
     SittingLayout,
-    SittingRules,
     Stated,
     Undone,
     Unit,
     WhiteRead,
 )
+from spectro.standards.limits import parse_tolerances
 from spectro.words.sitting import notes, prompt_words, told, verdict
 
 OURS = pytest.mark.common_practice("no source: laws of our own step")
@@ -287,10 +287,10 @@ def test_white_and_breaks_are_asked_for_when_they_are_due():
     late = prompts(state, at(40))[0]
     assert late.asks == Asks.BREAK
     assert prompts(advance(state, late.offers[0].event), at(40))[0].reason == Reason.AFTER_BREAK
-    rules = SittingRules(white_minutes=10, white_patches=3)
-    many = replay((BEGUN, WhiteRead(time=at(1), confirmed=True), anchors(), read("A")), LAYOUT, rules)
+    limits = parse_tolerances("format = 1\n[sitting]\nwhite_minutes = 10\nwhite_patches = 3", "own").of("sitting")
+    many = replay((BEGUN, WhiteRead(time=at(1), confirmed=True), anchors(), read("A")), LAYOUT, limits=limits)
     first = prompts(many, at(2))[0]
     assert (first.asks, first.reason) == (Asks.ANCHORS, Reason.BEFORE_WHITE)
     assert prompts(advance(many, anchors(time=at(2))), at(2))[0].reason == Reason.MANY_READINGS
-    slow = replay((BEGUN, WhiteRead(time=at(1), confirmed=True), anchors(time=at(12))), LAYOUT, rules)
+    slow = replay((BEGUN, WhiteRead(time=at(1), confirmed=True), anchors(time=at(12))), LAYOUT, limits=limits)
     assert prompts(slow, at(12))[0].reason == Reason.LONG_AGO

@@ -48,7 +48,7 @@ class Sitting:
         self._journal = journal
         self.torn, self.damaged = journal.content.torn, journal.content.damaged
         events = parse_events(journal.content.entries, journal.path)
-        self._state = replay(events, plan.layout, rules) if events else None
+        self._state = replay(events, plan.layout, rules, plan.limits) if events else None
         if self._state is not None:
             check_chart(self._state.begun, plan, folder)
 
@@ -72,7 +72,7 @@ class Sitting:
         """Take an event and return the state behind it; it is on the disk when this returns."""
         self._journal.append(pack_event(event))
         if self._state is None:
-            self._state = replay((event,), self.plan.layout, self.rules)
+            self._state = replay((event,), self.plan.layout, self.rules, self.plan.limits)
         else:
             self._state = advance(self._state, event)
         return self._state
@@ -135,7 +135,7 @@ def read_sitting(folder: Path, plan: SittingPlan) -> tuple[SittingState, str]:
     events = parse_events(content.entries, path)
     if not events:
         raise InputError(f"no sitting in {folder}", "one that was begun", "Begin it: spectro readings take CHART_FOLDER.")
-    state = replay(events, plan.layout)
+    state = replay(events, plan.layout, limits=plan.limits)
     check_chart(state.begun, plan, folder)
     return state, content.sha256
 

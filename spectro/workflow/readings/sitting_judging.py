@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from spectro.checks.anchor_agreement import FARTHEST_SHIFT, LEAST_ANCHORS, anchor_agreement
+from spectro.checks.anchor_agreement import LEAST_ANCHORS, anchor_agreement
 from spectro.checks.live_judging import judge_afterwards, judge_patch, judge_strip
 from spectro.checks.misread_findings import Offer, Seems
 from spectro.colour.tristimulus import spectra_to_lab
@@ -114,7 +114,7 @@ class _Maker:
             return part
         spectra = [np.array(parts[one.words].reflectance) for one in self._plan.anchors]
         whole = anchors_event(self._state, np.concatenate(spectra), self._wavelengths, self._time)
-        if whole.shift <= FARTHEST_SHIFT:
+        if whole.shift <= self._state.limits["anchors_farthest"]:
             return whole
         first_fits = self._reference_fits()
         seen = Seen(fits=False, seems="too far", confidence=0.99, sentence=far_anchors(whole.shift, first_fits))
@@ -306,7 +306,8 @@ def anchors_event(state: SittingState, reflectance: FloatArray, wavelengths: Flo
         first = spectra_to_lab(np.array(reference.reflectance), unpacked_wavelengths(reference.wavelengths))
         before = [np.array(event.reflectance) for event in state.anchors[len(state.anchors) - state.just_disagreed :]]
         together = np.mean([*before, reflectance], axis=0)
-        found = anchor_agreement(first, spectra_to_lab(together, wavelengths), limit=state.rules.anchor_limit)
+        lab = spectra_to_lab(together, wavelengths)
+        found = anchor_agreement(first, lab, limit=state.rules.anchor_limit, limits=state.limits)
         agree, shift = found.agree, round(found.shift, 4)
         sentence = anchors_sentence(found.shift, agree)
     return AnchorsRead(

@@ -22,7 +22,9 @@ from spectro.readings.content import Content, content_of
 from spectro.readings.load import load_readings
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.chart import Chart, ReadingMode
+from spectro.records.limits import Limits
 from spectro.records.sitting import SittingLayout, Unit
+from spectro.standards.limits import shipped_limits
 
 _DIGITS = re.compile(r"\d+$")
 
@@ -47,6 +49,11 @@ class SittingPlan:
         return self.layout.anchors
 
     @property
+    def limits(self) -> Limits:
+        """The limits by which it is judged."""
+        return self.colours.limits
+
+    @property
     def mode(self) -> ReadingMode:
         """How the chart is read."""
         return self.chart.recipe.reading.mode
@@ -62,10 +69,11 @@ class SittingPlan:
         return self.layout.anchor_rows
 
 
-def sitting_plan(folder: Path, predict_with: Path | None = None) -> SittingPlan:
+def sitting_plan(folder: Path, predict_with: Path | None = None, limits: Limits | None = None) -> SittingPlan:
     """Read a chart folder and lay out its sitting.
 
-    predict_with: a profile, or readings, of the printing condition; None: a generic printer.
+    predict_with: a profile, or readings, of the printing condition; None: a generic printer. limits: of the subject
+    "sitting"; None: the shipped ones.
     Raises errors of `spectro.errors` for a folder without a chart and for a file that does not fit its channels.
     """
     path = folder / CHART_FILE if folder.is_dir() else folder
@@ -86,7 +94,14 @@ def sitting_plan(folder: Path, predict_with: Path | None = None) -> SittingPlan:
     blank = np.flatnonzero((np.abs(chart.device - white) < 1e-9).all(axis=1))
     paper = predicted[blank[0]] if len(blank) else predicted_lab(chart.recipe, white[None])[0]
     colours = ChartPlan(
-        device=chart.device, predicted=predicted, strip=strip, page=chart.positions[:, 0], names=names, paper=paper, exact=exact
+        device=chart.device,
+        predicted=predicted,
+        strip=strip,
+        page=chart.positions[:, 0],
+        names=names,
+        paper=paper,
+        exact=exact,
+        limits=limits or shipped_limits("sitting"),
     )
     generic = predicted_lab(chart.recipe, chart.device)  # anchors must not depend on what predicts
     return SittingPlan(

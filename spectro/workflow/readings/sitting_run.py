@@ -196,15 +196,15 @@ class SittingRun:
         """
         by_answer = {offer.answer: offer.event for offer in offers}
         again, keep = by_answer[answer], by_answer.get(Answer.KEEP)
-        rules, state = self._sitting.rules, self._sitting.state
-        tried = state.tries.get(held.words, 0) + 1
-        if tried < rules.tries and not (held.late and state.late.get(held.words, 0) > 1):
+        state = self._sitting.state
+        tried, most = state.tries.get(held.words, 0) + 1, state.limits["tries"]
+        if tried < most and not (held.late and state.late.get(held.words, 0) > 1):
             return again
         if isinstance(keep, PatchesRead) and not (held.elsewhere and not held.late):
             return replace(keep, answer=Answer.QUESTIONABLE)
         if isinstance(keep, AnchorsRead):
             return keep
-        if held.anchors and tried < 2 * rules.tries:
+        if held.anchors and tried < 2 * most:
             return again
         return replace(again, left=True) if isinstance(again, Refused) else again
 

@@ -15,6 +15,7 @@ from spectro.records.chart import ReadingMode
 from spectro.records.conditions import Backing, MeasurementCondition
 from spectro.records.instrument import InstrumentFacts
 from spectro.records.sitting import AnchorsWanted, Continued, SittingResult, SittingRules, Stated
+from spectro.standards.limits import Tolerances
 from spectro.words.sitting import damaged_words
 from spectro.workflow.readings.sitting import (
     SITTING_FOLDER,
@@ -46,6 +47,7 @@ def readings_take(
     backing: Backing | None = None,
     printed: str | None = None,
     predict_with: Path | None = None,
+    tolerances: Tolerances | None = None,
     rules: SittingRules | None = None,
     stop_after: float | None = None,
     new_anchors: bool = False,
@@ -62,7 +64,7 @@ def readings_take(
     chart: the chart folder. source: "-", a file that grows, or "serial:PORT" ("serial:PORT@SPEED"); or instrument: the
     name of a driver, with its settings. sitting: its folder; None: `sitting` in the chart folder.
     measurement_condition: where the source does not state it; it has no default. printed: date of printing.
-    predict_with: a profile or readings of the printing condition; None: a generic printer.
+    predict_with: a profile or readings of the printing condition; None: a generic printer. tolerances: None: the shipped ones.
     stop_after: seconds without anything new from a file or port after which it ends; None: it waits.
     new_anchors: the next anchors are what all later ones are compared with, instead of the first ones.
     export: write what counts so far and read nothing. out: the file to write; None: one in the sitting's folder.
@@ -79,7 +81,7 @@ def readings_take(
         raise InputError(f"{printed!r} as date of printing", "a date such as 2026-01-31", "Correct --printed.")
     if out is not None:
         check_writable(out, replace=replace)
-    plan = sitting_plan(chart, predict_with)
+    plan = sitting_plan(chart, predict_with, (tolerances or Tolerances()).of("sitting"))
     folder = sitting or plan.folder / SITTING_FOLDER
     check_place(folder)
     if not export:

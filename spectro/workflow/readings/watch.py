@@ -21,6 +21,7 @@ from spectro.readings.sitting_journal import packed_wavelengths, spectra_tuple
 from spectro.records.conditions import Backing, MeasurementCondition
 from spectro.records.instrument import InstrumentFacts
 from spectro.records.sitting import Answer, Continued, Finished, PatchesRead, SittingResult
+from spectro.standards.limits import Tolerances
 from spectro.words.sitting import damaged_words, strip_sentence
 from spectro.workflow.readings.sitting import (
     SITTING_FOLDER,
@@ -50,6 +51,7 @@ def readings_watch(
     backing: Backing | None = None,
     printed: str | None = None,
     predict_with: Path | None = None,
+    tolerances: Tolerances | None = None,
     answer: Answer | None = None,
     anchor_limit: float | None = None,
     poll_seconds: float = 1.0,
@@ -76,7 +78,7 @@ def readings_watch(
         raise InputError(f"{printed!r} as date of printing", "a date such as 2026-01-31", "Correct --printed.")
     if out is not None:
         check_writable(out, replace=replace)
-    plan = sitting_plan(chart, predict_with)
+    plan = sitting_plan(chart, predict_with, (tolerances or Tolerances()).of("sitting"))
     place = sitting or plan.folder / SITTING_FOLDER
     check_place(place)
     with open_sitting(place, plan, clock) as opened:
@@ -208,7 +210,7 @@ class _Taker:
         words = ""
         if len(common) >= LEAST_ANCHORS:
             first, again = (np.stack([rows[row] for row in common]) for rows in (before, mine))
-            agreement = anchor_agreement(first, again, limit=self._limit)
+            agreement = anchor_agreement(first, again, limit=self._limit, limits=plan.limits)
             if not agreement.agree:
                 raise InputError(
                     f"{len(common)} patches that were read before and now read ΔE00 {agreement.shift:.2f} beside that",

@@ -4,20 +4,24 @@ nothing can be moved or taken out unseen, and one of its own, so that it can be 
 A line is on the disk (fsync) before `append` returns. A line that a crash cut short has no line end: it was never
 accepted and is cut off. A line that is whole but whose check sums do not fit was damaged afterwards: nothing tells what it
 was. It is refused, or left out where the reader asks for all lines that are whole. Journals of older versions have lines
-with the first check sum alone.
+with the first check sum alone. One program at a time writes into a sitting's folder; the system lets go of the lock when its
+holder ends, however it ends.
 """
 
 import hashlib
 import os
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-from spectro.errors import MeasurementFileError, OutputFileError
+from spectro.errors import InputError, MeasurementFileError, OutputFileError
 from spectro.files.text_lines import read_bytes
 
+LOCK_FILE = "sitting.lock"
 _CHECK = re.compile(rb'(\{.*),"check":"([0-9a-f]{16})([0-9a-f]{16})?"\}', re.DOTALL)
 
 
@@ -128,6 +132,32 @@ class JournalWriter:
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, traceback: TracebackType | None) -> None:
         """Close the file."""
         self.close()
+
+
+@contextmanager
+def sitting_lock(folder: Path) -> Iterator[None]:
+    """Hold the lock of a folder, which is made if it is not there.
+
+    Raises InputError at once where another program holds it, OutputFileError where the folder cannot be written.
+    """
+    from filelock import FileLock, Timeout
+
+    lock = FileLock(folder / LOCK_FILE, timeout=0)
+    try:
+        folder.mkdir(parents=False, exist_ok=True)
+        lock.acquire()
+    except Timeout:
+        raise InputError(
+            f"the sitting {folder} in use by another program",
+            "one program at a time",
+            "Go on there, or end it first; nothing was changed.",
+        ) from None
+    except (OSError, NotImplementedError) as error:
+        raise OutputFileError(folder, getattr(error, "strerror", None) or str(error)) from error
+    try:
+        yield
+    finally:
+        lock.release()
 
 
 def _check_sum(before: str, entry: bytes) -> str:

@@ -14,8 +14,7 @@ from spectro.files.atomic import write_whole
 from spectro.files.cgats import pack_cgats
 from spectro.files.chart_table import QUESTIONABLE_KEYWORD
 from spectro.files.dates import iso_date
-from spectro.files.journal import JournalWriter, read_journal
-from spectro.files.sitting_lock import LOCK_FILE, sitting_lock
+from spectro.files.journal import LOCK_FILE, JournalWriter, read_journal, sitting_lock
 from spectro.readings.sitting_journal import pack_event, packed_wavelengths, parse_events, unpacked_wavelengths
 from spectro.readings.sitting_state import SittingState, advance, prompts, replay
 from spectro.readings.write import measurement_table

@@ -13,8 +13,7 @@ import pytest
 
 from spectro.cli.main import run
 from spectro.errors import InputError, MeasurementFileError, OutputFileError, SpectroError
-from spectro.files.journal import JournalWriter, read_journal
-from spectro.files.sitting_lock import sitting_lock
+from spectro.files.journal import JournalWriter, read_journal, sitting_lock
 from spectro.readings.load import load_readings
 from spectro.records.conditions import Backing, MeasurementCondition
 from spectro.records.sitting import Answer, SittingRules

@@ -22,8 +22,9 @@ from spectro.stand_in.instrument import Instrument, read_spectra
 from spectro.stand_in.paper import Paper, glossy_paper, matte_paper
 from spectro.stand_in.printer import Printer, printed_reflectance
 from spectro.stand_in.sheet import SheetVariation, vary_sheet
+from spectro.standards.limits import shipped_limits
 from spectro.workflow.profile.build import profile_build
-from spectro.workflow.strip_predictions import PROFILE_NOISE, profile_predictor
+from spectro.workflow.readings.judging import profile_predictor
 
 STRIP = 20  # rows
 STRIPS = 12  # of a page
@@ -174,7 +175,7 @@ def through_profile(source: Source) -> Source:
         write_cgats(measurement_table(readings), text)
         profile_build([text], out)
         predict = profile_predictor(out)[0]
-    expected = model_colours(source.device, "RGB", predict, noise=PROFILE_NOISE, origin="")
+    expected = model_colours(source.device, "RGB", predict, noise=shipped_limits("readings")["noise_of_a_profile"], origin="")
     printing = expected.hypotheses[len(reference_hypotheses(expected.lab)) :]
     return replace(
         source, predicted=expected.lab, noise=expected.noise, paper=expected.paper, hypotheses=printing, name=source.name

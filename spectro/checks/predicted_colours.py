@@ -10,11 +10,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from spectro.chart.generic_printer import predict_lab
+from spectro.chart.ink_printer import predict_ink_lab
 from spectro.checks.colour_faults import Hypothesis, reference_hypotheses
 from spectro.checks.printing_faults import printing_hypotheses
 from spectro.records.arrays import FloatArray, frozen_floats
 
 Predict = Callable[[FloatArray], FloatArray]
+_INKS = ("cyan", "magenta", "yellow", "black")
 LEAST_NOISE, MOST_NOISE = 0.1, 10.0  # ΔE00, what `judge_sheet` takes
 
 
@@ -38,6 +41,17 @@ class PredictedColours:
 def paper_device(colour_space: str, channels: int) -> FloatArray:
     """Return the device values (1, channels) that leave paper bare: full RGB or grey, no ink."""
     return np.full((1, channels), 1.0 if colour_space in ("RGB", "GRAY") else 0.0)
+
+
+def generic_lab(device: FloatArray, colour_space: str) -> FloatArray | None:
+    """Return the generic printer's Lab (n, 3) of device values; None for inks it does not know."""
+    if colour_space == "RGB":
+        return predict_lab(device)
+    if colour_space == "GRAY":
+        return predict_lab(np.repeat(device, 3, axis=1))
+    if colour_space in ("CMYK", "CMY"):
+        return predict_ink_lab(device, _INKS[: device.shape[1]])
+    return None
 
 
 def model_colours(device: FloatArray, colour_space: str, predict: Predict, *, noise: float, origin: str) -> PredictedColours:

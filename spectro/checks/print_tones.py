@@ -16,7 +16,8 @@ from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import lab_to_xyz
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import ShapeError, SpectroError
-from spectro.model.near_grey import LEAST_FOR_MODEL, LEAST_WITHOUT_PAPER, nearest_to_grey, predict_colours, predict_spectra
+from spectro.model.gaussian_process import least_to_predict
+from spectro.model.near_grey import LEAST_WITHOUT_PAPER, nearest_to_grey, predict_colours, predict_spectra
 from spectro.readings.greys import SAME, check_greys, counts_light, grey_curve, grey_device, read_greys
 from spectro.records.arrays import FloatArray
 from spectro.records.print_tones import (
@@ -44,7 +45,7 @@ def find_greys(recipes: PrintedRecipes) -> GreySteps:
     try:
         check_greys(read, recipes)
     except SpectroError:
-        least = LEAST_WITHOUT_PAPER if recipes.paper is None else LEAST_FOR_MODEL
+        least = LEAST_WITHOUT_PAPER if recipes.paper is None else least_to_predict()
         if recipes.colour_space not in ("RGB", "CMYK") or len(recipes) < least:
             raise
         return _with_predicted(read, recipes)

@@ -4,7 +4,14 @@ import argparse
 from collections.abc import Callable
 from pathlib import Path
 
-from spectro.cli.options import add_chart_option, add_columns_option, add_condition_option, add_scale_option, iso_date
+from spectro.cli.options import (
+    add_chart_option,
+    add_columns_option,
+    add_condition_option,
+    add_scale_option,
+    iso_date,
+    reading_options,
+)
 from spectro.cli.printing import print_json, print_text, progress_line
 from spectro.cli.shelf_options import add_on_shelf_options, check_on_shelf, kept_lines
 
@@ -73,15 +80,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the command. 3 where something was found and is not resolved."""
-    from spectro.records.conditions import MeasurementCondition
-    from spectro.report.reading_notes import grouped_notes
-    from spectro.report.readings_numbers import adding_numbers
-    from spectro.workflow.reading_repairs import Repairs
-    from spectro.workflow.readings_adding import readings_add
-    from spectro.workflow.readings_words import listed
+    from spectro.checks.strip_repairs import Repairs
+    from spectro.report.readings_document import added_document
+    from spectro.report.render_json import render_json
+    from spectro.report.render_text import render_text
+    from spectro.workflow.readings.add import readings_add
     from spectro.workflow.steps.shelf import keep_readings
 
-    condition = arguments.measurement_condition
     repairs = Repairs(
         turn=tuple(arguments.turn),
         swap=tuple(arguments.swap),
@@ -96,55 +101,26 @@ def run(arguments: argparse.Namespace) -> int:
     with progress_line(arguments) as progress:
         result = readings_add(
             arguments.files,
-            chart=arguments.chart,
+            options=reading_options(arguments),
             predict_with=arguments.predict_with,
             out=arguments.out,
-            measurement_condition=MeasurementCondition(condition) if condition else None,
             printed=arguments.printed.date().isoformat() if arguments.printed else "",
             pages=arguments.pages,
             merge=arguments.merge,
             repairs=repairs,
             keep_anyway=arguments.keep_anyway,
-            device_scale=arguments.device_scale,
-            columns=dict(arguments.columns) or None,
             replace_existing=arguments.replace,
             progress=progress,
         )
     kept = None
     if arguments.on_shelf and result.out:
         kept = keep_readings(arguments.shelf, arguments.on_shelf, Path(result.out))
+    document = added_document(result)
     if arguments.json:
-        print_json(adding_numbers(result))
-        return 0 if result.resolved else 3
-    chart = f"{result.chart}, {result.chart_patches} patches"
-    lines = [result.verdict, "", f"  chart         {chart}{f' ({result.chart_id})' if result.chart_id else ''}"]
-    for source in result.sources:
-        lines.append(f"  readings      {source.name}: {source.readings}, joined {source.joined}")
-    lines.append(f"  condition     {result.condition}")
-    lines.append(f"  expected from {result.expected_from}; a right reading is ΔE00 {result.expected_noise:.2f} off in the mean")
-    if result.repeat_noise is not None:
-        lines.append(f"  repeat noise  ΔE00 {result.repeat_noise:.2f}, from repeats on the sheet")
-    for even in result.evenness:
-        words = f"ΔE00 {even.range_delta_e:.2f} from place to place" if even.certain else "even, as far as repeats tell"
-        lines.append(f"  page {even.page}        {words} ({even.readings} repeats)")
-    if result.merged is not None:
-        lines.append(f"  repeats       {result.merged.sentence}{f' Kept: {result.merged.kept}.' if result.merged.kept else ''}")
-        for outlier in result.merged.outliers[:10]:
-            place = f", {outlier.place}" if outlier.place else ""
-            lines.append(f"    {outlier.patch}{place}: reading {outlier.reading} is ΔE00 {outlier.delta_e_2000:.2f} off")
-    if result.missing:
-        lines.append(f"  not read      {listed(result.missing)}")
-    if result.repairs:
-        lines += ["", "Repaired, as asked:", *(f"  {sentence}" for sentence in result.repairs)]
-    if result.notes:
-        lines += ["", "Found:"]
-        for sentence, offer in grouped_notes(result.notes):
-            lines.append(f"  {sentence} Offer: {offer}.")
-    if result.cautions:
-        lines += ["", "Mind:", *(f"  {caution}" for caution in result.cautions)]
-    if kept is not None:
-        lines += kept_lines(arguments.on_shelf, kept)
-    print_text("\n".join(lines))
+        print_json(render_json(document))
+    else:
+        lines = [render_text(document), *(kept_lines(arguments.on_shelf, kept) if kept is not None else ())]
+        print_text("\n".join(lines))
     return 0 if result.resolved else 3
 
 

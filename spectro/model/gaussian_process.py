@@ -17,6 +17,7 @@ from spectro.model.kernel import Hyperparameters, matern_square
 from spectro.model.likelihood import find_hyperparameters
 from spectro.model.many_patches import solve_projected
 from spectro.records.arrays import FloatArray
+from spectro.standards.limits import shipped_limits
 
 FIRST_PATCHES, HYPERPARAMETER_PATCHES = 150, 400  # found on few, then on more, solved on all: 10 to 20 times faster
 SMALL_CHART = 150  # up to this many patches the degree of the mean is chosen, above it is 2
@@ -56,6 +57,11 @@ class DeviceModel(Protocol):
 
     def noise(self) -> FloatArray:
         """Return the standard deviation (3,) of one reading of L*, a*, b*, as the likelihood sees it."""
+
+
+def least_to_predict() -> int:
+    """Return how many different patches carry a model that is asked for colours that were not read."""
+    return int(shipped_limits("model")["patches_to_predict"])
 
 
 def fit_gaussian_process(device: FloatArray, lab: FloatArray, counts: FloatArray | None = None) -> DeviceModel:

@@ -6,7 +6,6 @@ from spectro.maths.row_blocks import one_thread
 from spectro.model.gaussian_process import fit_gaussian_process
 from spectro.records.arrays import FloatArray, IntArray
 
-LEAST_FOR_MODEL = 40  # recipes from which greys that were not read can be predicted; common practice, no source
 LEAST_WITHOUT_PAPER = 100  # of a chart whose bare paper was not read
 _NEAREST = 300  # recipes nearest to grey that are used
 _DARKEST = 1e-4  # reflectance below which noise rules

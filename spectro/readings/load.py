@@ -151,23 +151,28 @@ def _tables(paths: Sequence[Path], options: ReadingOptions, max_bytes: int) -> l
     return [(path, read_tables(path, options.columns, max_bytes=max_bytes)) for path in paths]
 
 
-def _chart(options: ReadingOptions, max_bytes: int) -> Chart | None:
-    """Return the chart's table, of the file itself or of the chart folder."""
-    if options.chart is None:
-        return None
-    path = options.chart
+def chart_table(path: Path, *, max_bytes: int = MAX_BYTES) -> Chart:
+    """Return the table of a chart, path and all for messages. path: the table itself, or the chart folder that holds it.
+
+    Raises MeasurementFileError for a folder without one, and for several tables in one file.
+    """
+    file = path
     if path.is_dir():
-        if not (path / CHART_TABLE).is_file():
+        file = path / CHART_TABLE
+        if not file.is_file():
             raise MeasurementFileError(
                 path, 0, f"a folder without {CHART_TABLE}", "a chart folder or a chart's table", "Name the table itself."
             )
-        path /= CHART_TABLE
-    tables = read_tables(path, max_bytes=max_bytes)
+    tables = read_tables(file, max_bytes=max_bytes)
     if len(tables) > 1:
         raise MeasurementFileError(
-            path, tables[1].fields_line, f"{len(tables)} tables", "one table", "Put each table into a file of its own."
+            file, tables[1].fields_line, f"{len(tables)} tables", "one table", "Put each table into a file of its own."
         )
-    return options.chart, tables[0]
+    return path, tables[0]
+
+
+def _chart(options: ReadingOptions, max_bytes: int) -> Chart | None:
+    return None if options.chart is None else chart_table(options.chart, max_bytes=max_bytes)
 
 
 def _spectral(files: Sequence[Tables], *, even: bool) -> list[Section]:

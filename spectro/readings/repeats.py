@@ -8,12 +8,17 @@ from collections.abc import Hashable
 
 import numpy as np
 
+from spectro.errors import InputError
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.measurement import MeasurementSet
+from spectro.records.readings import Readings
 from spectro.records.repeats import RepeatAverages
 
 RESOLUTION = 1e-6
 """Device values are those of one recipe when equal after rounding to this, a 256th of the step of 12 bits."""
+
+
+LEAST_SHARED = 5  # patches without which a change between two readings says nothing; common practice, no source
 
 
 def recipe_keys(device: FloatArray) -> IntArray:
@@ -70,3 +75,25 @@ def average_lab(device: FloatArray, lab: FloatArray) -> tuple[FloatArray, FloatA
     counts, first = np.bincount(group), np.unique(group, return_index=True)[1]
     mean = np.column_stack([np.bincount(group, lab[:, axis]) for axis in range(3)]) / counts[:, None]
     return device[first], mean
+
+
+def same_patches(first: Readings, second: Readings) -> tuple[list[int], list[int]]:
+    """Return the rows of the same patches in both, told by id.
+
+    Raises InputError where wavelengths or measurement conditions differ, and where fewer than five patches are the same.
+    """
+    if not np.array_equal(first.wavelengths, second.wavelengths):
+        raise InputError(f"other wavelengths in {second.origin}", f"those of {first.origin}", "Export both in the same way.")
+    if first.condition and second.condition and first.condition != second.condition:
+        raise InputError(
+            f"{second.condition} in {second.origin}", f"{first.condition}, as {first.origin}", "Read with the same condition."
+        )
+    at = {identity: row for row, identity in enumerate(second.sample_ids)}
+    shared = [(row, at[identity]) for row, identity in enumerate(first.sample_ids) if identity in at]
+    if len(shared) < LEAST_SHARED:
+        raise InputError(
+            f"{len(shared)} patches that {first.origin} and {second.origin} share",
+            "five or more of the same ids",
+            "Read the same patches again.",
+        )
+    return [row for row, _ in shared], [row for _, row in shared]

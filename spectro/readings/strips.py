@@ -1,13 +1,22 @@
-"""The strips a table of patches forms: by page and column where they are known, else pieces of twenty rows."""
+"""A chart as its readings are joined with it: its patches, and the strips they form by page and column, else in pieces."""
 
 import re
 from collections.abc import Sequence
+from pathlib import Path
 
 import numpy as np
 
+from spectro.errors import InputError, MeasurementFileError
+from spectro.readings.device_scale import decided_scale, device_factors
+from spectro.readings.intake import FileReadings
+from spectro.readings.load import chart_table
+from spectro.readings.patches import label_positions, table_patches
+from spectro.readings.repeats import recipe_names
+from spectro.readings.statements import stated_scale
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.chart_layout import ChartLayout, StripPlace, frozen_strip
 
+_GIVE = "Give the chart folder with --chart."
 PIECE = 20  # rows of a strip where the layout is not known
 _LABEL = re.compile(r"(\d{0,2}[A-Za-z]{1,2})\d{1,3}", re.ASCII)
 
@@ -33,6 +42,70 @@ def chart_layout(
         device=device,
         positions=positions,
         strips=strips,
+    )
+
+
+def layout_of_table(path: Path) -> ChartLayout:
+    """Return the layout of the chart that a table of patches lists, its places as fields or labels tell them.
+
+    Raises MeasurementFileError where it is not the table of one chart, and for an id that comes twice.
+    """
+    origin, table = chart_table(path)
+    patches = table_patches(table, origin)
+    if patches.colour_space is None:
+        raise MeasurementFileError(path, table.fields_line, "no device values", "the table of a chart", _GIVE)
+    ids = patches.ids or tuple(str(row + 1) for row in range(len(patches.lines)))
+    if len(set(ids)) != len(ids):
+        raise MeasurementFileError(path, 0, "a SAMPLE_ID twice", "each once in a chart", "Number the patches.")
+    places = (patches.positions, label_positions(patches.names), label_positions(ids))
+    return chart_layout(
+        origin=str(path),
+        chart_id=next((entry.value for entry in table.values("CHART_ID")), ""),
+        colour_space=patches.colour_space,
+        sample_ids=ids,
+        sample_names=patches.names,
+        device=device_factors(patches, decided_scale([patches], [stated_scale(table, path)], None)),
+        positions=next((one for one in places if len(one)), places[0]),
+    )
+
+
+def layout_of_files(files: Sequence[FileReadings]) -> ChartLayout:
+    """Return the layout of the patches that files name themselves, each once.
+
+    Raises MeasurementFileError for files without device values, InputError for an id that stands for two patches.
+    """
+    ids: list[str] = []
+    names: list[str] = []
+    device: list[FloatArray] = []
+    positions: list[IntArray] = []
+    rows: dict[str, int] = {}
+    placed = all(len(file.positions) for file in files)
+    for file in files:
+        if file.device is None or file.colour_space != files[0].colour_space:
+            raise MeasurementFileError(
+                file.path, 0, "no device values" if file.device is None else f"{file.colour_space} device values",
+                "those of the chart, in each file alike", _GIVE,
+            )  # fmt: skip
+        own = file.ids or tuple(str(row + 1) for row in range(len(file)))
+        for row, identity in enumerate(own):
+            known = rows.setdefault(identity, len(ids))
+            if known < len(ids):
+                if recipe_names(device[known][None]) != recipe_names(file.device[row][None]):
+                    raise InputError(f"the id {identity} for different patches", "one patch an id", _GIVE)
+                continue
+            ids.append(identity)
+            names.append(file.names[row])
+            device.append(file.device[row])
+            if placed:
+                positions.append(file.positions[row])
+    return chart_layout(
+        origin="the files themselves",
+        chart_id="",
+        colour_space=str(files[0].colour_space),
+        sample_ids=ids,
+        sample_names=names,
+        device=np.array(device),
+        positions=np.array(positions, dtype=np.int64).reshape(-1, 3),
     )
 
 

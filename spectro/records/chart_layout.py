@@ -54,6 +54,29 @@ class ChartLayout:
         """Return what people call a patch: its label, else its id."""
         return self.sample_names[row] or self.sample_ids[row]
 
+    def missing_parts(self, rows: IntArray) -> tuple[str, ...]:
+        """Return the names of strips without any of rows (k,), and of the patches that are missing in the others."""
+        read = set(rows.tolist())
+        found: list[str] = []
+        for strip in self.strips:
+            missing = [self.patch_name(row) for row in strip.rows.tolist() if row not in read]
+            found += [f"strip {strip.name}"] if len(missing) == len(strip.rows) else missing
+        return tuple(found)
+
+    def place_words(self, row: int) -> str:
+        """Return where people find a patch; "" where the layout is not known."""
+        return place_words(self.positions[row]) if len(self.positions) else ""
+
+
+def place_words(place: IntArray) -> str:
+    """Return page, row and column (3,), counted from 1, as a phrase.
+
+    >>> place_words(frozen_integers([1, 6, 2]))
+    'page 1, row 6, column 2'
+    """
+    page, row, column = place.tolist()
+    return f"page {page}, row {row}, column {column}"
+
 
 def frozen_strip(name: str, page: int, rows: object) -> StripPlace:
     """Return a strip with its own copy of rows."""

@@ -84,3 +84,8 @@ class ReadingsShown:
     unread: tuple[tuple[str, str], ...]  # files of a folder that hold no readings, and why
     picture: str | None
     drying: DryingResult | None
+
+    @property
+    def faults(self) -> bool:
+        """Whether something looks misread, or the print still changes."""
+        return any(sheet.notes for sheet in self.sheets) or (self.drying is not None and not self.drying.steps[-1].dry)

@@ -28,7 +28,7 @@ def render_html(document: Document) -> str:
 
     sections = [section for section in document.sections if Shown.HTML in section.shown]
     scripts = sorted({block.script for section in sections for block in _every(section.blocks) if isinstance(block, Turning)})
-    return _template().render(
+    page = _template().render(
         d=document,
         sections=sections,
         variables=Markup(css_variables()),
@@ -36,6 +36,7 @@ def render_html(document: Document) -> str:
         scripts=[Markup(_file(name)) for name in scripts],
         hashes=" ".join(_hash(_file(name)) for name in scripts),
     )
+    return page.lstrip()  # the macros leave empty lines, and a page begins with its document type
 
 
 @functools.cache

@@ -25,10 +25,10 @@ if TYPE_CHECKING:
     from spectro.workflow.profile.refresh import profile_refresh
     from spectro.workflow.profile.show import profile_show
     from spectro.workflow.profile.top_up import profile_top_up
+    from spectro.workflow.readings.add import readings_add
+    from spectro.workflow.readings.show import readings_show
     from spectro.workflow.readings.take import readings_take
     from spectro.workflow.readings.watch import readings_watch
-    from spectro.workflow.readings_adding import readings_add
-    from spectro.workflow.readings_showing import readings_show
     from spectro.workflow.shelf.list import shelf_list
     from spectro.workflow.shelf.new import shelf_new
     from spectro.workflow.shelf.pack import shelf_pack
@@ -59,8 +59,8 @@ _PLACES = {
     "profile_refresh": "spectro.workflow.profile.refresh",
     "profile_show": "spectro.workflow.profile.show",
     "profile_top_up": "spectro.workflow.profile.top_up",
-    "readings_add": "spectro.workflow.readings_adding",
-    "readings_show": "spectro.workflow.readings_showing",
+    "readings_add": "spectro.workflow.readings.add",
+    "readings_show": "spectro.workflow.readings.show",
     "readings_take": "spectro.workflow.readings.take",
     "readings_watch": "spectro.workflow.readings.watch",
     "shelf_list": "spectro.workflow.shelf.list",

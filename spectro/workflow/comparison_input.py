@@ -14,7 +14,7 @@ from spectro.errors import InputError, ProfileFileError, SpectroError, TagError
 from spectro.files.field_names import device_field
 from spectro.icc.evaluate import device_to_lab
 from spectro.icc.profile_file import IccProfile, read_profile
-from spectro.model.gaussian_process import DeviceModel, fit_gaussian_process
+from spectro.model.gaussian_process import DeviceModel, fit_gaussian_process, least_to_predict
 from spectro.readings.content import Content, content_of, read_tables
 from spectro.readings.greys import unprinted
 from spectro.readings.load import load_any_readings, load_spectra
@@ -28,7 +28,6 @@ from spectro.records.statistics import DifferenceStatistics
 from spectro.workflow.comparison_recipes import compared_paper, recipe_noise
 from spectro.workflow.paper_readings import NOT_STATED, ConditionReadings, read_paper
 
-LEAST_FOR_MODEL = 40  # different device values below which no gamut is told; common practice, no source
 SPACES = {b"RGB ": ("RGB", 3), b"CMYK": ("CMYK", 4), b"CMY ": ("CMY", 3), b"GRAY": ("GRAY", 1)}
 _ONE_SHEET = 3.0  # ΔE00 from their mean up to which spectra are those of one blank sheet; common practice, no source
 _SAMPLES = 1500  # device values at which a profile stands for readings
@@ -65,7 +64,7 @@ class ComparedPaper:
         if self.profile is not None:
             return device_to_lab(self.profile, np.asarray(device), absolute=True)
         if self.model is None:
-            raise InputError(f"too few patches in {self.origin}", f"{LEAST_FOR_MODEL} or more", "Read a larger chart.")
+            raise InputError(f"too few patches in {self.origin}", f"{least_to_predict()} or more", "Read a larger chart.")
         return self.model.predict(device)
 
     @property
@@ -105,7 +104,7 @@ def load_compared(name: str, paths: Sequence[Path], options: ReadingOptions) -> 
 
 def fitted(paper: ComparedPaper) -> ComparedPaper:
     """Return the paper with its device model, where its patches carry one, and the noise the model sees."""
-    if paper.profile is not None or paper.channels < 3 or len(paper.recipe_device) < LEAST_FOR_MODEL:
+    if paper.profile is not None or paper.channels < 3 or len(paper.recipe_device) < least_to_predict():
         return paper
     counts = np.unique(recipe_groups(paper.device), return_counts=True)[1].astype(float)
     try:

@@ -4,10 +4,10 @@ from collections.abc import Sequence
 
 from spectro.checks.colour_regions import GREYS
 from spectro.checks.profile_reuse import AS_IT_IS, BOTH_ENDS, CLOSE, NEW, REFRESHED, SCALED, USABLE, best_remedy
+from spectro.model.gaussian_process import least_to_predict
 from spectro.records.paper_comparison import GamutChange, PaperFacts, PaperPair, ProfileReuse, Ranking
 from spectro.records.statistics import DifferenceStatistics
 from spectro.words.tones import black_cautions
-from spectro.workflow.comparison_input import LEAST_FOR_MODEL
 
 _SAME_VOLUME = 0.03  # share; common practice, no source, as the other limits here
 _SAME_BLACK = 1.0  # L*
@@ -220,8 +220,8 @@ def _why_no_gamut(paper: PaperFacts) -> str:
         return "the device values are not known"
     if paper.colour_space not in ("RGB", "CMY", "CMYK"):
         return f"it is told of three and four channels, not of {paper.colour_space}"
-    if paper.recipes < LEAST_FOR_MODEL:
-        return f"{paper.recipes} different patches; {LEAST_FOR_MODEL} are the least"
+    if paper.recipes < least_to_predict():
+        return f"{paper.recipes} different patches; {least_to_predict()} are the least"
     return "the patches span too little of the printer"
 
 

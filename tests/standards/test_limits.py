@@ -7,6 +7,7 @@ import pytest
 
 from spectro.errors import InputError
 from spectro.files.tolerance_file import read_tolerances
+from spectro.records.profile_settings import SHEET
 from spectro.standards.limits import Tolerances, is_source, parse_limits, parse_tolerances, shipped_limits, subjects
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -52,3 +53,9 @@ def test_what_is_no_toml_and_no_text_is_refused(tmp_path):
     file.write_bytes(b"\xff\xfe\x00")
     with pytest.raises(InputError, match="UTF-8"):
         read_tolerances(file)
+
+
+def test_one_thing_has_one_value_whoever_asks():
+    """What another sheet differs by, and how many patches carry a model that is asked for colours not read."""
+    assert shipped_limits("proof")["sheet"] == shipped_limits("drift")["sheet"] == SHEET
+    assert shipped_limits("profile")["model_recipes"] == shipped_limits("model")["patches_to_predict"]

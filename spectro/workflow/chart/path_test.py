@@ -18,8 +18,10 @@ from spectro.colour.pcs import light_name
 from spectro.errors import InputError, MeasurementFileError, OutputFileError, ProfileFileError, TagError
 from spectro.icc.evaluate import device_to_lab
 from spectro.icc.profile_file import IccProfile, read_profile
+from spectro.model.gaussian_process import least_to_predict
 from spectro.profile.evidence import description, profile_light
 from spectro.readings.load import load_readings
+from spectro.readings.repeats import average_repeats
 from spectro.records.arrays import FloatArray
 from spectro.records.chart import ChartResult, ReadingMode
 from spectro.records.conditions import MeasurementCondition
@@ -43,7 +45,6 @@ from spectro.workflow.steps.report_files import check_reports, write_reports
 
 RECIPE = "path test"
 _RULE_RANGE = (0.5, 2.0)
-_LEAST_EARLIER = 24  # patches an earlier print must have
 
 
 def judge_path_test(
@@ -241,9 +242,10 @@ def _by_earlier(
     wanted = MeasurementCondition(condition) if condition in set(MeasurementCondition) else None
     readings = load_readings(paths, ReadingOptions(condition=wanted, device_scale=device_scale, columns=columns))
     check_rgb(readings.colour_space, readings.origin)
-    if len(readings) < _LEAST_EARLIER:
+    recipes, least = len(average_repeats(readings)), least_to_predict()
+    if recipes < least:
         raise InputError(
-            f"{len(readings)} patches in {readings.origin}", f"{_LEAST_EARLIER} or more", "Give the readings of a chart."
+            f"{recipes} different patches in {readings.origin}", f"{least} or more", "Give the readings of a chart."
         )
     return fit_printer(readings).model.predict(device)
 

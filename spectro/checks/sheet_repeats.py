@@ -1,4 +1,4 @@
-"""Numbers that repeats on the sheets give: noise of a reading, the repeats that differ most, evenness of each page."""
+"""What repeats on the sheets tell: noise of a reading, the repeats that differ most, evenness of each page."""
 
 import numpy as np
 
@@ -8,8 +8,10 @@ from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.readings.repeats import average_repeats
 from spectro.records.arrays import FloatArray
+from spectro.records.chart_layout import place_words
 from spectro.records.measurement import MeasurementSet
 from spectro.records.readings_result import EvennessNote
+from spectro.records.readings_sheet import RepeatNote
 
 
 def repeat_noise_of(measurements: MeasurementSet) -> float | None:
@@ -29,7 +31,22 @@ def repeat_distances(measurements: MeasurementSet) -> FloatArray:
     return distance
 
 
-def evenness_notes(measurements: MeasurementSet) -> tuple[EvennessNote, ...]:
+def worst_repeats(measurements: MeasurementSet, most: int = 10) -> tuple[RepeatNote, ...]:
+    """Return the readings that are farthest from the mean of their repeats, the farthest first."""
+    distance = repeat_distances(measurements)
+    rows = np.argsort(-np.nan_to_num(distance, nan=-1.0), kind="stable")[:most]
+    return tuple(
+        RepeatNote(
+            patch=measurements.sample_names[row] or measurements.sample_ids[row],
+            place=place_words(measurements.positions[row]) if len(measurements.positions) else "",
+            delta_e_2000=float(distance[row]),
+        )
+        for row in rows.tolist()
+        if np.isfinite(distance[row])
+    )
+
+
+def page_evenness_notes(measurements: MeasurementSet) -> tuple[EvennessNote, ...]:
     """Return how even each page is, for pages with repeats enough."""
     if not len(measurements.positions):
         return ()

@@ -1,15 +1,16 @@
 """Repairs of strips that were asked for: turn, swap, take as another strip, line up, leave out; a page turned or moved."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
+from enum import StrEnum
 
 from spectro.checks.misread_findings import Seems
+from spectro.checks.page_judging import LINE_UP, MOVED, JudgedPage
 from spectro.checks.strip_alignment import align
 from spectro.errors import InputError
 from spectro.readings.read_strips import ReadStrip, lined_up, moved, turned, without_patch
 from spectro.records.arrays import FloatArray
 from spectro.records.chart_layout import ChartLayout
-from spectro.workflow.strip_judging import LINE_UP, MOVED, JudgedPage
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,6 +35,31 @@ class Repairs:
         return frozenset(found | {f"--swap {_named(second)},{_named(first)}" for first, second in self.swap})
 
 
+class Mend(StrEnum):
+    """What was done to a strip, a patch or a page."""
+
+    TURNED = "turned"
+    SWAPPED = "swapped"
+    TAKEN_AS = "taken as another strip"
+    LINED_UP = "lined up"
+    STRIP_LEFT_OUT = "strip left out"
+    STRIP_REPEATED = "strip left out, another one again"
+    PATCH_LEFT_OUT = "patch left out"
+    PAGE_TURNED = "page turned"
+    PAGE_TAKEN_AS = "page taken as another"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Repaired:
+    """One repair that was made."""
+
+    what: Mend
+    name: str  # of the strip, patch or page, as it was asked for
+    other: str = ""  # the strip or page it was swapped with or taken as
+    extra: int = 0  # readings that were left out in lining up
+    missed: tuple[str, ...] = ()  # patches that have no reading then
+
+
 @dataclass(slots=True, kw_only=True)
 class Bench:
     """Strips under repair, with the Lab of what was read."""
@@ -41,7 +67,7 @@ class Bench:
     strips: list[ReadStrip]
     lab: list[FloatArray]
     layout: ChartLayout
-    done: list[str] = field(default_factory=list)
+    done: list[Repaired] = field(default_factory=list)
 
     def change(self, index: int, strip: ReadStrip) -> None:
         """Put a repaired strip in the place of another; its Lab follows its readings."""
@@ -56,7 +82,7 @@ class Bench:
 
 
 def repair(bench: Bench, wanted: Repairs, expected: FloatArray, paper: FloatArray) -> None:
-    """Carry out what was asked for by name; sentences go to `done`. expected: (n, 3) Lab of the chart's patches.
+    """Carry out what was asked for by name; what was done goes to `done`. expected: (n, 3) Lab of the chart's patches.
 
     Raises InputError for a name that is no strip or patch that was read.
     """
@@ -70,16 +96,16 @@ def repair(bench: Bench, wanted: Repairs, expected: FloatArray, paper: FloatArra
     for text in wanted.turn:
         index = _strip(bench, text)
         bench.change(index, turned(bench.strips[index]))
-        bench.done.append(f"Strip {text} was turned.")
+        bench.done.append(Repaired(what=Mend.TURNED, name=text))
     moves: dict[int, int] = {}
     for first, second in wanted.swap:
         one, two = _strip(bench, first), _strip(bench, second)
         moves |= {one: bench.strips[two].place, two: bench.strips[one].place}
-        bench.done.append(f"Strips {first} and {second} were swapped.")
+        bench.done.append(Repaired(what=Mend.SWAPPED, name=first, other=second))
     for text, target in wanted.take_as:
         index = _strip(bench, text)
         moves[index] = _place(layout, target)
-        bench.done.append(f"Strip {text} was taken as strip {target}.")
+        bench.done.append(Repaired(what=Mend.TAKEN_AS, name=text, other=target))
     for index, place in moves.items():
         bench.change(index, moved(bench.strips[index], place, layout))
     for text in wanted.line_up:
@@ -110,7 +136,7 @@ def accept(bench: Bench, pages: Sequence[JudgedPage], expected: FloatArray, pape
             name = layout.strips[strip.place].name
             if result.seems == Seems.REVERSED:
                 bench.change(index, turned(strip))
-                bench.done.append(f"Strip {name} was turned.")
+                bench.done.append(Repaired(what=Mend.TURNED, name=name))
             elif result.seems in MOVED and result.partner is not None:
                 moves[index] = page.places[result.partner]
             elif result.seems == Seems.REPEATED_STRIP:
@@ -120,13 +146,13 @@ def accept(bench: Bench, pages: Sequence[JudgedPage], expected: FloatArray, pape
             elif result.seems == Seems.BAD_PATCH:
                 for row in [int(strip.targets[at]) for at in result.patches]:
                     bench.change(index, without_patch(bench.strips[index], row))
-                    bench.done.append(f"Patch {layout.patch_name(row)} was left out.")
+                    bench.done.append(Repaired(what=Mend.PATCH_LEFT_OUT, name=layout.patch_name(row)))
     for index, place in moves.items():
         old = layout.strips[bench.strips[index].place].name
         bench.change(index, moved(bench.strips[index], place, layout))
-        bench.done.append(f"Strip {old} was taken as strip {layout.strips[place].name}.")
+        bench.done.append(Repaired(what=Mend.TAKEN_AS, name=old, other=layout.strips[place].name))
     for index in dropped:
-        bench.done.append(f"Strip {layout.strips[bench.strips[index].place].name} was left out: it is another one again.")
+        bench.done.append(Repaired(what=Mend.STRIP_REPEATED, name=layout.strips[bench.strips[index].place].name))
     bench.drop(dropped)
     return len(bench.done) > before
 
@@ -137,7 +163,7 @@ def _turn_page(bench: Bench, members: Sequence[int], page: int) -> None:
         strip = bench.strips[index]
         place = places[len(places) - 1 - places.index(strip.place)]
         bench.change(index, moved(turned(strip), place, bench.layout))
-    bench.done.append(f"Page {page} was turned upside up.")
+    bench.done.append(Repaired(what=Mend.PAGE_TURNED, name=str(page)))
 
 
 def _as_page(bench: Bench, members: Sequence[int], page: int, target: int) -> None:
@@ -148,7 +174,7 @@ def _as_page(bench: Bench, members: Sequence[int], page: int, target: int) -> No
         at = from_places.index(bench.strips[index].place)
         if at < len(to_places):
             bench.change(index, moved(bench.strips[index], to_places[at], bench.layout))
-    bench.done.append(f"What was read as page {page} was taken as page {target}.")
+    bench.done.append(Repaired(what=Mend.PAGE_TAKEN_AS, name=str(page), other=str(target)))
 
 
 def _line_up(bench: Bench, index: int, expected: FloatArray, paper: FloatArray) -> None:
@@ -160,9 +186,9 @@ def _line_up(bench: Bench, index: int, expected: FloatArray, paper: FloatArray) 
         raise InputError(
             f"strip {name}, which lines up with nothing", "a strip in its place", "Leave it out, or read it again."
         )
-    missed = ", ".join(bench.layout.patch_name(int(whole.targets[at])) for at in found.missed) or "none"
+    missed = tuple(bench.layout.patch_name(int(whole.targets[at])) for at in found.missed)
     bench.change(index, lined_up(whole, found.pairs))
-    bench.done.append(f"Strip {name} was lined up: {len(found.extra)} readings left out, patches without a reading: {missed}.")
+    bench.done.append(Repaired(what=Mend.LINED_UP, name=name, extra=len(found.extra), missed=missed))
 
 
 def _leave_out(bench: Bench, text: str) -> None:
@@ -185,10 +211,10 @@ def _leave_out(bench: Bench, text: str) -> None:
             ) from None
         at, row = found[0]
         bench.change(at, without_patch(bench.strips[at], row))
-        bench.done.append(f"Patch {text} was left out.")
+        bench.done.append(Repaired(what=Mend.PATCH_LEFT_OUT, name=text))
         return
     bench.drop([index])
-    bench.done.append(f"Strip {text} was left out.")
+    bench.done.append(Repaired(what=Mend.STRIP_LEFT_OUT, name=text))
 
 
 def _named(text: str) -> str:
@@ -245,6 +271,6 @@ def _on(bench: Bench, reading: int, page: int) -> list[int]:
     ]
 
 
-def _listed(names: object, most: int = 12) -> str:
-    words = [str(name) for name in names]  # type: ignore[attr-defined]
+def _listed(names: Iterable[object], most: int = 12) -> str:
+    words = [str(name) for name in names]
     return ", ".join(words[:most]) + (f" … {words[-1]}" if len(words) > most else "")

@@ -12,14 +12,15 @@ sys.path.insert(0, str(Path(__file__).resolve().parent))
 
 from reading_files import PAGES, ROWS, STRIPS, Printed, device_values, names, read_print, write_chart, write_readings
 
+from spectro.checks.strip_repairs import Repairs
 from spectro.cli.main import run
 from spectro.errors import InputError, MeasurementFileError, OutputExistsError
 from spectro.readings.load import load_readings
 from spectro.records.conditions import MeasurementCondition
+from spectro.records.reading_options import ReadingOptions
 from spectro.stand_in.inks import scaled_ink
 from spectro.stand_in.printer import Printer
-from spectro.workflow.reading_repairs import Repairs
-from spectro.workflow.readings_adding import readings_add
+from spectro.workflow.readings.add import readings_add
 
 INVENTED = pytest.mark.common_practice("no source: chart, print and mistakes are invented")
 COUNT = PAGES * STRIPS * ROWS
@@ -40,9 +41,11 @@ def earlier(tmp_path_factory):
     return write_readings(tmp_path_factory.mktemp("earlier") / "earlier.txt", read_print(device, 5, sheet=4), device=device)
 
 
-def added(files, sheet, tmp_path, **options):
+def added(files, sheet, tmp_path, condition=None, **options):
     files = files if isinstance(files, list) else [files]
-    return readings_add(files, chart=sheet.chart, out=tmp_path / "out.txt", **options)
+    return readings_add(
+        files, options=ReadingOptions(chart=sheet.chart, condition=condition), out=tmp_path / "out.txt", **options
+    )
 
 
 def flagged(result):
@@ -277,7 +280,7 @@ def test_bad_input(printed, earlier, tmp_path):
         added([path, write_readings(tmp_path / "copy.txt", printed.reflectance)], printed, tmp_path)
     silent = write_readings(tmp_path / "silent.txt", printed.reflectance, condition="")
     with pytest.raises(InputError, match="M1"):
-        added(silent, printed, tmp_path, predict_with=earlier, measurement_condition=MeasurementCondition.M2)
+        added(silent, printed, tmp_path, predict_with=earlier, condition=MeasurementCondition.M2)
     with pytest.raises(MeasurementFileError, match="97 readings"):
         added(write_readings(tmp_path / "odd.txt", printed.reflectance[:97]), printed, tmp_path)
     with pytest.raises(MeasurementFileError, match="not those of the chart"):
@@ -326,7 +329,7 @@ def test_a_chart_folder_ties_readings_to_its_id(tmp_path, monkeypatch, capsys):
     assert told["out"] == f"readings-{chart.chart_id}-m1-2026-02-01.txt"
     assert f'CHART_ID\t"{chart.chart_id}"' in Path(told["out"]).read_text("utf-8")
     with pytest.raises(MeasurementFileError, match=r"chart\.json"):
-        readings_add([tmp_path / "in.txt"], chart=tmp_path)
+        readings_add([tmp_path / "in.txt"], options=ReadingOptions(chart=tmp_path))
 
 
 def test_what_was_done_is_not_offered_again(printed, tmp_path):

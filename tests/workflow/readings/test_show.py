@@ -14,11 +14,12 @@ from reading_files import device_values, names, read_print, write_chart, write_r
 
 from spectro.cli.main import run
 from spectro.errors import InputError, MeasurementFileError, OutputExistsError
+from spectro.records.reading_options import ReadingOptions
 from spectro.report.plot_readings_page import device_colours, plot_readings_pages
-from spectro.workflow.readings_showing import readings_show
+from spectro.workflow.readings.show import readings_show
 
 INVENTED = pytest.mark.common_practice("no source: readings of the stand-in")
-ROOT = Path(__file__).resolve().parents[2]
+ROOT = Path(__file__).resolve().parents[3]
 DEMO = ROOT / "demo_measurements" / "demo-readings-m1.txt"
 
 
@@ -45,7 +46,7 @@ def chart(device, tmp_path_factory):
 @pytest.fixture(scope="module")
 def shown(misread, chart, tmp_path_factory):
     page = tmp_path_factory.mktemp("page") / "page.html"
-    return readings_show(misread, chart=chart, picture=page), page.read_text("utf-8")
+    return readings_show(misread, options=ReadingOptions(chart=chart), picture=page), page.read_text("utf-8")
 
 
 @INVENTED
@@ -92,16 +93,16 @@ def test_the_html_page_needs_no_network_and_escapes(shown):
 
 @INVENTED
 def test_pictures_carry_their_words(misread, chart, tmp_path):
-    readings_show(misread, chart=chart, picture=tmp_path / "p.png")
+    readings_show(misread, options=ReadingOptions(chart=chart), picture=tmp_path / "p.png")
     png = (tmp_path / "p.png").read_bytes()
     assert png.startswith(b"\x89PNG")
     assert b"Page 2: 6 strips" in png
-    readings_show(misread, chart=chart, picture=tmp_path / "p.svg")
+    readings_show(misread, options=ReadingOptions(chart=chart), picture=tmp_path / "p.svg")
     svg = (tmp_path / "p.svg").read_text("utf-8")
     assert "Page 1: 6 strips" in svg
     assert "<dc:date>" not in svg
     with pytest.raises(OutputExistsError):
-        readings_show(misread, chart=chart, picture=tmp_path / "p.svg")
+        readings_show(misread, options=ReadingOptions(chart=chart), picture=tmp_path / "p.svg")
     with pytest.raises(InputError, match=r"\.png"):
         readings_show(misread, picture=tmp_path / "p.gif")
 

@@ -1,0 +1,188 @@
+"""`spectro readings add`: finished files of readings joined with their chart, judged, repaired on request, and kept."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from spectro.checks.page_judging import JudgedPage, judged_pages
+from spectro.checks.predicted_colours import PredictedColours
+from spectro.checks.reading_merging import AVERAGE, Merged, merge_strips
+from spectro.checks.sheet_repeats import page_evenness_notes, repeat_noise_of
+from spectro.checks.strip_repairs import Bench, Repairs, accept, repair
+from spectro.errors import InputError
+from spectro.files.atomic import check_writable, write_whole
+from spectro.files.cgats import pack_cgats
+from spectro.files.text_lines import MAX_BYTES
+from spectro.readings.intake import FileReadings, take_in
+from spectro.readings.load import AS_STATED
+from spectro.readings.strip_join import Joined
+from spectro.readings.write import measurement_table
+from spectro.records.chart_layout import ChartLayout
+from spectro.records.measurement import MeasurementSet
+from spectro.records.progress import Progress, silent
+from spectro.records.reading_options import ReadingOptions
+from spectro.records.readings_result import ReadingNote, ReadingsResult, SourceFile
+from spectro.words.readings import (
+    adding_cautions,
+    adding_verdict,
+    merge_note,
+    reading_notes,
+    repair_words,
+    tried_in_vain,
+)
+from spectro.workflow.readings.judging import (
+    cut_by_colours,
+    expected_colours,
+    join_files,
+    layout_of,
+    measurements_of,
+    rough_bench,
+)
+
+_MOST_ROUNDS = 3  # of accepting offers and judging again
+
+
+def readings_add(
+    files: Sequence[Path],
+    *,
+    options: ReadingOptions = AS_STATED,
+    predict_with: Path | None = None,
+    out: Path | None = None,
+    printed: str = "",
+    pages: Sequence[int] = (),
+    merge: str = AVERAGE,
+    repairs: Repairs | None = None,
+    keep_anyway: bool = False,
+    max_bytes: int = MAX_BYTES,
+    replace_existing: bool = False,
+    progress: Progress = silent,
+) -> ReadingsResult:
+    """Take in files of one or more pages, sheets or readings of one chart, and write one canonical file of readings.
+
+    options: how files are read; its chart is a folder or a table; None: the files hold device values. predict_with: a
+    profile or earlier readings of this printing condition; None: the readings predict one another. pages: which page each
+    file holds, where nothing tells. merge: "average" where several readings agree, "apart", or the number of the one to
+    keep. printed: ISO date. out: None: a name is made of chart, condition and date.
+    Nothing is written while something is open, unless keep_anyway. Raises errors of `spectro.errors` for bad input.
+    """
+    wanted = repairs or Repairs()
+    if out is not None:
+        check_writable(out, replace=replace_existing)
+    progress("reading files", 0.0)
+    taken = take_in(files, options, max_bytes=max_bytes)
+    layout = layout_of(options.chart, taken)
+    joins = join_files(taken, layout, pages)
+    bench = rough_bench(taken, joins, layout)
+    progress("expected colours", 0.15)
+    expected = expected_colours(predict_with, bench, taken[0].condition)
+    progress("judging strips", 0.6)
+    joins, bench = cut_by_colours(taken, joins, bench, expected)
+    judged = _repaired_pages(bench, wanted, expected)
+    notes = _notes(judged, bench, merge, wanted)
+    progress("merging", 0.85)
+    together = merge_strips(bench.strips, taken, layout, how=merge, expected=expected.lab, paper=expected.paper)
+    measurements = measurements_of(together, taken, layout)
+    place = out or Path(_output_name(measurements, layout))
+    keep = keep_anyway or (not notes and together.resolved)
+    result = _result(taken, joins, bench, expected, notes, together, measurements, str(place) if keep else None)
+    if keep:
+        _write(result, measurements, place, printed, replace_existing)
+    progress("done", 1.0)
+    return result
+
+
+def _repaired_pages(bench: Bench, wanted: Repairs, expected: PredictedColours) -> list[JudgedPage]:
+    """Repair the strips as asked for and return what is found of them then. Raises InputError where none is left."""
+    repair(bench, wanted, expected.lab, expected.paper)
+    judged = judged_pages(bench.strips, bench.lab, bench.layout, expected)
+    for _ in range(_MOST_ROUNDS if wanted.accept_offers else 0):
+        if not accept(bench, judged, expected.lab, expected.paper) or not bench.strips:
+            break
+        judged = judged_pages(bench.strips, bench.lab, bench.layout, expected)
+    if not bench.strips:
+        raise InputError("no strip left", "at least one", "Leave fewer out, or read the chart again.")
+    return judged
+
+
+def _notes(judged: Sequence[JudgedPage], bench: Bench, merge: str, wanted: Repairs) -> tuple[ReadingNote, ...]:
+    tried = wanted.tried()
+    notes = _of_what_is_kept(reading_notes(judged, bench.strips, bench.layout), merge, bench)
+    return tuple(tried_in_vain(note) if note.option in tried else note for note in notes)
+
+
+def _of_what_is_kept(notes: tuple[ReadingNote, ...], merge: str, bench: Bench) -> tuple[ReadingNote, ...]:
+    """Return the notes that concern the result: those of one reading where it alone is kept and holds every patch."""
+    if not merge.isdigit():
+        return notes
+    rows = {reading: set() for reading in {strip.reading for strip in bench.strips}}  # type: dict[int, set[int]]
+    for strip in bench.strips:
+        rows[strip.reading].update(strip.targets.tolist())
+    whole = rows.get(int(merge), set()) >= set().union(*rows.values())
+    return tuple(note for note in notes if note.reading == int(merge)) if whole else notes
+
+
+def _result(
+    taken: Sequence[FileReadings],
+    joins: Sequence[Joined],
+    bench: Bench,
+    expected: PredictedColours,
+    notes: tuple[ReadingNote, ...],
+    together: Merged,
+    measurements: MeasurementSet,
+    out: str | None,
+) -> ReadingsResult:
+    layout = bench.layout
+    result = ReadingsResult(
+        verdict="",
+        out=out,
+        chart=layout.origin,
+        chart_id=layout.chart_id,
+        patches=len(np.unique(together.rows)),
+        chart_patches=len(layout),
+        missing=layout.missing_parts(together.rows),
+        condition=str(measurements.condition or "not stated"),
+        sources=tuple(
+            SourceFile(name=file.path.name, sha256=file.sha256, readings=len(file), joined=join.words)
+            for file, join in zip(taken, joins, strict=True)
+        ),
+        expected_from=expected.origin,
+        expected_noise=expected.noise,
+        sheet_faults_told=expected.tells_sheet_faults,
+        notes=notes,
+        repairs=tuple(map(repair_words, bench.done)),
+        merged=merge_note(together),
+        repeat_noise=repeat_noise_of(measurements) if not notes else None,
+        evenness=page_evenness_notes(measurements) if not notes else (),
+        cautions=(),
+        resolved=not notes and together.resolved,
+        measurements=measurements,
+    )
+    return replace(result, verdict=adding_verdict(result), cautions=adding_cautions(result))
+
+
+def _output_name(measurements: MeasurementSet, layout: ChartLayout) -> str:
+    """Return a name with chart, measurement condition and date."""
+    words = [layout.chart_id or measurements.description or "chart", str(measurements.condition or "")]
+    words.append((measurements.created or "")[:10])
+    plain = [re.sub(r"[^a-z0-9]+", "-", word.lower()).strip("-") for word in words]
+    return "-".join(["readings", *(word[:40] for word in plain if word)]) + ".txt"
+
+
+def _write(result: ReadingsResult, measurements: MeasurementSet, out: Path, printed: str, replace_existing: bool) -> None:
+    entries: list[tuple[str, str]] = []
+    if result.chart_id:
+        entries.append(("CHART_ID", result.chart_id))
+    if printed:
+        entries.append(("PRINTED", printed))
+    entries += [("SOURCE_FILE", f"{source.name}, SHA-256 {source.sha256}, joined {source.joined}") for source in result.sources]
+    entries += [("REPAIRED", sentence) for sentence in result.repairs]
+    entries += [("LEFT_OPEN", note.sentence) for note in result.notes]
+    if result.merged is not None:
+        entries.append(("MERGED", f"{result.merged.sentence} Kept: {result.merged.kept or 'the first reading'}."))
+    words = dict.fromkeys(keyword for keyword, _ in entries)
+    header = [("KEYWORD", word) for word in words] + entries
+    table = measurement_table(measurements, extra_header=header)
+    write_whole(out, pack_cgats(table).encode("utf-8"), replace=replace_existing)

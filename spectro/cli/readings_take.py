@@ -118,11 +118,16 @@ def speaker(arguments: argparse.Namespace) -> Callable[[str], None]:
 
 
 def ask_person(prompt: "Prompt") -> "Answer":
-    """Ask at the terminal which of the offers is taken, until one of them is named; at the end of input: read again."""
-    from spectro.records.sitting import Answer
+    """Ask at the terminal which of the offers is taken, until one of them is named.
+
+    Returns AGAIN at the end of input, and where somebody would rather stop.
+    """
+    from spectro.records.sitting import Answer, Asks
     from spectro.words.sitting import WORDS
 
     words = {WORDS[offer.answer]: offer.answer for offer in prompt.offers}
+    if prompt.asks == Asks.STOP:
+        words["stop"] = Answer.AGAIN
     while True:
         sys.stderr.write(f"{' / '.join(words)}? ")
         sys.stderr.flush()

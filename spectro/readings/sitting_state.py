@@ -14,6 +14,7 @@ journal, and nothing that counts is dropped but by an undo or by anchors that sa
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from typing import TypeVar
 
 import numpy as np
 
@@ -46,6 +47,7 @@ from spectro.records.sitting import (
 )
 from spectro.standards.limits import shipped_limits
 
+_Value = TypeVar("_Value")
 _STATED = ("condition", "serial", "backing")
 
 
@@ -79,7 +81,7 @@ class SittingState:
     tries: Mapping[str, int] = field(default_factory=dict)  # readings of a unit that seemed wrong, since it was right
     attempts: Mapping[str, int] = field(default_factory=dict)  # all readings of a unit
     late: Mapping[str, int] = field(default_factory=dict)  # how often a unit looked wrong beside all others
-    left: frozenset[str] = frozenset()  # words of units that were read in vain
+    left: Mapping[str, str] = field(default_factory=dict)  # units that were read in vain, and what was found the last time
     again: tuple[str, ...] = ()  # words of units that count and are to be read again all the same
     held: Held | None = None
     known: Mapping[str, str] = field(default_factory=dict)  # condition, serial, backing of the sitting
@@ -187,7 +189,7 @@ def advance(state: SittingState, event: SittingEvent) -> SittingState:
         case Undone():
             return _undo(state, event)
         case AnchorsWanted():
-            return replace(state, new_anchors=state.reference is not None, left=frozenset(), disagreed=0)
+            return replace(state, new_anchors=state.reference is not None, left={}, disagreed=0)
         case Finished():
             return replace(state, finished=True)
         case _:
@@ -204,7 +206,7 @@ def _accept(state: SittingState, event: PatchesRead) -> SittingState:
         fresh=state.fresh if file else (*state.fresh, event),
         files=state.files | {event.file_sha256} if file else state.files,
         closing_due=True, since_white=state.since_white + len(event.rows), finished=False, held=None,
-        tries=_without(state.tries, words), attempts=_one_more(state.attempts, words), left=state.left - {words},
+        tries=_without(state.tries, words), attempts=_one_more(state.attempts, words), left=_without(state.left, words),
         again=tuple(word for word in state.again if word != words),
     )  # fmt: skip
 
@@ -238,7 +240,7 @@ def _refuse(state: SittingState, event: Refused) -> SittingState:
         return replace(state, held=None, again=state.again if words in state.again else (*state.again, words))
     return replace(
         state, held=None, tries=_one_more(state.tries, words), attempts=_one_more(state.attempts, words),
-        left=state.left | {words} if event.left else state.left,
+        left={**state.left, words: event.sentence} if event.left else state.left,
         again=tuple(word for word in state.again if not (event.left and word == words)),
     )  # fmt: skip
 
@@ -249,12 +251,12 @@ def _continue(state: SittingState, event: Continued) -> SittingState:
         state, parts=state.parts + 1, tied=False, loose=state.loose if state.tied else state.loose + state.fresh, fresh=(),
         white=None, mended=bool(state.doubtful), anchor_parts=(),
     )  # fmt: skip
-    return state if event.paused else replace(state, tries={}, late={}, left=frozenset(), again=(), disagreed=0)
+    return state if event.paused else replace(state, tries={}, late={}, left={}, again=(), disagreed=0)
 
 
 def _state_facts(state: SittingState, event: Stated) -> SittingState:
     if event.insisted:
-        return replace(state, stated={}, overruled=state.overruled | set(state.stated.items()), held=None, left=frozenset())
+        return replace(state, stated={}, overruled=state.overruled | set(state.stated.items()), held=None, left={})
     known, stated = dict(state.known), dict(state.stated)
     for word in _STATED:
         said = getattr(event, word)
@@ -304,8 +306,8 @@ def _one_more(counts: Mapping[str, int], words: str) -> dict[str, int]:
     return {**counts, words: counts.get(words, 0) + 1}
 
 
-def _without(counts: Mapping[str, int], words: str) -> dict[str, int]:
-    return {key: count for key, count in counts.items() if key != words}
+def _without(found: Mapping[str, _Value], words: str) -> dict[str, _Value]:
+    return {key: value for key, value in found.items() if key != words}
 
 
 def prompts(state: SittingState, now: str, *, looked_back: bool = False) -> tuple[Prompt, ...]:
@@ -331,7 +333,7 @@ def prompts(state: SittingState, now: str, *, looked_back: bool = False) -> tupl
     wanted = Offered(answer=Answer.NEW_ANCHORS, event=AnchorsWanted(time=now))
     if state.disagreed >= state.limits["tries"]:
         return (Prompt(asks=Asks.STOP, reason=Reason.DISAGREE, offers=(wanted,)),)
-    if state.left & _words(state.layout.anchors):
+    if state.left.keys() & _words(state.layout.anchors):
         return (Prompt(asks=Asks.STOP, reason=Reason.LEFT, offers=(wanted,) if state.reference else ()),)
     if state.anchors_due or state.disagree:
         if state.disagreed == state.limits["tries"] - 1 and state.just_disagreed:

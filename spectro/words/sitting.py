@@ -70,6 +70,8 @@ def prompt_words(prompt: Prompt, state: SittingState) -> str:
             return f"Nothing was read for {prompt.amount:.0f} minutes: this counts as a break."
         case Asks.STOP if state.contradiction:
             return contradiction_words(state)
+        case Asks.STOP if prompt.reason == Reason.DISAGREE:
+            return "The anchors still do not agree with the first ones; without new ones the sitting stops here."
         case _:
             return ""
 
@@ -224,11 +226,10 @@ def verdict(state: SittingState, missing: Sequence[str]) -> str:
         )
     if state.contradiction:
         return f"{contradiction_words(state)} {read} of {count} patches are read and safe on the disk."
-    if state.held is not None and state.held.anchors and state.reference is not None:
-        return (
-            f"{state.held.sentence} {read} of {count} patches are read and safe on the disk. Go on with the same command, "
-            "or with --new-anchors where the first anchors were wrong."
-        )
+    wrong = next((found for unit in state.layout.anchors if (found := state.left.get(unit.words))), "")
+    if wrong:
+        ways = ", or with --new-anchors where the first ones were wrong" if state.reference is not None else ""
+        return f"{wrong} {read} of {count} patches are read and safe on the disk. Go on with the same command{ways}."
     if state.disagree:
         return (
             f"The anchors do not agree with their first reading (ΔE00 {state.anchors[-1].shift:.2f}): what was read before and "
@@ -250,6 +251,7 @@ def notes(state: SittingState) -> tuple[str, ...]:
             f"Read without anchors before a break, so nothing shows whether the instrument had moved: "
             f"{', '.join(dict.fromkeys(loose))}."
         )
+    said += [f"Left after several tries: {sentence}" for sentence in state.left.values() if not state.finished]
     if state.renewed:
         said.append("New anchors were given: nothing compares what was read before them with what came after a break.")
     if state.begun.invented:

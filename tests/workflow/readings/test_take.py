@@ -1,5 +1,6 @@
 """Sittings: what is asked for, what is held, what stays after anything goes wrong. All data is invented."""
 
+import io
 import itertools
 import json
 import os
@@ -12,11 +13,12 @@ import numpy as np
 import pytest
 
 from spectro.cli.main import run
+from spectro.cli.readings_take import ask_person
 from spectro.errors import InputError, MeasurementFileError, OutputFileError, SpectroError
 from spectro.files.journal import JournalWriter, read_journal, sitting_lock
 from spectro.readings.load import load_readings
 from spectro.records.conditions import Backing, MeasurementCondition
-from spectro.records.sitting import Answer, SittingRules
+from spectro.records.sitting import Answer, Asks, Offered, Prompt, SittingRules, Undone
 from spectro.workflow.chart.new import chart_new
 from spectro.workflow.readings.sitting import read_sitting
 from spectro.workflow.readings.sitting_plan import sitting_plan
@@ -344,6 +346,35 @@ def test_wrong_first_anchors_of_an_older_journal_do_not_ruin_a_sitting(chart, pl
     assert "no instrument moves so far: it was not the anchors that were read at first" in asked
     assert "Offered: new-anchors (take these as the anchors" in asked
     np.testing.assert_array_equal(load_readings([result.readings]).reflectance, clean[1])
+
+
+@INVENTED
+def test_anchors_that_are_too_far_off_say_what_to_do(chart, plan, clean, tmp_path):
+    """Nobody answers: nothing is lost, the verdict names the misread, and --new-anchors goes on."""
+    wrong = Person(plan).spectra("D", False).tolist()
+
+    def change(entry):
+        if entry["kind"] == "anchors":
+            return [] if entry["shift"] else [{**entry, "reflectance": wrong}]
+        return [] if entry["kind"] == "finished" else [entry]
+
+    rewritten(clean[0], tmp_path / "s", change)
+    result = by_person(chart, tmp_path / "s", Person(plan))
+    assert (result.finished, result.read) == (False, 120)
+    assert "no instrument moves so far" in result.verdict
+    assert "--new-anchors" in result.verdict
+    assert by_person(chart, tmp_path / "s", Person(plan), new_anchors=True).finished
+
+
+@INVENTED
+def test_a_person_at_the_terminal_chooses_among_the_offers_or_stops(monkeypatch, capsys):
+    offers = tuple(Offered(answer=answer, event=Undone(time="")) for answer in (Answer.AGAIN, Answer.KEEP, Answer.NEW_ANCHORS))
+    monkeypatch.setattr("sys.stdin", io.StringIO("\nturn\nk\n"))
+    assert ask_person(Prompt(asks=Asks.ANSWER, offers=offers)) == Answer.KEEP
+    assert capsys.readouterr().err == "again / keep / new-anchors? " * 3
+    monkeypatch.setattr("sys.stdin", io.StringIO("stop\n"))
+    assert ask_person(Prompt(asks=Asks.STOP, offers=offers[2:])) == Answer.AGAIN
+    assert ask_person(Prompt(asks=Asks.ANSWER, offers=offers)) == Answer.AGAIN
 
 
 @INVENTED

@@ -22,9 +22,8 @@ from invented_drivers import FAMILY
 from scipy.optimize import linear_sum_assignment
 from scipy.stats import qmc
 
-from spectro.chart.farthest import farthest_rows
 from spectro.chart.patches import corner_steps, grey_steps
-from spectro.chart.spread import candidate_steps, fill_distance, spread_features, spread_patches
+from spectro.chart.spread import candidate_steps, farthest_rows, fill_distance, spread_features, spread_patches
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import xyz_to_lab
 from spectro.colour.tristimulus import tristimulus

@@ -33,7 +33,7 @@ from spectro.records.chart import Chart
 from spectro.records.conditions import MeasurementCondition, RenderingIntent
 from spectro.records.proof import ProofWay
 from spectro.records.proof_result import ProofCause
-from spectro.stand_in.demo_chart import demo_chart
+from spectro.stand_in.demo import demo_chart
 from spectro.stand_in.instrument import Instrument
 from spectro.stand_in.paper import Paper, glossy_paper, matte_paper
 from spectro.stand_in.printer import Printer

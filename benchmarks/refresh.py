@@ -18,7 +18,7 @@ from spectro.colour.tristimulus import spectra_to_lab
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
 from spectro.stand_in.bands import WAVELENGTHS
-from spectro.stand_in.demo_chart import demo_chart
+from spectro.stand_in.demo import demo_chart
 from spectro.stand_in.faults import lost_nozzles
 from spectro.stand_in.instrument import Instrument, read_spectra
 from spectro.stand_in.paper import matte_paper

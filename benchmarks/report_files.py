@@ -16,7 +16,7 @@ from spectro.colour.rgb_spaces import curve_light, primaries_matrix, space_chrom
 from spectro.files.cgats import pack_cgats
 from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
-from spectro.stand_in.demo_data import demo_second_sheet
+from spectro.stand_in.demo import demo_second_sheet
 from spectro.stand_in.faults import lost_nozzles
 from spectro.stand_in.instrument import Instrument
 from spectro.stand_in.paper import matte_paper

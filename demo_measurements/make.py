@@ -13,8 +13,7 @@ from spectro.files.chart_table import chart_table
 from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
-from spectro.stand_in.demo_chart import demo_chart
-from spectro.stand_in.demo_data import NOTE, demo_readings, demo_second_sheet
+from spectro.stand_in.demo import NOTE, demo_chart, demo_readings, demo_second_sheet
 from spectro.stand_in.faults import lost_nozzles
 from spectro.stand_in.instrument import Instrument
 from spectro.stand_in.monochrome import NOTE as GREY_NOTE

@@ -17,7 +17,7 @@ from spectro.chart.recipe import recipe_from_table
 from spectro.chart.recipe_limits import LIMITS
 from spectro.errors import InputError, RecipeError
 from spectro.records.arrays import FloatArray, IntArray
-from spectro.records.chart import Chart, ReadingMode
+from spectro.records.chart import Chart, ChartRecipe, ReadingMode
 from spectro.records.chart_list import ChartList
 from spectro.records.chart_origin import ChartOrigin, OriginKind
 
@@ -76,25 +76,13 @@ def adopted_chart(
     table: dict[str, Any] = {
         "format": 1,
         "title": _title(title, listed),
-        "channels": next((word for word, known in SHORT.items() if known == names), list(names)),
         "seed": 0,
         "page": {"width_mm": page_mm[0], "height_mm": page_mm[1], "resolution_dpi": 150},
         "patch": {"width_mm": side, "height_mm": side},
         "reading": {"mode": str(mode)},
+        **_count(len(listed), int(places[:, 0].max())),
     }
-    count = "patches" if len(listed) >= LIMITS["patches"][0] else "pages"  # a recipe cannot ask for so few
-    table[count] = len(listed) if count == "patches" else int(places[:, 0].max())
-    most = ceil(round(float(device.sum(axis=1).max()) * 100, 6))
-    if are_inks(names) and LIMITS["total_area"][0] <= most < 100 * len(names):
-        table["total_area"] = float(most)  # no patch has more; whether the printer could bear more is not known
-    if ink_colours:
-        table["ink_colours"] = ink_colours
-    try:
-        recipe = recipe_from_table(table, "the chart")
-    except RecipeError as error:
-        option = {"channels": "--channels: ", "title": "--title: "}.get(error.key, "--ink-colours: ")
-        fix = "Give --channels with other names, or --ink-colours NAME=L,a,b." if error.key == "channels" else error.fix
-        raise InputError(f"{option}{error.found}", error.expected, fix) from None
+    recipe = _recipe(table, names, device, ink_colours)
     boxes = np.empty((len(device), 4))
     boxes[:, 0] = _MARGIN_MM + (places[:, 2] - 1) * side
     boxes[:, 1] = _MARGIN_MM + (places[:, 1] - 1) * side
@@ -116,6 +104,29 @@ def adopted_chart(
         rows=int(np.diff(starts).max()),
         origin=ChartOrigin(kind=OriginKind.ADOPTED, sources=listed.sources, chart_id=listed.chart_id, sizes_known=False),
     )
+
+
+def _count(patches: int, pages: int) -> dict[str, int]:
+    """Return what a recipe asks for: patches, or pages where it cannot ask for so few patches."""
+    return {"patches": patches} if patches >= LIMITS["patches"][0] else {"pages": pages}
+
+
+def _recipe(
+    table: dict[str, Any], names: tuple[str, ...], device: FloatArray, ink_colours: dict[str, list[float]] | None
+) -> ChartRecipe:
+    """Return the recipe of a table with channels and inks added. Raises InputError naming the option to blame."""
+    table["channels"] = next((word for word, known in SHORT.items() if known == names), list(names))
+    most = ceil(round(float(device.sum(axis=1).max()) * 100, 6))
+    if are_inks(names) and LIMITS["total_area"][0] <= most < 100 * len(names):
+        table["total_area"] = float(most)  # no patch has more; whether the printer could bear more is not known
+    if ink_colours:
+        table["ink_colours"] = ink_colours
+    try:
+        return recipe_from_table(table, "the chart")
+    except RecipeError as error:
+        option = {"channels": "--channels: ", "title": "--title: "}.get(error.key, "--ink-colours: ")
+        fix = "Give --channels with other names, or --ink-colours NAME=L,a,b." if error.key == "channels" else error.fix
+        raise InputError(f"{option}{error.found}", error.expected, fix) from None
 
 
 def empty_places(chart: Chart) -> int:

@@ -6,10 +6,10 @@ from pathlib import Path
 import numpy as np
 
 from spectro.chart.design import lay_out_device
+from spectro.chart.generic_printer import predicted_lab
 from spectro.chart.layout import page_starts, plan_grid
 from spectro.chart.order import WANTED_STEP, shuffled, unlike_neighbours
 from spectro.chart.patches import PatchChoice
-from spectro.chart.predicted import predicted_lab
 from spectro.chart.separation import separate_strips
 from spectro.records.arrays import IntArray
 from spectro.records.chart import Chart, ChartRecipe, ReadingMode

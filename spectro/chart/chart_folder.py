@@ -15,7 +15,7 @@ from spectro.chart.pdf_pages import pdf_bytes
 from spectro.chart.preview import preview_png
 from spectro.chart.proof_pages import proof_tiff_bytes, to_be_converted
 from spectro.chart.reference_lists import page_table, page_xml, patch_table
-from spectro.chart.tiff_pages import page_file_name, tiff_bytes
+from spectro.chart.tiff_file import page_file_name, tiff_bytes
 from spectro.errors import InputError, OutputExistsError, OutputFileError
 from spectro.records.chart import Chart
 

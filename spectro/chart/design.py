@@ -9,11 +9,11 @@ from typing import Any
 import numpy as np
 
 from spectro.chart.channels import RGB, are_inks, channel_names
+from spectro.chart.generic_printer import predicted_lab
 from spectro.chart.ink_spread import ink_fill_distance
 from spectro.chart.layout import page_starts, plan_grid, slot_boxes, slot_names, slots, with_count
 from spectro.chart.order import shuffled, smallest_step, unlike_neighbours
 from spectro.chart.patches import choose_patches
-from spectro.chart.predicted import predicted_lab
 from spectro.chart.recipe import said_table
 from spectro.chart.separation import separate_strips, smallest_separation
 from spectro.chart.spread import STEPS, fill_distance

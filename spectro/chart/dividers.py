@@ -5,8 +5,8 @@ import itertools
 import numpy as np
 
 from spectro.chart.channels import are_inks, channel_names, paper_value
+from spectro.chart.generic_printer import predicted_lab
 from spectro.chart.marks import Box, Mark, Shade, shade_device
-from spectro.chart.predicted import predicted_lab
 from spectro.colour.difference import delta_e_2000
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.chart import Chart, ChartRecipe

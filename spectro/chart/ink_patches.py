@@ -4,8 +4,7 @@ import itertools
 
 import numpy as np
 
-from spectro.chart.levels import GOLDEN_ANGLE, inner_steps
-from spectro.chart.spread import STEPS
+from spectro.chart.spread import GOLDEN_ANGLE, STEPS, inner_steps
 from spectro.records.arrays import FloatArray
 
 GREY_BALANCE = (1.0, 0.86, 0.82)

@@ -7,8 +7,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from spectro.chart.farthest import farthest_rows
-from spectro.chart.spread import STEPS, even_points
+from spectro.chart.spread import STEPS, even_points, farthest_rows
 from spectro.records.arrays import FloatArray, IntArray
 
 _LAB_SCALE = 100.0  # Lab units that weigh as much as the whole way from 0 to 1 of a channel (no source)

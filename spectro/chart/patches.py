@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from spectro.chart.channels import GREY, RGB, are_inks, channel_names, paper_value
+from spectro.chart.generic_printer import predicted_lab
 from spectro.chart.ink_patches import (
     ink_edge_points,
     ink_grey_points,
@@ -16,9 +17,7 @@ from spectro.chart.ink_patches import (
     solid_points,
 )
 from spectro.chart.ink_spread import limited_steps, spread_inks
-from spectro.chart.levels import GOLDEN_ANGLE, inner_steps
-from spectro.chart.predicted import predicted_lab
-from spectro.chart.spread import STEPS, spread_patches
+from spectro.chart.spread import GOLDEN_ANGLE, STEPS, inner_steps, spread_patches
 from spectro.errors import InputError
 from spectro.records.arrays import FloatArray, IntArray, frozen_floats, frozen_integers
 from spectro.records.chart import ChartRecipe

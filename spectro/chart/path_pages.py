@@ -11,10 +11,10 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from spectro.chart.design import content_id, lay_out_device
+from spectro.chart.generic_printer import predicted_lab
 from spectro.chart.layout import plan_grid
 from spectro.chart.order import shuffled, unlike_neighbours
 from spectro.chart.patches import PatchChoice
-from spectro.chart.predicted import predicted_lab
 from spectro.chart.recipe import read_recipe
 from spectro.chart.recipe_limits import check_limits
 from spectro.chart.spread import STEPS

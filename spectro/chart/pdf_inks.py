@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from spectro.chart.channels import CMYK, GREY, RGB
-from spectro.chart.ink_printer import predict_ink_lab
+from spectro.chart.generic_printer import predict_ink_lab
 from spectro.colour.srgb import lab_to_srgb
 from spectro.records.arrays import FloatArray
 from spectro.records.chart import Chart

@@ -6,9 +6,9 @@ import io
 import numpy as np
 
 from spectro.chart.channels import RGB
+from spectro.chart.generic_printer import predicted_lab
 from spectro.chart.marks import Mark
 from spectro.chart.page_marks import page_marks
-from spectro.chart.predicted import predicted_lab
 from spectro.chart.raster import device_of, raster_page
 from spectro.colour.srgb import lab_to_srgb
 from spectro.records.chart import Chart

@@ -12,17 +12,17 @@ from collections.abc import Callable
 import numpy as np
 
 from spectro.chart.design import content_id, lay_out_device
+from spectro.chart.generic_printer import predicted_lab
 from spectro.chart.layout import page_starts, plan_grid
 from spectro.chart.marks import Mark
 from spectro.chart.order import shuffled, unlike_neighbours
 from spectro.chart.page_marks import page_marks
 from spectro.chart.patches import PatchChoice
-from spectro.chart.predicted import predicted_lab
 from spectro.chart.raster import device_of, page_size_px, raster_bands
 from spectro.chart.separation import separate_strips
 from spectro.chart.tiff_file import TiffPicture, pack_tiff
 from spectro.colour.page_numbers import lab_to_oprgb, oprgb_to_lab, page_numbers
-from spectro.icc.oprgb_profile import oprgb_profile_bytes
+from spectro.icc.picture_profiles import oprgb_profile_bytes
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.chart import Chart, ChartRecipe
 from spectro.records.proof import ProofAims, ProofColours, ProofWay

@@ -8,13 +8,12 @@ from collections.abc import Callable
 
 import numpy as np
 
-from spectro.chart.farthest import farthest_rows
 from spectro.chart.generic_printer import predict_lab
 from spectro.chart.least_error import least_error_rows
 from spectro.chart.likely_curves import LIKELY_CURVES
 from spectro.colour.difference import delta_e_2000
 from spectro.errors import InputError
-from spectro.records.arrays import FloatArray, IntArray
+from spectro.records.arrays import AnyArray, FloatArray, IntArray
 
 STEPS = 255
 """Device values of charts are whole steps of 1/255, so that 8-bit and 16-bit print paths print the same."""
@@ -134,3 +133,42 @@ def fill_distance(steps: IntArray) -> float:
         products = tests @ block.T
         np.minimum(squares, (lengths[:, None] - 2 * products + (block**2).sum(axis=1)).min(axis=1), out=squares)
     return float(np.sqrt(max(squares.max(), 0.0)))
+
+
+GOLDEN_ANGLE = float(np.pi * (3 - np.sqrt(5)))
+"""Turned by this again and again, directions stay evenly spread however many there are."""
+
+
+def inner_steps(count: int) -> IntArray:
+    """Return count even levels between the ends, ends left out, in steps of 1/255.
+
+    >>> inner_steps(2).tolist()
+    [85, 170]
+    """
+    return np.rint(np.linspace(0, STEPS, count + 2)[1:-1]).astype(np.int64)
+
+
+def farthest_rows(candidates: FloatArray, chosen: FloatArray, count: int) -> IntArray:
+    """Return the rows (count,) of candidates in the order of choice, lowest row on a tie.
+
+    candidates: (n, axes), n at least count; chosen: (m, axes), points that are there already, m at least 1.
+    Distances are Euclidean, in single precision.
+    """
+    features = np.ascontiguousarray(candidates.T, dtype=np.float32)
+    difference = np.empty_like(features)
+    distance = np.full(len(candidates), np.inf, dtype=np.float32)
+
+    def come_near(point: AnyArray) -> None:
+        np.subtract(features, point[:, None], out=difference)
+        np.multiply(difference, difference, out=difference)
+        np.minimum(distance, difference.sum(axis=0), out=distance)
+
+    for point in np.asarray(chosen, dtype=np.float32):
+        come_near(point)
+    picked = np.empty(count, dtype=np.int64)
+    for index in range(count):
+        best = int(distance.argmax())
+        picked[index] = best
+        come_near(features[:, best].copy())
+        distance[best] = -1
+    return picked

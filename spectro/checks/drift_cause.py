@@ -22,7 +22,7 @@ from spectro.checks.drift_moves import (
     tone_moves,
     wet_moves,
 )
-from spectro.colour.difference_metric import difference_roots
+from spectro.colour.difference import difference_roots
 from spectro.records.arrays import FloatArray
 from spectro.records.drift import CauseFinding, DriftCause, InkChange
 

@@ -10,8 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from spectro.chart.generic_printer import predict_lab
-from spectro.chart.ink_printer import predict_ink_lab
+from spectro.chart.generic_printer import predict_ink_lab, predict_lab
 from spectro.checks.colour_faults import Hypothesis, reference_hypotheses
 from spectro.checks.printing_faults import printing_hypotheses
 from spectro.records.arrays import FloatArray, frozen_floats

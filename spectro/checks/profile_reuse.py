@@ -13,9 +13,9 @@ from spectro.checks.colour_regions import SECTORS, is_grey, sector_of
 from spectro.checks.patch_classes import patch_classes
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.adaptation import absolute_to_relative
+from spectro.colour.black_point import LIMIT, ends_moved, substrate_corrected
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import lab_to_xyz
-from spectro.colour.substrate import LIMIT, ends_moved, substrate_corrected
 from spectro.maths.spread import farthest_points
 from spectro.model.gaussian_process import fit_gaussian_process
 from spectro.records.arrays import BoolArray, FloatArray

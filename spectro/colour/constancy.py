@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from spectro.colour.cone_adaptation import corresponding_colour
+from spectro.colour.adaptation import corresponding_colour
 from spectro.colour.difference import delta_e_76, delta_e_2000
 from spectro.colour.lab import xyz_to_lab
 from spectro.colour.tristimulus import tristimulus

@@ -5,7 +5,7 @@ References: [CIE-116-1995] ΔE94; [BS-6923-1988] CMC(l:c).
 
 import numpy as np
 
-from spectro.colour.difference_parts import difference_parts
+from spectro.colour.difference import difference_parts
 from spectro.errors import InputError
 from spectro.records.arrays import ArrayLike, FloatArray
 

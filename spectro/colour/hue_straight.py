@@ -10,8 +10,7 @@ CAM16 is the middle between the two. In CIELAB itself, lines of constant hue ang
 
 import numpy as np
 
-from spectro.colour.adaptation import bradford_matrix
-from spectro.colour.cone_adaptation import CAT16
+from spectro.colour.adaptation import CAT16, bradford_matrix
 from spectro.colour.lab import D50_PCS, lab_to_xyz, xyz_to_lab
 from spectro.records.arrays import ArrayLike, FloatArray, frozen_floats
 

@@ -6,9 +6,10 @@ References: [ISO-12647-1] tone value from densities (Murray-Davies); [Yule-Niels
 import numpy as np
 
 from spectro.errors import InputError
-from spectro.records.arrays import ArrayLike, FloatArray
+from spectro.records.arrays import ArrayLike, FloatArray, IntArray
 
 _BREAK, _SLOPE = 216 / 24389, 24389 / 27
+_ON_THE_WAY = 1e-3  # of full tone; steps of 1/255 are ten times as wide
 
 
 def tone_value_murray_davies(tint: ArrayLike, paper: ArrayLike, solid: ArrayLike, n: float = 1.0) -> FloatArray:
@@ -55,6 +56,22 @@ def spot_colour_tone_value_of_lab(tint: ArrayLike, paper: ArrayLike, solid: Arra
 def tone_value_increase(measured: ArrayLike, sent: ArrayLike) -> FloatArray:
     """Return tone value increase (...), percentage points: measured tone value, %, less the value sent, %."""
     return np.asarray(np.asarray(measured, dtype=np.float64) - np.asarray(sent, dtype=np.float64))
+
+
+def ramp_rows(device: ArrayLike, paper: int, solid: int) -> tuple[IntArray, FloatArray]:
+    """Return the rows on the straight way from paper to solid, by device values (n, channels), and what was sent (k,), %.
+
+    paper, solid: rows. Raises InputError where both were sent alike.
+    """
+    values = np.asarray(device, dtype=np.float64)
+    start, way = values[paper], values[solid] - values[paper]
+    length = float(way @ way)
+    if length == 0:
+        raise InputError("paper and solid with the same device values", "two different patches", "Correct --solid or --paper.")
+    share = (values - start) @ way / length
+    off = np.abs(values - start - share[:, None] * way).max(axis=1)
+    rows = np.flatnonzero((off <= _ON_THE_WAY) & (share >= -_ON_THE_WAY) & (share <= 1 + _ON_THE_WAY))
+    return rows, 100 * share[rows]
 
 
 def _lightness_like(ratio: FloatArray) -> FloatArray:

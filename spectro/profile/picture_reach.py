@@ -12,7 +12,7 @@ from spectro.colour.srgb import srgb_to_lab
 from spectro.errors import TagError
 from spectro.files.picture import read_picture
 from spectro.icc.evaluate import darkest_lab, device_to_lab, lab_to_device
-from spectro.icc.picture_colours import picture_lab
+from spectro.icc.picture_profiles import picture_lab
 from spectro.icc.profile_file import IccProfile, parse_profile
 from spectro.icc.tag_types import LocalizedText, TextDescription
 from spectro.records.arrays import FloatArray, frozen_floats

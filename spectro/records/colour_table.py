@@ -8,6 +8,15 @@ from spectro.records.statistics import DifferenceStatistics
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Columns:
+    """Some columns of a table, with how many decimals each has in text."""
+
+    names: tuple[str, ...]
+    decimals: tuple[int, ...]
+    values: FloatArray  # (n, columns)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class ColourTable:
     """Rows in file order, one light after another."""
 

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from spectro.chart.ink_printer import predict_ink_lab
+from spectro.chart.generic_printer import predict_ink_lab
 from spectro.colour.srgb import lab_to_srgb
 from spectro.records.arrays import FloatArray
 from spectro.records.readings_sheet import ReadingsSheet

@@ -7,34 +7,39 @@ from pathlib import Path
 import numpy as np
 
 from spectro.checks.statistics import difference_statistics
-from spectro.colour.bandpass import bandpass_corrected
-from spectro.colour.density import CHANNELS, density, paper_relative_density
-from spectro.colour.difference import delta_e_76, delta_e_2000
-from spectro.colour.difference_asymmetric import delta_e_94, delta_e_cmc
-from spectro.colour.difference_parts import difference_parts
-from spectro.colour.lab import xyz_to_lab
-from spectro.colour.tristimulus import tristimulus
-from spectro.colour.weights import interval_nm, tristimulus_weights
+from spectro.colour.colour_columns import (
+    colour_columns,
+    densest_channel,
+    density_columns,
+    difference_columns,
+    lab_of,
+    tone_columns,
+)
+from spectro.colour.resampling import bandpass_corrected
+from spectro.colour.tone_value import ramp_rows
+from spectro.colour.weights import interval_nm
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, write_whole
 from spectro.files.colour_table_text import FORMS, colour_table_text
 from spectro.files.light_file import find_light
 from spectro.readings.load import AS_STATED, load_spectra
 from spectro.records.arrays import FloatArray, IntArray
-from spectro.records.colour_table import ColourTable
+from spectro.records.colour_table import ColourTable, Columns
 from spectro.records.light import Light
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.readings import Readings
 from spectro.records.statistics import DifferenceStatistics
-from spectro.workflow.tone_columns import densest_channel, named_row, ramp_rows, tone_columns
+from spectro.words.colours import spectra_notes, standard_notes, tone_note
 
-_COLOUR = ("X", "Y", "Z", "x", "y", "L", "a", "b", "C", "h")
-_COLOUR_DECIMALS = (4, 4, 4, 5, 5, 4, 4, 4, 4, 3)
-_DIFFERENCE = (
-    "delta_e_76", "delta_e_94", "delta_e_cmc", "delta_e_2000", "delta_lightness", "delta_chroma", "delta_hue", "delta_ch",
-)  # fmt: skip
 
-_NO_HUE = 1e-6  # chroma below which an angle is rounding alone: it is written as 0
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Ramp:
+    """The steps of one ink: rows of the file, and which of these are paper and solid."""
+
+    rows: IntArray
+    sent: FloatArray | None  # (rows,), %; None: the file does not say
+    paper: int
+    solid: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -42,7 +47,7 @@ class _Standards:
     """The spectra that samples are compared with, row by row."""
 
     spectra: Readings
-    rows: IntArray
+    reflectance: FloatArray  # as it is compared, in the samples' order
 
 
 def colours(
@@ -71,6 +76,43 @@ def colours(
     (only where the instrument did not). against: a file whose spectra are the standards, joined by id, else by row.
     form: "csv", "json" or "cgats", for out. Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
+    _check(form, illuminants, paper, solid, yule_nielsen)
+    if out is not None:
+        check_writable(out, replace=replace)
+    lights = _lights(illuminants)
+    spectra = load_spectra([file], options)
+    standards = _standards(spectra, load_spectra([against], options), bandpass) if against else None
+    ramp = None if solid is None or paper is None else _ramp(spectra, paper, solid)
+    rows = np.arange(len(spectra)) if ramp is None else ramp.rows
+    reflectance = _reflectance(spectra, bandpass)
+    bare = None if paper is None else reflectance[_rows_of(spectra, paper)].mean(axis=0)
+    densities = density_columns(reflectance[rows], spectra.wavelengths, status, bare)
+    under = [_under(light, observer, spectra, reflectance, rows, densities, ramp, yule_nielsen, standards) for light in lights]
+    notes = spectra_notes(spectra, lights, status, paper, bandpass)
+    if standards is not None:
+        notes += standard_notes(spectra, standards.spectra)
+    if ramp is not None:
+        channel = densest_channel(densities.values, ramp.paper, ramp.solid)
+        notes += (tone_note(channel, str(solid), yule_nielsen, None if ramp.sent is None else len(rows)),)
+    table = ColourTable(
+        origin=spectra.origin,
+        condition=spectra.condition or "not stated",
+        observer=observer,
+        notes=notes,
+        sample_ids=tuple(spectra.sample_ids[row] for row in rows) * len(lights),
+        sample_names=tuple(spectra.sample_names[row] for row in rows) * len(lights),
+        lights=tuple(light.name for light in lights for _ in range(len(rows))),
+        columns=tuple(name for part in under[0] for name in part.names),
+        decimals=tuple(places for part in under[0] for places in part.decimals),
+        values=np.concatenate([np.concatenate([part.values for part in parts], axis=1) for parts in under]),
+        differences={} if standards is None else _statistics(lights, under),
+    )
+    if out is not None:
+        write_whole(out, colour_table_text(table, form).encode("utf-8"), replace=replace)
+    return table
+
+
+def _check(form: str, illuminants: Sequence[str], paper: str | None, solid: str | None, yule_nielsen: float) -> None:
     if form not in FORMS:
         raise InputError(f"the form {form!r}", "one of " + ", ".join(FORMS), "Choose one of these.")
     if not illuminants:
@@ -79,56 +121,39 @@ def colours(
         raise InputError("--yule-nielsen without --solid", "both", "It is for tone values: name paper and solid with it.")
     if not 0 < yule_nielsen < np.inf:
         raise InputError(f"--yule-nielsen {yule_nielsen:g}", "a number above zero", "Correct it.")
-    if out is not None:
-        check_writable(out, replace=replace)
-    lights = _lights(illuminants)
-    spectra = load_spectra([file], options)
-    standards = _standards(spectra, load_spectra([against], options)) if against else None
-    rows, sent, ends = np.arange(len(spectra)), None, None
-    if solid is not None:
-        if paper is None:
-            raise InputError("--solid without --paper", "both", "Name the bare paper of the same file with --paper.")
-        first, last = named_row(spectra, paper, "--paper"), named_row(spectra, solid, "--solid")
-        rows, sent = ramp_rows(spectra, first, last)
-        ends = (int(np.flatnonzero(rows == first)[0]), int(np.flatnonzero(rows == last)[0]))
-    reflectance = _corrected(spectra) if bandpass else spectra.reflectance
-    blocks, differences = [], {}
-    names: tuple[str, ...] = ()
-    densities = _densities(spectra, reflectance, status, paper)
-    for light in lights:
-        lab, colour = _colour(reflectance, spectra.wavelengths, light, observer)
-        parts = [colour, densities]
-        if ends is not None:
-            names, values = tone_columns(lab[rows], densities[rows], sent, *ends, yule_nielsen)
-            tones = np.zeros((len(spectra), len(names)))
-            tones[rows] = values
-            parts.append(tones)
-        if standards is not None:
-            compared_values, found = _differences(lab, standards, light, observer, bandpass=bandpass)
-            parts.append(compared_values)
-            differences[light.name] = found
-        blocks.append(np.concatenate(parts, axis=1)[rows])
-    density_names = tuple(f"density_{channel}" for channel in CHANNELS)
-    compared = _DIFFERENCE if standards is not None else ()
-    table = ColourTable(
-        origin=spectra.origin,
-        condition=spectra.condition or "not stated",
-        observer=observer,
-        notes=(
-            *_notes(spectra, lights, status, paper, standards, bandpass=bandpass),
-            *([] if ends is None else [_tone_note(densities[rows], ends, solid, len(rows), sent, yule_nielsen)]),
-        ),
-        sample_ids=tuple(spectra.sample_ids[row] for row in rows) * len(lights),
-        sample_names=tuple(spectra.sample_names[row] for row in rows) * len(lights),
-        lights=tuple(light.name for light in lights for _ in range(len(rows))),
-        columns=(*_COLOUR, *density_names, *names, *compared),
-        decimals=(*_COLOUR_DECIMALS, *(4,) * len(density_names), *(3,) * len(names), *(4,) * len(compared)),
-        values=np.concatenate(blocks),
-        differences=differences,
-    )
-    if out is not None:
-        write_whole(out, colour_table_text(table, form).encode("utf-8"), replace=replace)
-    return table
+    if solid is not None and paper is None:
+        raise InputError("--solid without --paper", "both", "Name the bare paper of the same file with --paper.")
+
+
+def _under(
+    light: Light,
+    observer: int,
+    spectra: Readings,
+    reflectance: FloatArray,
+    rows: IntArray,
+    densities: Columns,
+    ramp: _Ramp | None,
+    yule_nielsen: float,
+    standards: _Standards | None,
+) -> list[Columns]:
+    """Return the columns of the wanted rows under one light; those of differences are the last, where there are any."""
+    colour = colour_columns(reflectance[rows], spectra.wavelengths, light, observer)
+    parts = [colour, densities]
+    if ramp is not None:
+        parts.append(tone_columns(lab_of(colour), densities.values, ramp.sent, ramp.paper, ramp.solid, yule_nielsen))
+    if standards is not None:
+        standard = colour_columns(standards.reflectance, standards.spectra.wavelengths, light, observer)
+        parts.append(difference_columns(lab_of(standard)[rows], lab_of(colour)))
+    return parts
+
+
+def _statistics(lights: Sequence[Light], under: Sequence[list[Columns]]) -> dict[str, DifferenceStatistics]:
+    """Return the statistics of ΔE00 from the standards, by light."""
+    found = {}
+    for light, parts in zip(lights, under, strict=True):
+        differences = parts[-1]
+        found[light.name] = difference_statistics(differences.values[:, differences.names.index("delta_e_2000")])
+    return found
 
 
 def _lights(names: Sequence[str]) -> list[Light]:
@@ -140,96 +165,41 @@ def _lights(names: Sequence[str]) -> list[Light]:
     return list(lights.values())
 
 
-def _corrected(spectra: Readings) -> FloatArray:
+def _reflectance(spectra: Readings, bandpass: bool) -> FloatArray:
+    if not bandpass:
+        return spectra.reflectance
     interval_nm(spectra.wavelengths)  # the correction holds for even steps alone
     return bandpass_corrected(spectra.reflectance)
 
 
-def _colour(reflectance: FloatArray, wavelengths: FloatArray, light: Light, observer: int) -> tuple[FloatArray, FloatArray]:
-    """Return Lab (n, 3) and the columns of _COLOUR (n, 10). A black of zero has the light's own x, y."""
-    weights = tristimulus_weights(wavelengths, light, observer)
-    xyz, white = tristimulus(reflectance, weights), weights.sum(axis=0)
-    lab = xyz_to_lab(xyz, white)
-    total = xyz.sum(axis=1, keepdims=True)
-    xy = np.where(total > 0, xyz[:, :2] / np.where(total > 0, total, 1.0), white[:2] / white.sum())
-    chroma = np.hypot(lab[:, 1], lab[:, 2])
-    hue = np.where(chroma < _NO_HUE, 0.0, np.degrees(np.arctan2(lab[:, 2], lab[:, 1])) % 360)
-    return lab, np.concatenate([xyz, xy, lab, chroma[:, None], hue[:, None]], axis=1)
+def _rows_of(spectra: Readings, identity: str, option: str = "--paper") -> IntArray:
+    """Return the rows of a sample by its id. Raises InputError, naming the option, where there is none."""
+    rows = [row for row, name in enumerate(spectra.sample_ids) if name == identity]
+    if not rows:
+        raise InputError(f"no sample {identity!r} in {spectra.origin}", "an id of that file", f"Correct {option}.")
+    return np.array(rows)
 
 
-def _densities(spectra: Readings, reflectance: FloatArray, status: str, paper: str | None) -> FloatArray:
-    absolute = density(reflectance, spectra.wavelengths, status)
-    if paper is None:
-        return absolute
-    named_row(spectra, paper, "--paper")
-    rows = [row for row, identity in enumerate(spectra.sample_ids) if identity == paper]
-    base = density(reflectance[rows].mean(axis=0), spectra.wavelengths, status)
-    return paper_relative_density(absolute, base)
+def _ramp(spectra: Readings, paper: str, solid: str) -> _Ramp:
+    """Return the steps between two samples by what was sent, all rows where the file does not say it."""
+    first, last = int(_rows_of(spectra, paper)[0]), int(_rows_of(spectra, solid, "--solid")[0])
+    if not spectra.has_device:
+        return _Ramp(rows=np.arange(len(spectra)), sent=None, paper=first, solid=last)
+    rows, sent = ramp_rows(spectra.device, first, last)
+    return _Ramp(rows=rows, sent=sent, paper=int(np.flatnonzero(rows == first)[0]), solid=int(np.flatnonzero(rows == last)[0]))
 
 
-def _standards(samples: Readings, standards: Readings) -> _Standards:
+def _standards(samples: Readings, standards: Readings, bandpass: bool) -> _Standards:
     place = {identity: row for row, identity in enumerate(standards.sample_ids)}
     unique = len(place) == len(standards) and len(set(samples.sample_ids)) == len(samples)
     if unique and all(identity in place for identity in samples.sample_ids):
-        return _Standards(spectra=standards, rows=np.array([place[identity] for identity in samples.sample_ids]))
-    if len(standards) != len(samples):
+        rows = np.array([place[identity] for identity in samples.sample_ids])
+    elif len(standards) == len(samples):
+        rows = np.arange(len(samples))
+    else:
         raise InputError(
             f"{len(standards)} spectra in {standards.origin} and {len(samples)} in {samples.origin}, with other ids",
             "the same ids, or the same number of rows",
             "Give a file of the same patches.",
         )
-    return _Standards(spectra=standards, rows=np.arange(len(samples)))
-
-
-def _differences(
-    lab: FloatArray, standards: _Standards, light: Light, observer: int, *, bandpass: bool
-) -> tuple[FloatArray, DifferenceStatistics]:
-    spectra = standards.spectra
-    reflectance = _corrected(spectra) if bandpass else spectra.reflectance
-    standard, _ = _colour(reflectance[standards.rows], spectra.wavelengths, light, observer)
-    parts = difference_parts(standard, lab)
-    found = delta_e_2000(standard, lab)
-    columns = (
-        delta_e_76(standard, lab), delta_e_94(standard, lab), delta_e_cmc(standard, lab), found,
-        parts.lightness, parts.chroma, parts.hue, parts.plane,
-    )  # fmt: skip
-    return np.stack(columns, axis=1), difference_statistics(found)
-
-
-def _tone_note(
-    densities: FloatArray, ends: tuple[int, int], solid: str | None, count: int, sent: FloatArray | None, n: float
-) -> str:
-    """Return the sentence that says how tone values were found."""
-    channel = densest_channel(densities, *ends)
-    formula = "Murray-Davies" if n == 1 else f"Yule-Nielsen, n = {n:g}"
-    which = "all rows" if sent is None else f"the {count} rows on the straight way from paper to solid, sent in %"
-    return f"tone_value: {formula}, {channel} density; spot_colour_tone_value: ISO 20654; solid: sample {solid}; {which}"
-
-
-def _notes(
-    spectra: Readings,
-    lights: Sequence[Light],
-    status: str,
-    paper: str | None,
-    standards: _Standards | None,
-    *,
-    bandpass: bool,
-) -> tuple[str, ...]:
-    steps = np.diff(spectra.wavelengths)
-    even = float(np.ptp(steps)) <= 1e-6
-    span = f"{spectra.wavelengths[0]:g} to {spectra.wavelengths[-1]:g} nm"
-    way = "weights after ASTM E2022" if even else "uneven wavelengths, interpolated to 1 nm by cubic Lagrange polynomials"
-    notes = [f"{span}; {way}; absent ends take the outermost band; white = sum of the weights"]
-    notes += [f"light {light.name}: {light.origin}" for light in lights]
-    base = "absolute" if paper is None else f"above the paper, sample {paper}"
-    notes.append(f"density: ISO 5-3 status {status.strip().upper()} and visual, {base}")
-    if bandpass:
-        notes.append("bandpass corrected after Stearns and Stearns 1988")
-    if standards is not None:
-        notes.append(
-            f"differences: the standard is {standards.spectra.origin}, the sample {spectra.origin}; delta_e_94 graphic arts, "
-            "delta_e_cmc 2:1, delta_e_2000 kL = kC = kH = 1; signs are sample minus standard"
-        )
-        if standards.spectra.condition != spectra.condition:
-            notes.append(f"the standard was read under {standards.spectra.condition or 'a condition not stated'}")
-    return tuple(notes)
+    return _Standards(spectra=standards, reflectance=_reflectance(standards, bandpass)[rows])

@@ -14,8 +14,7 @@ from spectro.readings.write import measurement_table
 from spectro.records.chart import Chart
 from spectro.records.demo_result import DemoResult
 from spectro.records.profile_settings import ProfileSettings
-from spectro.stand_in.demo_chart import demo_chart
-from spectro.stand_in.demo_data import NOTE, demo_readings, demo_second_sheet
+from spectro.stand_in.demo import NOTE, demo_chart, demo_readings, demo_second_sheet
 from spectro.workflow.profile.assess import profile_assess
 from spectro.workflow.profile.build import profile_build
 

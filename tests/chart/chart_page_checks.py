@@ -13,7 +13,7 @@ from spectro.chart.channels import CMYK, GREY, RGB, are_inks
 from spectro.chart.page_code import parse_page_code
 from spectro.chart.pdf_pages import pdf_bytes
 from spectro.chart.raster import pixel_span
-from spectro.chart.tiff_pages import FULL, tiff_bytes
+from spectro.chart.tiff_file import FULL, tiff_bytes
 from spectro.records.chart import Chart
 
 POINTS_A_MM = 72 / 25.4

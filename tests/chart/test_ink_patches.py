@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from spectro.chart.generic_printer import predict_ink_lab
 from spectro.chart.ink_patches import (
     ink_edge_points,
     ink_grey_points,
@@ -16,7 +17,6 @@ from spectro.chart.ink_patches import (
     overprint_points,
     solid_points,
 )
-from spectro.chart.ink_printer import predict_ink_lab
 from spectro.chart.ink_spread import ink_fill_distance, limited_steps, spread_inks
 from spectro.chart.patches import choose_patches
 from spectro.chart.recipe import recipe_from_table

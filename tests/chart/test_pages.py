@@ -16,7 +16,7 @@ from spectro.chart.pdf_pages import pdf_bytes
 from spectro.chart.preview import preview_png
 from spectro.chart.raster import pixel_span
 from spectro.chart.recipe import read_recipe
-from spectro.chart.tiff_pages import tiff_bytes
+from spectro.chart.tiff_file import tiff_bytes
 from spectro.errors import MeasurementFileError
 from spectro.records.chart import Chart
 

@@ -10,7 +10,7 @@ from spectro.chart.marks import Text
 from spectro.chart.page_marks import page_marks
 from spectro.chart.path_pages import MOST_PATHS, design_path_test, path_test_recipe
 from spectro.chart.tables import path_test_patches
-from spectro.chart.tiff_pages import tiff_bytes
+from spectro.chart.tiff_file import tiff_bytes
 from spectro.checks.path_signs import page_patches
 from spectro.errors import InputError
 

@@ -91,7 +91,7 @@ def test_a_lab_page_is_what_an_independent_engine_reads():
 @pytest.mark.parametrize("bits", [8, 16])
 def test_an_oprgb_page_holds_its_profile_and_its_colours(bits):
     tifffile = pytest.importorskip("tifffile")
-    from spectro.icc.oprgb_profile import oprgb_profile_bytes
+    from spectro.icc.picture_profiles import oprgb_profile_bytes
 
     chart = page(ProofWay.OPRGB)
     with tifffile.TiffFile(io.BytesIO(proof_tiff_bytes(chart, 1, bits))) as file:

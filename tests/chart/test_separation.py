@@ -7,7 +7,7 @@ import pytest
 from chart_strip_reader import strips_of, wrong_names
 
 from spectro.chart.design import design_chart
-from spectro.chart.predicted import predicted_lab
+from spectro.chart.generic_printer import predicted_lab
 from spectro.chart.recipe import read_recipe
 from spectro.chart.separation import strip_separations
 from spectro.colour.difference import delta_e_2000

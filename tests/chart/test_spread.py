@@ -5,7 +5,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from spectro.chart.farthest import farthest_rows
 from spectro.chart.generic_printer import predict_lab
 from spectro.chart.least_error import least_error_rows
 from spectro.chart.likely_curves import KINKED_DRIVER, LIKELY_CURVES, SMOOTH_DRIVER, LikelyCurves, correlation
@@ -15,6 +14,7 @@ from spectro.chart.spread import (
     candidate_steps,
     colour_sensitivity,
     even_points,
+    farthest_rows,
     spread_features,
     spread_patches,
 )

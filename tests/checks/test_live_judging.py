@@ -15,7 +15,7 @@ from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import ShapeError
 from spectro.readings.load import load_readings
-from spectro.stand_in.demo_data import demo_readings
+from spectro.stand_in.demo import demo_readings
 from spectro.words.sitting import anchors_sentence, strip_sentence
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "benchmarks"))

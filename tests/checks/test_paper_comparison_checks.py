@@ -10,7 +10,7 @@ from spectro.checks.pair_metamerism import pair_metamerism
 from spectro.checks.paper_ranking import rank_papers
 from spectro.checks.profile_reuse import AS_IT_IS, BOTH_ENDS, NEW, REFRESHED, SCALED, best_remedy, profile_reuse
 from spectro.checks.wall_black import wall_blacks
-from spectro.colour.substrate import ends_moved
+from spectro.colour.black_point import ends_moved
 from spectro.errors import InputError
 from spectro.files.light_file import find_light
 

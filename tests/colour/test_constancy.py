@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from spectro.colour.cone_adaptation import TRANSFORMS, corresponding_colour
+from spectro.colour.adaptation import TRANSFORMS, corresponding_colour
 from spectro.colour.constancy import inconstancy, metamerism_index
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.colour.weights import tristimulus_weights

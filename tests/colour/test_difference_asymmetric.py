@@ -9,9 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from spectro.colour.difference import delta_e_76
+from spectro.colour.difference import delta_e_76, difference_parts
 from spectro.colour.difference_asymmetric import delta_e_94, delta_e_cmc
-from spectro.colour.difference_parts import difference_parts
 from spectro.errors import InputError
 
 PAIRS = np.loadtxt(Path(__file__).parents[1] / "published" / "asymmetric_difference_pairs.csv", delimiter=",", skiprows=5)

@@ -3,8 +3,7 @@
 import numpy as np
 import pytest
 
-from spectro.colour.difference import delta_e_2000
-from spectro.colour.difference_metric import difference_roots
+from spectro.colour.difference import delta_e_2000, difference_roots
 from spectro.colour.spectral_shift import spectra_with_lab
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError, ShapeError

@@ -5,8 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from spectro.colour.bandpass import bandpass_corrected
-from spectro.colour.resampling import METHODS, resampled, sprague_matrix
+from spectro.colour.resampling import METHODS, bandpass_corrected, resampled, sprague_matrix
 from spectro.errors import InputError, ShapeError
 from spectro.standards.tables import observer_table
 

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
+from spectro.colour.black_point import LIMIT, ends_moved, substrate_corrected
 from spectro.colour.difference import delta_e_2000
-from spectro.colour.substrate import LIMIT, ends_moved, substrate_corrected
 from spectro.errors import InputError
 
 OLD, NEW, DARKEST = (95, 1.5, -6), (92, 0.5, 2), (23.26, -1.43, -1.68)

@@ -17,7 +17,7 @@ from spectro.colour.source_gamut import source_surface
 from spectro.colour.srgb import lab_to_srgb, srgb_to_lab
 from spectro.errors import PictureFileError, TagError
 from spectro.icc.evaluate import device_to_lab, lab_to_device
-from spectro.icc.picture_colours import picture_lab
+from spectro.icc.picture_profiles import picture_lab
 from spectro.icc.profile_file import parse_profile, read_profile
 from spectro.icc.tag_types import Curve, XyzNumbers
 from spectro.profile.gamut_mapping import surface_points

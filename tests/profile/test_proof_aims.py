@@ -12,7 +12,7 @@ from spectro.colour.difference import delta_e_2000
 from spectro.colour.page_numbers import held_on_page, lab_to_oprgb, oprgb_to_lab, page_numbers
 from spectro.errors import InputError
 from spectro.icc.evaluate import device_to_lab, media_white
-from spectro.icc.oprgb_profile import oprgb_profile_bytes
+from spectro.icc.picture_profiles import oprgb_profile_bytes
 from spectro.icc.profile_file import pack_profile, parse_profile
 from spectro.profile.assemble import ProfileText, build_rgb_profile
 from spectro.profile.common_colours import PUBLISHED, common_colours

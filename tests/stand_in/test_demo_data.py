@@ -3,8 +3,7 @@
 import numpy as np
 
 from spectro.records.conditions import MeasurementCondition
-from spectro.stand_in.demo_chart import demo_chart, second_chart
-from spectro.stand_in.demo_data import demo_readings, demo_second_sheet
+from spectro.stand_in.demo import demo_chart, demo_readings, demo_second_sheet, second_chart
 
 
 def rows(chart):

@@ -9,8 +9,7 @@ import pytest
 from spectro.files.cgats_pack import pack_cgats
 from spectro.readings.load import load_readings
 from spectro.stand_in.bands import WAVELENGTHS
-from spectro.stand_in.demo_chart import demo_chart
-from spectro.stand_in.demo_data import demo_readings, demo_second_sheet
+from spectro.stand_in.demo import demo_chart, demo_readings, demo_second_sheet
 
 FOLDER = Path(__file__).resolve().parents[2] / "demo_measurements"
 CONTROL = tuple(f"demo-control-2026-{day}-m1.txt" for day in ("01-05", "02-02", "03-02", "03-30"))

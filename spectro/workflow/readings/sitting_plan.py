@@ -8,7 +8,7 @@ import numpy as np
 
 from spectro.chart.channels import colour_space
 from spectro.chart.chart_file import CHART_FILE, parse_chart
-from spectro.chart.predicted import predicted_lab
+from spectro.chart.generic_printer import predicted_lab
 from spectro.checks.anchor_agreement import WANTED_ANCHORS
 from spectro.checks.fitted_printer import fit_printer
 from spectro.checks.live_judging import ChartPlan

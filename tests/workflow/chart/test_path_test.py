@@ -19,7 +19,7 @@ from spectro.icc.profile_file import read_profile
 from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.profile_settings import ProfileSettings
-from spectro.stand_in.demo_data import demo_readings
+from spectro.stand_in.demo import demo_readings
 from spectro.stand_in.paper import glossy_paper, matte_paper
 from spectro.stand_in.path_pages import FOUR_PATHS, PathSetup, print_path_page
 from spectro.stand_in.print_path import PrintPath

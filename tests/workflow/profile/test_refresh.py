@@ -20,7 +20,7 @@ from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.profile_settings import ProfileSettings
 from spectro.stand_in.bands import WAVELENGTHS
-from spectro.stand_in.demo_chart import demo_chart
+from spectro.stand_in.demo import demo_chart
 from spectro.stand_in.faults import lost_nozzles
 from spectro.stand_in.instrument import Instrument
 from spectro.stand_in.paper import glossy_paper, matte_paper

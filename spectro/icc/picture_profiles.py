@@ -1,16 +1,25 @@
-"""From the numbers of a picture to colours, by the RGB profile that is embedded in it.
+"""RGB profiles of pictures: from a picture's numbers to colours by the one embedded in it; opRGB, which pages embed.
 
-References: [ICC.1-2022] three-component matrix-based profiles, lutAToBType, lut16Type.
+References: [ICC.1-2022] three-component matrix-based profiles, lutAToBType, lut16Type; [IEC-61966-2-5] opRGB, three
+colorants and one power curve in version 2.4 [ICC.1-2001], which every program reads. Its media white is the white of the
+connection space, so that absolute and relative colours agree.
 """
+
+import functools
+from datetime import UTC, datetime
 
 import numpy as np
 
 from spectro.colour.lab import xyz_to_lab
+from spectro.colour.page_numbers import oprgb_to_pcs
 from spectro.errors import TagError
 from spectro.icc.evaluate import device_to_lab
+from spectro.icc.header import Header
 from spectro.icc.numbers import D50_XYZ
-from spectro.icc.profile_file import IccProfile
-from spectro.icc.tag_types import Curve, Lut8, Lut16, LutAToB, LutBToA, ParametricCurve, XyzNumbers
+from spectro.icc.profile_file import IccProfile, pack_profile
+from spectro.icc.tag_types import Curve, Lut8, Lut16, LutAToB, LutBToA, ParametricCurve, Tag, XyzNumbers
+from spectro.icc.tag_types.text import Text
+from spectro.icc.tag_types.text_description import TextDescription
 from spectro.records.arrays import FloatArray
 
 _WHITE_OFF = 5.0  # units of Lab that full red, green and blue may lie from white, else the profile is not one for pictures
@@ -45,3 +54,31 @@ def _matrix_lab(profile: IccProfile, values: FloatArray) -> FloatArray:
         linear.append(curve.apply(values[:, channel]))
         columns.append(column.values[0])
     return xyz_to_lab(np.column_stack(linear) @ np.array(columns), D50_XYZ)
+
+
+NAME = "opRGB (IEC 61966-2-5)"
+GAMMA = 563  # over 256: [IEC-61966-2-5], from memory
+_DATE = datetime(2026, 1, 1, tzinfo=UTC)
+
+
+@functools.cache
+def oprgb_profile_bytes() -> bytes:
+    """Return the bytes of the profile, always the same."""
+    columns = oprgb_to_pcs().T
+    columns = columns * (D50_XYZ / columns.sum(axis=0))  # so that the three, as they are written, make the white
+    tags: dict[str, Tag] = {
+        "desc": TextDescription(NAME),
+        "cprt": Text("No rights reserved."),
+        "wtpt": _xyz(D50_XYZ),
+        "rXYZ": _xyz(columns[0]),
+        "gXYZ": _xyz(columns[1]),
+        "bXYZ": _xyz(columns[2]),
+        **dict.fromkeys(("rTRC", "gTRC", "bTRC"), Curve((GAMMA,))),
+    }
+    header = Header(version=(2, 4), device_class=b"mntr", colour_space=b"RGB ", pcs=b"XYZ ", date=_DATE)
+    return pack_profile(IccProfile(header=header, tags=tags))
+
+
+def _xyz(values: FloatArray) -> XyzNumbers:
+    x, y, z = (float(value) for value in values)
+    return XyzNumbers(((x, y, z),))

@@ -154,23 +154,20 @@ def judge_newest(
 ) -> Judgement:
     """Judge checks, oldest first, and tell printer from instrument where a tile was read, Lab (k, 3) then and now.
 
-    What the tile says of the instrument is taken out of the newest check. Where nothing is left then and something was seen
-    before, the change is the instrument's.
+    What the tile says of the instrument is known and taken out of the newest check. Where nothing is left then and something
+    was seen before, the change is the instrument's.
     """
-    if tile is None:
-        judged = judged_checks(reference, checks, model, settings)
-        return Judgement(checks=judged, state=state_of(judged[-1], settings), causes=judged[-1].causes, tile=None)
-    known = [DriftCause.INSTRUMENT]  # what the instrument did is known and taken out
-    finding = tile_finding(*tile, settings)
-    if not finding.moved:
-        judged = judged_checks(reference, checks, model, settings, without=known)
-        return Judgement(checks=judged, state=state_of(judged[-1], settings), causes=judged[-1].causes, tile=finding)
-    without = replace(checks[-1], lab=without_instrument(checks[-1].lab, *tile))
-    judged = judged_checks(reference, [*checks[:-1], without], model, settings, without=known)
+    finding = None if tile is None else tile_finding(*tile, settings)
+    seen = list(checks)
+    if tile is not None and finding is not None and finding.moved:
+        seen[-1] = replace(seen[-1], lab=without_instrument(seen[-1].lab, *tile))
+    known = () if tile is None else (DriftCause.INSTRUMENT,)
+    judged = judged_checks(reference, seen, model, settings, without=known)
     state, causes = state_of(judged[-1], settings), judged[-1].causes
-    finding = replace(finding, left=judged[-1].difference.mean)
-    raw = judged_checks(reference, checks, model, settings)[-1]
-    if state is not DriftState.DRIFT and raw.beyond:
-        judged, state = (*judged[:-1], raw), DriftState.DRIFT
-        causes = (CauseFinding(cause=DriftCause.INSTRUMENT, detail="", share=1.0, explains=1.0),)
+    if finding is not None and finding.moved:
+        finding = replace(finding, left=judged[-1].difference.mean)
+        raw = judged_checks(reference, checks, model, settings)[-1]
+        if state is not DriftState.DRIFT and raw.beyond:
+            judged, state = (*judged[:-1], raw), DriftState.DRIFT
+            causes = (CauseFinding(cause=DriftCause.INSTRUMENT, detail="", share=1.0, explains=1.0),)
     return Judgement(checks=judged, state=state, causes=causes, tile=finding)

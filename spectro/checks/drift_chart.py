@@ -130,6 +130,13 @@ def drawn_limits(judged: Sequence[JudgedCheck], model: ChangeModel, deviations: 
     return limits_of(means, stated_limits(model, deviations), deviations), len(means)
 
 
+def in_order(checks: Sequence[ControlReading]) -> list[ControlReading]:
+    """Return checks by their dates where all have one, else as they are."""
+    if not all(check.date for check in checks):
+        return list(checks)
+    return sorted(checks, key=lambda check: check.date.timestamp() if check.date else 0.0)
+
+
 def trend_of(
     dates: Sequence[datetime | None], means: Sequence[float], upper: float, certain_errors: float
 ) -> DriftTrend | None:

@@ -29,6 +29,11 @@ def direction_words(shift: Sequence[float]) -> str:
     return ", ".join(word for _, word in sorted(spoken, key=lambda entry: -entry[0])) or NOTHING
 
 
+def paper_change(regions: Sequence[RegionChange]) -> float:
+    """Return the change of the paper, ΔE00, or of the lightest patch where the paper is not known."""
+    return next(region.delta_e_2000 for region in regions if region.name in (PAPER, LIGHTEST))
+
+
 def region_changes(
     reference: FloatArray, newest: FloatArray, device: FloatArray, colour_space: str | None
 ) -> tuple[RegionChange, ...]:

@@ -1,9 +1,11 @@
 """The sentences of a drift report: the verdict, the advice, and what to keep in mind."""
 
 from collections.abc import Sequence
+from pathlib import Path
 
 from spectro.checks.drift_advice import cause_named
 from spectro.checks.drift_direction import NOTHING
+from spectro.errors import SpectroError
 from spectro.records.drift import (
     CauseFinding,
     ChartPoint,
@@ -157,17 +159,27 @@ def advice_words(
 
 
 def drift_cautions(
-    *,
     state: DriftState,
     causes: Sequence[CauseFinding],
-    settings: DriftSettings,
     tile: TileFinding | None,
+    settings: DriftSettings,
+    *,
     within: int,
     device_known: bool,
     dated: bool,
+    profile: str,
+    before: DifferenceStatistics | None,
 ) -> tuple[str, ...]:
-    """Return what a reader must know before acting on the numbers, most important first."""
+    """Return what a reader must know before acting on the numbers, most important first.
+
+    profile, before: a profile's name, and how far the reference print is from it; None where there is none.
+    """
     found = []
+    if before is not None and before.mean > settings.warn:
+        found.append(
+            f"The profile {profile} does not describe the reference print itself (ΔE00 {before.mean:.2f} in the mean): it was "
+            "made from another state, paper or setting, and says nothing about drift."
+        )
     few = settings.limits["few_checks"]
     likely = {cause.cause for cause in causes[:2]}
     if tile is None and state is DriftState.DRIFT and likely & {DriftCause.PAPER, DriftCause.INSTRUMENT}:
@@ -257,29 +269,21 @@ def limits_words(within: int) -> str:
     return f"mean moving range of {within} checks within limits, beside stated noise of readings and sheets"
 
 
-def profile_cautions(name: str, before: DifferenceStatistics | None, settings: DriftSettings) -> tuple[str, ...]:
-    """Return what is to be said of a profile that is before (ΔE00 of the reference print) too far from its own print."""
-    if before is None or before.mean <= settings.warn:
-        return ()
-    return (
-        f"The profile {name} does not describe the reference print itself (ΔE00 {before.mean:.2f} in the mean): it was "
-        "made from another state, paper or setting, and says nothing about drift.",
-    )
-
-
-def loading_cautions(*, others: Sequence[str], reference_is_younger: bool, ids_differ: bool) -> tuple[str, ...]:
-    """Return what is to be said of the files. others: what was left out of the history, a sentence each."""
-    found = list(others)
+def loading_cautions(
+    *,
+    wrong: Sequence[SpectroError],
+    others: Sequence[tuple[Path, str]],
+    reference_is_younger: bool,
+    ids_differ: bool,
+) -> tuple[str, ...]:
+    """Return what is to be said of the files. wrong, others: what of a history was no reading, or of another print."""
+    found = [f"Left out of the history: {error}" for error in wrong]
+    found += [f"Left out of the history, another print: {path}: {what}." for path, what in others]
     if reference_is_younger:
         found.append("The reference is younger than every check: is it the reference? Give the oldest print first.")
     if ids_differ:
         found.append("The files name their patches differently; rows were taken to be the same patches.")
     return tuple(found)
-
-
-def another_print(path: object, found: str) -> str:
-    """Return that a file was left out of a history. found: what in it is not as in the reference."""
-    return f"Left out of the history, another print: {path}: {found}."
 
 
 def events_text(point: ChartPoint) -> str:

@@ -1,36 +1,43 @@
 """`spectro drift`: a control print held against its reference print, its own history and the profile."""
 
-from collections.abc import Callable, Mapping, Sequence
+import logging
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
 from spectro.checks.drift_advice import advice_for, against_profile, cause_named, drift_settings, judge_newest
 from spectro.checks.drift_cause import change_model, ink_changes
-from spectro.checks.drift_chart import USUAL_WEEKS, chart_points, drawn_limits, is_due, next_check, trend_of
-from spectro.checks.drift_direction import LIGHTEST, PAPER, region_changes
+from spectro.checks.drift_chart import USUAL_WEEKS, chart_points, drawn_limits, in_order, is_due, next_check, trend_of
+from spectro.checks.drift_direction import paper_change, region_changes
 from spectro.colour.pcs import light_name
 from spectro.errors import InputError, ShapeError
 from spectro.files.event_list import read_events
 from spectro.icc.profile_file import IccProfile, read_profile
+from spectro.readings.control_readings import (
+    LEAST_PATCHES,
+    history_files,
+    join_prints,
+    load_control,
+    load_history,
+    of_the_same_print,
+)
 from spectro.records.arrays import FloatArray
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.drift import ControlReading, DriftEvent, DriftResult, DriftSettings, DriftState
+from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import Join, ReadingOptions
 from spectro.report.drift_document import drift_document
 from spectro.words.drift import (
     advice_words,
-    another_print,
     drift_cautions,
     drift_verdict,
     limits_words,
     loading_cautions,
-    profile_cautions,
 )
-from spectro.workflow.control_readings import FileReading, history_files, joined, load_control, load_history
 from spectro.workflow.steps.report_files import check_reports, write_reports
 
-LEAST_PATCHES = 12
+_LOG = logging.getLogger("spectro")
 
 
 def drift(
@@ -53,7 +60,7 @@ def drift(
     report: Path | None = None,
     pdf: Path | None = None,
     replace: bool = False,
-    progress: Callable[[str, float], None] = lambda what, done: None,
+    progress: Progress = silent,
 ) -> DriftResult:
     """Hold readings of a control print against those of the reference print; the newest is judged.
 
@@ -116,9 +123,11 @@ def _prints(
     options: ReadingOptions,
 ) -> _Prints:
     first, *checks = (load_control(path, options) for path in (reference, *new))
-    older, others = load_history(history, options)
-    older, of_others = _of_the_same_print(first, older, options.join)
-    (start, *readings), how = joined(first, [*older, *checks], options.join)
+    older, wrong = load_history(history, options)
+    for error in wrong:
+        _LOG.warning("left out of the history: %s", error)
+    older, others = of_the_same_print(first, older, options.join)
+    (start, *readings), how = join_prints(first, [*older, *checks], options.join)
     newest = max((one.reading.date for one in checks if one.reading.date), default=None)
     conditions = [str(one.condition) for one in (first, *older, *checks) if one.condition]
     return _Prints(
@@ -126,26 +135,12 @@ def _prints(
         checks=tuple(readings),
         condition=conditions[0] if conditions else "not stated",
         cautions=loading_cautions(
-            others=(*others, *of_others),
+            wrong=wrong,
+            others=others,
             reference_is_younger=bool(start.date and newest and newest < start.date),
             ids_differ=how is Join.ROW and any(one.ids != first.ids for one in (*older, *checks)),
         ),
     )
-
-
-def _of_the_same_print(
-    reference: FileReading, history: Sequence[FileReading], join: Join | None
-) -> tuple[tuple[FileReading, ...], tuple[str, ...]]:
-    """Return the files of a history that hold the reference's patches, and a sentence for each that does not."""
-    kept, cautions = [], []
-    for one in history:
-        try:
-            joined(reference, [one], join)
-        except InputError as error:
-            cautions.append(another_print(one.path, error.found))
-        else:
-            kept.append(one)
-    return tuple(kept), tuple(cautions)
 
 
 def drift_of(
@@ -160,7 +155,7 @@ def drift_of(
     measurement_condition: str = "not stated",
     now: datetime | None = None,
     cautions: Sequence[str] = (),
-    progress: Callable[[str, float], None] = lambda what, done: None,
+    progress: Progress = silent,
 ) -> DriftResult:
     """Judge checks in memory against a reference; all have the same patches in the same order, as `drift` otherwise.
 
@@ -169,9 +164,7 @@ def drift_of(
     """
     settings = settings or drift_settings()
     _check_patches(reference, checks)
-    dated = all(check.date for check in checks)
-    order = sorted(checks, key=lambda check: check.date.timestamp() if check.date else 0.0) if dated else list(checks)
-    events = sorted(events, key=lambda event: event.date)
+    order, events = in_order(checks), sorted(events, key=lambda event: event.date)
     progress("control chart", 0.3)
     model = change_model(reference.lab, reference.device, reference.colour_space, noise=settings.noise, sheet=settings.sheet)
     found = judge_newest(reference, order, model, settings, tile=tile)
@@ -180,12 +173,16 @@ def drift_of(
     newest = order[-1]
     regions = region_changes(reference.lab, newest.lab, reference.device, reference.colour_space)
     inks = ink_changes(model, newest.lab - reference.lab, 2.0, settings.limits["certain_ink"]) if reference.colour_space else ()
-    paper = next(region.delta_e_2000 for region in regions if region.name in (PAPER, LIGHTEST))
-    advice = advice_for(
-        found.state, cause_named(found.causes, settings.limits), points[-1].difference.mean, paper, inks, settings
-    )
+    cause = cause_named(found.causes, settings.limits)
+    advice = advice_for(found.state, cause, points[-1].difference.mean, paper_change(regions), inks, settings)
+    dates, means = [point.date for point in points], [point.difference.mean for point in points]
     after, before = against_profile(profile, reference, newest)
     due = next_check(newest.date, interval_weeks)
+    known = {"device_known": reference.colour_space is not None, "dated": all(one.date for one in (reference, *checks))}
+    name = profile[0] if profile else None
+    minded = drift_cautions(
+        found.state, found.causes, found.tile, settings, within=within, profile=name or "", before=before, **known
+    )
     return DriftResult(
         verdict=drift_verdict(found.state, advice, found.causes, regions, points, settings),
         state=found.state,
@@ -202,34 +199,17 @@ def drift_of(
         centre=limits.centre,
         upper=limits.upper,
         limits_from=limits_words(within),
-        trend=trend_of(
-            [point.date for point in points],
-            [point.difference.mean for point in points],
-            limits.upper,
-            settings.limits["certain_slope"],
-        ),
+        trend=trend_of(dates, means, limits.upper, settings.limits["certain_slope"]),
         regions=regions,
         inks=inks,
         tile=found.tile,
-        profile=profile[0] if profile else None,
+        profile=name,
         profile_difference=after,
         profile_before=before,
         events=tuple(events),
         next_check=due,
         overdue=now is not None and is_due(due, now),
-        cautions=(
-            *cautions,
-            *profile_cautions(profile[0] if profile else "", before, settings),
-            *drift_cautions(
-                state=found.state,
-                causes=found.causes,
-                settings=settings,
-                tile=found.tile,
-                within=within,
-                device_known=reference.colour_space is not None,
-                dated=dated and reference.date is not None,
-            ),
-        ),
+        cautions=(*cautions, *minded),
         reference_lab=reference.lab,
         newest_lab=newest.lab,
     )

@@ -1,6 +1,6 @@
 """`spectro viewing`: screen and print side by side, the light they are in, and a display's own readings."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from spectro.checks.display_aim import display_aim
@@ -18,9 +18,12 @@ from spectro.files.light_file import find_light
 from spectro.readings.display_patches import load_display
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.display_check import AimWishes, DisplayCheck
+from spectro.records.light import Light
 from spectro.records.limits import Limits
+from spectro.records.progress import Progress, silent
 from spectro.records.viewing_plan import PrintView, ViewingPlan
 from spectro.report.viewing_document import viewing_document
+from spectro.report.white_field import white_field_html
 from spectro.standards.limits import Tolerances
 from spectro.words.viewing import (
     display_advice,
@@ -30,7 +33,7 @@ from spectro.words.viewing import (
     viewing_cautions,
     viewing_verdict,
 )
-from spectro.workflow.paper_white import paper_white
+from spectro.workflow.paper_white import PaperWhite, paper_white
 from spectro.workflow.steps.report_files import check_reports, write_reports
 
 _LOWEST, _HIGHEST = 1.0, 20_000.0  # cd/m² of a screen; common practice, no source
@@ -56,7 +59,7 @@ def viewing(
     report: Path | None = None,
     pdf: Path | None = None,
     replace: bool = False,
-    progress: Callable[[str, float], None] = lambda what, done: None,
+    progress: Progress = silent,
 ) -> ViewingPlan:
     """Say what a screen has to be set to for it to agree with prints at a place, and judge light and display.
 
@@ -65,75 +68,71 @@ def viewing(
     which is then judged. screen_luminance: what the screen has now, cd/m². display: its readings; aim: what they are held
     against; columns: field name to the name its file uses instead; white_luminance: cd/m² of white where its XYZ are relative.
     tolerances: a person's own limits; None: as shipped. white_field, report: HTML files to write; pdf: the report as a PDF.
-    Raises errors of `spectro.errors`; then nothing is
-    written.
+    Raises errors of `spectro.errors`; then nothing is written.
     """
     asked = bool(sources or paper or lux or condition or screen_luminance or white_field)  # how prints look there
-    if not (asked or light or display):
-        raise InputError(
-            "nothing to go by",
-            "a paper, the lux at the place, a light or a display's readings",
-            "Give readings, a profile or --paper-white, with --lux or --viewing; or --illuminant FILE; or --display FILE.",
-        )
-    _check_place(lux, condition, screen_luminance)
+    _check_place(lux, condition, screen_luminance, anything=bool(asked or light or display))
     _check_display_options(display, aim, white_luminance)
     limits = (tolerances or Tolerances()).of("viewing")
     check_reports(report, pdf, white_field, replace=replace)
     progress("paper and light", 0.1)
     found_light = find_light(light or "D50")
     assumed = asked and lux is None and condition is None
-    view: PrintView | None = None
-    notes: tuple[str, ...] = ()
+    view, notes = None, list[str]()
     if asked:
         white = paper_white(
             sources, paper, found_light, chart=chart, condition=measurement_condition, device_scale=device_scale
         )
-        notes = white.notes
-        used = condition or "P2"
-        view = print_view(
-            white.white,
-            white.black_y,
-            found_light,
-            ILLUMINANCE[used] if lux is None else lux,
-            paper=white.origin,
-            limits=limits,
-            lux_from="measured" if lux is not None else f"ISO 3664 {used}",
-            screens=[(screen_luminance, "this screen now")] if screen_luminance is not None else [],
-        )
+        view, notes = _view(white, found_light, lux, condition, screen_luminance, limits), list(white.notes)
     checked = None
     if light is not None and not is_light_name(light):
         checked = check_viewing_light(found_light, None if view is None or assumed else view.lux, limits)
     progress("display", 0.4)
-    found_display = None
+    shown = None
     if display is not None:
-        found_display = check_display(
-            display,
-            aim or AimWishes(),
-            view,
-            limits,
-            device_scale=device_scale,
-            white_luminance=white_luminance,
-            columns=columns,
+        wishes = aim or AimWishes()
+        shown = check_display(
+            display, wishes, view, limits, device_scale=device_scale, white_luminance=white_luminance, columns=columns
         )
     plan = ViewingPlan(
-        verdict=viewing_verdict(view, screen_luminance, checked, found_display, limits),
+        verdict=viewing_verdict(view, screen_luminance, checked, shown, limits),
         view=view,
         light=checked,
-        display=found_display,
-        practice=practice_sentences(view, limits) if view is not None or found_display is not None else (),
+        display=shown,
+        practice=practice_sentences(view, limits) if view is not None or shown is not None else (),
         cautions=viewing_cautions(view, notes, checked, lux_assumed=assumed, named_light=found_light.name, limits=limits),
         limits=limits,
     )
     if white_field is not None and view is not None:
-        from spectro.report.white_field import white_field_html
-
         write_whole(white_field, white_field_html(view).encode("utf-8"), replace=replace)
     write_reports(viewing_document(plan), report, pdf, replace=replace, progress=progress)
     progress("done", 1.0)
     return plan
 
 
-def _check_place(lux: float | None, condition: str | None, screen_luminance: float | None) -> None:
+def _view(
+    white: PaperWhite, light: Light, lux: float | None, condition: str | None, screen: float | None, limits: Limits
+) -> PrintView:
+    used = condition or "P2"
+    return print_view(
+        white.white,
+        white.black_y,
+        light,
+        ILLUMINANCE[used] if lux is None else lux,
+        paper=white.origin,
+        lux_from="measured" if lux is not None else f"ISO 3664 {used}",
+        limits=limits,
+        screens=[(screen, "this screen now")] if screen is not None else [],
+    )
+
+
+def _check_place(lux: float | None, condition: str | None, screen_luminance: float | None, *, anything: bool) -> None:
+    if not anything:
+        raise InputError(
+            "nothing to go by",
+            "a paper, the lux at the place, a light or a display's readings",
+            "Give readings, a profile or --paper-white, with --lux or --viewing; or --illuminant FILE; or --display FILE.",
+        )
     if lux is not None and condition is not None:
         raise InputError("--lux and --viewing", "one of them", "Leave one away.")
     if condition is not None and condition not in ILLUMINANCE:

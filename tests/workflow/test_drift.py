@@ -18,6 +18,7 @@ from spectro.colour.lab import lab_to_xyz, xyz_to_lab
 from spectro.errors import InputError, MeasurementFileError, OutputExistsError
 from spectro.files.cgats import pack_cgats
 from spectro.files.event_list import parse_event, read_events
+from spectro.readings.control_readings import load_control
 from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.drift import DriftAdvice, DriftCause, DriftEvent, DriftState
@@ -30,7 +31,6 @@ from spectro.stand_in.instrument import Instrument
 from spectro.stand_in.paper import matte_paper
 from spectro.stand_in.printer import Printer
 from spectro.stand_in.readings import stand_in_measurements
-from spectro.workflow.control_readings import load_control
 from spectro.workflow.drift import drift, drift_of
 
 TWO = drift_settings(instrument_agreement=0.7)

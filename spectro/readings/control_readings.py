@@ -1,6 +1,5 @@
 """Readings of control prints from files: with spectra or with Lab alone, with device values or joined by row."""
 
-import logging
 import re
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace
@@ -16,7 +15,6 @@ from spectro.records.conditions import MeasurementCondition
 from spectro.records.drift import ControlReading
 from spectro.records.reading_options import Join, ReadingOptions
 
-_LOG = logging.getLogger("spectro")
 _DATE = re.compile(r"(?<!\d)(\d{4})-(\d{2})-(\d{2})(?!\d)")
 LEAST_PATCHES = 12
 _NOT_READINGS = {".html", ".json", ".pdf", ".png", ".toml", ".md", ".icc", ".icm", ".tif", ".tiff"}
@@ -78,19 +76,33 @@ def history_files(folder: Path, besides: Sequence[Path]) -> tuple[Path, ...]:
     )
 
 
-def load_history(paths: Sequence[Path], options: ReadingOptions) -> tuple[tuple[FileReading, ...], tuple[str, ...]]:
-    """Read files of a history folder; what is no reading is left out, with a sentence each that says why."""
-    found, cautions = [], []
+def load_history(paths: Sequence[Path], options: ReadingOptions) -> tuple[tuple[FileReading, ...], tuple[SpectroError, ...]]:
+    """Read files of a history folder. Returns the readings, and for each file that is none what is wrong with it."""
+    found, wrong = [], []
     for path in paths:
         try:
             found.append(load_control(path, options))
         except SpectroError as error:
-            cautions.append(f"Left out of the history: {error}")
-            _LOG.warning("left out of the history: %s", error)
-    return tuple(found), tuple(cautions)
+            wrong.append(error)
+    return tuple(found), tuple(wrong)
 
 
-def joined(reference: FileReading, checks: Sequence[FileReading], join: Join | None) -> tuple[list[ControlReading], Join]:
+def of_the_same_print(
+    reference: FileReading, history: Sequence[FileReading], join: Join | None
+) -> tuple[tuple[FileReading, ...], tuple[tuple[Path, str], ...]]:
+    """Return the files of a history that hold the reference's patches, and for each other its path and what it holds."""
+    kept, others = [], []
+    for one in history:
+        try:
+            join_prints(reference, [one], join)
+        except InputError as error:
+            others.append((one.path, error.found))
+        else:
+            kept.append(one)
+    return tuple(kept), tuple(others)
+
+
+def join_prints(reference: FileReading, checks: Sequence[FileReading], join: Join | None) -> tuple[list[ControlReading], Join]:
     """Return the reference and the checks with the same patches in the reference's order, and how they were joined.
 
     join: None: by device values where all files have them, else by row. Repeats of a patch are averaged where joined by

@@ -13,7 +13,6 @@ from spectro.records.progress import Progress, silent
 
 if TYPE_CHECKING:
     from spectro.records.document import Document
-    from spectro.records.picture import PictureReach
 
 
 def finite(value: Any) -> Any:
@@ -62,20 +61,6 @@ def lab_text(lab: tuple[float, float, float]) -> str:
     '14.6 0.5 0.0'
     """
     return " ".join(f"{round(value, 1) + 0.0:.1f}" for value in lab)
-
-
-def picture_lines(reach: "PictureReach") -> list[str]:
-    """Return what a print cannot show of a picture, as lines."""
-    colourful = reach.outside - reach.darker
-    lines = [f"  {reach.picture}, {reach.width} × {reach.height}, read as {reach.read_as}"]
-    if reach.outside < 0.0005:
-        return [*lines, f"    all of it can be printed (within ΔE00 {reach.limit:g})"]
-    lines.append(
-        f"    {100 * reach.outside:.1f} % lies outside the print: {100 * reach.darker:.1f} % is darker than its black, "
-        f"{100 * colourful:.1f} % too colourful (ΔE00 above {reach.limit:g})"
-    )
-    lines.append(f"    changes most: colours about Lab {lab_text(reach.worst_lab)}, by ΔE00 {reach.worst_delta_e_2000:.1f}")
-    return lines
 
 
 @contextmanager

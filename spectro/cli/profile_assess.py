@@ -3,10 +3,9 @@
 import argparse
 from pathlib import Path
 
-from spectro.cli.options import add_reading_options
-from spectro.cli.printing import print_json, print_text, progress_line
-from spectro.cli.shelf_options import add_on_shelf_options, kept_lines
-from spectro.words.numbers import difference_text
+from spectro.cli.options import add_reading_options, add_tolerances_option, reading_options
+from spectro.cli.printing import print_document, progress_line
+from spectro.cli.shelf_options import add_on_shelf_options, with_kept
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -27,81 +26,77 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--report", type=Path, metavar="FILE.html", help="write the report as one HTML file")
     parser.add_argument("--pdf", type=Path, metavar="FILE.pdf", help="write the report as a PDF")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing report")
+    add_tolerances_option(parser)
     add_on_shelf_options(parser, "that keeps the readings and the report")
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Run the command."""
+    """Assess the profile, by a proof page where its readings are named. Returns 0; 3 where the print is not as forecast."""
     if arguments.proof:
-        from spectro.cli.profile_proof import run_proof
-
-        return run_proof(arguments)
-    from dataclasses import asdict
-
+        return _run_proof(arguments)
     from spectro.errors import InputError
-    from spectro.records.conditions import MeasurementCondition, RenderingIntent
-    from spectro.records.shelf import ShelfEntry
-    from spectro.report.assessment_numbers import assessment_numbers
+    from spectro.files.tolerance_file import read_tolerances
+    from spectro.records.conditions import RenderingIntent
+    from spectro.report.assessment_document import assessment_document
     from spectro.workflow.profile.assess import profile_assess
     from spectro.workflow.steps.shelf import keep_assessment, stored_condition
 
     if not arguments.readings:
         raise InputError("no readings", "READINGS, or --proof READINGS with --chart", "Name the files.")
-    condition = arguments.measurement_condition
-    kept: tuple[ShelfEntry, ...] = ()
-    if arguments.on_shelf:
-        shelved = stored_condition(arguments.shelf, arguments.on_shelf).name
+    shelved = stored_condition(arguments.shelf, arguments.on_shelf).name if arguments.on_shelf else ""
+    reading, tolerances = reading_options(arguments), read_tolerances(arguments.tolerances)
     with progress_line(arguments) as progress:
         result = profile_assess(
             arguments.profile,
             arguments.readings,
-            chart=arguments.chart,
-            measurement_condition=MeasurementCondition(condition) if condition else None,
-            device_scale=arguments.device_scale,
-            columns=dict(arguments.columns) or None,
+            chart=reading.chart,
+            measurement_condition=reading.condition,
+            device_scale=reading.device_scale,
+            columns=reading.columns,
             intent=RenderingIntent(arguments.intent),
             report=arguments.report,
             pdf=arguments.pdf,
+            tolerances=tolerances,
             replace=arguments.replace,
             progress=progress,
         )
-    if arguments.on_shelf:
+    document = assessment_document(result)
+    if shelved:
         kept = keep_assessment(arguments.shelf, shelved, result, arguments.profile, arguments.readings)
-    if arguments.json:
-        numbers = assessment_numbers(result)
-        if kept:
-            numbers["on_shelf"] = [asdict(entry) for entry in kept]
-        print_json(numbers)
-        return 0
-    overall, budget = result.delta_e_2000, result.budget
-    lines = [
-        result.verdict,
-        "",
-        f"  profile         {result.profile_name or result.profile_file}",
-        f"  readings        {result.readings_origin}, {overall.n} patches; {result.measurement_condition}; {result.light}",
-        f"  against them    {difference_text(overall)} ({result.intent})",
-    ]
-    for name, group in result.groups.items():
-        figures = "no such patch" if group is None else f"mean {group.mean:.2f}, largest {group.max:.2f} ({group.n} patches)"
-        lines.append(f"    {name:<16}{figures}")
-    lines.append(f"  round trip      {difference_text(result.round_trip, 3)}: the tables, not a print")
-    if budget.total is not None:
-        lines.append(
-            f"  expect in print ΔE00 {budget.total:.2f} in the mean: repeat noise {budget.repeat_noise:.2f} "
-            f"({budget.repeat_noise_from}), model {budget.model:.2f}, tables {budget.table:.2f};"
-            " another sheet or day adds to it"
+        document = with_kept(document, shelved, kept)
+    return print_document(document, arguments, Report=arguments.report, PDF=arguments.pdf)
+
+
+def _run_proof(arguments: argparse.Namespace) -> int:
+    """Judge a proof page. Returns 0 where the profile is proven, 3 where the print is not as forecast."""
+    from spectro.errors import InputError
+    from spectro.files.tolerance_file import read_tolerances
+    from spectro.report.proof_document import proof_document
+    from spectro.workflow.profile.proof import profile_proof_assess
+    from spectro.workflow.steps.shelf import keep_proof, stored_condition
+
+    if arguments.readings:
+        raise InputError(
+            "READINGS beside --proof", "one of the two", "Name the readings of the proof page after --proof alone."
         )
-    if result.light_note:
-        lines += ["", result.light_note]
-    lines += ["", "Worst patches:"]
-    for patch in result.worst:
-        place = "" if patch.position is None else ", page {}, row {}, column {}".format(*patch.position)
-        lines.append(f"  {patch.id}{f' ({patch.name})' if patch.name else ''}: ΔE00 {patch.delta_e_2000:.2f}{place}")
-    if arguments.report:
-        lines += ["", f"Report: {arguments.report}"]
-    if kept:
-        lines += kept_lines(shelved, kept)
-    if arguments.pdf:
-        lines += ["", f"PDF: {arguments.pdf}"]
-    print_text("\n".join(lines))
-    return 0
+    shelved = stored_condition(arguments.shelf, arguments.on_shelf).name if arguments.on_shelf else ""
+    reading, tolerances = reading_options(arguments), read_tolerances(arguments.tolerances)
+    with progress_line(arguments) as progress:
+        result = profile_proof_assess(
+            arguments.profile,
+            arguments.proof,
+            reading.chart,
+            measurement_condition=reading.condition,
+            device_scale=reading.device_scale,
+            columns=reading.columns,
+            report=arguments.report,
+            pdf=arguments.pdf,
+            tolerances=tolerances,
+            replace=arguments.replace,
+            progress=progress,
+        )
+    document = proof_document(result)
+    if shelved:
+        kept = keep_proof(arguments.shelf, shelved, result, arguments.profile, arguments.proof)
+        document = with_kept(document, shelved, kept)
+    return print_document(document, arguments, Report=arguments.report, PDF=arguments.pdf)

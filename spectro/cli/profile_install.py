@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from spectro.cli.printing import print_json, print_text
+from spectro.cli.printing import print_document
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -15,16 +15,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Run the command."""
-    from dataclasses import asdict
-
+    """Install the profile or take it away. Returns 0."""
+    from spectro.report.profile_document import install_document
     from spectro.workflow.profile.install import profile_install
 
     place = profile_install(arguments.profile, remove=arguments.remove, folder=arguments.folder, replace=arguments.replace)
-    if arguments.json:
-        print_json(asdict(place))
-        return 0
-    lines = [place.verdict, "", f"  file            {place.place}", f"  folder          {place.folder_from}"]
-    lines += ["", *(f"  {sentence}" for sentence in place.next)] if place.next else []
-    print_text("\n".join(lines))
-    return 0
+    return print_document(install_document(place), arguments)

@@ -3,8 +3,8 @@
 import argparse
 from pathlib import Path
 
-from spectro.cli.options import add_reading_options
-from spectro.cli.printing import print_json, print_text, progress_line
+from spectro.cli.options import add_reading_options, add_tolerances_option, reading_options
+from spectro.cli.printing import print_document, progress_line
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -16,41 +16,28 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--out", type=Path, metavar="FOLDER", help="write the recipe and its patches (else: only say)")
     parser.add_argument("--replace", action="store_true", help="overwrite files of an earlier top-up")
+    add_tolerances_option(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Run the command."""
-    from dataclasses import asdict
-
-    from spectro.records.conditions import MeasurementCondition
+    """Say what a further chart would bring, and write its recipe where that is asked for. Returns 0."""
+    from spectro.files.tolerance_file import read_tolerances
+    from spectro.report.profile_document import top_up_document
     from spectro.workflow.profile.top_up import profile_top_up
 
-    condition = arguments.measurement_condition
+    reading, tolerances = reading_options(arguments), read_tolerances(arguments.tolerances)
     with progress_line(arguments) as progress:
         found = profile_top_up(
             arguments.readings,
             arguments.out,
             patches=arguments.patches,
             recipe=arguments.recipe,
-            chart=arguments.chart,
-            measurement_condition=MeasurementCondition(condition) if condition else None,
-            device_scale=arguments.device_scale,
-            columns=dict(arguments.columns) or None,
+            chart=reading.chart,
+            measurement_condition=reading.condition,
+            device_scale=reading.device_scale,
+            columns=reading.columns,
+            tolerances=tolerances,
             replace_files=arguments.replace,
             progress=progress,
         )
-    if arguments.json:
-        print_json(asdict(found))
-        return 0
-    where = ", ".join(f"{count} {name}" for name, count in found.regions.items())
-    lines = [
-        found.verdict,
-        "",
-        f"  chosen patches  {where}",
-        f"  with them       corners, a grey ramp and repeats that tie the sheets together: {found.patches} patches",
-        f"  one reading     has a noise of ΔE00 {found.repeat_noise:.2f}: no model can be surer about a single print",
-    ]
-    if found.recipe:
-        lines.append(f"  recipe          {found.recipe}")
-    print_text("\n".join(lines))
-    return 0
+    return print_document(top_up_document(found), arguments)

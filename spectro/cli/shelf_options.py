@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from spectro.records.document import Document
     from spectro.records.shelf import ShelfEntry
 
 
@@ -36,3 +37,17 @@ def kept_lines(condition: str, kept: "tuple[ShelfEntry, ...]") -> list[str]:
         f"On the shelf under {condition}:",
         *(f"  {entry.kind:<9} {entry.date[:10]}  {entry.name or entry.note or entry.event}" for entry in kept),
     ]
+
+
+def with_kept(document: "Document", condition: str, kept: "tuple[ShelfEntry, ...]") -> "Document":
+    """Return a document that also says what was put on the shelf, for the terminal and JSON; as it is where nothing was."""
+    from dataclasses import asdict, replace
+
+    from spectro.records.document import Points, Section, Shown
+
+    if not kept:
+        return document
+    texts = tuple(f"{entry.kind:<9} {entry.date[:10]}  {entry.name or entry.note or entry.event}" for entry in kept)
+    said = Section(key="on-shelf", heading=f"On the shelf under {condition}:", shown=Shown.TEXT, blocks=(Points(texts=texts),))
+    extra = {**document.extra, "on_shelf": [asdict(entry) for entry in kept]}
+    return replace(document, sections=(*document.sections, said), extra=extra)

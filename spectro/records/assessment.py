@@ -60,6 +60,7 @@ class Assessment:
     grey_ramp_lab: FloatArray  # (m, 3) what the profile's A2B1 says of them
     white_lab: tuple[float, float, float]  # absolute, media white of the profile
     black_lab: tuple[float, float, float]  # absolute, darkest colour of the profile's A2B1
+    fit: str = ""  # how well the profile describes the print: "close", "well", "rough", "none"; "": not judged
     printing_condition: str = ""  # what the profile says was printed with; "" where it says nothing
     light_note: str = ""  # what prints made for another light are under D50; "" where the light is D50
     effect: TableEffect | None = None  # what the tables do to pictures; None: not looked at

@@ -160,9 +160,11 @@ class FigureSpec:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Picture:
-    """A picture in colours of the screen, as PNG bytes."""
+    """A picture in colours of the screen: PNG bytes, or the name of a PNG file beside the page."""
 
-    png: bytes
+    png: bytes = b""
+    file: str = ""  # beside the page, instead of png; not in a PDF
+    link: tuple[str, str] | None = None  # words and name of another file beside the page
     title: str
     caption: str
     label: str

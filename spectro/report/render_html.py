@@ -34,6 +34,7 @@ def render_html(document: Document) -> str:
         variables=Markup(css_variables()),
         css=Markup(_file("page.css")),
         scripts=[Markup(_file(name)) for name in scripts],
+        beside=any(isinstance(block, Picture) and block.file for section in sections for block in _every(section.blocks)),
         hashes=" ".join(_hash(_file(name)) for name in scripts),
     )
     return page.lstrip()  # the macros leave empty lines, and a page begins with its document type
@@ -68,6 +69,8 @@ def _svg(spec: FigureSpec) -> "Markup":
 
 
 def _png(picture: Picture) -> str:
+    if picture.file:
+        return picture.file
     return f"data:image/png;base64,{base64.b64encode(picture.png).decode('ascii')}"
 
 

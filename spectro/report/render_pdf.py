@@ -79,7 +79,7 @@ def _part(block: Block) -> Iterator[PdfPart]:
             yield PdfFigure(figure=drawn(block), title=block.title, caption=block.caption, width=block.width)
             if block.note:
                 yield PdfWords(text=block.note, small=True)
-        case Picture():
+        case Picture() if block.png:
             yield PdfPicture(png=block.png, title=block.title, caption=block.caption, width=block.width)
         case Beside() | Stack():
             yield from _parts(block.blocks)

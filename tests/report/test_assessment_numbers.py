@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from spectro.records.assessment import ErrorBudget
-from spectro.report.assessment_numbers import assessment_numbers
+from spectro.report.assessment_document import assessment_numbers
 
 
 def test_holds_the_keys_of_the_command_contract(invented):

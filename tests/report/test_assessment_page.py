@@ -8,10 +8,16 @@ import pytest
 from page_reader import Reader
 
 from spectro.records.assessment import ErrorBudget
-from spectro.report.assessment_page import assessment_html
+from spectro.report.assessment_document import assessment_document
+from spectro.report.render_html import render_html
 
 SECTIONS = ("numbers", "budget", "page-picture", "colours", "greys", "distribution", "groups", "worst", "round-trip",
             "method", "files")  # fmt: skip
+
+
+def assessment_html(assessment, made=""):
+    """The page of an assessment."""
+    return render_html(assessment_document(assessment, made=made))
 
 
 @pytest.fixture(scope="module")
@@ -24,7 +30,7 @@ def page():
 def usual(page, invented):
     """The page of 300 invented patches, made once."""
     if not page:
-        page["html"] = assessment_html(invented(300), generated_note="made by hand")
+        page["html"] = assessment_html(invented(300), made="made by hand")
     return page["html"]
 
 
@@ -76,7 +82,7 @@ def test_identifiers_are_unique_and_found(usual):
 
 def test_same_input_same_bytes(usual, invented):
     """Made again from an equal record, the page is the same."""
-    assert assessment_html(invented(300), generated_note="made by hand") == usual
+    assert assessment_html(invented(300), made="made by hand") == usual
 
 
 def test_says_how_it_was_computed(usual):
@@ -106,7 +112,7 @@ def test_numbers_on_the_page(usual, invented):
 def test_text_of_files_is_escaped(invented, field):
     """Markup in any text stays text."""
     evil = "<script>alert('x')</script>\"'><img src=x onerror=y>&amp;"
-    html = assessment_html(replace(invented(3), **{field: evil}), generated_note=evil)
+    html = assessment_html(replace(invented(3), **{field: evil}), made=evil)
     assert "<script" not in html
     assert "<img" not in html
     assert "&lt;script&gt;" in html

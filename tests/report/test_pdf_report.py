@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
-from spectro.report.assessment_pdf import assessment_pdf
+from spectro.report.assessment_document import assessment_document
 from spectro.report.pdf_report import PdfFigure, PdfSection, PdfTable, pdf_report
+from spectro.report.render_pdf import render_pdf
 from spectro.report.style import figure_style, new_figure
 
 
@@ -81,16 +82,22 @@ def test_same_input_same_bytes():
 @pytest.mark.parametrize("patches", [2, 300])
 def test_an_assessment(invented, patches):
     assessment = invented(patches)
-    pages, _ = pages_of(assessment_pdf(assessment))
+    pages, _ = pages_of(render_pdf(assessment_document(assessment)))
     words = " ".join(page for page, _ in pages).replace("\n", " ")
     assert words.strip().startswith(assessment.verdict)
-    for part in ("In numbers", "Expected in print", "Where the errors lie", "Worst patches", "95th percentile"):
+    for part in (
+        "The numbers behind it",
+        "Expected error of a print",
+        "Errors on the page",
+        "worst patches",
+        "95th percentile",
+    ):
         assert part in words
     assert sum(pictures for _, pictures in pages) >= 5
 
 
 def test_many_pages_of_patches_are_cut_short(invented):
-    pages, _ = pages_of(assessment_pdf(invented(6000)))
+    pages, _ = pages_of(render_pdf(assessment_document(invented(6000))))
     assert "4 more pages of patches are in the HTML report" in " ".join(page for page, _ in pages).replace("\n", " ")
 
 

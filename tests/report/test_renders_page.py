@@ -5,7 +5,8 @@ import numpy as np
 from spectro.records.render_sheet import Render, RenderSheet
 from spectro.records.table_effect import TableEffect
 from spectro.report.plot_source_gamuts import plot_source_gamuts
-from spectro.report.renders_page import renders_html
+from spectro.report.render_html import render_html
+from spectro.report.renders_document import renders_document
 
 
 def invented_sheet(name="a <printer> & paper"):
@@ -32,6 +33,10 @@ def invented_sheet(name="a <printer> & paper"):
         source_outlines={"sRGB": 80 * circle, "opRGB": 110 * circle},
         print_outline=60 * circle,
     )
+
+
+def renders_html(sheet):
+    return render_html(renders_document(sheet))
 
 
 def test_text_of_files_is_escaped_and_bytes_repeat():

@@ -9,9 +9,9 @@ import pytest
 
 from spectro.records.smoothness import Smoothness
 from spectro.records.table_effect import IntentEffect, TableEffect
-from spectro.report.assessment_numbers import assessment_numbers
-from spectro.report.assessment_page import assessment_html
+from spectro.report.assessment_document import assessment_document, assessment_numbers
 from spectro.report.plot_table_effect import plot_chroma_kept, plot_neutral_axis
+from spectro.report.render_html import render_html
 from spectro.report.table_effect_part import effect_rows
 
 
@@ -64,13 +64,13 @@ def test_chroma_is_drawn_all_around():
 
 @pytest.mark.parametrize("intents", [("colorimetric",), ("perceptual", "colorimetric", "saturation")])
 def test_the_section_on_the_page(invented, intents):
-    html = assessment_html(replace(invented(40), effect=invented_effect(intents)))
+    html = render_html(assessment_document(replace(invented(40), effect=invented_effect(intents))))
     assert '<section id="tables">' in html
     assert len(re.findall(r'<svg[^>]* aria-label="[^"]{40,}"', html)) >= 4
     assert "device &lt;values&gt;" in html
     assert ("No table of its own: perceptual, saturation." in html) == (len(intents) == 1)
     assert not re.search(r"\b(nan|None)\b", re.sub(r"base64,[^\"]*", "", html))
-    assert '<section id="tables">' not in assessment_html(invented(40))
+    assert '<section id="tables">' not in render_html(assessment_document(invented(40)))
 
 
 def test_numbers_for_programs(invented):

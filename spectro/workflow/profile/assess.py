@@ -27,6 +27,7 @@ from spectro.records.conditions import MeasurementCondition, RenderingIntent
 from spectro.records.measurement import MeasurementSet
 from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import ReadingOptions
+from spectro.report.assessment_document import assessment_document
 from spectro.standards.limits import Tolerances
 from spectro.words.profile import assess_verdict, light_note
 from spectro.workflow.steps.report_files import check_reports
@@ -62,15 +63,15 @@ def profile_assess(
     )
     result = assess_measurements(parsed, str(profile), measurements, intent=intent, tolerances=tolerances, progress=progress)
     if report is not None:
-        from spectro.report.assessment_page import assessment_html
+        from spectro.report.render_html import render_html
 
         progress("drawing the report", 0.7)
-        write_whole(report, assessment_html(result).encode("utf-8"), replace=replace)
+        write_whole(report, render_html(assessment_document(result)).encode("utf-8"), replace=replace)
     if pdf is not None:
-        from spectro.report.assessment_pdf import assessment_pdf
+        from spectro.report.render_pdf import render_pdf
 
         progress("drawing the PDF", 0.9)
-        write_whole(pdf, assessment_pdf(result), replace=replace)
+        write_whole(pdf, render_pdf(assessment_document(result)), replace=replace)
     progress("done", 1.0)
     return result
 
@@ -111,9 +112,11 @@ def assess_measurements(
         measured = absolute_to_relative(measured, white)
     difference = delta_e_2000(measured, predicted)
     overall = difference_statistics(difference)
+    fit = fit_of(overall, limits)
     progress("splitting the error", 0.3)
     return Assessment(
-        verdict=assess_verdict(fit_of(overall, limits), overall, tables, measurements.condition, condition),
+        verdict=assess_verdict(fit, overall, tables, measurements.condition, condition),
+        fit=fit,
         profile_file=file,
         profile_name=description(profile),
         profile_id=profile.profile_id.hex(),

@@ -20,6 +20,7 @@ from spectro.records.measurement import MeasurementSet
 from spectro.records.progress import Progress, part_of, silent
 from spectro.records.proof_result import ProofCause, ProofResult
 from spectro.records.reading_options import ReadingOptions
+from spectro.report.proof_document import proof_document
 from spectro.standards.limits import Tolerances
 from spectro.words.proof import proof_cautions, proof_next, proof_verdict
 from spectro.workflow.profile.assess import assess_measurements
@@ -57,15 +58,15 @@ def profile_proof_assess(
         parsed, str(profile), page, str(chart), measurements, tolerances=tolerances, progress=progress
     )
     if report is not None:
-        from spectro.report.proof_page import proof_html
+        from spectro.report.render_html import render_html
 
         progress("drawing the report", 0.7)
-        write_whole(report, proof_html(result).encode("utf-8"), replace=replace)
+        write_whole(report, render_html(proof_document(result)).encode("utf-8"), replace=replace)
     if pdf is not None:
-        from spectro.report.proof_pdf import proof_pdf
+        from spectro.report.render_pdf import render_pdf
 
         progress("drawing the PDF", 0.9)
-        write_whole(pdf, proof_pdf(result), replace=replace)
+        write_whole(pdf, render_pdf(proof_document(result)), replace=replace)
     progress("done", 1.0)
     return result
 

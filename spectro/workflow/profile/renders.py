@@ -18,7 +18,8 @@ from spectro.profile.gamut_mapping import surface_points
 from spectro.records.arrays import AnyArray, FloatArray
 from spectro.records.render_sheet import Render, RenderSheet
 from spectro.records.table_effect import TableEffect
-from spectro.report.renders_page import renders_html
+from spectro.report.render_html import render_html
+from spectro.report.renders_document import renders_document
 from spectro.stand_in.photograph import photograph, ramps
 from spectro.standards.limits import shipped_limits
 from spectro.words.profile import renders_verdict
@@ -63,7 +64,7 @@ def profile_renders(profile: Path, folder: Path, *, replace: bool = False) -> tu
             mean = float(change.mean())
             renders.append(Render(picture=picture, intent=intent, png=png, tiff=tiff, mean_change=mean))
     sheet = _sheet(parsed, profile, tuple(renders), outside, effect)
-    write_whole(folder / PAGE, renders_html(sheet).encode("utf-8"), replace=replace)
+    write_whole(folder / PAGE, render_html(renders_document(sheet)).encode("utf-8"), replace=replace)
     return (PAGE, *names)
 
 

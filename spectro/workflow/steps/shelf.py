@@ -220,9 +220,10 @@ def keep_assessment(
 
     The report on the shelf names files without their folders, so that it can be given away.
     """
-    from spectro.report.assessment_page import assessment_html
+    from spectro.report.assessment_document import assessment_document
+    from spectro.report.render_html import render_html
 
-    page = assessment_html(dataclasses.replace(assessment, profile_file=profile.name))
+    page = render_html(assessment_document(dataclasses.replace(assessment, profile_file=profile.name)))
     return _keep_report(shelf, condition, page, assessment.verdict, "assessment", profile, readings, now)
 
 
@@ -236,10 +237,12 @@ def keep_proof(
     now: datetime | None = None,
 ) -> tuple[ShelfEntry, ...]:
     """Put the readings of a proof page and its report on the shelf, as `keep_assessment`. Raises ShelfError."""
-    from spectro.report.proof_page import proof_html
+    from spectro.report.proof_document import proof_document
+    from spectro.report.render_html import render_html
 
     assessed = dataclasses.replace(result.assessment, profile_file=profile.name)
-    page = proof_html(dataclasses.replace(result, assessment=assessed, chart=Path(result.chart).name))
+    named = dataclasses.replace(result, assessment=assessed, chart=Path(result.chart).name)
+    page = render_html(proof_document(named))
     return _keep_report(shelf, condition, page, result.verdict, "proof", profile, readings, now)
 
 

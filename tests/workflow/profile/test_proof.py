@@ -21,8 +21,9 @@ from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.proof import ProofWay
 from spectro.records.proof_result import ProofCause
-from spectro.report.proof_page import proof_html
-from spectro.report.proof_pdf import proof_pdf
+from spectro.report.proof_document import proof_document
+from spectro.report.render_html import render_html
+from spectro.report.render_pdf import render_pdf
 from spectro.stand_in.paper import matte_paper
 from spectro.stand_in.proof_prints import ProofMishap, print_proof
 from spectro.workflow.profile.proof import proof_of_measurements
@@ -223,14 +224,14 @@ def test_the_command_ends_with_3_where_the_print_is_not_as_forecast(folder, tmp_
 
 def test_reports_are_the_same_bytes_for_the_same_input(folder, profile):
     first, second = (judged(folder, profile) for _ in range(2))
-    assert proof_html(first) == proof_html(second)
-    assert proof_pdf(first) == proof_pdf(second)
+    assert render_html(proof_document(first)) == render_html(proof_document(second))
+    assert render_pdf(proof_document(first)) == render_pdf(proof_document(second))
 
 
 def test_names_from_files_are_escaped(folder, profile):
     result = judged(folder, profile)
     hostile = dataclasses.replace(result, chart="<script>alert(1)</script>", names=("<b>x</b>",) * len(result.names))
-    page = proof_html(hostile)
+    page = render_html(proof_document(hostile))
     assert "<script>" not in page
     assert "<b>x</b>" not in page
 

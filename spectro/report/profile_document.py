@@ -1,0 +1,198 @@
+"""What building, refreshing, topping up, showing and installing a profile tell."""
+
+from dataclasses import asdict
+from typing import Any
+
+from spectro.records.document import Block, Column, Document, Facts, Level, Points, Section, Shown, Table, Verdict, Words
+from spectro.records.picture import PictureReach
+from spectro.records.profile_listing import ProfileListing
+from spectro.records.profile_place import ProfilePlace
+from spectro.records.profile_result import ProfileBuild, SuspectPatch
+from spectro.records.refresh import ProfileRefresh, RefreshChart
+from spectro.records.top_up import TopUp
+from spectro.report.assessment_document import PERCENTILE_METHOD, difference_phrase
+from spectro.words.profile import picture_sentences
+
+_TITLE = "Profile – {}"
+_WIDE, _NARROW = 18, 16  # columns of names
+
+
+def build_document(result: ProfileBuild) -> Document:
+    """Return what is told of a profile that was built."""
+    forecast, in_print = result.forecast, result.in_print
+    repeats = "no repeated patches" if forecast.repeat_noise is None else f"ΔE00 {forecast.repeat_noise:.2f}"
+    rows = [
+        *_profile_rows(result),
+        ("readings", f"{result.patches} patches, {result.recipes} different; {result.measurement_condition}"),
+        *_colour_rows(result),
+        ("left-out patches", difference_phrase(forecast.cross_validation)),
+        (
+            "in print",
+            f"ΔE00 mean {in_print.mean:.2f}, 95th percentile {in_print.p95:.2f} expected (another sheet: {in_print.sheet:.2f})",
+        ),
+        ("repeat noise", f"{repeats}; seen by the model {forecast.model_noise:.2f}"),
+        _round_trip_row(result),
+    ]
+    if result.grey_aim:
+        rows.append(("greys", f"{result.grey_aim}, in the perceptual and saturation tables only"))
+    rows.append(("time", f"{result.seconds:.1f} s"))
+    sections = [_section("numbers", "", Facts(rows=tuple(rows), width=_WIDE))]
+    if result.pictures:
+        heading = "The perceptual and saturation tables make room for the colours of:"
+        sections.append(_section("pictures", heading, Points(texts=tuple(_picture(one) for one in result.pictures))))
+    if result.light_note:
+        sections.append(_section("light", "", Words(text=result.light_note)))
+    if forecast.suspects:
+        heading = "Readings that do not fit their neighbours (read them again before you trust them):"
+        sections.append(_section("suspects", heading, Points(texts=tuple(_suspect(patch) for patch in forecast.suspects))))
+    return _document("profile-build", result.name, result.verdict, _build_level(result), result.profile, sections,
+                     _build_numbers(result))  # fmt: skip
+
+
+def refresh_document(result: ProfileRefresh) -> Document:
+    """Return what is told of a profile that was refreshed; a fault where a refresh is not enough."""
+    build = result.build
+    rows = (
+        *_profile_rows(build),
+        (
+            "readings",
+            f"{result.old_patches} old, moved by ΔE00 {result.moved:.2f} in the mean; {result.fresh_patches} fresh; "
+            f"{build.measurement_condition}",
+        ),
+        *_colour_rows(build),
+        ("fresh, as it was", difference_phrase(result.before)),
+        ("fresh, left out", difference_phrase(result.left_out)),
+        ("a new chart", f"{difference_phrase(result.new_chart)}, as the old chart's left-out patches"),
+        _round_trip_row(build),
+        ("time", f"{build.seconds:.1f} s"),
+    )
+    sections = [
+        _section("numbers", "", Facts(rows=rows, width=_WIDE)),
+        _section("mind", "Mind:", Points(texts=result.cautions)),
+    ]
+    level = Level.GOOD if result.enough else Level.FAULT
+    numbers = {**asdict(result), "percentile_method": PERCENTILE_METHOD}
+    return _document("profile-refresh", build.name, result.verdict, level, build.profile, sections, numbers)
+
+
+def refresh_chart_document(chart: RefreshChart) -> Document:
+    """Return what is told of the patches that were chosen for a refresh."""
+    facts = Facts(rows=(("recipe", chart.recipe), ("patches", chart.patches_file)), width=10)
+    sections = [_section("files", "", facts)]
+    return _document("refresh-chart", "refresh", chart.verdict, Level.GOOD, chart.recipe, sections, asdict(chart))
+
+
+def top_up_document(found: TopUp) -> Document:
+    """Return what is told of a further chart."""
+    rows = [
+        ("chosen patches", ", ".join(f"{count} {name}" for name, count in found.regions.items())),
+        ("with them", f"corners, a grey ramp and repeats that tie the sheets together: {found.patches} patches"),
+        ("one reading", f"has a noise of ΔE00 {found.repeat_noise:.2f}: no model can be surer about a single print"),
+    ]
+    if found.recipe:
+        rows.append(("recipe", found.recipe))
+    sections = [_section("numbers", "", Facts(rows=tuple(rows), width=_NARROW))]
+    return _document("top-up", "top-up", found.verdict, Level.GOOD, found.recipe, sections, asdict(found))
+
+
+def show_document(listing: ProfileListing, renders: str = "") -> Document:
+    """Return what a profile holds and what is wrong with it. renders: files that were written beside, a folder and names."""
+    rows = [("file", f"{listing.file}, {listing.size} bytes")]
+    if listing.version:  # else no profile's header
+        kind = f"{listing.device_class}, {listing.colour_space} to {listing.pcs}, ICC {listing.version}, {listing.date}"
+        rows += [("name", listing.name), ("kind", kind), ("intent", listing.intent), ("ID", listing.profile_id)]
+    sections = [_section("profile", "", Facts(rows=(*rows, *listing.facts.items()), width=_NARROW))]
+    if listing.tags:
+        table = Table(
+            columns=(
+                Column(name="tag", width=4),
+                Column(name="type", words=True, width=6),
+                Column(name="size", words=True, width=10),
+                Column(name="holds", words=True),
+            ),
+            rows=tuple((tag.signature, tag.type, str(tag.size), tag.what) for tag in listing.tags),
+            label="tags of the profile",
+        )
+        sections.append(_section("tags", "", table))
+    if listing.findings:
+        texts = tuple(f"{finding.severity}: {finding.place}: {finding.text}" for finding in listing.findings)
+        sections.append(_section("findings", "", Points(texts=texts)))
+    if renders:
+        sections.append(Section(key="renders", heading="", shown=Shown.TEXT, blocks=(Words(text=renders),)))
+    level = Level.FAULT if listing.faulty else Level.GOOD
+    name = listing.name or listing.file
+    return _document("profile", name, listing.verdict, level, listing.file, sections, asdict(listing))
+
+
+def install_document(place: ProfilePlace) -> Document:
+    """Return what is told of a profile that was installed or taken away."""
+    facts = Facts(rows=(("file", place.place), ("folder", place.folder_from)), width=_NARROW)
+    sections = [_section("place", "", facts)]
+    if place.next:
+        sections.append(_section("next", "", Points(texts=place.next)))
+    return _document("profile-place", place.place, place.verdict, Level.GOOD, place.file, sections, asdict(place))
+
+
+def _document(
+    kind: str, name: str, verdict: str, level: Level, subject: str, sections: list[Section], data: dict[str, Any]
+) -> Document:
+    return Document(
+        kind=kind,
+        title=_TITLE.format(name),
+        verdict=Verdict(text=verdict, level=level),
+        subject=subject,
+        sections=tuple(sections),
+        data=data,
+    )
+
+
+def _section(key: str, heading: str, *blocks: Block) -> Section:
+    return Section(key=key, heading=heading, blocks=blocks, shown=Shown.ALL)
+
+
+def _build_level(result: ProfileBuild) -> Level:
+    return Level.ATTENTION if result.forecast.suspects else Level.GOOD
+
+
+def _build_numbers(result: ProfileBuild) -> dict[str, Any]:
+    numbers, forecast = asdict(result), result.forecast
+    del numbers["forecast"]
+    return {
+        **numbers,
+        "cross_validation": {**asdict(forecast.cross_validation), "method": forecast.cross_validation_method},
+        "repeat_noise": forecast.repeat_noise,
+        "model_noise": forecast.model_noise,
+        "suspects": [asdict(patch) for patch in forecast.suspects],
+        "percentile_method": PERCENTILE_METHOD,
+    }
+
+
+def _profile_rows(build: ProfileBuild) -> tuple[tuple[str, str], ...]:
+    return (
+        ("profile", f"{build.profile} (ICC {build.icc_version}, {build.grid} nodes an axis)"),
+        ("name", build.name),
+    )
+
+
+def _colour_rows(build: ProfileBuild) -> tuple[tuple[str, str], ...]:
+    return (("light", build.light), ("white, black", f"Lab {_lab(build.white_lab)}, {_lab(build.black_lab)}"))
+
+
+def _round_trip_row(build: ProfileBuild) -> tuple[str, str]:
+    return "round trip", f"{difference_phrase(build.round_trip, 3)}: the tables, not a print"
+
+
+def _lab(lab: tuple[float, float, float]) -> str:
+    """Lab with one decimal each, zero without a sign."""
+    return " ".join(f"{round(value, 1) + 0.0:.1f}" for value in lab)
+
+
+def _picture(reach: PictureReach) -> str:
+    first = f"{reach.picture}, {reach.width} × {reach.height}, read as {reach.read_as}"
+    return "\n    ".join((first, *picture_sentences(reach)))
+
+
+def _suspect(patch: SuspectPatch) -> str:
+    place = "" if patch.position is None else " on page {}, row {}, column {}".format(*patch.position)
+    label = f" ({patch.name})" if patch.name else ""
+    return f"patch {patch.id}{label}{place}: ΔE00 {patch.delta_e_2000:.1f}, {patch.deviations:.1f} deviations"

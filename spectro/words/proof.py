@@ -1,10 +1,15 @@
-"""What the readings of a proof page mean, in sentences: the verdict, what to do next, what to mind."""
+"""What a proof page is and what its readings mean, in sentences: the verdict, what to do next, what to mind."""
 
+from collections import Counter
+
+from spectro.chart.page_text import how_to_print
+from spectro.records.chart import Chart
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.limits import Limits
-from spectro.records.proof import ProofAims, ProofWay
+from spectro.records.proof import ProofAims, ProofColours, ProofGroup, ProofWay
 from spectro.records.proof_result import ProofCause, ProofExplanation, ProofShare, Sureness
 from spectro.records.statistics import DifferenceStatistics
+from spectro.words.chart import layout_sentences
 
 
 def proof_verdict(
@@ -153,3 +158,47 @@ def proof_cautions(
         found.append(light_note)
     found.append("One sheet on one day; another sheet differs by about ΔE00 0.25 in the mean, another day or batch by more.")
     return tuple(found)
+
+
+def proof_page_verdict(chart: Chart, profile: str) -> str:
+    """Return what to do with a proof page that was made. profile: the file's name."""
+    sheets = "1 page" if chart.pages == 1 else f"{chart.pages} pages"
+    made = f"A proof page of {profile}, {len(chart)} patches on {sheets}, is ready."
+    if chart.recipe.proof.way == ProofWay.DEVICE:
+        how = (
+            "Its colours went through the profile already: print the TIFF pages (or the PDF) without colour management at "
+            "100 %, by the path the chart was printed by"
+        )
+    else:
+        words = how_to_print(chart.recipe).removesuffix(".").replace("Print through the profile", "through this profile")
+        how = f"Print the TIFF pages from your own program as you print pictures: {words}"
+    return f"{made} {how}; measure the check rules, let it dry, then read it."
+
+
+def proof_page_choices(chart: Chart, colours: ProofColours, told: DifferenceStatistics) -> tuple[str, ...]:
+    """Return one sentence a choice, what and why. told: ΔE00 of the profile's forecast from the aim, inside the gamut."""
+    counts = Counter(colours.aims.groups)
+    parts = ", ".join(f"{counts[group]} {group}" for group in ProofGroup if counts[group])
+    repeats = sum(colours.copies)
+    who = {
+        ProofWay.DEVICE: "Converted here, by the profile's own tables, rounded to 8 bits: the page tests the profile alone.",
+        ProofWay.LAB: "CIELAB, 8 and 16 bits: your program converts, so the page tests the whole way of a picture.",
+        ProofWay.OPRGB: "opRGB, its profile embedded, 8 and 16 bits: your program converts, so the page tests the whole way.",
+    }[colours.aims.way]
+    how = "tables and rounding" if colours.aims.way is ProofWay.DEVICE else "tables"
+    return (
+        f"{len(chart)} patches: {parts}, and {repeats} of them twice, for the noise.",
+        who,
+        f"Intent {colours.aims.intent}: {_meaning(colours.aims.intent)}",
+        f"What the {how} of the profile lose already, colours inside its gamut: ΔE00 {told.mean:.2f} in the mean, "
+        f"{told.p95:.2f} at the 95th percentile.",
+        *(sentence for sentence in layout_sentences(chart) if not sentence.startswith("No colour")),
+    )
+
+
+def _meaning(intent: str) -> str:
+    return {
+        "relative": "colours are meant relative to the paper's white.",
+        "absolute": "colours are meant as they are, whatever the paper.",
+        "perceptual": "colours are moved into the gamut, and held against the profile's own rendering of them.",
+    }[intent]

@@ -2,12 +2,11 @@
 
 import dataclasses
 import hashlib
-from collections import Counter
-from collections.abc import Callable
 from pathlib import Path
 
+import numpy as np
+
 from spectro.chart.chart_folder import check_folder, write_chart_folder
-from spectro.chart.page_text import how_to_print
 from spectro.chart.proof_pages import design_proof
 from spectro.chart.recipe import read_recipe
 from spectro.chart.recipe_limits import LIMITS, check_limits
@@ -17,10 +16,11 @@ from spectro.errors import InputError, ProfileFileError, RecipeError, TagError
 from spectro.icc.evaluate import device_to_lab
 from spectro.icc.profile_file import IccProfile, parse_profile, read_profile_bytes
 from spectro.profile.proof_aims import LEAST, MOST, TABLES, proof_colours
-from spectro.records.chart import Chart, ChartRecipe, ChartResult, ProofStanza
+from spectro.records.chart import ChartRecipe, ChartResult, ProofStanza
 from spectro.records.conditions import RenderingIntent
-from spectro.records.proof import WITHIN, ProofColours, ProofGroup, ProofWay
-from spectro.words.chart import layout_sentences
+from spectro.records.progress import Progress, part_of, silent
+from spectro.records.proof import WITHIN, ProofWay
+from spectro.words.proof import proof_page_choices, proof_page_verdict
 from spectro.workflow.steps.chart_making import chart_result
 
 RECIPE = "rgb-a4-strip"
@@ -43,7 +43,7 @@ def profile_proof_page(
     paper: str = "",
     settings: str = "",
     replace: bool = False,
-    progress: Callable[[str, float], None] = lambda what, done: None,
+    progress: Progress = silent,
 ) -> ChartResult:
     """Make a proof page of an RGB output profile: a chart folder as any other, whose patches have aims.
 
@@ -54,16 +54,7 @@ def profile_proof_page(
     """
     if out is not None:
         check_folder(Path(out), replace)
-    if not LEAST <= patches <= MOST:
-        raise InputError(f"--patches {patches}", f"{LEAST} to {MOST}", "Choose a number in this range.")
-    low, high = LIMITS["seed"]
-    if not low <= seed <= high:
-        raise InputError(f"--seed {seed}", f"{low:g} to {high:.0f}", "Choose a value in this range.")
-    if intent not in TABLES:
-        raise InputError(f"--intent {intent}", ", ".join(TABLES), "Choose one of these.")
-    base = read_recipe(recipe)
-    if base.channels != "RGB":
-        raise InputError(f"the recipe {recipe} for {base.channels}", "one for RGB", "Choose another --recipe.")
+    base = _base_recipe(recipe, patches, seed, intent)
     progress("reading the profile", 0.0)
     data = read_profile_bytes(profile)
     parsed = _parsed(data, profile)
@@ -87,17 +78,33 @@ def profile_proof_page(
     _check(wanted, page)
     chart = design_proof(wanted, colours, str(recipe))
     folder = Path(out) if out is not None else Path(f"proof-{profile.stem}-{chart.chart_id}")
-    files = write_chart_folder(chart, folder, replace=replace, progress=lambda what, done: progress(what, 0.4 + 0.6 * done))
+    files = write_chart_folder(chart, folder, replace=replace, progress=part_of(progress, 0.4, 1.0))
     progress("done", 1.0)
-    away = delta_e_2000(forecast, colours.aims.aim_lab)
+    within = np.array([group in WITHIN for group in colours.aims.groups])
+    told = difference_statistics(delta_e_2000(forecast, colours.aims.aim_lab)[within])
     return chart_result(
         chart,
         folder,
         files,
         str(recipe),
-        verdict=_verdict(chart, profile.name),
-        choices=_choices(chart, colours, away.tolist()),
+        verdict=proof_page_verdict(chart, profile.name),
+        choices=proof_page_choices(chart, colours, told),
     )
+
+
+def _base_recipe(recipe: str | Path, patches: int, seed: int, intent: RenderingIntent) -> ChartRecipe:
+    """Return the recipe whose page is taken, after the options were looked at. Raises InputError or RecipeError."""
+    if not LEAST <= patches <= MOST:
+        raise InputError(f"--patches {patches}", f"{LEAST} to {MOST}", "Choose a number in this range.")
+    low, high = LIMITS["seed"]
+    if not low <= seed <= high:
+        raise InputError(f"--seed {seed}", f"{low:g} to {high:.0f}", "Choose a value in this range.")
+    if intent not in TABLES:
+        raise InputError(f"--intent {intent}", ", ".join(TABLES), "Choose one of these.")
+    base = read_recipe(recipe)
+    if base.channels != "RGB":
+        raise InputError(f"the recipe {recipe} for {base.channels}", "one for RGB", "Choose another --recipe.")
+    return base
 
 
 def _parsed(data: bytes, path: Path) -> IccProfile:
@@ -150,48 +157,3 @@ def _check(recipe: ChartRecipe, page: str | None) -> None:
     except RecipeError as error:
         option = {"page.size": f"--page {page!r}"}.get(error.key, f"--{error.key.rpartition('.')[2]}")
         raise InputError(f"{option}: {error.found}", error.expected, error.fix) from None
-
-
-def _verdict(chart: Chart, profile: str) -> str:
-    sheets = "1 page" if chart.pages == 1 else f"{chart.pages} pages"
-    made = f"A proof page of {profile}, {len(chart)} patches on {sheets}, is ready."
-    if chart.recipe.proof.way == ProofWay.DEVICE:
-        how = (
-            "Its colours went through the profile already: print the TIFF pages (or the PDF) without colour management at "
-            "100 %, by the path the chart was printed by"
-        )
-    else:
-        words = how_to_print(chart.recipe).removesuffix(".").replace("Print through the profile", "through this profile")
-        how = f"Print the TIFF pages from your own program as you print pictures: {words}"
-    return f"{made} {how}; measure the check rules, let it dry, then read it."
-
-
-def _choices(chart: Chart, colours: ProofColours, away: list[float]) -> tuple[str, ...]:
-    """Return one sentence a choice, what and why. away: ΔE00 of the profile's forecast from the aim, a colour."""
-    counts = Counter(colours.aims.groups)
-    parts = ", ".join(f"{counts[group]} {group}" for group in ProofGroup if counts[group])
-    repeats = sum(colours.copies)
-    within = [value for value, group in zip(away, colours.aims.groups, strict=True) if group in WITHIN]
-    told = difference_statistics(within)
-    who = {
-        ProofWay.DEVICE: "Converted here, by the profile's own tables, rounded to 8 bits: the page tests the profile alone.",
-        ProofWay.LAB: "CIELAB, 8 and 16 bits: your program converts, so the page tests the whole way of a picture.",
-        ProofWay.OPRGB: "opRGB, its profile embedded, 8 and 16 bits: your program converts, so the page tests the whole way.",
-    }[colours.aims.way]
-    how = "tables and rounding" if colours.aims.way is ProofWay.DEVICE else "tables"
-    return (
-        f"{len(chart)} patches: {parts}, and {repeats} of them twice, for the noise.",
-        who,
-        f"Intent {colours.aims.intent}: {_meaning(colours.aims.intent)}",
-        f"What the {how} of the profile lose already, colours inside its gamut: ΔE00 {told.mean:.2f} in the mean, "
-        f"{told.p95:.2f} at the 95th percentile.",
-        *(sentence for sentence in layout_sentences(chart) if not sentence.startswith("No colour")),
-    )
-
-
-def _meaning(intent: str) -> str:
-    return {
-        "relative": "colours are meant relative to the paper's white.",
-        "absolute": "colours are meant as they are, whatever the paper.",
-        "perceptual": "colours are moved into the gamut, and held against the profile's own rendering of them.",
-    }[intent]

@@ -1,0 +1,50 @@
+"""A person's own limits change what a verdict says, and nothing else."""
+
+from pathlib import Path
+
+import pytest
+
+from spectro.cli.main import run
+from spectro.records.profile_settings import ProfileSettings
+from spectro.standards.limits import parse_tolerances
+from spectro.workflow.profile.assess import profile_assess
+from spectro.workflow.profile.build import profile_build
+
+DEMO = Path(__file__).resolve().parents[3] / "demo_measurements"
+READINGS, SECOND = DEMO / "demo-readings-m1.txt", DEMO / "demo-second-sheet-m1.txt"
+
+
+@pytest.fixture(scope="module")
+def profile(tmp_path_factory):
+    """A small profile of the demo's printer."""
+    path = tmp_path_factory.mktemp("tolerances") / "demo.icc"
+    profile_build([READINGS], path, settings=ProfileSettings(grid=9))
+    return path
+
+
+@pytest.mark.parametrize(
+    ("own", "words", "fit"),
+    [
+        ("", "describes this print closely", "close"),
+        ("close_mean = 0.01", "describes this print well", "well"),
+        ("close_mean = 0.01\nwell_p95 = 0.01", "describes this print roughly", "rough"),
+        ("close_p95 = 0\nwell_p95 = 0\nrough_mean = 0", "does not describe this print", "none"),
+    ],
+)
+def test_limits_of_an_assessment(profile, own, words, fit):
+    tolerances = parse_tolerances(f"format = 1\n[profile]\n{own}\n", "own.toml")
+    usual, found = profile_assess(profile, [SECOND]), profile_assess(profile, [SECOND], tolerances=tolerances)
+    assert words in found.verdict
+    assert found.fit == fit
+    assert found.delta_e_2000 == usual.delta_e_2000
+
+
+def test_the_option_takes_a_file_and_names_its_mistakes(profile, tmp_path, capsys):
+    own = tmp_path / "own.toml"
+    own.write_text("format = 1\n[profile]\nclose_mean = 0.01\n", "utf-8")
+    words = ["profile", "assess", str(profile), str(SECOND), "--tolerances", str(own), "--quiet"]
+    assert run(words) == 0
+    assert "describes this print well" in capsys.readouterr().out
+    own.write_text("format = 1\n[profile]\nclosest = 1\n", "utf-8")
+    assert run(words) == 2
+    assert "[profile] has no limit closest" in capsys.readouterr().err

@@ -37,7 +37,7 @@ from spectro.report.plot_greys import grey_patches
 from spectro.report.plot_lightness_hue import coloured
 from spectro.report.table_effect_part import effect_numbers, effect_section
 from spectro.report.worst_patches import place_of, worst_rows
-from spectro.words.numbers import number
+from spectro.words.numbers import difference_text, number
 
 PERCENTILE_METHOD = "linear interpolation"
 FILE_ORDER = "All patches in file order"
@@ -100,11 +100,6 @@ def _conditions(assessment: Assessment) -> str:
     )
 
 
-def difference_phrase(statistics: DifferenceStatistics, digits: int = 2) -> str:
-    """Return mean, 95th percentile and maximum of colour differences as a phrase."""
-    return f"ΔE00 mean {statistics.mean:.{digits}f}, 95th percentile {statistics.p95:.2f}, largest {statistics.max:.2f}"
-
-
 def _terminal(assessment: Assessment) -> tuple[Section, ...]:
     """What the terminal shows after the verdict."""
     overall, budget = assessment.delta_e_2000, assessment.budget
@@ -115,7 +110,7 @@ def _terminal(assessment: Assessment) -> tuple[Section, ...]:
         )
         for name, group in assessment.groups.items()
     )
-    rows = [("round trip", f"{difference_phrase(assessment.round_trip, 3)}: the tables, not a print")]
+    rows = [("round trip", f"{difference_text(assessment.round_trip, 3)}: the tables, not a print")]
     if budget.total is not None:
         rows.append(
             (
@@ -138,7 +133,7 @@ def _terminal(assessment: Assessment) -> tuple[Section, ...]:
                         f"{assessment.readings_origin}, {overall.n} patches; {assessment.measurement_condition}; "
                         f"{assessment.light}",
                     ),
-                    ("against them", f"{difference_phrase(overall)} ({assessment.intent})"),
+                    ("against them", f"{difference_text(overall)} ({assessment.intent})"),
                 ),
                 width=16,
             ),

@@ -10,7 +10,8 @@ from spectro.records.profile_place import ProfilePlace
 from spectro.records.profile_result import ProfileBuild, SuspectPatch
 from spectro.records.refresh import ProfileRefresh, RefreshChart
 from spectro.records.top_up import TopUp
-from spectro.report.assessment_document import PERCENTILE_METHOD, difference_phrase
+from spectro.report.assessment_document import PERCENTILE_METHOD
+from spectro.words.numbers import difference_text
 from spectro.words.profile import picture_sentences
 
 _TITLE = "Profile – {}"
@@ -25,7 +26,7 @@ def build_document(result: ProfileBuild) -> Document:
         *_profile_rows(result),
         ("readings", f"{result.patches} patches, {result.recipes} different; {result.measurement_condition}"),
         *_colour_rows(result),
-        ("left-out patches", difference_phrase(forecast.cross_validation)),
+        ("left-out patches", difference_text(forecast.cross_validation)),
         (
             "in print",
             f"ΔE00 mean {in_print.mean:.2f}, 95th percentile {in_print.p95:.2f} expected (another sheet: {in_print.sheet:.2f})",
@@ -60,9 +61,9 @@ def refresh_document(result: ProfileRefresh) -> Document:
             f"{build.measurement_condition}",
         ),
         *_colour_rows(build),
-        ("fresh, as it was", difference_phrase(result.before)),
-        ("fresh, left out", difference_phrase(result.left_out)),
-        ("a new chart", f"{difference_phrase(result.new_chart)}, as the old chart's left-out patches"),
+        ("fresh, as it was", difference_text(result.before)),
+        ("fresh, left out", difference_text(result.left_out)),
+        ("a new chart", f"{difference_text(result.new_chart)}, as the old chart's left-out patches"),
         _round_trip_row(build),
         ("time", f"{build.seconds:.1f} s"),
     )
@@ -179,7 +180,7 @@ def _colour_rows(build: ProfileBuild) -> tuple[tuple[str, str], ...]:
 
 
 def _round_trip_row(build: ProfileBuild) -> tuple[str, str]:
-    return "round trip", f"{difference_phrase(build.round_trip, 3)}: the tables, not a print"
+    return "round trip", f"{difference_text(build.round_trip, 3)}: the tables, not a print"
 
 
 def _lab(lab: tuple[float, float, float]) -> str:

@@ -28,14 +28,13 @@ from spectro.report.assessment_document import (
     PERCENTILE_METHOD,
     SCREEN_COLOURS,
     assessment_numbers,
-    difference_phrase,
     file_rows,
     page_section,
 )
 from spectro.report.page_parts import lab_text
 from spectro.report.plain_values import plain
 from spectro.report.plot_proof import arrow_factor
-from spectro.words.numbers import number
+from spectro.words.numbers import difference_text, number
 
 Lab = tuple[float, float, float]
 WAYS = {
@@ -168,7 +167,7 @@ def _terminal(result: ProofResult) -> tuple[Section, ...]:
             "readings",
             f"{assessed.readings_origin}, {len(result.groups)} colours; {assessed.measurement_condition}; {assessed.light}",
         ),
-        ("from the aim", f"{difference_phrase(result.within)} (inside the gamut)"),
+        ("from the aim", f"{difference_text(result.within)} (inside the gamut)"),
     )
     expected = Facts(rows=(("expected", _share_words(result.share)),), width=16)
     return (

@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from spectro.chart.spread import STEPS, even_points, farthest_rows
+from spectro.chart.spread import STEPS, even_points, farthest_rows, largest_gap
 from spectro.records.arrays import FloatArray, IntArray
 
 _LAB_SCALE = 100.0  # Lab units that weigh as much as the whole way from 0 to 1 of a channel (no source)
@@ -79,10 +79,4 @@ def ink_fill_distance(device: FloatArray, total_area: float | None) -> float:
     device: (n, channels), 0 to 1. The test set: 8192 even points brought below the limit, always the same.
     """
     tests = limited_steps(even_points(_TEST_POINTS, device.shape[1], 0), total_area) / STEPS
-    squares = np.full(len(tests), np.inf)
-    lengths = (tests**2).sum(axis=1)
-    for start in range(0, len(device), 512):
-        block = device[start : start + 512]
-        products = tests @ block.T
-        np.minimum(squares, (lengths[:, None] - 2 * products + (block**2).sum(axis=1)).min(axis=1), out=squares)
-    return float(np.sqrt(max(squares.max(), 0.0)))
+    return largest_gap(tests, device)

@@ -15,6 +15,9 @@ from spectro.colour.difference import delta_e_2000
 from spectro.errors import InputError
 from spectro.records.arrays import AnyArray, FloatArray, IntArray
 
+GOLDEN_ANGLE = float(np.pi * (3 - np.sqrt(5)))
+"""Turned by this again and again, directions stay evenly spread however many there are."""
+
 STEPS = 255
 """Device values of charts are whole steps of 1/255, so that 8-bit and 16-bit print paths print the same."""
 
@@ -123,9 +126,12 @@ def fill_distance(steps: IntArray) -> float:
     steps: (n, channels), steps of 1/255. The test set: 8192 even points, always the same, and the cube's corners.
     """
     channels = steps.shape[1]
-    patches = steps / STEPS
     corners = np.array(np.meshgrid(*[(0.0, 1.0)] * channels)).reshape(channels, -1).T
-    tests = np.vstack([even_points(_TEST_POINTS, channels, 0), corners])
+    return largest_gap(np.vstack([even_points(_TEST_POINTS, channels, 0), corners]), steps / STEPS)
+
+
+def largest_gap(tests: FloatArray, patches: FloatArray) -> float:
+    """Return the largest Euclidean distance of a test point (n, channels) to its nearest patch (m, channels)."""
     squares = np.full(len(tests), np.inf)
     lengths = (tests**2).sum(axis=1)
     for start in range(0, len(patches), 512):
@@ -133,10 +139,6 @@ def fill_distance(steps: IntArray) -> float:
         products = tests @ block.T
         np.minimum(squares, (lengths[:, None] - 2 * products + (block**2).sum(axis=1)).min(axis=1), out=squares)
     return float(np.sqrt(max(squares.max(), 0.0)))
-
-
-GOLDEN_ANGLE = float(np.pi * (3 - np.sqrt(5)))
-"""Turned by this again and again, directions stay evenly spread however many there are."""
 
 
 def inner_steps(count: int) -> IntArray:

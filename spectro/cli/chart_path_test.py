@@ -7,8 +7,10 @@ from spectro.cli.options import (
     add_chart_option,
     add_columns_option,
     add_condition_option,
+    add_report_options,
     add_scale_option,
     add_tolerances_option,
+    reading_options,
 )
 from spectro.cli.printing import print_document, progress_line
 
@@ -73,8 +75,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_columns_option(judge)
     add_scale_option(judge)
     add_tolerances_option(judge)
-    judge.add_argument("--report", type=Path, metavar="FILE.html", help="write the answer as one HTML file")
-    judge.add_argument("--pdf", type=Path, metavar="FILE.pdf", help="write the answer as a PDF")
+    add_report_options(judge, "the answer")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing folder or report")
 
 
@@ -162,7 +163,6 @@ def _make(arguments: argparse.Namespace) -> int:
 def _judge(arguments: argparse.Namespace) -> int:
     from spectro.errors import InputError
     from spectro.files.tolerance_file import read_tolerances
-    from spectro.records.conditions import MeasurementCondition
     from spectro.report.path_test_document import path_test_document
     from spectro.workflow.chart.path_test import judge_path_test
 
@@ -174,17 +174,13 @@ def _judge(arguments: argparse.Namespace) -> int:
         if name in rules:
             raise InputError(f'two rules of "{name}"', "one, such as NAME=97x99.5 for across and down", "Join them.")
         rules[name] = ratios
-    condition = arguments.measurement_condition
     with progress_line(arguments) as progress:
         result = judge_path_test(
             readings,
             rules=rules,
             profile=arguments.profile,
             earlier=arguments.earlier,
-            chart=arguments.chart,
-            measurement_condition=MeasurementCondition(condition) if condition else None,
-            device_scale=arguments.device_scale,
-            columns=dict(arguments.columns),
+            options=reading_options(arguments),
             report=arguments.report,
             pdf=arguments.pdf,
             replace=arguments.replace,

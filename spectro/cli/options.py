@@ -15,7 +15,6 @@ COLUMNS = "what a table's columns mean where their names do not tell, such as RG
 CHART = "the chart's folder or table, where the readings have no device values"
 JOIN = "how patches are told to be the same (device values where all files have them, else row)"
 SCALE = "the number that means full device value, where the values do not tell it"
-
 TOLERANCES = "your own limits instead of the shipped ones: TOML with a table for each subject"
 
 PAGES = (

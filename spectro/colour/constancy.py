@@ -77,7 +77,7 @@ def inconstancy(
 ) -> FloatArray:
     """Return colour inconstancy (...), ΔE00, of reflectance (..., bands): how much it seems to change to an adapted eye.
 
-    The colour under the test light is taken to the reference light by the adaptation transform (see cone_adaptation.py)
+    The colour under the test light is taken to the reference light by the adaptation transform (see adaptation.py)
     and compared with the colour there. The choice of transform changes the number by up to 60 %: say which it was.
     A perfect diffuser has 0.
     """

@@ -1,6 +1,7 @@
 """What lies on a shelf, and what was found of it."""
 
 from dataclasses import dataclass
+from datetime import date, timedelta
 from enum import StrEnum
 
 from spectro.records.printing_condition import PrintingCondition
@@ -72,6 +73,29 @@ class ConditionState:
     days_since_profile: int | None
     due: str | None  # the day on which it should be read again; None: no reminder, or nothing read yet
     days_past_due: int  # 0: not past due
+
+    @classmethod
+    def on_day(cls, stored: StoredCondition, today: date) -> "ConditionState":
+        """Return how a condition stands on a day: when it was last read and profiled, and what is due."""
+        readings = [entry.date for entry in stored.entries if entry.kind == EntryKind.READINGS]
+        profiles = [entry.date for entry in stored.entries if entry.kind == EntryKind.PROFILE]
+        last, profile = max(readings, default=None), max(profiles, default=None)
+        due = None
+        if last is not None and stored.condition.reminder_weeks:
+            due = date.fromisoformat(last[:10]) + timedelta(weeks=stored.condition.reminder_weeks)
+        return cls(
+            stored=stored,
+            last_readings=last,
+            last_profile=profile,
+            days_since_readings=_days(last, today),
+            days_since_profile=_days(profile, today),
+            due=None if due is None else due.isoformat(),
+            days_past_due=0 if due is None else max(0, (today - due).days),
+        )
+
+
+def _days(moment: str | None, today: date) -> int | None:
+    return None if moment is None else (today - date.fromisoformat(moment[:10])).days
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

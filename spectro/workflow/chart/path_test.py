@@ -1,5 +1,6 @@
 """`spectro chart path-test`: pages to print by every path; do the paths give the same print, which leaves all alone?"""
 
+import dataclasses
 import json
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -20,7 +21,7 @@ from spectro.icc.evaluate import device_to_lab
 from spectro.icc.profile_file import IccProfile, read_profile
 from spectro.model.gaussian_process import least_to_predict
 from spectro.profile.evidence import description, profile_light
-from spectro.readings.load import load_readings
+from spectro.readings.load import AS_STATED, load_readings
 from spectro.readings.repeats import average_repeats
 from spectro.records.arrays import FloatArray
 from spectro.records.chart import ChartResult, ReadingMode
@@ -53,10 +54,7 @@ def judge_path_test(
     rules: Mapping[str, Sequence[float]] | None = None,
     profile: Path | None = None,
     earlier: Sequence[Path] = (),
-    chart: Path | None = None,
-    measurement_condition: MeasurementCondition | None = None,
-    device_scale: int | None = None,
-    columns: Mapping[str, str] | None = None,
+    options: ReadingOptions = AS_STATED,
     report: Path | None = None,
     pdf: Path | None = None,
     replace: bool = False,
@@ -67,8 +65,8 @@ def judge_path_test(
 
     rules: by path, the measured length of each check rule over the printed one (0.97: 97 mm where 100 are printed).
     profile, earlier: a profile of this printer and paper, or readings of an earlier chart, printed by a path that is known
-    to leave colours alone; one of the two at most. chart: the chart folder, or a page's list, where readings have no device
-    values. report, pdf: an HTML file and a PDF to write, or None. tolerances: a person's own limits; None: as shipped.
+    to leave colours alone; one of the two at most. options: how readings are read; their chart is the chart folder, or a
+    page's list. report, pdf: an HTML file and a PDF to write, or None. tolerances: a person's own limits; None: as shipped.
     Raises errors of `spectro.errors` for bad input.
     """
     check_reports(report, pdf, replace=replace)
@@ -76,7 +74,7 @@ def judge_path_test(
     if profile is not None and earlier:
         raise InputError("a profile and an earlier chart", "one of them", "Leave one away.")
     progress("reading files", 0.0)
-    sets = {name: _load(paths, chart, measurement_condition, device_scale, columns or {}) for name, paths in readings.items()}
+    sets = {name: _load(paths, options) for name, paths in readings.items()}
     condition = _one_condition(sets)
     known = None if profile is None else read_profile(profile)
     illuminant, observer, _ = ("D50", 2, "") if known is None else profile_light(known, str(profile))
@@ -87,7 +85,7 @@ def judge_path_test(
         reference = _by_profile(known, profile, prints[0].device)
         name = f"the profile {description(known) or profile.name}"
     elif earlier:
-        reference = _by_earlier(earlier, prints[0].device, condition, device_scale, columns or {})
+        reference = _by_earlier(earlier, prints[0].device, condition, options)
         name = f"the earlier print {', '.join(path.name for path in earlier)}"
     result = judge_prints(prints, condition, reference, name, (tolerances or Tolerances()).of("path_test"))
     document = path_test_document(result, light_name(illuminant, observer))
@@ -180,23 +178,16 @@ def _check_names(readings: Mapping[str, Sequence[Path]], rules: Mapping[str, Seq
                 )
 
 
-def _load(
-    paths: Sequence[Path],
-    chart: Path | None,
-    condition: MeasurementCondition | None,
-    device_scale: int | None,
-    columns: Mapping[str, str],
-) -> MeasurementSet:
+def _load(paths: Sequence[Path], options: ReadingOptions) -> MeasurementSet:
     """Read the files of one path; of a chart folder the page's list that fits is taken."""
+    chart = options.chart
     lists: Sequence[Path | None] = [chart]
     if chart is not None and chart.is_dir():
         lists = _page_lists(chart)
     first: MeasurementFileError | None = None
     for page in lists:
         try:
-            found = load_readings(
-                paths, ReadingOptions(chart=page, condition=condition, device_scale=device_scale, columns=columns)
-            )
+            found = load_readings(paths, dataclasses.replace(options, chart=page))
             check_rgb(found.colour_space, found.origin)
         except MeasurementFileError as error:
             first = first or error
@@ -235,12 +226,10 @@ def _by_profile(profile: IccProfile, path: Path, device: FloatArray) -> FloatArr
         raise ProfileFileError(path, str(error), "an undamaged output profile", "Build it anew.") from error
 
 
-def _by_earlier(
-    paths: Sequence[Path], device: FloatArray, condition: str, device_scale: int | None, columns: Mapping[str, str]
-) -> FloatArray:
+def _by_earlier(paths: Sequence[Path], device: FloatArray, condition: str, options: ReadingOptions) -> FloatArray:
     """Return the Lab (n, 3) that an earlier print gives device values, by a model of it."""
     wanted = MeasurementCondition(condition) if condition in set(MeasurementCondition) else None
-    readings = load_readings(paths, ReadingOptions(condition=wanted, device_scale=device_scale, columns=columns))
+    readings = load_readings(paths, dataclasses.replace(options, chart=None, condition=wanted))
     check_rgb(readings.colour_space, readings.origin)
     recipes, least = len(average_repeats(readings)), least_to_predict()
     if recipes < least:

@@ -1,12 +1,12 @@
 """`spectro shelf list`: the conditions of the shelf, and what is due."""
 
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 from spectro.errors import ShelfError
 from spectro.files.shelf_entries import read_stored
 from spectro.files.shelf_folder import condition_names, find_condition, open_shelf, place_of_shelf
-from spectro.records.shelf import ConditionState, EntryKind, ShelfListing, StoredCondition
+from spectro.records.shelf import ConditionState, ShelfListing
 from spectro.words.shelf import listing_verdict
 
 
@@ -22,7 +22,7 @@ def shelf_list(name: str | None = None, *, shelf: Path | None = None, today: dat
     states, damaged = [], []
     for full in names:
         try:
-            states.append(condition_state(read_stored(folder, full), today))
+            states.append(ConditionState.on_day(read_stored(folder, full), today))
         except ShelfError:
             if name is not None:
                 raise
@@ -30,27 +30,3 @@ def shelf_list(name: str | None = None, *, shelf: Path | None = None, today: dat
     return ShelfListing(
         verdict=listing_verdict(states, len(damaged)), shelf=str(folder), conditions=tuple(states), damaged=tuple(damaged)
     )
-
-
-def condition_state(stored: StoredCondition, today: date) -> ConditionState:
-    """Return how a condition stands on a day: when it was last read and profiled, and what is due."""
-    readings = [entry.date for entry in stored.entries if entry.kind == EntryKind.READINGS]
-    profiles = [entry.date for entry in stored.entries if entry.kind == EntryKind.PROFILE]
-    last = max(readings, default=None)
-    profile = max(profiles, default=None)
-    due = None
-    if last is not None and stored.condition.reminder_weeks:
-        due = date.fromisoformat(last[:10]) + timedelta(weeks=stored.condition.reminder_weeks)
-    return ConditionState(
-        stored=stored,
-        last_readings=last,
-        last_profile=profile,
-        days_since_readings=_days(last, today),
-        days_since_profile=_days(profile, today),
-        due=None if due is None else due.isoformat(),
-        days_past_due=0 if due is None else max(0, (today - due).days),
-    )
-
-
-def _days(moment: str | None, today: date) -> int | None:
-    return None if moment is None else (today - date.fromisoformat(moment[:10])).days

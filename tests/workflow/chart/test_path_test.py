@@ -19,6 +19,7 @@ from spectro.icc.profile_file import read_profile
 from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.profile_settings import ProfileSettings
+from spectro.records.reading_options import ReadingOptions
 from spectro.stand_in.demo import demo_readings
 from spectro.stand_in.paper import glossy_paper, matte_paper
 from spectro.stand_in.path_pages import FOUR_PATHS, PathSetup, print_path_page
@@ -184,7 +185,7 @@ def test_readings_without_device_values_find_them_in_the_chart_folder(tmp_path):
         path = tmp_path / f"{setup.name}.txt"
         path.write_text(f"{text}\nEND_DATA_FORMAT\nNUMBER_OF_SETS {len(rows)}\nBEGIN_DATA\n" + "\n".join(rows) + "\nEND_DATA\n")
         readings[setup.name] = [path]
-    found = judge_path_test(readings, chart=folder, device_scale=None).findings
+    found = judge_path_test(readings, options=ReadingOptions(chart=folder)).findings
     assert [str(one.seems) for one in found] == ["raw", "converted"]
 
 

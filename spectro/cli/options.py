@@ -110,6 +110,12 @@ def add_tolerances_option(parser: argparse._ActionsContainer) -> None:
     parser.add_argument("--tolerances", type=Path, metavar="FILE.toml", help=TOLERANCES)
 
 
+def add_report_options(parser: argparse._ActionsContainer, what: str = "the report") -> None:
+    """Add --report and --pdf. what: what is written, in words."""
+    parser.add_argument("--report", type=Path, metavar="FILE.html", help=f"write {what} as one HTML file")
+    parser.add_argument("--pdf", type=Path, metavar="FILE.pdf", help=f"write {what} as a PDF")
+
+
 def add_profile_options(parser: argparse._ActionsContainer) -> None:
     """Add what decides a profile's file: its version, grid, date and name."""
     parser.add_argument("--icc-version", type=int, choices=[2, 4], default=2, help="2 is read everywhere (2)")

@@ -16,6 +16,12 @@ JUDGED = (25.0, 90.0)  # L*, between which tints are seen best; common practice,
 NEUTRAL, TINTED = 1.5, 3.0  # C* up to which greys pass as neutral, and from which a tint is plain; common practice, no source
 
 
+def tint_angle(found: LightNeutrality) -> float:
+    """Return the hue angle of a tint where it is strongest, degrees, 0 to 360."""
+    at = int(np.argmax(np.hypot(found.a, found.b) >= found.largest - 1e-9))
+    return float(np.degrees(np.arctan2(found.b[at], found.a[at]))) % 360
+
+
 def grey_neutrality(
     value: FloatArray,
     reflectance: FloatArray,

@@ -52,6 +52,20 @@ def criterion_values(paper: PaperFacts, wall_contrast: float) -> dict[str, float
     }
 
 
+def ranking_of(
+    facts: Sequence[PaperFacts], weights: Mapping[str, float] | None, *, settings: bool, wall: float
+) -> Ranking | None:
+    """Return the order of papers, None for two without weights. wall: the share of mirrored light of the contrast."""
+    if len(facts) < 3 and not weights and not settings:
+        return None
+    chosen = dict(weights) if weights else FOR_SETTINGS if settings else FOR_PAPERS
+    values = []
+    for fact in facts:
+        on_wall = next(row.contrast for row in fact.wall if row.reflected == wall)
+        values.append((fact.name, criterion_values(fact, on_wall)))
+    return rank_papers(values, chosen)
+
+
 def rank_papers(papers: Sequence[tuple[str, Mapping[str, float | None]]], weights: Mapping[str, float]) -> Ranking:
     """Return papers (name, values of criteria) by the weighted mean of steps behind the best.
 

@@ -13,7 +13,7 @@ from spectro.checks.colour_regions import SECTORS, is_grey, sector_of
 from spectro.checks.patch_classes import patch_classes
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.adaptation import absolute_to_relative
-from spectro.colour.black_point import LIMIT, ends_moved, substrate_corrected
+from spectro.colour.black_point import ends_moved, substrate_corrected
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import lab_to_xyz
 from spectro.maths.spread import farthest_points
@@ -45,50 +45,41 @@ def profile_reuse(
     new_white: FloatArray,
     *,
     new_errors: FloatArray | None,
-    basis: str,
+    basis: str = "",
 ) -> ProfileReuse:
     """Judge the use of the old profile on the new paper.
 
     said, shown: (n, 3) Lab, what the old profile says of device (n, channels) and what the new paper shows.
     new_errors: (n,) ΔE00 of a new profile from the new readings, each patch left out; None where it cannot be told.
-    basis: where shown is from.
+    basis: where shown is from, in words.
     """
     darkest = int(np.argmin(said[:, 0]))
     as_it_is = delta_e_2000(said, shown)
     scaled = delta_e_2000(substrate_corrected(said, old_white, new_white, said[darkest]), shown)
     ends = ends_moved(said, (old_white, new_white), (said[darkest], shown[darkest]))
-    found: list[tuple[str, int, FloatArray | None, str]] = [
-        (AS_IT_IS, 0, as_it_is, ""),
-        (SCALED, 1, scaled, _scaling_note(old_white, new_white)),
-        (BOTH_ENDS, 2, delta_e_2000(ends, shown), "white and darkest colour are moved to those of the new paper"),
+    found: list[tuple[str, int, FloatArray]] = [
+        (AS_IT_IS, 0, as_it_is),
+        (SCALED, 1, scaled),
+        (BOTH_ENDS, 2, delta_e_2000(ends, shown)),
     ]
     if len(device) >= _LEAST_TO_REFRESH:
-        found.append((REFRESHED, REFRESH_PATCHES, _refreshed(said, shown, device), "held against the readings it has not seen"))
+        found.append((REFRESHED, REFRESH_PATCHES, _refreshed(said, shown, device)))
     if new_errors is not None:
-        found.append((NEW, len(device), new_errors, "each patch predicted by a model that has not seen it"))
+        found.append((NEW, len(device), new_errors))
     relative = delta_e_2000(
         absolute_to_relative(said, lab_to_xyz(old_white)), absolute_to_relative(shown, lab_to_xyz(new_white))
     )
     remedies = tuple(
-        Remedy(name=name, patches=patches, absolute=difference_statistics(errors[np.isfinite(errors)]), note=note)
-        for name, patches, errors, note in found
-        if errors is not None
+        Remedy(name=name, patches=patches, absolute=difference_statistics(errors[np.isfinite(errors)]))
+        for name, patches, errors in found
     )
     return ProfileReuse(
-        answer=_answer(remedies),
         basis=basis,
         remedies=remedies,
         relative=difference_statistics(relative),
         papers_apart=float(delta_e_2000(old_white, new_white)),
-        regions=_regions(said, [errors for _, _, errors, _ in found if errors is not None]),
+        regions=_regions(said, [errors for _, _, errors in found]),
     )
-
-
-def _scaling_note(old_white: FloatArray, new_white: FloatArray) -> str:
-    apart = float(delta_e_2000(old_white, new_white))
-    if apart > LIMIT:
-        return f"the papers are ΔE00 {apart:.1f} apart, more than the {LIMIT:g} up to which scaling is meant"
-    return "the paper's white moves all colours with it, the darkest stays"
 
 
 def _refreshed(said: FloatArray, shown: FloatArray, device: FloatArray) -> FloatArray:
@@ -98,26 +89,6 @@ def _refreshed(said: FloatArray, shown: FloatArray, device: FloatArray) -> Float
     errors = delta_e_2000(said + model.predict(device), shown)
     errors[rows] = np.nan
     return errors
-
-
-def _answer(remedies: Sequence[Remedy]) -> str:
-    means = {remedy.name: remedy.absolute.mean for remedy in remedies}
-    now = means[AS_IT_IS]
-    if now <= CLOSE:
-        return f"Yes: the old profile fits the new paper to ΔE00 {now:.1f} in the mean."
-    words = {
-        SCALED: "scaling it to the new white",
-        BOTH_ENDS: "scaling it to the new white and black",
-        REFRESHED: f"a refresh with {REFRESH_PATCHES} patches",
-        NEW: "a new profile",
-    }
-    helped = [f"{word} to {means[name]:.1f}" for name, word in words.items() if name in means]
-    start = (
-        f"Only where colour matters little: off by ΔE00 {now:.1f} in the mean"
-        if now <= USABLE
-        else f"No: it is off by ΔE00 {now:.1f} in the mean"
-    )
-    return f"{start}. That is brought down by {', '.join(helped)}."
 
 
 def best_remedy(remedies: Sequence[Remedy]) -> Remedy:

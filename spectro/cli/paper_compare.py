@@ -70,7 +70,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Run the command."""
     from spectro.records.conditions import MeasurementCondition
     from spectro.report.comparison_numbers import comparison_numbers
-    from spectro.workflow.paper_comparing import LIGHTS, paper_compare
+    from spectro.workflow.paper.compare import LIGHTS, paper_compare
     from spectro.workflow.steps.shelf import files_by_name
 
     if arguments.weight and not arguments.cost and any(name == "cost" for name, _ in arguments.weight):

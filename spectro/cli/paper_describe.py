@@ -35,7 +35,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.records.conditions import MeasurementCondition
     from spectro.report.paper_numbers import paper_numbers
     from spectro.words.tones import contrast_words, step_words
-    from spectro.workflow.paper_describing import paper_describe
+    from spectro.workflow.paper.describe import paper_describe
 
     condition = arguments.measurement_condition
     with progress_line(arguments) as progress:

@@ -55,7 +55,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.records.monochrome_settings import MonochromeSettings
     from spectro.report.monochrome_numbers import monochrome_numbers
     from spectro.words.tones import contrast_words, step_words
-    from spectro.workflow.monochrome import profile_monochrome
+    from spectro.workflow.profile.monochrome import profile_monochrome
 
     condition = arguments.measurement_condition
     with progress_line(arguments) as progress:

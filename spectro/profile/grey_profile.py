@@ -32,6 +32,17 @@ _WHITE = 99.99  # relative L* from which no ink is called for, so that rounding 
 _IDENTITY = np.array([0, 65535], dtype=np.uint16)
 
 
+def rising_greys(value: FloatArray, lab: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Return those of values (n,) and absolute Lab (n, 3) whose L* rises strictly up to the paper, the last."""
+    rising = lab.copy()
+    rising[:, 0] = np.minimum(np.maximum.accumulate(lab[:, 0]), lab[-1, 0])
+    keep = np.concatenate([[True], np.diff(rising[:, 0]) > 1e-9])
+    keep[-1] = True
+    while (np.diff(rising[keep, 0]) <= 0).any():  # the paper stands above what lies before it
+        keep[np.flatnonzero(keep)[-2]] = False
+    return value[keep], rising[keep]
+
+
 def build_grey_profile(value: FloatArray, lab: FloatArray, text: ProfileText, *, version: int = 2) -> IccProfile:
     """Build a grey output profile from absolute Lab (n, 3) of values (n,) that rise from 0 to 1, L* rising strictly.
 

@@ -91,7 +91,7 @@ class Remedy:
     name: str  # "old profile as it is", …
     patches: int  # that must be printed and read for it
     absolute: DifferenceStatistics  # ΔE00 between what it says and what the new paper shows
-    note: str
+    note: str = ""  # from the room of words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,12 +108,12 @@ class RegionError:
 class ProfileReuse:
     """Can the old profile be used on the new paper?"""
 
-    answer: str  # one sentence
     basis: str  # what the predictions were held against
     remedies: tuple[Remedy, ...]
     relative: DifferenceStatistics  # old profile as it is, both sides relative to their own paper
     papers_apart: float  # ΔE00 between the papers
     regions: tuple[RegionError, ...]
+    answer: str = ""  # one sentence, from the room of words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

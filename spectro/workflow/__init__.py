@@ -14,12 +14,12 @@ if TYPE_CHECKING:
     from spectro.workflow.colours import colours
     from spectro.workflow.demo import demo
     from spectro.workflow.drift import drift
-    from spectro.workflow.monochrome import profile_monochrome
-    from spectro.workflow.paper_comparing import paper_compare
-    from spectro.workflow.paper_describing import paper_describe
+    from spectro.workflow.paper.compare import paper_compare
+    from spectro.workflow.paper.describe import paper_describe
     from spectro.workflow.profile.assess import profile_assess
     from spectro.workflow.profile.build import profile_build
     from spectro.workflow.profile.install import profile_install
+    from spectro.workflow.profile.monochrome import profile_monochrome
     from spectro.workflow.profile.proof import profile_proof_assess
     from spectro.workflow.profile.proof_page import profile_proof_page
     from spectro.workflow.profile.refresh import profile_refresh
@@ -47,13 +47,13 @@ _PLACES = {
     "demo": "spectro.workflow.demo",
     "drift": "spectro.workflow.drift",
     "judge_path_test": "spectro.workflow.chart.path_test",
-    "paper_compare": "spectro.workflow.paper_comparing",
-    "paper_describe": "spectro.workflow.paper_describing",
+    "paper_compare": "spectro.workflow.paper.compare",
+    "paper_describe": "spectro.workflow.paper.describe",
     "path_test_pages": "spectro.workflow.chart.path_test",
     "profile_assess": "spectro.workflow.profile.assess",
     "profile_build": "spectro.workflow.profile.build",
     "profile_install": "spectro.workflow.profile.install",
-    "profile_monochrome": "spectro.workflow.monochrome",
+    "profile_monochrome": "spectro.workflow.profile.monochrome",
     "profile_proof_assess": "spectro.workflow.profile.proof",
     "profile_proof_page": "spectro.workflow.profile.proof_page",
     "profile_refresh": "spectro.workflow.profile.refresh",

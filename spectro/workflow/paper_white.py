@@ -15,11 +15,11 @@ from spectro.colour.weights import tristimulus_weights
 from spectro.errors import InputError, ProfileFileError, TagError
 from spectro.icc.evaluate import device_to_lab, lab_to_device, media_white
 from spectro.icc.profile_file import read_profile, read_profile_bytes
+from spectro.readings.paper_readings import read_paper
 from spectro.records.arrays import FloatArray
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.light import Light
 from spectro.records.reading_options import ReadingOptions
-from spectro.workflow.paper_readings import read_paper
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from spectro.checks.backing import black_backing_faults, white_backing_faults
-from spectro.checks.brightener_level import brightener_level
+from spectro.checks.brightener import brightener_level
 from spectro.checks.condition_match import least_brightening, match_by_light, match_by_readings, relative_excitation
 from spectro.checks.print_constancy import print_constancy
 from spectro.checks.print_tones import first_shadow_step, last_highlight_step

@@ -103,7 +103,7 @@ def test_many_pages_of_patches_are_cut_short(invented):
 
 @pytest.mark.source("Balci-2025", "a hardly brightened glossy paper")
 def test_the_sheet_of_a_paper(check_data, tmp_path):
-    from spectro.workflow.paper_describing import paper_describe
+    from spectro.workflow.paper.describe import paper_describe
 
     folder = check_data / "photo-inkjet-glossy"
     out = tmp_path / "sheet.pdf"

@@ -2,11 +2,10 @@
 
 from collections.abc import Sequence
 
-from spectro.records.conditions import MeasurementCondition
+from spectro.records.conditions import NOT_STATED, MeasurementCondition
 from spectro.records.paper_sheet import BrightenerFinding, LightMatch, PaperReading
 from spectro.records.print_tones import PrintTones
 from spectro.words.tones import black_cautions
-from spectro.workflow.paper_readings import ConditionReadings
 
 _SEEN = 1.0  # ΔE00 below which an error is not worth a word; common practice, no source
 _STRONG_PAIR = 6.2  # ΔE00 of M0 and M2 on one strongly brightened matte paper, the project's own figure from [Balci-2025]
@@ -66,7 +65,7 @@ def _brightener_words(brightener: BrightenerFinding) -> str:
 
 
 def paper_cautions(
-    found: Sequence[ConditionReadings],
+    condition: MeasurementCondition | None,
     papers: Sequence[PaperReading],
     brightener: BrightenerFinding,
     match: LightMatch,
@@ -74,7 +73,7 @@ def paper_cautions(
 ) -> tuple[str, ...]:
     """Return what a reader must know before trusting the numbers, most important first."""
     cautions = []
-    one_sided = _one_sided_caution(found[0], brightener)
+    one_sided = _one_sided_caution(condition, brightener)
     if one_sided:
         cautions.append(one_sided)
     for error in match.errors:
@@ -100,18 +99,19 @@ def paper_cautions(
     return (*cautions, *BLIND_SPOTS)
 
 
-def _one_sided_caution(main: ConditionReadings, brightener: BrightenerFinding) -> str:
+def _one_sided_caution(condition: MeasurementCondition | None, brightener: BrightenerFinding) -> str:
     if brightener.level != "not known":
         return ""
-    if main.condition in (MeasurementCondition.M2, MeasurementCondition.M3):
+    word = condition or NOT_STATED
+    if condition in (MeasurementCondition.M2, MeasurementCondition.M3):
         return (
-            f"{main.word} readings cut the ultraviolet and cannot see a brightener: if there is one, a profile from them is "
+            f"{word} readings cut the ultraviolet and cannot see a brightener: if there is one, a profile from them is "
             f"wrong by as much as it adds, ΔE00 {_STRONG_PAIR:.1f} at the paper on one strongly brightened matte paper."
         )
     least = brightener.delta_e_2000 or 0.0
     if least >= _SEEN:
         return (
             f"The paper reflects more blue than green, so it is brightened: at least ΔE00 {least:.1f} of its colour comes "
-            f"from ultraviolet, and {main.word} readings alone cannot say how much is left under another light. Read M2 too."
+            f"from ultraviolet, and {word} readings alone cannot say how much is left under another light. Read M2 too."
         )
-    return f"From {main.word} readings alone a weak brightener cannot be told from a white pigment. Read M2 too."
+    return f"From {word} readings alone a weak brightener cannot be told from a white pigment. Read M2 too."

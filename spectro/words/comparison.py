@@ -1,12 +1,23 @@
 """The sentences of a comparison: verdicts a buyer can act on, and what to keep in mind."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from spectro.checks.colour_regions import GREYS
-from spectro.checks.profile_reuse import AS_IT_IS, BOTH_ENDS, CLOSE, NEW, REFRESHED, SCALED, USABLE, best_remedy
+from spectro.checks.profile_reuse import (
+    AS_IT_IS,
+    BOTH_ENDS,
+    CLOSE,
+    NEW,
+    REFRESH_PATCHES,
+    REFRESHED,
+    SCALED,
+    USABLE,
+    best_remedy,
+)
+from spectro.colour.black_point import LIMIT
 from spectro.model.gaussian_process import least_to_predict
-from spectro.records.paper_comparison import GamutChange, PaperFacts, PaperPair, ProfileReuse, Ranking
-from spectro.records.statistics import DifferenceStatistics
+from spectro.records.paper_comparison import GamutChange, PaperFacts, PaperPair, ProfileReuse, Ranking, Remedy
 from spectro.words.tones import black_cautions
 
 _SAME_VOLUME = 0.03  # share; common practice, no source, as the other limits here
@@ -17,23 +28,17 @@ _SMOOTHED = 0.02  # ΔE00 of repeats below which data is not as it was read
 _SMALL_LOSS = 0.02  # share of the old gamut
 
 
-def pair_verdict(
-    old: PaperFacts,
-    new: PaperFacts,
-    gamut: GamutChange | None,
-    reuse: ProfileReuse | None,
-    measured: DifferenceStatistics | None,
-    wall: float,
-) -> str:
+def pair_verdict(old: PaperFacts, new: PaperFacts, pair: PaperPair, wall: float) -> str:
     """Return two sentences: what the new paper brings and costs against the old one, and what to do about the profile."""
-    parts = [_gamut_words(gamut), _black_words(old, new, wall), _white_words(old, new), _cost(old, new)]
+    gamut, measured = pair.gamut, pair.measured
+    parts = [_gamut_words(gamut), _black_words(old, new, wall), _white_words(old, new, pair.white_apart), _cost(old, new)]
     told = [part for part in parts if part]
     if measured is not None and gamut is None:
         told.insert(0, f"their {measured.n} common patches are ΔE00 {measured.mean:.2f} apart in the mean")
     first = (
         f"Against {old.name}, {new.name} {'; '.join(told)}." if gamut else f"{new.name} against {old.name}: {'; '.join(told)}."
     )
-    return f"{first} {_profile_words(reuse, old, new)}"
+    return f"{first} {_profile_words(pair.reuse, old, new)}"
 
 
 def _gamut_words(gamut: GamutChange | None) -> str:
@@ -65,10 +70,7 @@ def _black_words(old: PaperFacts, new: PaperFacts, wall: float) -> str:
     return f"it has {word} black (L* {new.black_lab[0]:.1f} against {old.black_lab[0]:.1f}; {walls})"
 
 
-def _white_words(old: PaperFacts, new: PaperFacts) -> str:
-    from spectro.colour.difference import delta_e_2000
-
-    apart = float(delta_e_2000(old.white_lab, new.white_lab))
+def _white_words(old: PaperFacts, new: PaperFacts, apart: float) -> str:
     if apart < _SAME_WHITE:
         return "its white is the same"
     lightness, b = new.white_lab[0] - old.white_lab[0], new.white_lab[2] - old.white_lab[2]
@@ -113,6 +115,53 @@ def _profile_words(reuse: ProfileReuse | None, old: PaperFacts, new: PaperFacts)
         f"The old profile {serves} (off by ΔE00 {now:.1f} in the mean): {actions[best.name]}, "
         f"which brings that to {best.absolute.mean:.1f}{others}."
     )
+
+
+def pair_in_words(old: PaperFacts, new: PaperFacts, pair: PaperPair, wall: float) -> PaperPair:
+    """Return a pair with its verdict, and with what the use of the old profile comes to."""
+    reuse = pair.reuse
+    if reuse is not None:
+        shown = "device values through the profile of" if new.kind == "profile" else "patches read on"
+        reuse = replace(
+            reuse,
+            answer=reuse_answer(reuse.remedies),
+            basis=f"what {old.name} would say of them, against {new.recipes} {shown} {new.name}; ΔE00, absolute",
+            remedies=tuple(replace(one, note=remedy_note(one.name, reuse.papers_apart)) for one in reuse.remedies),
+        )
+    return replace(pair, verdict=pair_verdict(old, new, pair, wall), reuse=reuse)
+
+
+def reuse_answer(remedies: Sequence[Remedy]) -> str:
+    """Return whether the old profile can be used on the new paper, in a sentence or two."""
+    means = {remedy.name: remedy.absolute.mean for remedy in remedies}
+    now = means[AS_IT_IS]
+    if now <= CLOSE:
+        return f"Yes: the old profile fits the new paper to ΔE00 {now:.1f} in the mean."
+    words = {
+        SCALED: "scaling it to the new white",
+        BOTH_ENDS: "scaling it to the new white and black",
+        REFRESHED: f"a refresh with {REFRESH_PATCHES} patches",
+        NEW: "a new profile",
+    }
+    helped = [f"{word} to {means[name]:.1f}" for name, word in words.items() if name in means]
+    start = (
+        f"Only where colour matters little: off by ΔE00 {now:.1f} in the mean"
+        if now <= USABLE
+        else f"No: it is off by ΔE00 {now:.1f} in the mean"
+    )
+    return f"{start}. That is brought down by {', '.join(helped)}."
+
+
+def remedy_note(name: str, papers_apart: float) -> str:
+    """Return what a remedy is, or what it was held against; papers_apart: ΔE00 between the papers."""
+    if name == SCALED and papers_apart > LIMIT:
+        return f"the papers are ΔE00 {papers_apart:.1f} apart, more than the {LIMIT:g} up to which scaling is meant"
+    return {
+        SCALED: "the paper's white moves all colours with it, the darkest stays",
+        BOTH_ENDS: "white and darkest colour are moved to those of the new paper",
+        REFRESHED: "held against the readings it has not seen",
+        NEW: "each patch predicted by a model that has not seen it",
+    }.get(name, "")
 
 
 def comparison_verdict(papers: Sequence[PaperFacts], pairs: Sequence[PaperPair], ranking: Ranking | None) -> str:

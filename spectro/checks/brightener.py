@@ -1,8 +1,12 @@
-"""The bare paper and its brightener, from readings under one measurement condition or more."""
+"""The bare paper and its brightener, from readings under one measurement condition or more.
+
+References: [FOGRA51], [FOGRA52] headers for "moderate" 8 to 14 and "high" above 14 of ΔB, brightness with less without
+ultraviolet [ISO-15397]; [ISO-13655-2017] for a ΔB of 1 at most as "no fluorescence". From memory, not confirmed: "faint" to
+4 and "low" to 8.
+"""
 
 from collections.abc import Sequence
 
-from spectro.checks.brightener_level import brightener_level
 from spectro.checks.condition_match import least_brightening, match_by_light, match_by_readings
 from spectro.colour.brightener import under_light
 from spectro.colour.density import density
@@ -11,13 +15,26 @@ from spectro.colour.paper_measures import brightness_r457, yellowness_e313
 from spectro.colour.tristimulus import spectra_to_lab, tristimulus
 from spectro.colour.weights import tristimulus_weights
 from spectro.colour.whiteness import cie_whiteness
+from spectro.readings.paper_readings import ConditionReadings, paired_rows
 from spectro.records.arrays import FloatArray
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.light import Light
 from spectro.records.paper_sheet import BrightenerFinding, LightMatch, PaperReading
-from spectro.workflow.paper_readings import ConditionReadings, paired_rows
 
+LEVELS = ((1.0, "none"), (4.0, "faint"), (8.0, "low"), (14.0, "moderate"))
 _M0, _M1, _M2 = MeasurementCondition.M0, MeasurementCondition.M1, MeasurementCondition.M2
+
+
+def brightener_level(delta_brightness: float) -> str:
+    """Return "none", "faint", "low", "moderate" or "high" for a difference of brightness, percentage points.
+
+    >>> [brightener_level(value) for value in (0.5, 3, 6, 10, 15)]
+    ['none', 'faint', 'low', 'moderate', 'high']
+    """
+    for limit, word in LEVELS:
+        if delta_brightness <= limit:
+            return word
+    return "high"
 
 
 def paper_reading(word: str, readings: int, reflectance: FloatArray, wavelengths: FloatArray) -> PaperReading:

@@ -27,7 +27,7 @@ from spectro.stand_in.paper import glossy_paper, matte_paper
 from spectro.stand_in.printer import Printer, printed_reflectance
 from spectro.workflow import paper_describe, profile_monochrome, profile_show
 
-ROOT = Path(__file__).resolve().parents[2] / "demo_measurements"
+ROOT = Path(__file__).resolve().parents[3] / "demo_measurements"
 GREYS, COLOURS = ROOT / "demo-greys-m1.txt", ROOT / "demo-readings-m1.txt"
 INTENT = imagecodecs.CMS.INTENT
 FLOAT = imagecodecs.CMS.FLAGS.NOOPTIMIZE | imagecodecs.CMS.FLAGS.NOCACHE

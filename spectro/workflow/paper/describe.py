@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from spectro.checks.backing import black_backing_faults, white_backing_faults
+from spectro.checks.brightener import paper_brightener, paper_reading
 from spectro.checks.print_constancy import print_constancy
 from spectro.checks.print_tones import print_tones
 from spectro.checks.wall_black import wall_blacks
@@ -15,12 +16,11 @@ from spectro.files.atomic import write_whole
 from spectro.files.light_file import find_light
 from spectro.readings.greys import printed_recipes
 from spectro.readings.load import load_spectra
+from spectro.readings.paper_readings import ConditionReadings, read_paper
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.paper_sheet import PaperSheet
 from spectro.records.reading_options import ReadingOptions
-from spectro.workflow.paper_brightener import paper_brightener, paper_reading
-from spectro.workflow.paper_readings import ConditionReadings, read_paper
-from spectro.workflow.paper_words import paper_cautions, paper_verdict
+from spectro.words.paper import paper_cautions, paper_verdict
 from spectro.workflow.steps.report_files import check_reports
 
 CONSTANCY_LIGHTS = ("A", "D65", "F11", "LED-B3")
@@ -94,7 +94,7 @@ def paper_describe(
         constancy=constancy,
         opacity=seen_through,
         backing=backing_faults,
-        cautions=paper_cautions(found, papers, brightener, match, tones),
+        cautions=paper_cautions(main.condition, papers, brightener, match, tones),
     )
     if report is not None:
         from spectro.report.paper_page import paper_html

@@ -1,4 +1,4 @@
-"""What is compared: readings, colours without spectra, or profiles, brought to one form."""
+"""What is compared: readings, colours without spectra, or profiles, brought to one form, with what predicts it."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -6,27 +6,22 @@ from pathlib import Path
 
 import numpy as np
 
+from spectro.checks.forecast import repeat_noise
 from spectro.checks.noise import expected_difference
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError, ProfileFileError, SpectroError, TagError
-from spectro.files.field_names import device_field
 from spectro.icc.evaluate import device_to_lab
-from spectro.icc.profile_file import IccProfile, read_profile
+from spectro.icc.profile_file import IccProfile
 from spectro.model.gaussian_process import DeviceModel, fit_gaussian_process, least_to_predict
-from spectro.readings.content import Content, content_of, read_tables
-from spectro.readings.greys import unprinted
-from spectro.readings.load import load_any_readings, load_spectra
+from spectro.readings.greys import paper_row, unprinted
+from spectro.readings.paper_readings import ConditionReadings
 from spectro.readings.repeats import average_lab, recipe_groups
-from spectro.readings.spectra import holds_spectra
-from spectro.records.arrays import FloatArray
-from spectro.records.conditions import MeasurementCondition
-from spectro.records.reading_options import ReadingOptions
+from spectro.records.arrays import FloatArray, IntArray
+from spectro.records.conditions import NOT_STATED, MeasurementCondition
 from spectro.records.readings import Readings
 from spectro.records.statistics import DifferenceStatistics
-from spectro.workflow.comparison_recipes import compared_paper, recipe_noise
-from spectro.workflow.paper_readings import NOT_STATED, ConditionReadings, read_paper
 
 SPACES = {b"RGB ": ("RGB", 3), b"CMYK": ("CMYK", 4), b"CMY ": ("CMY", 3), b"GRAY": ("GRAY", 1)}
 _ONE_SHEET = 3.0  # ΔE00 from their mean up to which spectra are those of one blank sheet; common practice, no source
@@ -82,27 +77,7 @@ class ComparedPaper:
         return None if self.model is None else delta_e_2000(self.model.left_out, self.recipe_lab)
 
 
-def load_compared(name: str, paths: Sequence[Path], options: ReadingOptions) -> ComparedPaper:
-    """Read one paper: a profile, readings with spectra, or colours as a file states them."""
-    kinds = [_kind(path) for path in paths]
-    if Content.PROFILE in kinds:
-        if len(paths) > 1:
-            raise InputError(f"a profile beside {len(paths) - 1} other files", "a profile alone", "Name them apart.")
-        return _of_profile(name, paths[0])
-    tables = [table for path in paths for table in read_tables(path, options.columns)]
-    if any(map(holds_spectra, tables)):
-        listed = any(device_field(field) for table in tables for field in table.fields)
-        if options.chart is None and len(paths) == 1 and not listed:
-            patches = load_spectra(paths, options)
-            if _many_colours(patches):
-                return _of_spectra(name, patches)
-        return _of_readings(name, read_paper(paths, options), options.condition)
-    if len(paths) > 1:
-        raise InputError(f"{len(paths)} files without spectra", "one", "Name one file, or files with spectra.")
-    return _of_colours(name, load_any_readings(paths, options))
-
-
-def fitted(paper: ComparedPaper) -> ComparedPaper:
+def fit_compared(paper: ComparedPaper) -> ComparedPaper:
     """Return the paper with its device model, where its patches carry one, and the noise the model sees."""
     if paper.profile is not None or paper.channels < 3 or len(paper.recipe_device) < least_to_predict():
         return paper
@@ -121,16 +96,11 @@ def under_condition(paper: ComparedPaper, word: str) -> ComparedPaper:
     """Return the paper as read under a measurement condition, by its word, where it was; else as it is."""
     if paper.kind != "readings" or word not in [one.word for one in paper.spectra]:
         return paper
-    return _of_readings(paper.name, tuple(sorted(paper.spectra, key=lambda one: one.word != word)), None)
+    return compared_readings(paper.name, tuple(sorted(paper.spectra, key=lambda one: one.word != word)), None)
 
 
-def _kind(path: Path) -> Content:
-    from spectro.files.text_lines import read_bytes
-
-    return content_of(read_bytes(path), path)
-
-
-def _of_readings(name: str, found: tuple[ConditionReadings, ...], wanted: MeasurementCondition | None) -> ComparedPaper:
+def compared_readings(name: str, found: tuple[ConditionReadings, ...], wanted: MeasurementCondition | None) -> ComparedPaper:
+    """Return readings with spectra, one a measurement condition; wanted: the one to compare, or None for the first."""
     if wanted is not None:
         found = tuple(sorted(found, key=lambda one: one.condition != wanted))
     main = found[0]
@@ -143,7 +113,7 @@ def _of_readings(name: str, found: tuple[ConditionReadings, ...], wanted: Measur
         )  # fmt: skip
     measured = main.measurements
     lab = spectra_to_lab(measured.reflectance, measured.wavelengths)
-    noise, noise_from = recipe_noise(measured.device, lab)
+    noise, noise_from = _noise(measured.device, lab)
     return ComparedPaper(
         name=name,
         origin=main.origin,
@@ -164,13 +134,13 @@ def _of_readings(name: str, found: tuple[ConditionReadings, ...], wanted: Measur
     )
 
 
-def _many_colours(patches: Readings) -> bool:
+def many_colours(patches: Readings) -> bool:
     """Return whether spectra without device values are patches, not the blank sheet read several times."""
     lab = spectra_to_lab(patches.reflectance, patches.wavelengths)
     return bool(delta_e_2000(lab, lab.mean(axis=0)).max() > _ONE_SHEET)
 
 
-def _of_spectra(name: str, patches: Readings) -> ComparedPaper:
+def compared_spectra(name: str, patches: Readings) -> ComparedPaper:
     """Return patches without device values: they are compared one by one."""
     lab = spectra_to_lab(patches.reflectance, patches.wavelengths)
     return ComparedPaper(
@@ -197,10 +167,11 @@ def _labels(names: Sequence[str], ids: Sequence[str]) -> tuple[str, ...]:
     return tuple(label or identity for label, identity in zip(names, ids, strict=True))
 
 
-def _of_colours(name: str, found: Readings) -> ComparedPaper:
+def compared_colours(name: str, found: Readings) -> ComparedPaper:
+    """Return patches with colours as a file states them, without spectra. Raises InputError where no patch is unprinted."""
     lab, device, space = found.stated_lab, found.device, found.colour_space
     recipe_device, recipe_lab = average_lab(device, lab) if space else (device, lab)
-    noise, noise_from = recipe_noise(device, lab) if space else (None, "no repeats")
+    noise, noise_from = _noise(device, lab) if space else (None, "no repeats")
     return ComparedPaper(
         name=name,
         origin=found.origin,
@@ -212,7 +183,7 @@ def _of_colours(name: str, found: Readings) -> ComparedPaper:
         lab=lab,
         recipe_device=recipe_device,
         recipe_lab=recipe_lab,
-        paper=compared_paper(space, recipe_device, recipe_lab, found.origin),
+        paper=_paper_row(space, recipe_device, recipe_lab, found.origin),
         spectra=(),
         model=None,
         profile=None,
@@ -221,8 +192,11 @@ def _of_colours(name: str, found: Readings) -> ComparedPaper:
     )
 
 
-def _of_profile(name: str, path: Path) -> ComparedPaper:
-    profile = read_profile(path)
+def compared_profile(name: str, path: Path, profile: IccProfile, spectra: tuple[ConditionReadings, ...]) -> ComparedPaper:
+    """Return what stands for readings of a printer's profile. spectra: those it carries, () for none.
+
+    Raises ProfileFileError for other profiles and damaged ones.
+    """
     space = SPACES.get(profile.header.colour_space)
     if profile.header.device_class != b"prtr" or space is None:
         raise ProfileFileError(
@@ -240,12 +214,6 @@ def _of_profile(name: str, path: Path) -> ComparedPaper:
         lab = device_to_lab(profile, device, absolute=True)
     except TagError as error:
         raise ProfileFileError(path, str(error), "an undamaged output profile", "Build it anew.") from error
-    spectra: tuple[ConditionReadings, ...] = ()
-    if profile.tags.get("targ") is not None or profile.tags.get("CxF ") is not None:
-        try:
-            spectra = read_paper([path], ReadingOptions())
-        except SpectroError:  # a profile without spectra of its own is as good a profile
-            spectra = ()
     return ComparedPaper(
         name=name,
         origin=path.name,
@@ -264,3 +232,26 @@ def _of_profile(name: str, path: Path) -> ComparedPaper:
         noise=None,
         noise_from="a profile holds no repeats",
     )
+
+
+def recipe_counts(device: FloatArray) -> IntArray:
+    """Return how often each recipe was read (m,), recipes in the order of their first reading."""
+    return np.bincount(recipe_groups(device)) if device.shape[1] else np.ones(len(device), dtype=np.int64)
+
+
+def _noise(device: FloatArray, lab: FloatArray) -> tuple[float | None, str]:
+    """Return the mean ΔE00 of one reading from its repeats, None for too few, and how it was found."""
+    group = recipe_groups(device)
+    counts = np.bincount(group)
+    noise = repeat_noise(lab, group, counts)
+    return noise, "too few repeats" if noise is None else f"{int((counts[group] > 1).sum())} repeated readings"
+
+
+def _paper_row(space: str, device: FloatArray, lab: FloatArray, origin: str) -> int:
+    """Return the row of the unprinted paper; the lightest where device values are not known. Raises InputError for none."""
+    if not space:
+        return int(np.argmax(lab[:, 0]))
+    row = paper_row(space, device, lab[:, 0])
+    if row is None:
+        raise InputError(f"no unprinted patch in {origin}", "a patch of bare paper", "Measure one.")
+    return row

@@ -10,8 +10,7 @@ from spectro.cli import paper_compare as command
 from spectro.errors import InputError, MeasurementFileError, OutputExistsError, ProfileFileError
 from spectro.readings.load import load_readings
 from spectro.report.comparison_numbers import comparison_numbers
-from spectro.workflow.comparison_arguments import paper_argument
-from spectro.workflow.paper_comparing import paper_compare
+from spectro.workflow.paper.compare import paper_argument, paper_compare
 
 MATTE, GLOSSY = "photo-inkjet-matte/chart-b-2420-m0.txt", "photo-inkjet-glossy/chart-680-m0.txt"
 

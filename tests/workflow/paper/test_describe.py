@@ -10,7 +10,7 @@ from spectro.cli import paper_describe as command
 from spectro.errors import InputError, OutputExistsError
 from spectro.readings.load import load_readings
 from spectro.report.paper_numbers import paper_numbers
-from spectro.workflow.paper_describing import paper_describe
+from spectro.workflow.paper.describe import paper_describe
 
 NM = np.arange(380.0, 731.0, 10.0)
 GOOD_BACKING = np.interp(NM, [380, 390, 400, 410, 420, 440, 730], [0.4, 0.5, 0.6, 0.75, 0.82, 0.85, 0.86])

@@ -7,6 +7,8 @@ import numpy as np
 
 from spectro.boundary.cube_surface import MOST_CHANNELS
 from spectro.boundary.solid import HUES, LIGHTNESS, GamutSolid, gamut_solid
+from spectro.checks.brightener import paper_brightener, paper_reading
+from spectro.checks.compared_paper import ComparedPaper, recipe_counts
 from spectro.checks.print_constancy import print_constancy
 from spectro.checks.print_tones import print_tones, profile_tones
 from spectro.checks.wall_black import REFLECTED, wall_blacks
@@ -18,9 +20,6 @@ from spectro.records.light import Light
 from spectro.records.paper_comparison import PaperFacts
 from spectro.records.paper_sheet import Constancy
 from spectro.records.print_tones import PrintedRecipes, PrintTones
-from spectro.workflow.comparison_input import ComparedPaper
-from spectro.workflow.comparison_recipes import recipe_counts
-from spectro.workflow.paper_brightener import paper_brightener, paper_reading
 
 _RAMP = np.linspace(0, 1, 256)
 _DARK_EIGHTH = 1 / 8

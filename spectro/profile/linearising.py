@@ -3,14 +3,17 @@
 The file is CSV with a line of names; `wanted` and the channels are whole numbers of 16 bits, 0 to 65535, 65535 bare paper.
 """
 
+from collections.abc import Callable
+
 import numpy as np
 
-from spectro.checks.fitted_printer import fit_printer
-from spectro.colour.adaptation import relative_to_absolute
+from spectro.colour.adaptation import absolute_to_relative, relative_to_absolute
 from spectro.colour.difference import delta_e_2000
+from spectro.colour.grey_aim import aimed_greys
+from spectro.colour.lab import xyz_to_lab
 from spectro.errors import InputError
-from spectro.profile.device_table import device_table, lattice_points
-from spectro.profile.toning import toned_device
+from spectro.profile.device_table import DeviceTable, device_table, lattice_points
+from spectro.profile.inversion import invert, prepare_inverse
 from spectro.records.arrays import FloatArray
 from spectro.records.grey_aim import GreyAim
 from spectro.records.measurement import MeasurementSet
@@ -20,6 +23,7 @@ LEAST_FOR_TONING = 100  # different colours from which the tint can be steered; 
 _LEAST_COLOURS = 30  # of them not grey
 _GRID = 33
 _KNOTS = 129
+BLACK_REACH = 3.0  # L* over which the aim gives way to the darkest black's own colour; ours, no source
 
 
 def tone_aim(rows: FloatArray | None, wanted: FloatArray, black: float, paper: float) -> tuple[FloatArray, float]:
@@ -51,21 +55,27 @@ def linearising_curve(wanted: FloatArray, aimed: FloatArray, value: FloatArray, 
     return LinearisingCurve(channels=("grey",), wanted=wanted, lightness=aimed, send=send[:, None], printed_lab=printed)
 
 
+def can_tone(measurements: MeasurementSet) -> bool:
+    """Return whether readings can steer a tint: RGB, with enough colours, enough of them beside the greys."""
+    if measurements.colour_space != "RGB":
+        return False
+    colours = np.unique(np.round(measurements.device, 6), axis=0)
+    return len(colours) >= LEAST_FOR_TONING and int((np.ptp(colours, axis=1) > 1e-4).sum()) >= _LEAST_COLOURS
+
+
 def toned_curve(
-    measurements: MeasurementSet, aim: GreyAim, wanted: FloatArray, aimed: FloatArray, ends: tuple[float, float]
-) -> tuple[LinearisingCurve, tuple[float, float]] | None:
+    predict: Callable[[FloatArray], FloatArray],
+    aim: GreyAim,
+    wanted: FloatArray,
+    aimed: FloatArray,
+    ends: tuple[float, float],
+) -> tuple[LinearisingCurve, tuple[float, float]]:
     """Return the curve of three channels, and ΔE00 mean and largest from the aim.
 
-    ends: L* of black and paper as the aimed L* (n,) take them; the device model's own may differ by a little.
-    None where the readings cannot steer a tint: one channel, or too few colours beside the greys.
+    predict: RGB (n, 3) to absolute Lab (n, 3), a device model's. wanted, aimed: (n,) values and L* wanted there.
+    ends: L* of black and paper as the aimed L* take them; the device model's own may differ by a little.
     """
-    if measurements.colour_space != "RGB":
-        return None
-    colours = np.unique(np.round(measurements.device, 6), axis=0)
-    if len(colours) < LEAST_FOR_TONING or int((np.ptp(colours, axis=1) > 1e-4).sum()) < _LEAST_COLOURS:
-        return None
-    fitted = fit_printer(measurements)
-    nodes = fitted.model.predict(lattice_points(_GRID)).reshape(_GRID, _GRID, _GRID, 3)
+    nodes = predict(lattice_points(_GRID)).reshape(_GRID, _GRID, _GRID, 3)
     table = device_table(nodes, legacy=False)
     knots = np.linspace(0, 1, _KNOTS)
     own = relative_to_absolute(table.lab[[0, -1], [0, -1], [0, -1]], table.white_xyz)[:, 0]
@@ -83,6 +93,27 @@ def toned_curve(
         channels=("red", "green", "blue"), wanted=wanted, lightness=aimed, send=send, printed_lab=np.asarray(reached)
     )
     return curve, (float(difference.mean()), float(difference.max()))
+
+
+def toned_device(table: DeviceTable, aim: GreyAim, lightness: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Return device values (n, 3), absolute Lab (n, 3) printed with them and aimed at (n, 3), for rising absolute L* (n,).
+
+    The darkest black keeps its own colour: a tint there would cost depth. No channel ever falls. Raises as `aimed_greys` does.
+    """
+    from scipy.optimize import isotonic_regression
+
+    paper = xyz_to_lab(table.white_xyz)
+    aimed = aimed_greys(aim, lightness, paper)
+    black = relative_to_absolute(table.lab[0, 0, 0], table.white_xyz)
+    way = np.exp(-np.maximum(lightness - black[0], 0) / BLACK_REACH)[:, None]
+    wanted = aimed.copy()
+    wanted[:, 1:] += way * (black[1:] - aimed[:, 1:])
+    device, _ = invert(prepare_inverse(table), absolute_to_relative(wanted, table.white_xyz))
+    device[lightness >= paper[0] - 1e-6] = 1.0
+    device[lightness <= black[0] + 1e-6] = 0.0
+    for channel in range(3):  # a channel that turns back would print a line into smooth shadows
+        device[:, channel] = isotonic_regression(device[:, channel]).x
+    return device, relative_to_absolute(table.evaluate(device), table.white_xyz), aimed
 
 
 def curve_csv(found: MonochromePrint) -> bytes:

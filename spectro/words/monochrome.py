@@ -1,6 +1,6 @@
 """Verdict and cautions of a black-and-white print, in plain words."""
 
-from spectro.checks.grey_neutrality import JUDGED, NEUTRAL, TINTED
+from spectro.checks.grey_neutrality import JUDGED, NEUTRAL, TINTED, tint_angle
 from spectro.records.monochrome import LightNeutrality, MonochromePrint
 from spectro.records.print_tones import ToneStep
 from spectro.words.tones import black_cautions, place_words
@@ -51,10 +51,7 @@ def place(sent: str, step: ToneStep | None) -> str:
 
 def tint_word(one: LightNeutrality) -> str:
     """Return the hue of a tint, where it is strongest, in one word."""
-    import numpy as np
-
-    at = int(np.argmax(np.hypot(one.a, one.b) >= one.largest - 1e-9))
-    angle = float(np.degrees(np.arctan2(one.b[at], one.a[at]))) % 360
+    angle = tint_angle(one)
     words = ("magenta", "reddish", "brownish", "yellowish", "greenish", "greenish", "bluish green", "bluish", "purplish")
     edges = (15.0, 45.0, 80.0, 110.0, 150.0, 190.0, 235.0, 285.0, 330.0)
     return next((word for word, edge in zip(words, edges, strict=True) if angle < edge), "magenta")

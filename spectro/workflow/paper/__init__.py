@@ -1,0 +1,1 @@
+"""Commands of `paper`, one file each."""

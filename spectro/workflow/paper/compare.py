@@ -1,0 +1,191 @@
+"""`spectro paper compare`: a new paper against the old one, several papers by weights, one paper under several settings."""
+
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+
+from spectro.checks.compared_paper import (
+    ComparedPaper,
+    compared_colours,
+    compared_profile,
+    compared_readings,
+    compared_spectra,
+    fit_compared,
+    many_colours,
+    under_condition,
+)
+from spectro.checks.paper_facts import paper_facts
+from spectro.checks.paper_pair import paper_pair
+from spectro.checks.paper_ranking import ranking_of
+from spectro.errors import InputError, SpectroError
+from spectro.files.atomic import write_whole
+from spectro.files.field_names import device_field
+from spectro.files.light_file import find_light
+from spectro.icc.profile_file import read_profile
+from spectro.readings.content import Content, content_of, read_tables
+from spectro.readings.load import load_any_readings, load_spectra
+from spectro.readings.paper_readings import ConditionReadings, read_paper
+from spectro.readings.spectra import holds_spectra
+from spectro.records.conditions import MeasurementCondition
+from spectro.records.paper_comparison import PaperComparison
+from spectro.records.reading_options import ReadingOptions
+from spectro.words.comparison import comparison_cautions, comparison_verdict, pair_in_words, settings_verdict
+from spectro.workflow.steps.report_files import check_reports
+
+LIGHTS = ("A", "D65", "F11", "LED-B3")
+WALL = 0.01  # share of the light that a surface mirrors on a wall; common practice, no source
+
+
+def paper_compare(
+    papers: Sequence[str],
+    *,
+    settings: bool = False,
+    weights: Mapping[str, float] | None = None,
+    costs: Mapping[str, float] | None = None,
+    lights: Sequence[str] = LIGHTS,
+    surface_reflection: float = WALL,
+    chart: Path | None = None,
+    measurement_condition: MeasurementCondition | None = None,
+    device_scale: int | None = None,
+    columns: Mapping[str, str] | None = None,
+    report: Path | None = None,
+    pdf: Path | None = None,
+    replace: bool = False,
+    find: Callable[[str], Sequence[Path] | None] = lambda name: None,
+    progress: Callable[[str, float], None] = lambda what, done: None,
+) -> PaperComparison:
+    """Compare papers, the old one first; or, with settings, one paper under several driver settings.
+
+    papers: FILE, NAME=FILE or FILE,FILE (readings of one paper under two measurement conditions). Readings, colours
+    without spectra, or profiles; the same or different charts. weights: criterion to weight, for the order of several.
+    costs: name to the cost of one print. surface_reflection: share of the light mirrored on a wall, 0 to 1.
+    report, pdf: files to write, or None. find: the files behind a name that is none of a file, for a shelf.
+    Raises errors of `spectro.errors` for bad input; then nothing is written.
+    """
+    if not 0 <= surface_reflection <= 1:
+        raise InputError(f"{100 * surface_reflection:g} % of light mirrored", "0 to 100 %", "Correct --surface-reflection.")
+    check_reports(report, pdf, replace=replace)
+    if len(papers) < 2:
+        raise InputError(f"{len(papers)} paper", "two or more", "Name the old one first, then the new one.")
+    named = [paper_argument(text, find) for text in papers]
+    _check_names([name for name, _ in named], costs or {})
+    progress("reading files", 0.0)
+    options = ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {})
+    loaded = [load_compared(name, paths, options) for name, paths in named]
+    loaded = list(_same_condition(loaded, measurement_condition))
+    seen_in = [find_light(name) for name in lights]
+    facts, solids = [], []
+    for index, paper in enumerate(loaded):
+        progress(f"modelling {paper.name}", 0.05 + 0.6 * index / len(loaded))
+        loaded[index] = fit_compared(paper)
+        fact, solid = paper_facts(loaded[index], seen_in, cost=(costs or {}).get(paper.name), wall=surface_reflection)
+        facts.append(fact)
+        solids.append(solid)
+    progress("comparing", 0.65)
+    pairs = [] if settings else [
+        pair_in_words(
+            facts[0], fact, paper_pair(loaded[0], paper, (facts[0], fact), (solids[0], solid), seen_in), surface_reflection
+        )
+        for paper, fact, solid in zip(loaded[1:], facts[1:], solids[1:], strict=True)
+    ]  # fmt: skip
+    ranking = ranking_of(facts, weights, settings=settings, wall=surface_reflection)
+    found = PaperComparison(
+        verdict=settings_verdict(facts, ranking) if settings else comparison_verdict(facts, pairs, ranking),
+        settings=settings,
+        papers=tuple(facts),
+        pairs=tuple(pairs),
+        ranking=ranking,
+        cautions=comparison_cautions(facts, pairs, settings=settings),
+    )
+    if report is not None:
+        from spectro.report.comparison_page import comparison_html
+
+        progress("drawing the report", 0.75)
+        write_whole(report, comparison_html(found, surface_reflection).encode("utf-8"), replace=replace)
+    if pdf is not None:
+        from spectro.report.comparison_pdf import comparison_pdf
+
+        progress("drawing the PDF", 0.9)
+        write_whole(pdf, comparison_pdf(found, surface_reflection), replace=replace)
+    progress("done", 1.0)
+    return found
+
+
+def _check_names(names: Sequence[str], costs: Mapping[str, float]) -> None:
+    for name in names:
+        if names.count(name) > 1:
+            raise InputError(f"two papers called {name!r}", "one name each", "Name them: NAME=FILE.")
+    for name, cost in costs.items():
+        if name not in names:
+            raise InputError(f"the cost of {name!r}", f"that of one of {', '.join(names)}", "Correct --cost.")
+        if not cost > 0:
+            raise InputError(f"a cost of {cost:g}", "one above 0", "Correct --cost.")
+
+
+def _same_condition(papers: Sequence[ComparedPaper], wanted: MeasurementCondition | None) -> Sequence[ComparedPaper]:
+    """Return the papers as read under a measurement condition that all of them have, where there is one."""
+    if wanted is not None or len({paper.condition for paper in papers}) == 1:
+        return papers
+    offered = [[one.word for one in paper.spectra] or [paper.condition] for paper in papers]
+    common = [word for word in offered[0] if all(word in words for words in offered)]
+    return [under_condition(paper, common[0]) for paper in papers] if common else papers
+
+
+def paper_argument(text: str, find: Callable[[str], Sequence[Path] | None] = lambda name: None) -> tuple[str, tuple[Path, ...]]:
+    """Return name and files of `FILE`, `NAME=FILE` or `FILE,FILE` (one paper under two measurement conditions).
+
+    find: returns the files of a name that is none of a file, as a shelf does; None where it does not know it.
+
+    >>> paper_argument("matte=a.txt,b.txt")
+    ('matte', (PosixPath('a.txt'), PosixPath('b.txt')))
+    """
+    name, files = "", text
+    if not Path(text).exists() and "=" in text:
+        name, _, files = text.partition("=")
+    paths = (
+        (Path(files),) if Path(files).exists() or "," not in files else tuple(Path(part) for part in files.split(",") if part)
+    )
+    if len(paths) == 1 and not paths[0].exists():
+        known = find(files)
+        if known:
+            return name or files, tuple(known)
+    if not files or not paths:
+        raise InputError(f"{text!r}", "FILE, NAME=FILE or FILE,FILE", "Name a file.")
+    return name or paths[0].stem, paths
+
+
+def load_compared(name: str, paths: Sequence[Path], options: ReadingOptions) -> ComparedPaper:
+    """Read one paper: a profile, readings with spectra, or colours as a file states them."""
+    kinds = [_kind(path) for path in paths]
+    if Content.PROFILE in kinds:
+        if len(paths) > 1:
+            raise InputError(f"a profile beside {len(paths) - 1} other files", "a profile alone", "Name them apart.")
+        return _of_profile(name, paths[0])
+    tables = [table for path in paths for table in read_tables(path, options.columns)]
+    if any(map(holds_spectra, tables)):
+        listed = any(device_field(field) for table in tables for field in table.fields)
+        if options.chart is None and len(paths) == 1 and not listed:
+            patches = load_spectra(paths, options)
+            if many_colours(patches):
+                return compared_spectra(name, patches)
+        return compared_readings(name, read_paper(paths, options), options.condition)
+    if len(paths) > 1:
+        raise InputError(f"{len(paths)} files without spectra", "one", "Name one file, or files with spectra.")
+    return compared_colours(name, load_any_readings(paths, options))
+
+
+def _of_profile(name: str, path: Path) -> ComparedPaper:
+    """Return a profile, with the spectra it carries."""
+    profile = read_profile(path)
+    spectra: tuple[ConditionReadings, ...] = ()
+    if profile.tags.get("targ") is not None or profile.tags.get("CxF ") is not None:
+        try:
+            spectra = read_paper([path], ReadingOptions())
+        except SpectroError:  # a profile without spectra of its own is as good a profile
+            spectra = ()
+    return compared_profile(name, path, profile, spectra)
+
+
+def _kind(path: Path) -> Content:
+    from spectro.files.text_lines import read_bytes
+
+    return content_of(read_bytes(path), path)

@@ -1,0 +1,117 @@
+"""`spectro profile monochrome`: black and white as a job of its own, from greys to curve, profile and verdict."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace as replace_field
+from datetime import datetime
+from pathlib import Path
+
+from spectro.checks.monochrome import judge_monochrome
+from spectro.colour.tristimulus import spectra_to_lab
+from spectro.files.aim_file import TONE_COLUMNS, grey_aim, read_aim
+from spectro.files.atomic import write_whole
+from spectro.files.cgats import pack_cgats
+from spectro.files.light_file import find_light
+from spectro.icc.profile_file import pack_profile
+from spectro.profile.assemble import ProfileText
+from spectro.profile.grey_profile import build_grey_profile, rising_greys
+from spectro.profile.linearising import curve_csv
+from spectro.profile.naming import profile_name
+from spectro.readings.load import load_readings
+from spectro.readings.write import measurement_table
+from spectro.records.conditions import MeasurementCondition
+from spectro.records.measurement import MeasurementSet
+from spectro.records.monochrome import MonochromePrint
+from spectro.records.monochrome_settings import MonochromeSettings
+from spectro.records.print_tones import GreyCurve
+from spectro.records.profile_settings import NO_DATE
+from spectro.records.reading_options import ReadingOptions
+from spectro.words.monochrome import monochrome_cautions, monochrome_verdict
+from spectro.workflow.steps.report_files import check_reports
+
+LIGHTS = ("D50", "A", "LED-B3")
+
+
+def profile_monochrome(
+    readings: Sequence[Path],
+    *,
+    chart: Path | None = None,
+    measurement_condition: MeasurementCondition | None = None,
+    device_scale: int | None = None,
+    columns: Mapping[str, str] | None = None,
+    settings: MonochromeSettings | None = None,
+    out: Path | None = None,
+    curve: Path | None = None,
+    report: Path | None = None,
+    pdf: Path | None = None,
+    replace: bool = False,
+    progress: Callable[[str, float], None] = lambda what, done: None,
+) -> MonochromePrint:
+    """Judge greys printed in black and white; write a linearising curve, a grey profile and reports where they are named.
+
+    out, curve, report, pdf: files to write, or None. Raises errors of `spectro.errors` for bad input; then nothing is written.
+    """
+    settings = settings or MonochromeSettings()
+    check_reports(report, pdf, out, curve, replace=replace)
+    aim = grey_aim(settings.aim, settings.arrives) if settings.aim else None
+    light = find_light(settings.illuminant)
+    tones = None if settings.tones is None else read_aim(settings.tones, TONE_COLUMNS)
+    progress("reading files", 0.0)
+    measurements = load_readings(
+        readings,
+        ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {}),
+    )
+    progress("judging the greys", 0.2)
+    fallback = measurements.description or Path(measurements.origin.split(",")[0]).stem
+    found, printed, out_of_reach = judge_monochrome(
+        measurements,
+        name=fallback,
+        aim=aim,
+        tones=tones,
+        entries=settings.entries,
+        lights=LIGHTS if light.name in LIGHTS else (*LIGHTS, light),
+    )
+    date = settings.date or (datetime.fromisoformat(measurements.created) if measurements.created else NO_DATE)
+    name = _name(settings, fallback, date) if out else ""
+    found = replace_field(found, curve_file=str(curve or ""), profile_file=str(out or ""), profile_name=name)
+    through = settings.through_curve
+    result = replace_field(
+        found,
+        verdict=monochrome_verdict(found),
+        cautions=monochrome_cautions(found, own_light=light.name, out_of_reach=out_of_reach, through=through),
+    )
+    files: dict[Path, bytes] = {}
+    if curve is not None:
+        files[curve] = curve_csv(result)
+    if out is not None:
+        progress("profile", 0.8)
+        files[out] = _profile(measurements, result, None if through else printed, date, settings.icc_version)
+    if report is not None:
+        from spectro.report.monochrome_page import monochrome_html
+
+        progress("drawing the report", 0.9)
+        files[report] = monochrome_html(result).encode("utf-8")
+    if pdf is not None:
+        from spectro.report.monochrome_pdf import monochrome_pdf
+
+        progress("drawing the PDF", 0.95)
+        files[pdf] = monochrome_pdf(result)
+    for path, data in files.items():
+        write_whole(path, data, replace=replace)
+    progress("done", 1.0)
+    return result
+
+
+def _name(settings: MonochromeSettings, fallback: str, date: datetime) -> str:
+    parts = [part for part in (settings.printer, settings.paper, settings.driver_settings) if part.strip()] or [fallback]
+    return profile_name((*parts, "black and white"), fallback, date, ascii_only=settings.icc_version == 2)
+
+
+def _profile(
+    measurements: MeasurementSet, found: MonochromePrint, bare: GreyCurve | None, date: datetime, version: int
+) -> bytes:
+    """Return the profile of the bare printer, or, with bare None, of prints made through the linearising curve."""
+    readings_lab = spectra_to_lab(measurements.reflectance, measurements.wavelengths)
+    table = measurement_table(measurements, lab=readings_lab, illuminant="D50", observer=2)
+    text = ProfileText(name=found.profile_name, characterization=pack_cgats(table), date=date)
+    value, lab = (found.curve.wanted, found.curve.printed_lab) if bare is None else (bare.value, bare.lab)
+    return pack_profile(build_grey_profile(*rising_greys(value, lab), text, version=version))

@@ -7,14 +7,13 @@ References: [ISO-28178] WEIGHTING_FUNCTION; [ISO-17972-1] tristimulus specificat
 """
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
 from spectro.errors import MeasurementFileError, ShapeError
 from spectro.files.cgats_table import CgatsTable
 from spectro.files.numeric_cells import numeric_columns
-from spectro.readings.content import read_tables
 from spectro.readings.patches import ID_FIELDS, NAME_FIELDS
 from spectro.readings.statements import stated_condition
 from spectro.records.arrays import FloatArray, frozen_floats
@@ -46,22 +45,6 @@ class FileLab:
             if values.shape not in ((0, 3), (len(self.sample_ids), 3)):
                 raise ShapeError(f"{name} has shape {values.shape}; expected ({len(self.sample_ids)}, 3) or (0, 3)")
             object.__setattr__(self, name, values)
-
-
-def load_file_lab(path: Path, *, columns: Mapping[str, str] | None = None) -> FileLab:
-    """Read the Lab or XYZ of the first table of a file that has them, whatever its kind.
-
-    Raises MeasurementFileError where there are none, where two tables have them, and where the light is stated twice and
-    differently.
-    """
-    tables = [table for table in read_tables(path, columns) if _columns(table, "LAB") or _columns(table, "XYZ")]
-    if not tables:
-        raise MeasurementFileError(path, 0, "no Lab and no XYZ", "fields such as LAB_L, LAB_A, LAB_B", "Export them too.")
-    if len(tables) > 1:
-        raise MeasurementFileError(
-            path, tables[1].fields_line, f"{len(tables)} tables with Lab or XYZ", "one", "Put each into a file of its own."
-        )
-    return file_lab(tables[0], path)
 
 
 def file_lab(table: CgatsTable, path: Path | str) -> FileLab:

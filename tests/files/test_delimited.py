@@ -8,8 +8,7 @@ import pytest
 from spectro.errors import InputError, MeasurementFileError
 from spectro.files.column_mapping import columns_from_text, guessed_names, renamed
 from spectro.files.delimited import parse_delimited
-from spectro.files.sheet_cells import _letters_of
-from spectro.files.spreadsheet import parse_spreadsheet
+from spectro.files.spreadsheet import _letters_of, parse_spreadsheet
 
 NM = range(400, 710, 20)
 NAMES = ["no", "red", "green", "blue", *(f"{nm} nm" for nm in NM)]

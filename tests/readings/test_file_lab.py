@@ -7,8 +7,16 @@ from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import MeasurementFileError
 from spectro.files.cgats_table import CgatsKeyword, CgatsTable
-from spectro.readings.file_lab import load_file_lab, stated_light
+from spectro.readings.content import read_tables
+from spectro.readings.file_lab import file_lab, stated_light
 from spectro.readings.load import load_readings
+
+
+def load_file_lab(path):
+    """The Lab of the one table of a file that states some."""
+    (table,) = [one for one in read_tables(path) if len(file_lab(one, path).lab)]
+    return file_lab(table, path)
+
 
 TEN_DEGREES = ("cmyk-10deg/it874-1617-m1.txt", "cgats-quirks/space_separated_header_duplicate_keywords_10deg.txt")
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from spectro.files.cgats_pack import pack_cgats
+from spectro.files.cgats import pack_cgats
 from spectro.readings.load import load_readings
 from spectro.stand_in.bands import WAVELENGTHS
 from spectro.stand_in.demo import demo_chart, demo_readings, demo_second_sheet

@@ -7,7 +7,7 @@ import pytest
 
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
-from spectro.files.cgats_pack import write_cgats
+from spectro.files.cgats import write_cgats
 from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet

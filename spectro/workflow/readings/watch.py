@@ -16,7 +16,7 @@ from spectro.files.atomic import check_writable
 from spectro.files.dates import iso_date
 from spectro.files.settled_files import SettledFiles
 from spectro.files.text_lines import read_bytes
-from spectro.readings.partial import PartialReadings, partial_readings
+from spectro.readings.intake import PartialReadings, partial_readings
 from spectro.readings.sitting_journal import packed_wavelengths, spectra_tuple
 from spectro.records.conditions import Backing, MeasurementCondition
 from spectro.records.instrument import InstrumentFacts

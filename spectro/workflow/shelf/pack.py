@@ -12,9 +12,8 @@ from spectro.colour.pcs import light_name
 from spectro.errors import InputError, ProfileFileError, ShelfError, TagError
 from spectro.files.atomic import check_writable, write_whole
 from spectro.files.condition_text import pack_condition
-from spectro.files.private_words import spreadsheet_without_private_words, without_private_text, without_private_words
 from spectro.files.shelf_folder import place_of_shelf
-from spectro.files.zip_pack import zip_bytes
+from spectro.files.shelf_pack import spreadsheet_without_private_words, without_private_text, without_private_words, zip_bytes
 from spectro.icc.profile_file import IccProfile, pack_profile, parse_profile
 from spectro.icc.tag_types import Tag, Text
 from spectro.profile.evidence import description, profile_light

@@ -230,7 +230,7 @@ def test_a_real_print_through_an_independent_engine(check_data, tmp_path, patche
     papers = check_data / "photo-inkjet-matte"
     chart_b = load_readings([papers / "chart-b-2420-m0.txt"])
     if patches < len(chart_b):
-        from spectro.files.cgats_pack import write_cgats
+        from spectro.files.cgats import write_cgats
 
         rows = farthest_points(chart_b.device, patches)
         kept = type(chart_b)(

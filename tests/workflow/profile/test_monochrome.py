@@ -17,7 +17,7 @@ from spectro.colour.grey_aim import aimed_greys
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError, OutputExistsError
 from spectro.files.aim_file import grey_aim
-from spectro.files.cgats_pack import write_cgats
+from spectro.files.cgats import write_cgats
 from spectro.icc.profile_file import pack_profile, parse_profile
 from spectro.readings.write import measurement_table
 from spectro.records.measurement import MeasurementSet

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from spectro.files.private_words import (
+from spectro.files.shelf_pack import (
     spreadsheet_without_private_words,
     without_private_text,
     without_private_words,

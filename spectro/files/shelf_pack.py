@@ -2,12 +2,15 @@
 
 A path that begins at the root of a disk is cut down to its last part; what header lines say of people is taken out.
 Nothing else changes. Text is told by its bytes: UTF-16 with a mark, else any form in which ASCII stands for itself.
+
+The pack itself is a .zip: the same files give the same bytes.
 """
 
 import codecs
 import io
 import re
 import zipfile
+from collections.abc import Sequence
 
 _PART = r"[^/\\\n\r\t\"'<>|*?:;,&]+"
 _LAST = r"[^/\\\s\"'<>|*?:;,&)\]]*"
@@ -32,7 +35,10 @@ _PEOPLE_ELEMENT = re.compile(
 )
 _OWN = '"spectro"'
 _PARTS = "[Content_Types].xml"
-_ZIP_DATE = (1980, 1, 1, 0, 0, 0)
+_ZIP_DATE = (1980, 1, 1, 0, 0, 0)  # the oldest a .zip can hold; no clock
+_LEVEL = 9
+_MODE = 0o644 << 16
+_UNIX = 3
 
 
 def without_private_words(data: bytes) -> tuple[bytes, bool]:
@@ -83,3 +89,14 @@ def spreadsheet_without_private_words(data: bytes) -> tuple[bytes, bool]:
     except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError) as error:
         raise ValueError(str(error)) from error
     return (packed.getvalue(), True) if changed else (data, False)
+
+
+def zip_bytes(files: Sequence[tuple[str, bytes]]) -> bytes:
+    """Return a .zip of files, name and content each, in the order given."""
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w") as pack:
+        for name, data in files:
+            info = zipfile.ZipInfo(name, _ZIP_DATE)
+            info.create_system, info.external_attr = _UNIX, _MODE
+            pack.writestr(info, data, zipfile.ZIP_DEFLATED, _LEVEL)
+    return buffer.getvalue()

@@ -13,7 +13,6 @@ from spectro.colour.weights import tristimulus_weights
 from spectro.errors import InputError
 from spectro.records.arrays import FloatArray
 from spectro.records.light import Light, light_wavelengths
-from spectro.records.limits import Limits
 from spectro.records.viewing_plan import PrintView, ScreenRow
 
 ILLUMINANCE = {"P1": 2000.0, "P2": 500.0}  # lx, [ISO-3664-2009]
@@ -59,14 +58,14 @@ def print_view(
     *,
     paper: str,
     lux_from: str,
-    limits: Limits,
-    screens: Sequence[tuple[float, str]] = (),
+    own_note: str,
+    screens: Sequence[tuple[float, str]],
 ) -> PrintView:
     """Return what a screen has to show for it to agree with a paper in a light.
 
     paper_xyz: (3,), XYZ of the bare paper in this light, 2° observer, perfect diffuser Y = 100; black_y: Y of the darkest
-    print, same scale. lux: illuminance at the print. screens: further luminances (cd/m²) to compare, each with a word.
-    limits: those of viewing.
+    print, same scale. lux: illuminance at the print. screens: luminances (cd/m²) to compare, each with a word.
+    own_note: the word for this paper's own luminance.
     Raises InputError for an illuminance or a paper that cannot be.
     """
     factor = float(paper_xyz[1]) / 100
@@ -102,22 +101,10 @@ def print_view(
         black=black,
         contrast=contrast,
         mirrored=MIRRORED,
-        rows=_rows(luminance, factor, screens, limits),
-    )
-
-
-def _rows(luminance: float, factor: float, screens: Sequence[tuple[float, str]], limits: Limits) -> tuple[ScreenRow, ...]:
-    usual = [
-        (80.0, "least of ISO 12646 and ISO 3664, from memory"),
-        (limits["usual_low"], "usual, common practice"),
-        (limits["usual_high"], "usual, common practice"),
-        (160.0, "recommended beside prints, ISO 12646, from memory"),
-        (laptop_luminance(), "a laptop at full brightness, about three prints under P2; common practice"),
-    ]
-    wanted = sorted([*usual, (luminance, "this paper in this light"), *screens])
-    return tuple(
-        ScreenRow(luminance=value, stops=stops_darker(value, luminance), lux=illuminance_for(value, factor), note=note)
-        for value, note in wanted
+        rows=tuple(
+            ScreenRow(luminance=value, stops=stops_darker(value, luminance), lux=illuminance_for(value, factor), note=note)
+            for value, note in sorted([*screens, (luminance, own_note)])
+        ),
     )
 
 

@@ -1,6 +1,7 @@
 """What was found of a print in its light and of the screen beside it."""
 
 from dataclasses import dataclass
+from enum import Enum, auto
 
 from spectro.records.display_check import DisplayCheck
 from spectro.records.limits import Limits
@@ -40,6 +41,15 @@ class PrintView:
     contrast: float | None  # white : black there
     mirrored: float  # share of the light that was taken to be mirrored
     rows: tuple[ScreenRow, ...]
+
+
+class LightMeasure(Enum):
+    """What of a viewing light is held against a limit."""
+
+    COLOUR = auto()
+    ILLUMINANCE = auto()
+    RENDERING = auto()
+    SINGLE_COLOURS = auto()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

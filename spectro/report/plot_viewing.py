@@ -17,6 +17,7 @@ from spectro.records.limits import Limits
 from spectro.records.viewing_plan import LightCheck, PrintView
 from spectro.report.style import HAIR, INK, LINE, PAPER, QUIET, figure_style, new_figure, ruled
 from spectro.standards.tables import observer_table
+from spectro.words.viewing import THIS_SCREEN
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -38,7 +39,7 @@ def plot_screen_luminance(view: PrintView, limits: Limits) -> "Figure":
         axes.axvline(0.0, color=INK, linewidth=1.2)
         for place, row in enumerate(view.rows):
             usual = limits["usual_low"] <= row.luminance <= limits["usual_high"]
-            now = row.note == "this screen now"
+            now = row.note == THIS_SCREEN
             axes.plot([0, row.stops], [place, place], color=LINE, linewidth=1.0, zorder=1)
             axes.plot(
                 row.stops,

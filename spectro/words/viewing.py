@@ -1,11 +1,13 @@
 """The sentences of `spectro viewing`: the verdict, what is usual, what to beware of."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from spectro.checks.display_causes import dark_steps, luminance_kept, worst_additivity, worst_level
-from spectro.checks.print_view import ILLUMINANCE, LAPTOP, illuminance_for, stops_darker
+from spectro.checks.print_view import ILLUMINANCE, LAPTOP, illuminance_for, laptop_luminance, stops_darker
+from spectro.checks.viewing_light import LightFindings
 from spectro.records.display_check import (
     DisplayAim,
     DisplayCause,
@@ -17,9 +19,11 @@ from spectro.records.display_check import (
     SettingAdvice,
 )
 from spectro.records.limits import Limits
-from spectro.records.viewing_plan import LightCheck, LightLimit, PrintView
+from spectro.records.viewing_plan import LightCheck, LightLimit, LightMeasure, PrintView
 from spectro.words.limits import own_limits
 from spectro.words.numbers import number
+
+THIS_PAPER, THIS_SCREEN = "this paper in this light", "this screen now"  # of luminances that are compared
 
 
 def viewing_verdict(
@@ -426,3 +430,62 @@ def rendering_text(light: LightCheck) -> str:
     """Return a light's colour rendering indices, "" where it has none."""
     values = ", ".join(number(value, 0) for value in light.rendering)
     return f"R1 to R14: {values} (CIE 13.3). " if values else ""
+
+
+def light_limits(found: LightFindings, limits: Limits) -> tuple[LightLimit, ...]:
+    """Return each figure of a light beside what it is held against. limits: those of viewing."""
+    standard, from_memory = "ISO 3664:2009", "ISO 3664:2009, from memory"
+    said = {
+        LightMeasure.COLOUR: LightLimit(
+            short="colour",
+            what="colour: distance from D50 in u'v', 10° observer",
+            found=f"{found.away:.4f}",
+            limit=f"at most {limits['light_away']:g}",
+            kept=None,
+            source=standard,
+        ),
+        LightMeasure.ILLUMINANCE: LightLimit(
+            short="illuminance",
+            what=f"illuminance, nearest to {found.nearest}",
+            found=f"{found.lux or 0.0:.0f} lx",
+            limit=f"{ILLUMINANCE.get(found.nearest, 0):.0f} ± {limits.get(f'{found.nearest.lower()}_tolerance', 0):.0f} lx",
+            kept=None,
+            source=f"{standard}; the tolerance from memory",
+        ),
+        LightMeasure.RENDERING: LightLimit(
+            short="colour rendering",
+            what="general colour rendering index Ra",
+            found=f"{found.general:.0f}",
+            limit=f"{limits['least_general_rendering']:.0f} or more",
+            kept=None,
+            source=from_memory,
+        ),
+        LightMeasure.SINGLE_COLOURS: LightLimit(
+            short="rendering of single colours",
+            what=f"lowest of R1 to R8 (R{found.lowest_at})",
+            found=f"{found.lowest:.0f}",
+            limit=f"{limits['least_special_rendering']:.0f} or more",
+            kept=None,
+            source=from_memory,
+        ),
+    }
+    ultraviolet = LightLimit(
+        short="ultraviolet",
+        what="ultraviolet, as a multiple of D50's",
+        found=f"{found.excitation:.2f}",
+        limit="1 would be D50; the standard's index was not computed",
+        kept=None,
+        source="no limit",
+    )
+    return (*(replace(said[measure], kept=kept) for measure, kept in found.kept.items()), ultraviolet)
+
+
+def usual_screens(limits: Limits) -> list[tuple[float, str]]:
+    """Return luminances of screens that a print is compared with, cd/m², each with what it is. limits: those of viewing."""
+    return [
+        (80.0, "least of ISO 12646 and ISO 3664, from memory"),
+        (limits["usual_low"], "usual, common practice"),
+        (limits["usual_high"], "usual, common practice"),
+        (160.0, "recommended beside prints, ISO 12646, from memory"),
+        (laptop_luminance(), "a laptop at full brightness, about three prints under P2; common practice"),
+    ]

@@ -10,7 +10,7 @@ from spectro.checks.display_gamut import display_gamut
 from spectro.checks.display_tones import display_tones
 from spectro.checks.display_white import display_white
 from spectro.checks.print_view import ILLUMINANCE, print_view
-from spectro.checks.viewing_light import check_viewing_light
+from spectro.checks.viewing_light import judge_light
 from spectro.colour.lights import is_light_name
 from spectro.errors import InputError
 from spectro.files.atomic import write_whole
@@ -21,15 +21,18 @@ from spectro.records.display_check import AimWishes, DisplayCheck
 from spectro.records.light import Light
 from spectro.records.limits import Limits
 from spectro.records.progress import Progress, silent
-from spectro.records.viewing_plan import PrintView, ViewingPlan
-from spectro.report.viewing_document import viewing_document
-from spectro.report.white_field import white_field_html
+from spectro.records.viewing_plan import LightCheck, PrintView, ViewingPlan
+from spectro.report.viewing_document import viewing_document, white_field_html
 from spectro.standards.limits import Tolerances
 from spectro.words.viewing import (
+    THIS_PAPER,
+    THIS_SCREEN,
     display_advice,
     display_notes,
     display_verdict,
+    light_limits,
     practice_sentences,
+    usual_screens,
     viewing_cautions,
     viewing_verdict,
 )
@@ -121,8 +124,27 @@ def _view(
         ILLUMINANCE[used] if lux is None else lux,
         paper=white.origin,
         lux_from="measured" if lux is not None else f"ISO 3664 {used}",
-        limits=limits,
-        screens=[(screen, "this screen now")] if screen is not None else [],
+        own_note=THIS_PAPER,
+        screens=[*usual_screens(limits), *([(screen, THIS_SCREEN)] if screen is not None else [])],
+    )
+
+
+def check_viewing_light(light: Light, lux: float | None, limits: Limits) -> LightCheck:
+    """Return what a light is and which limits it keeps. lux: the illuminance at the place, where it is known.
+
+    limits: those of viewing.
+    """
+    found = judge_light(light, lux, limits)
+    return LightCheck(
+        name=light.name,
+        origin=light.origin,
+        power=tuple(float(value) for value in light.power / light.power.max()),
+        kelvin=found.kelvin,
+        duv=found.duv,
+        uv_10=found.uv_10,
+        rendering=found.rendering,
+        excitation=found.excitation,
+        limits=light_limits(found, limits),
     )
 
 

@@ -12,7 +12,6 @@ from invented_display import display_rows, write_display
 from page_reader import Reader
 
 from spectro.checks.print_view import illuminance_for, laptop_luminance, light_white, stops_darker
-from spectro.checks.viewing_light import check_viewing_light
 from spectro.cli.main import run
 from spectro.colour.lab import lab_to_xyz
 from spectro.colour.lights import named_light
@@ -24,7 +23,7 @@ from spectro.report.render_json import render_json
 from spectro.report.viewing_document import viewing_document
 from spectro.standards.limits import shipped_limits
 from spectro.workflow import profile_build
-from spectro.workflow.viewing import viewing
+from spectro.workflow.viewing import check_viewing_light, viewing
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "demo_measurements" / "demo-readings-m1.txt"

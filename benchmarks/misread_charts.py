@@ -107,7 +107,7 @@ class SpectralModel:
     def __init__(self, device, reflectance, model: DeviceModel) -> None:
         unique, first = np.unique(device, axis=0, return_index=True)
         self.model = solve_gaussian_process(
-            unique, np.sqrt(np.maximum(reflectance[first], 0)), np.ones(len(unique)), model.hyperparameters
+            unique, np.sqrt(np.maximum(reflectance[first], 0)), np.ones(len(unique)), model.prior
         )
 
     def predict(self, device):

@@ -161,7 +161,7 @@ def curves() -> None:
         lab, draw = driver.lab(device), np.random.default_rng(number)
         error = draw.normal(size=lab.shape)
         lab = lab + error * (0.1 * NOISE / delta_e_2000(lab, lab + 0.1 * error).mean())
-        found = fit_gaussian_process(device, lab).hyperparameters
+        found = fit_gaussian_process(device, lab).prior.hyperparameters
         print(
             number,
             driver.light,

@@ -15,7 +15,7 @@ from spectro.records.arrays import FloatArray
 from spectro.records.light import Light
 from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
-from spectro.records.profile_result import Forecast, PrintForecast
+from spectro.records.profile_result import Forecast, PathLattice, PrintForecast
 from spectro.records.repeats import RepeatAverages
 from spectro.standards.limits import shipped_limits
 
@@ -35,16 +35,22 @@ class FittedPrinter:
 
 
 def fit_printer(
-    measurements: MeasurementSet, illuminant: str | Light = "D50", observer: int = 2, limits: Limits | None = None
+    measurements: MeasurementSet,
+    illuminant: str | Light = "D50",
+    observer: int = 2,
+    limits: Limits | None = None,
+    *,
+    thorough: bool = False,
 ) -> FittedPrinter:
     """Average repeats, go to PCS Lab under a light, and fit the device model, with its forecast.
 
-    limits: of profiles; None: the shipped ones. Raises InputError for readings that span too little of a printer.
+    limits: of profiles; None: the shipped ones. thorough: as for `fit_gaussian_process`.
+    Raises InputError for readings that span too little of a printer.
     """
     repeats = average_repeats(measurements)
     colours = spectra_to_pcs(repeats.reflectance, measurements.wavelengths, illuminant, observer)
     reading_lab = spectra_to_pcs(measurements.reflectance, measurements.wavelengths, illuminant, observer).lab
-    model = fit_gaussian_process(repeats.device, colours.lab, repeats.counts.astype(float))
+    model = fit_gaussian_process(repeats.device, colours.lab, repeats.counts.astype(float), thorough=thorough)
     return FittedPrinter(
         model=model,
         repeats=repeats,
@@ -60,6 +66,15 @@ def forecast_print(fitted: FittedPrinter, sheet: float) -> PrintForecast:
     model = fitted.model
     elsewhere = np.hypot(model.uncertainty(even_points(_PLACES, fitted.repeats.device.shape[1], 1)), model.noise())
     return print_forecast(delta_e_2000(fitted.recipe_lab, model.left_out), model.left_out_spread, elsewhere, sheet)
+
+
+def path_lattice(fitted: FittedPrinter) -> PathLattice:
+    """Return the table that the print path of a fitted printer seems to read."""
+    prior = fitted.model.prior
+    if prior.table is None:
+        return PathLattice(nodes=None, levels=None, gain=prior.gain)
+    lattice = prior.table.lattice
+    return PathLattice(nodes=lattice.nodes, levels=255 * lattice.step, gain=prior.gain)
 
 
 def check_rgb(colour_space: str, origin: str) -> None:

@@ -85,7 +85,7 @@ def profile_reuse(
 def _refreshed(said: FloatArray, shown: FloatArray, device: FloatArray) -> FloatArray:
     """Return ΔE00 (n,) of the old profile with a smooth difference learnt from a few patches; NaN for those patches."""
     rows = farthest_points(device, REFRESH_PATCHES)
-    model = fit_gaussian_process(device[rows], (shown - said)[rows])
+    model = fit_gaussian_process(device[rows], (shown - said)[rows], tables=False)
     errors = delta_e_2000(said + model.predict(device), shown)
     errors[rows] = np.nan
     return errors

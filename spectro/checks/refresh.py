@@ -44,7 +44,7 @@ def likely_moves(readings: MeasurementSet, fitted: FittedPrinter) -> Moves:
         known[rows],
         np.log(np.maximum(fitted.repeats.reflectance[rows], _LEAST)),
         fitted.repeats.counts[rows].astype(float),
-        fitted.model.hyperparameters,
+        fitted.model.prior,
     )
     solids = np.exp(spectra.predict(SOLIDS))
 
@@ -97,7 +97,7 @@ def refreshed_readings(old: MeasurementSet, fresh: MeasurementSet, fitted: Fitte
         repeats.device,
         seen - said,
         _spread(fitted, repeats.device, repeats.counts),
-        place=model.hyperparameters.place,
+        place=model.prior.hyperparameters.place,
         moves=likely_moves(old, fitted),
     )
     moved = fitted.reading_lab + term.predict(old.device)
@@ -154,7 +154,7 @@ def telling_rows(readings: MeasurementSet, fitted: FittedPrinter, patches: int) 
         weights,
         _spread(fitted, candidates, np.ones(len(candidates))),
         patches,
-        place=fitted.model.hyperparameters.place,
+        place=fitted.model.prior.hyperparameters.place,
         moves=likely_moves(readings, fitted),
     )
     return rows[chosen]

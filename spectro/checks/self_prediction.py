@@ -64,13 +64,13 @@ def self_predicted(
     points = np.stack([device[rows[index == k][0]] for k in range(len(unique))])
     colours = np.stack([np.median(lab[index == k], axis=0) for k in range(len(unique))])
     kept = np.ones(len(unique), dtype=bool)
-    model = fit_gaussian_process(points, colours)
+    model = fit_gaussian_process(points, colours, tables=False)
     for _ in range(MOST_ROUNDS):
         contradicting = _contradicting(model, colours[kept])
         if not contradicting.any() or kept.sum() - contradicting.sum() < max(LEAST_RECIPES, len(unique) // 2):
             break
         kept[np.flatnonzero(kept)[contradicting]] = False
-        model = fit_gaussian_process(points[kept], colours[kept])
+        model = fit_gaussian_process(points[kept], colours[kept], tables=False)
     expected = model.predict(device)
     spread = np.sqrt(model.uncertainty(device) ** 2 + model.noise() ** 2)
     at = {tuple(key): k for key, k in zip(unique[kept].tolist(), range(int(kept.sum())), strict=True)}

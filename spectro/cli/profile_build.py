@@ -53,6 +53,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="DE",
         help="mean ΔE00 by which another sheet differs, for the forecast (0.18)",
     )
+    parser.add_argument(
+        "--thorough",
+        action="store_true",
+        help="search the device model on all patches, up to 4500: a little more accurate, some ten times as long",
+    )
     add_tolerances_option(parser)
     add_on_shelf_options(parser, "that was printed with: it names the profile, and keeps readings and profile")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing file")
@@ -106,6 +111,7 @@ def _settings(arguments: argparse.Namespace) -> "ProfileSettings":
         grey_aim=arguments.grey_aim,
         grey_arrives=arguments.grey_arrives,
         sheet=SHEET if arguments.sheet is None else arguments.sheet,
+        thorough=arguments.thorough,
         date=arguments.date,
         printer=arguments.printer,
         paper=arguments.paper,

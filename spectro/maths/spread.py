@@ -26,3 +26,22 @@ def farthest_points(device: FloatArray, count: int) -> IntArray:
         chosen.append(row)
         nearest = np.minimum(nearest, ((device - device[row]) ** 2).sum(axis=1))
     return np.array(chosen, dtype=np.int64)
+
+
+def even_regions(device: FloatArray, most: int) -> list[IntArray]:
+    """Return the rows of regions that share out device values (n, channels), each of at most so many rows.
+
+    Regions are halved across the channel in which they are longest, at the median.
+
+    >>> [rows.tolist() for rows in even_regions(np.array([[0.0], [0.9], [0.1], [1.0]]), 2)]
+    [[0, 2], [1, 3]]
+    """
+    regions = [np.arange(len(device))]
+    while max(len(rows) for rows in regions) > most:
+        halves = []
+        for rows in regions:
+            along = int(np.ptp(device[rows], axis=0).argmax())
+            order = rows[np.argsort(device[rows, along], kind="stable")]
+            halves += [order[: len(order) // 2], order[len(order) // 2 :]]
+        regions = halves
+    return regions

@@ -29,14 +29,7 @@ def cells(grid: tuple[int, ...], positions: FloatArray) -> tuple[IntArray, list[
 
 def tetrahedral_columns(table: FloatArray, positions: FloatArray) -> FloatArray:
     """Return interpolated values (outputs, n) of positions (n, 3), in node units, in a table (g1, g2, g3, outputs)."""
-    base, (x, y, z), (along_x, along_y, along_z) = cells(table.shape[:3], positions)
-    far = along_x + along_y + along_z
-    first = np.where((x >= y) & (x >= z), along_x, np.where(y >= z, along_y, along_z))
-    last = np.where((z <= y) & (z <= x), along_z, np.where(y <= x, along_y, along_x))
-    low_xy, high_xy = np.minimum(x, y), np.maximum(x, y)
-    largest, least = np.maximum(high_xy, z), np.minimum(low_xy, z)
-    middle = np.maximum(low_xy, np.minimum(high_xy, z))
-    second, third, fourth = base + first, base + far - last, base + far
+    (base, second, third, fourth), (largest, middle, least) = _tetrahedra(table.shape[:3], positions)
     result = np.empty((table.shape[3], len(positions)))
     for output, nodes in enumerate(columns_of(table)):
         at, ahead = nodes.take(base), nodes.take(second)
@@ -49,6 +42,27 @@ def tetrahedral_columns(table: FloatArray, positions: FloatArray) -> FloatArray:
             step *= share
             value += step
     return result
+
+
+def tetrahedral_weights(grid: tuple[int, ...], positions: FloatArray) -> tuple[IntArray, FloatArray]:
+    """Return the flat indices (n, 4) of the nodes around positions (n, 3), in node units, and their weights (n, 4).
+
+    >>> tetrahedral_weights((2, 2, 2), np.array([[0.5, 0.25, 0.0]]))
+    (array([[0, 4, 6, 7]]), array([[0.5 , 0.25, 0.25, 0.  ]]))
+    """
+    nodes, (largest, middle, least) = _tetrahedra(grid, positions)
+    return np.column_stack(nodes), np.column_stack([1 - largest, largest - middle, middle - least, least])
+
+
+def _tetrahedra(grid: tuple[int, ...], positions: FloatArray) -> tuple[tuple[IntArray, ...], tuple[FloatArray, ...]]:
+    """Return the four nodes around positions (n, 3), from the lower corner to the upper one, and the fractions, falling."""
+    base, (x, y, z), (along_x, along_y, along_z) = cells(grid, positions)
+    far = along_x + along_y + along_z
+    first = np.where((x >= y) & (x >= z), along_x, np.where(y >= z, along_y, along_z))
+    last = np.where((z <= y) & (z <= x), along_z, np.where(y <= x, along_y, along_x))
+    low_xy, high_xy = np.minimum(x, y), np.maximum(x, y)
+    fractions = (np.maximum(high_xy, z), np.maximum(low_xy, np.minimum(high_xy, z)), np.minimum(low_xy, z))
+    return (base, base + first, base + far - last, base + far), fractions
 
 
 def tetrahedral_slope_columns(table: FloatArray, positions: FloatArray) -> tuple[FloatArray, FloatArray]:

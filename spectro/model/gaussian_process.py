@@ -4,34 +4,48 @@ Reference: [Rasmussen-Williams-2006]. Found here: the hyperparameters; solved in
 thousands of patches.
 """
 
-from dataclasses import replace
+from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
 
 from spectro.errors import InputError
-from spectro.maths.row_blocks import one_thread, together
+from spectro.maths.row_blocks import one_thread
 from spectro.maths.spread import farthest_points
-from spectro.model.exact import ExactModel, solve_exact
-from spectro.model.kernel import Hyperparameters, matern_square
+from spectro.model.exact import predictive_density, solve_exact
+from spectro.model.kernel import Hyperparameters
 from spectro.model.likelihood import find_hyperparameters
 from spectro.model.many_patches import solve_projected
+from spectro.model.path_search import find_prior
+from spectro.model.prior import Prior
 from spectro.records.arrays import FloatArray
 from spectro.standards.limits import shipped_limits
 
-FIRST_PATCHES, HYPERPARAMETER_PATCHES = 150, 400  # found on few, then on more, solved on all: 10 to 20 times faster
-SMALL_CHART = 150  # up to this many patches the degree of the mean is chosen, above it is 2
-NOISE_PATCHES = 900  # the noise ratio is chosen on this many
-NOISE_SCALES = (1.0, 0.7, 0.5, 0.35)
 LEAST_PATCHES = 12
-MOST_EXACT, BASIS_PATCHES = 3000, 1600  # above the first, kernels around the second many carry the fit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FitSettings:
+    """What the fit rests on; the rows that chose it are in benchmarks/accuracy.md, "What was tried"."""
+
+    first: int = 150  # patches that hyperparameters are found on first, 100 steps
+    then: int = 400  # and then, 15 steps; all are solved: row "hyperparameters from 700 or 1200 patches"
+    then_steps: int = 15
+    thorough_steps: int = 20  # on all patches, where asked for: row "thorough"
+    thorough_widest: float = 40.0  # exponent of a warp then
+    small: int = 150  # up to this many patches the degree of the mean is chosen, above it is 2: rows "linear", "quadratic mean"
+    most_exact: int = 4500  # above, kernels around the basis carry the fit: row "exact or around a basis"
+    basis: int = 1600
+
+
+SETTINGS = FitSettings()
 
 
 class DeviceModel(Protocol):
     """A fitted model of a printer on a paper. Immutable; its methods are pure functions of it."""
 
     @property
-    def hyperparameters(self) -> Hyperparameters:
+    def prior(self) -> Prior:
         """What the likelihood decided."""
 
     @property
@@ -64,10 +78,18 @@ def least_to_predict() -> int:
     return int(shipped_limits("model")["patches_to_predict"])
 
 
-def fit_gaussian_process(device: FloatArray, lab: FloatArray, counts: FloatArray | None = None) -> DeviceModel:
+def fit_gaussian_process(
+    device: FloatArray,
+    lab: FloatArray,
+    counts: FloatArray | None = None,
+    *,
+    tables: bool = True,
+    thorough: bool = False,
+) -> DeviceModel:
     """Fit the model to device (n, channels), 0 to 1 and all different, and lab (n, 3).
 
-    counts: (n,) readings averaged in each row, all 1 unless given.
+    counts: (n,) readings averaged in each row, all 1 unless given. tables: whether a table of the print path's own is looked
+    for. thorough: search hyperparameters on all patches too, up to 4500, which takes some ten times as long.
     Raises InputError for fewer than 12 patches or where a channel never changes.
     """
     if len(device) < LEAST_PATCHES:
@@ -81,50 +103,41 @@ def fit_gaussian_process(device: FloatArray, lab: FloatArray, counts: FloatArray
         )
     counts = np.ones(len(device)) if counts is None else np.asarray(counts, dtype=np.float64)
     with one_thread():
-        return solve_gaussian_process(device, lab, counts, _search(device, lab, counts))
+        degrees = (2,) if len(device) > SETTINGS.small else (1, 2) if len(device) > 2 * LEAST_PATCHES else (1,)
+        found = [_search(device, lab, counts, degree, thorough) for degree in degrees]
+        tables = tables and len(device) <= SETTINGS.most_exact  # the kernels of a basis do not carry errors of nodes
+        priors = [find_prior(device, lab, counts, hyperparameters, tables=tables) for hyperparameters in found]
+        if len(priors) == 1:
+            return solve_gaussian_process(device, lab, counts, priors[0])
+        models = [solve_exact(device, lab, counts, prior) for prior in priors]
+        return max(models, key=lambda model: predictive_density(lab, model))
 
 
-def _search(device: FloatArray, lab: FloatArray, counts: FloatArray) -> Hyperparameters:
-    """Return the best hyperparameters; for a small chart the degree of the mean is the one that predicts left-out patches."""
-    if len(device) > SMALL_CHART:
-        return _search_degree(device, lab, counts, 2)
-    degrees = (1, 2) if len(device) > 2 * LEAST_PATCHES else (1,)
-    found = [_search_degree(device, lab, counts, degree) for degree in degrees]
-    if len(found) == 1:
-        return found[0]
-    return max(found, key=lambda candidate: _predictive_density(lab, solve_exact(device, lab, counts, candidate)))
-
-
-def _search_degree(device: FloatArray, lab: FloatArray, counts: FloatArray, degree: int) -> Hyperparameters:
-    """Find hyperparameters on few patches, then on more, and choose the noise by leave-one-out.
-
-    A kernel cannot hold every small kink of a driver. What is left over looks like noise to the likelihood of a few
-    hundred patches, but leave-one-out predictions tell it from noise: they are robust where the model is not quite true
-    [Rasmussen-Williams-2006].
-    """
-    spread = farthest_points(device, NOISE_PATCHES)
-    rows = spread[:FIRST_PATCHES]
+def _search(device: FloatArray, lab: FloatArray, counts: FloatArray, degree: int, thorough: bool) -> Hyperparameters:
+    """Find hyperparameters on few patches, then on more: that takes a tenth to a twentieth of the time all would take."""
+    spread = farthest_points(device, SETTINGS.then)
+    rows = spread[: SETTINGS.first]
     found = find_hyperparameters(device[rows], lab[rows], counts[rows], degree=degree)
-    if len(device) > FIRST_PATCHES:
-        rows = spread[:HYPERPARAMETER_PATCHES]
-        found = find_hyperparameters(device[rows], lab[rows], counts[rows], degree=degree, start=found, steps=15)
-    candidates = [replace(found, noise_ratio=found.noise_ratio * scale) for scale in NOISE_SCALES]
-    correlation = matern_square(found.place(device[spread]))
-    models = together(lambda c: solve_exact(device[spread], lab[spread], counts[spread], c, correlation.copy()), candidates)
-    densities = [_predictive_density(lab[spread], model) for model in models]
-    return candidates[int(np.argmax(densities))]
+    if len(device) > SETTINGS.first:
+        found = find_hyperparameters(
+            device[spread], lab[spread], counts[spread], degree=degree, start=found, steps=SETTINGS.then_steps
+        )
+    if not thorough:
+        return found
+    rows = farthest_points(device, SETTINGS.most_exact)
+    return find_hyperparameters(
+        device[rows],
+        lab[rows],
+        counts[rows],
+        degree=degree,
+        start=found,
+        steps=SETTINGS.thorough_steps,
+        widest=SETTINGS.thorough_widest,
+    )
 
 
-def _predictive_density(lab: FloatArray, model: ExactModel) -> float:
-    """Return the mean log density of each patch of Lab (n, 3) under the prediction that leaves it out."""
-    deviations = (model.left_out - lab) / model.left_out_spread
-    return float(-0.5 * (deviations**2).mean() - np.log(model.left_out_spread).mean())
-
-
-def solve_gaussian_process(
-    device: FloatArray, lab: FloatArray, counts: FloatArray, hyperparameters: Hyperparameters
-) -> DeviceModel:
-    """Fit the model with given hyperparameters; arguments as for `fit_gaussian_process`."""
-    if len(device) <= MOST_EXACT:
-        return solve_exact(device, lab, counts, hyperparameters)
-    return solve_projected(device, lab, counts, hyperparameters, device[farthest_points(device, BASIS_PATCHES)])
+def solve_gaussian_process(device: FloatArray, lab: FloatArray, counts: FloatArray, prior: Prior) -> DeviceModel:
+    """Fit the model under a given prior; arguments as for `fit_gaussian_process`."""
+    if len(device) <= SETTINGS.most_exact:
+        return solve_exact(device, lab, counts, prior)
+    return solve_projected(device, lab, counts, prior, device[farthest_points(device, SETTINGS.basis)])

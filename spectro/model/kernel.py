@@ -13,7 +13,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from spectro.maths.row_blocks import in_blocks
 from spectro.records.arrays import FloatArray, frozen_floats
 
 _EDGE = 0.05  # the part of the warp's ends that is left out, where its slope may be without bound
@@ -71,11 +70,6 @@ def matern(first: FloatArray, second: FloatArray) -> FloatArray:
     result = np.empty((len(first), len(second)))
     _each_block(first, second, lambda rows, correlation: None, result)
     return result
-
-
-def matern_square(points: FloatArray) -> FloatArray:
-    """Return the correlation (n, n) of points (n, k) with each other, on two threads."""
-    return in_blocks(lambda rows: matern(rows, points), points, len(points))
 
 
 def matern_times(first: FloatArray, second: FloatArray, coefficients: FloatArray) -> FloatArray:

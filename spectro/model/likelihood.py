@@ -70,6 +70,19 @@ def negative_log_likelihood(
     return float(value), gradient
 
 
+def negative_log_evidence(covariance: FloatArray, terms: FloatArray, lab: FloatArray) -> float:
+    """Return the negative log marginal likelihood of lab (n, outputs), without priors and constants.
+
+    covariance: (n, n) over the signal variance, noise included; it is overwritten. terms: (n, p) of the mean.
+    """
+    factor = linalg.cholesky(covariance.T, lower=True, overwrite_a=True, check_finite=False)
+    half = linalg.solve_triangular(factor, np.column_stack([terms, lab]), lower=True, check_finite=False)
+    half_terms, half_lab = half[:, : terms.shape[1]], half[:, terms.shape[1] :]
+    residual = half_lab - half_terms @ np.linalg.solve(half_terms.T @ half_terms, half_terms.T @ half_lab)
+    variance = (residual**2).mean(axis=0)
+    return float(0.5 * len(lab) * np.log(variance).sum() + lab.shape[1] * np.log(np.diag(factor)).sum())
+
+
 def _determinant_and_inverse(covariance: FloatArray) -> tuple[float, FloatArray]:
     """Return half the logarithm of the determinant and the inverse of a covariance (n, n), which is overwritten."""
     factor = linalg.cholesky(covariance.T, lower=True, overwrite_a=True, check_finite=False)
@@ -87,10 +100,12 @@ def find_hyperparameters(
     degree: int = 2,
     start: Hyperparameters | None = None,
     steps: int = 100,
+    widest: float = 4.0,
 ) -> Hyperparameters:
     """Return the hyperparameters of greatest marginal likelihood for device (n, channels) and lab (n, 3).
 
     start: where the search begins, found on fewer patches for instance. steps: after which it stops at the latest.
+    widest: largest exponent of a warp, and one over the smallest.
     """
     inputs = model_inputs(device)
     m = inputs.shape[1]
@@ -101,7 +116,7 @@ def find_hyperparameters(
         first_guess[-1] = np.log(1e-3)
     else:
         first_guess = np.log([*start.lengths, *start.warp_first, *start.warp_second, start.noise_ratio])
-    bounds = [(np.log(0.1), np.log(40.0))] * m + [(-np.log(4.0), np.log(4.0))] * (2 * m)
+    bounds = [(np.log(0.1), np.log(40.0))] * m + [(-np.log(widest), np.log(widest))] * (2 * m)
     bounds.append((np.log(1e-7), np.log(0.1)))
     found = minimize(
         negative_log_likelihood,

@@ -10,9 +10,9 @@ import numpy as np
 from scipy import linalg
 
 from spectro.maths.row_blocks import in_blocks
-from spectro.model.exact import FittedColours, spread_of
-from spectro.model.kernel import Hyperparameters, matern
+from spectro.model.exact import spread_of
 from spectro.model.likelihood import mean_terms
+from spectro.model.prior import FittedColours, Prior, fitted_colours
 from spectro.records.arrays import FloatArray, frozen_floats
 
 _JITTER = 1e-8  # keeps the basis' own correlation positive definite
@@ -22,10 +22,11 @@ _JITTER = 1e-8  # keeps the basis' own correlation positive definite
 class ProjectedModel:
     """A `DeviceModel` of which some patches, the basis, carry the kernels. Immutable."""
 
-    hyperparameters: Hyperparameters
+    prior: Prior
+    basis: FloatArray  # (m, channels), device values that carry kernels
     colours: FittedColours
     variance: FloatArray  # (3,), signal variance of L*, a*, b*
-    factor: FloatArray  # (m, m), lower Cholesky factor of the basis' own correlation
+    factor: FloatArray  # (m, m), lower Cholesky factor of the basis' own covariance
     inner: FloatArray  # (m, m), lower Cholesky factor of what the readings add to the prior
     left_out: FloatArray  # (n, 3), leave-one-out predictions of the fitted rows, hyperparameters held
     left_out_spread: FloatArray  # (n, 3), their standard deviations, noise of the reading included
@@ -36,45 +37,41 @@ class ProjectedModel:
 
     def uncertainty(self, device: FloatArray) -> FloatArray:
         """Return the standard deviation (n, 3) of the prediction of L*, a*, b*, without the noise of a reading."""
-        half, inner = self._halves(self.hyperparameters.place(np.asarray(device, dtype=np.float64)))
-        return spread_of(1 - (half**2).sum(axis=0) + (inner**2).sum(axis=0), self.variance)
+        device = np.asarray(device, dtype=np.float64)
+        half, inner = self._halves(device)
+        left = self.prior.variance(device) - (half**2).sum(axis=0) + (inner**2).sum(axis=0)
+        return spread_of(left, self.variance)
 
     def left_correlation(self, device: FloatArray) -> FloatArray:
         """Return the covariance (n, n) of what is unknown of device values (n, channels), over the signal variance."""
-        placed = self.hyperparameters.place(device)
-        half, inner = self._halves(placed)
-        left = matern(placed, placed)
+        half, inner = self._halves(device)
+        left = self.prior.between(device, device)
         left -= half.T @ half
         left += inner.T @ inner
         return left
 
     def noise(self) -> FloatArray:
         """Return the standard deviation (3,) of one reading of L*, a*, b*, as the likelihood sees it."""
-        return np.sqrt(self.hyperparameters.noise_ratio * self.variance)
+        return np.sqrt(self.prior.hyperparameters.noise_ratio * self.variance)
 
-    def _halves(self, placed: FloatArray) -> tuple[FloatArray, FloatArray]:
-        half = linalg.solve_triangular(self.factor, matern(placed, self.colours.placed).T, lower=True)
+    def _halves(self, device: FloatArray) -> tuple[FloatArray, FloatArray]:
+        half = linalg.solve_triangular(self.factor, self.prior.between(self.basis, device), lower=True)
         return half, linalg.solve_triangular(self.inner, half, lower=True)
 
 
-def solve_projected(
-    device: FloatArray, lab: FloatArray, counts: FloatArray, hyperparameters: Hyperparameters, basis: FloatArray
-) -> ProjectedModel:
+def solve_projected(device: FloatArray, lab: FloatArray, counts: FloatArray, prior: Prior, basis: FloatArray) -> ProjectedModel:
     """Fit to device (n, channels) and lab (n, 3) with kernels around basis (m, channels) only; counts: (n,)."""
-    placed = hyperparameters.place(basis)
-    correlation = matern(placed, placed)
-    correlation[np.diag_indices(len(placed))] += _JITTER
-    factor = linalg.cholesky(correlation, lower=True, overwrite_a=True)
+    covariance = prior.between(basis, basis)
+    covariance[np.diag_indices(len(basis))] += _JITTER
+    factor = linalg.cholesky(covariance, lower=True, overwrite_a=True)
     features = in_blocks(
-        lambda rows: linalg.solve_triangular(factor, matern(placed, hyperparameters.place(rows)), lower=True).T,
-        device,
-        2 * len(placed),
+        lambda rows: linalg.solve_triangular(factor, prior.between(basis, rows), lower=True).T, device, 2 * len(basis)
     )
-    precision = (counts / hyperparameters.noise_ratio)[:, None]
-    terms = mean_terms(device, hyperparameters.degree)
+    precision = (counts / prior.hyperparameters.noise_ratio)[:, None]
+    terms = mean_terms(device, prior.hyperparameters.degree)
     weighted = precision * features
     normal = features.T @ weighted
-    normal[np.diag_indices(len(placed))] += 1
+    normal[np.diag_indices(len(basis))] += 1
     inner = linalg.cholesky(normal, lower=True, overwrite_a=True)
     crossed = linalg.cho_solve((inner, True), weighted.T @ terms)
     rest = terms - features @ crossed  # what the kernels leave of the mean's terms
@@ -89,13 +86,9 @@ def solve_projected(
     leverage = precision[:, 0] * ((half**2).sum(axis=0) + np.einsum("np,np->n", rest, np.linalg.solve(gram, rest.T).T))
     free = np.maximum(1 - leverage, 1e-9)[:, None]
     return ProjectedModel(
-        hyperparameters=hyperparameters,
-        colours=FittedColours(
-            hyperparameters=hyperparameters,
-            placed=placed,
-            coefficients=linalg.solve_triangular(factor, inside, lower=True, trans="T"),
-            mean=mean,
-        ),
+        prior=prior,
+        basis=frozen_floats(basis),
+        colours=fitted_colours(prior, basis, linalg.solve_triangular(factor, inside, lower=True, trans="T"), mean),
         variance=frozen_floats(variance),
         factor=factor,
         inner=inner,

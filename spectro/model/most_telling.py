@@ -33,7 +33,7 @@ def most_telling(model: DeviceModel, candidates: FloatArray, weight: FloatArray,
     """
     with one_thread():
         covariance = model.left_correlation(candidates)
-        noise = model.hyperparameters.noise_ratio
+        noise = model.prior.hyperparameters.noise_ratio
         before = np.sqrt(np.maximum(np.diag(covariance), 1e-12))
         chosen: list[int] = []
         for _ in range(min(count, len(candidates))):

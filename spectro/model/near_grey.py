@@ -30,7 +30,10 @@ def predict_spectra(device: FloatArray, reflectance: FloatArray, counts: FloatAr
     scale = _SPREAD / (sizes[0] / np.sqrt(len(roots)))
     scores = (roots - mean) @ shapes[:6].T * scale
     with one_thread():
-        parts = [fit_gaussian_process(device, scores[:, part], counts).predict(places) for part in (slice(0, 3), slice(3, 6))]
+        parts = [
+            fit_gaussian_process(device, scores[:, part], counts, tables=False).predict(places)
+            for part in (slice(0, 3), slice(3, 6))
+        ]
     return np.asarray((np.hstack(parts) @ shapes[:6] / scale + mean) ** 3)
 
 

@@ -69,8 +69,9 @@ def settings_header(settings: ProfileSettings, aim: GreyAim, pictures: tuple[str
     """
     gamut = f"colours of {', '.join(pictures)}" if pictures else settings.source_gamut
     greys = "paper" if aim.kind is GreyAimKind.PAPER else aim.words
+    search = "; thorough search" if settings.thorough else ""
     entries = [("KEYWORD", SETTINGS_KEYWORD)]
-    entries.append((SETTINGS_KEYWORD, plain_ascii(f"source gamut {gamut}; grey aim {greys}")))
+    entries.append((SETTINGS_KEYWORD, plain_ascii(f"source gamut {gamut}; grey aim {greys}{search}")))
     if settings.printing_condition:
         entries.append((CONDITION_KEYWORD, plain_ascii(settings.printing_condition)))
     return tuple(entries)

@@ -41,6 +41,15 @@ class PrintForecast:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PathLattice:
+    """The table that a print path itself seems to read, as the readings show it."""
+
+    nodes: int | None  # an axis; None: no such table, or too few readings to see one
+    levels: float | None  # device levels of 255 from node to node
+    gain: float  # logarithm of the likelihood with the best table found over that without one
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ProfileBuild:
     """A profile that was built and written."""
 
@@ -58,6 +67,7 @@ class ProfileBuild:
     black_lab: tuple[float, float, float]
     forecast: Forecast
     in_print: PrintForecast
+    lattice: PathLattice
     round_trip: DifferenceStatistics
     seconds: float
     grey_aim: str = ""  # tint of greys in the perceptual and saturation tables; "" where none was asked for

@@ -12,7 +12,7 @@ from spectro.records.refresh import ProfileRefresh, RefreshChart
 from spectro.records.top_up import TopUp
 from spectro.report.assessment_document import PERCENTILE_METHOD
 from spectro.words.numbers import difference_text
-from spectro.words.profile import picture_sentences
+from spectro.words.profile import lattice_sentence, picture_sentences
 
 _TITLE = "Profile – {}"
 _WIDE, _NARROW = 18, 16  # columns of names
@@ -43,6 +43,8 @@ def build_document(result: ProfileBuild) -> Document:
         sections.append(_section("pictures", heading, Points(texts=tuple(_picture(one) for one in result.pictures))))
     if result.light_note:
         sections.append(_section("light", "", Words(text=result.light_note)))
+    if path := lattice_sentence(result.lattice):
+        sections.append(_section("path", "", Words(text=path)))
     if forecast.suspects:
         heading = "Readings that do not fit their neighbours (read them again before you trust them):"
         sections.append(_section("suspects", heading, Points(texts=tuple(_suspect(patch) for patch in forecast.suspects))))

@@ -9,7 +9,7 @@ from spectro.profile.evidence import UnderD50
 from spectro.records.limits import Limits
 from spectro.records.picture import PictureReach
 from spectro.records.profile_listing import ProfileFinding, Severity
-from spectro.records.profile_result import PrintForecast
+from spectro.records.profile_result import PathLattice, PrintForecast
 from spectro.records.statistics import DifferenceStatistics
 
 NOT_PROVEN = "Not yet proven in print: make a page with spectro profile proof-page, print and read it."
@@ -160,3 +160,17 @@ def install_next(done: str, profile: Path, device_class: str, folder: Path | Non
         return more
     where = "" if folder is None else f' --folder "{folder}"'
     return (*more, *RESTART, f"spectro profile install {profile} --remove{where} takes it away again.")
+
+
+def lattice_sentence(found: PathLattice) -> str:
+    """Return what the readings show of the print path's own table; "" where they show none.
+
+    >>> lattice_sentence(PathLattice(nodes=17, levels=16.0, gain=68.7))
+    'This print path reads a 17-step table of its own, and the model follows it (log likelihood 69 above none).'
+    """
+    if found.nodes is None:
+        return ""
+    return (
+        f"This print path reads a {found.nodes}-step table of its own, and the model follows it "
+        f"(log likelihood {found.gain:.0f} above none)."
+    )

@@ -11,7 +11,7 @@ from scipy.spatial.distance import cdist
 from spectro.errors import ShapeError
 from spectro.maths.conjugate_gradient import solve_conjugate_gradient
 from spectro.maths.lattice import corner_weights, linear_then_tetrahedral, n_linear, tetrahedral, tetrahedral_with_slopes
-from spectro.maths.spread import farthest_points
+from spectro.maths.spread import even_regions, farthest_points
 from spectro.maths.stencil import (
     diagonal_stencil,
     gram_stencil,
@@ -19,6 +19,7 @@ from spectro.maths.stencil import (
     roughness_stencil,
     stencil_pattern,
 )
+from spectro.maths.tetrahedra import tetrahedral_weights
 
 
 @given(st.integers(1, 4), st.integers(0, 1000))
@@ -130,3 +131,23 @@ def test_farthest_points_begin_with_corners_and_keep_their_distance():
     gaps = cdist(device, device[chosen]).min(axis=1)
     among = cdist(device[chosen], device[chosen]) + 9 * np.eye(60)
     assert gaps.max() <= among[8:].min() + 1e-12  # the next point would be no farther than the last one was
+
+
+@given(st.integers(2, 6), st.integers(0, 1000))
+def test_tetrahedral_weights_are_those_of_the_interpolation(nodes, seed):
+    random = np.random.default_rng(seed)
+    table, positions = random.normal(size=(nodes, nodes, nodes, 2)), random.random((30, 3)) * (nodes - 1)
+    positions[:3] = [[0, 0, 0], [nodes - 1] * 3, np.round(positions[2])]
+    indices, weights = tetrahedral_weights((nodes,) * 3, positions)
+    assert (weights >= 0).all()
+    np.testing.assert_allclose(weights.sum(axis=1), 1, atol=1e-12)
+    found = (weights[:, :, None] * table.reshape(-1, 2)[indices]).sum(axis=1)
+    np.testing.assert_allclose(found, tetrahedral(table, positions), atol=1e-12)
+
+
+@given(st.integers(1, 60), st.integers(1, 20), st.integers(0, 1000))
+def test_even_regions_share_out_all_rows(rows, most, seed):
+    regions = even_regions(np.random.default_rng(seed).random((rows, 3)), most)
+    assert max(len(region) for region in regions) <= most
+    assert max(len(region) for region in regions) - min(len(region) for region in regions) <= 1
+    np.testing.assert_array_equal(np.sort(np.concatenate(regions)), np.arange(rows))

@@ -8,7 +8,7 @@ import pytest
 from spectro.records.picture import PictureReach
 from spectro.records.profile_listing import ProfileFinding, ProfileListing, Severity, TagEntry
 from spectro.records.profile_place import ProfilePlace
-from spectro.records.profile_result import Forecast, PrintForecast, ProfileBuild, SuspectPatch
+from spectro.records.profile_result import Forecast, PathLattice, PrintForecast, ProfileBuild, SuspectPatch
 from spectro.records.refresh import ProfileRefresh, RefreshChart
 from spectro.records.statistics import DifferenceStatistics
 from spectro.records.top_up import TopUp
@@ -53,6 +53,7 @@ BUILD = ProfileBuild(
         suspects=(SUSPECT,),
     ),
     in_print=PrintForecast(mean=0.4, p95=0.9, sheet=0.18, method="invented"),
+    lattice=PathLattice(nodes=17, levels=16.0, gain=68.7),
     round_trip=SOME,
     seconds=2.51,
     grey_aim="neutral below L* 80",
@@ -108,6 +109,10 @@ def test_a_build_in_the_terminal():
     text = render_text(build_document(BUILD))
     assert "  white, black      Lab 96.1 1.8 -7.5, 14.7 0.4 0.0\n" in text
     assert "  repeat noise      no repeated patches; seen by the model 0.20\n" in text
+    assert "This print path reads a 17-step table of its own" in text
+    none = replace(BUILD, lattice=PathLattice(nodes=None, levels=None, gain=-1.9))
+    assert "print path" not in render_text(build_document(none))
+    assert render_json(build_document(BUILD))["lattice"] == {"nodes": 17, "levels": 16.0, "gain": 68.7}
     assert "\n\nMade for A.\n\n" in text
     assert "  patch 7 (A7) on page 1, row 7, column 1: ΔE00 6.0, 5.5 deviations" in text
     assert "    30.0 % lies outside the print: 10.0 % is darker than its black, 20.0 % too colourful" in text

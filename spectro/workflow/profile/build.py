@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
 
-from spectro.checks.fitted_printer import check_rgb, fit_printer, forecast_print
+from spectro.checks.fitted_printer import check_rgb, fit_printer, forecast_print, path_lattice
 from spectro.checks.round_trip import round_trip
 from spectro.colour.lab import xyz_to_lab
 from spectro.colour.pcs import light_name
@@ -101,7 +101,7 @@ def build_from_measurements(
     out = Path(file_name(name)) if out is None else out
     check_writable(out, replace=replace)
     progress("fitting the device model", 0.05)
-    fitted = fit_printer(measurements, light, settings.observer, limits)
+    fitted = fit_printer(measurements, light, settings.observer, limits, thorough=settings.thorough)
     in_print = forecast_print(fitted, settings.sheet)
     names = tuple(Path(picture.colours.path).name for picture in pictures)
     profile = build_rgb_profile(
@@ -136,6 +136,7 @@ def build_from_measurements(
         black_lab=triple(darkest_lab(stored, absolute=True)),
         forecast=fitted.forecast,
         in_print=in_print,
+        lattice=path_lattice(fitted),
         round_trip=tables,
         source_gamut="pictures" if pictures else settings.source_gamut,
         pictures=tuple(picture_reach(picture, stored, limits["picture_outside"]) for picture in pictures),

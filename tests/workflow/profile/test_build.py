@@ -259,6 +259,7 @@ def test_a_real_print_through_an_independent_engine(check_data, tmp_path, patche
     assert result.round_trip.mean <= 0.08
     assert result.round_trip.p95 <= 0.25
     assert result.round_trip.max <= 2
+    assert result.lattice.nodes == (17 if patches >= 900 else None)  # a few hundred patches do not show the path's table
 
 
 def test_a_light_of_ones_own_stands_in_the_profile(tmp_path):

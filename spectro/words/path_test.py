@@ -7,6 +7,7 @@ from spectro.records.arrays import FloatArray
 from spectro.records.chart import Chart
 from spectro.records.limits import Limits
 from spectro.records.path_test import PathFinding, PathReason, PathSeems, Sign, Sureness
+from spectro.words.limits import own_limits
 
 _SAME_SCALE = 0.005  # what scale bars read by eye may differ by
 _DOES = {
@@ -200,7 +201,7 @@ def path_test_cautions(
     if any(found.scaled is None for found in findings):
         cautions.append("Colours do not show whether a page was scaled: only its check rules do.")
     cautions.append(f"All pages must have dried for the same time before they are read. {CAUTIONS}")
-    return tuple(cautions)
+    return (*cautions, *own_limits(limits))
 
 
 def _praise(usable: Sequence[PathFinding]) -> str:

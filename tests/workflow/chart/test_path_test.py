@@ -247,7 +247,9 @@ def test_a_persons_own_limits_stand_over_the_shipped_ones(files, tmp_path, capsy
     assert run(words) == 0
     assert "size kept" in capsys.readouterr().out
     assert run([*words, "--tolerances", str(own)]) == 3
-    assert "scaled to 99.7 %" in capsys.readouterr().out
+    out = capsys.readouterr().out
+    assert "scaled to 99.7 %" in out
+    assert "Limits of your own decide here: scaled 0.001" in out
     assert run(["chart", "path-test", "--out", str(tmp_path / "x"), "--tolerances", str(own)]) == 2
     assert "--tolerances beside --out" in capsys.readouterr().err
 

@@ -43,7 +43,8 @@ _AXES = frozen_floats(100 * _TO_AXES)
 
 
 CAM_SHARE = 0.58  # of the hue; the rest is that of Oklab
-NEAREST_CAM_SHARE = 0.70  # the same where colours outside a gamut go to the nearest one, not along a line to grey
+EDGE_CAM_SHARE = 0.78  # the same where colours outside a gamut go to its edge; ours, benchmarks/accuracy.md
+_TOE = 6.0  # L* over which chroma is drawn in towards black; ours, benchmarks/accuracy.md
 _ITERATIONS = 30
 _LUMINANCE_FACTOR = 0.7937  # F_L of CAM16 for an adapting luminance of 100 cd/m²
 
@@ -70,6 +71,22 @@ def lab_to_hue_straight(lab: ArrayLike, cam_share: float = CAM_SHARE) -> FloatAr
     turn = cam_share * _wrapped(_cam16_hue(xyz) - hue)
     a, b = axes[..., 1] * np.cos(turn) - axes[..., 2] * np.sin(turn), axes[..., 1] * np.sin(turn) + axes[..., 2] * np.cos(turn)
     return np.stack([axes[..., 0], a, b], axis=-1)
+
+
+def lab_to_edge_space(lab: ArrayLike, cam_share: float = EDGE_CAM_SHARE) -> FloatArray:
+    """Return L* and two chromatic axes (..., 3) of CIELAB (..., 3), D50: the space in which colours are moved to a gamut's edge.
+
+    Lightness is CIELAB's own, so that what keeps its order here keeps it in L*. Chroma and hue are those of
+    `lab_to_hue_straight`, chroma times 1 - exp(-L* / 6): a step of 1 in ΔE00 next to black is one of up to 6 without it, and
+    the print's step would be as long. Any Lab is legal; L* below 0 counts as black.
+
+    >>> lab_to_edge_space([[50.0, 20.0, -60.0], [2.0, 1.0, -3.0]]).round(1).tolist()
+    [[50.0, 1.4, -16.8], [2.0, 0.0, -0.9]]
+    """
+    points = lab_to_hue_straight(lab, cam_share)
+    points[..., 0] = np.asarray(lab)[..., 0]
+    points[..., 1:] *= 1 - np.exp(-np.maximum(points[..., :1], 0) / _TOE)
+    return points
 
 
 def hue_straight_to_lab(values: ArrayLike) -> FloatArray:

@@ -1,15 +1,15 @@
 """Device values of PCS colours: the inverse of a device table, for all colours at once.
 
-A colour outside the gamut goes to the point of the gamut that is nearest in a space with straight hue lines, a difference
-of hue counting more than one of lightness or chroma.
+A colour outside the gamut goes to the point of the gamut that is nearest in the edge space, whose hue lines are straight, a
+difference of hue counting more than one of lightness or chroma.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from scipy.spatial import cKDTree
 
-from spectro.colour.hue_straight import NEAREST_CAM_SHARE, lab_to_hue_straight
+from spectro.colour.hue_straight import lab_to_edge_space
 from spectro.maths.lattice import n_linear
 from spectro.maths.row_blocks import in_row_blocks
 from spectro.profile.device_table import DeviceTable
@@ -30,42 +30,35 @@ class Inverse:
     """What is prepared once to invert a device table many times."""
 
     table: DeviceTable
-    lattice: FloatArray  # the table's nodes in the hue-straight space
+    lattice: FloatArray  # the table's nodes in the edge space
     starts: FloatArray  # (k, k, k, 3), device values of even colours of that space
     low: FloatArray  # (3,), the first of those colours
     high: FloatArray  # (3,), the last
-    cam_share: float  # of the space's hue
-
-    def in_space(self, cam_share: float) -> "Inverse":
-        """Return the same for targets in a hue-straight space of another share of CAM16's hue."""
-        return replace(self, lattice=lab_to_hue_straight(self.table.lab, cam_share), cam_share=cam_share)
 
 
 def prepare_inverse(table: DeviceTable) -> Inverse:
     """Return what `invert` needs of a device table."""
-    lattice = lab_to_hue_straight(table.lab, NEAREST_CAM_SHARE)
+    lattice = lab_to_edge_space(table.lab)
     nodes = lattice.reshape(-1, 3)
     low, high = nodes.min(axis=0) - _START_MARGIN, nodes.max(axis=0) + _START_MARGIN
     axes = [np.linspace(low[axis], high[axis], _STARTS) for axis in range(3)]
     colours = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, 3)
     starts, _ = _near(lattice, colours, _nearest_nodes(lattice, colours))
-    return Inverse(
-        table=table, lattice=lattice, starts=starts.reshape(*[_STARTS] * 3, 3), low=low, high=high, cam_share=NEAREST_CAM_SHARE
-    )
+    return Inverse(table=table, lattice=lattice, starts=starts.reshape(*[_STARTS] * 3, 3), low=low, high=high)
 
 
 def invert(inverse: Inverse, targets: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Return device values (n, 3), 0 to 1, and the distance left (n,), for media-relative Lab targets (n, 3).
 
-    The distance is in units of the hue-straight space, about those of CIELAB; 0 inside the gamut.
+    The distance is in units of the edge space: those of L*, and about a third of CIELAB's chroma; 0 inside the gamut.
     Damped Gauss-Newton steps on the tetrahedral table, held inside the cube, from what the colours around were inverted
     to; rows that no longer move are left alone.
     """
-    return invert_straight(inverse, lab_to_hue_straight(targets, inverse.cam_share))
+    return invert_straight(inverse, lab_to_edge_space(targets))
 
 
 def invert_straight(inverse: Inverse, wanted: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """As `invert`, for targets (n, 3) in the hue-straight space of the share that was prepared for."""
+    """As `invert`, for targets (n, 3) in the space of `lab_to_edge_space`."""
 
     def block(rows: FloatArray) -> tuple[FloatArray, FloatArray]:
         return _near(inverse.lattice, rows, _started(inverse, rows))
@@ -76,7 +69,7 @@ def invert_straight(inverse: Inverse, wanted: FloatArray) -> tuple[FloatArray, F
 
 def invert_roughly(inverse: Inverse, targets: FloatArray) -> FloatArray:
     """Return device values (n, 3) as `invert` does, but only from those of the colours around: a few ΔE00 off, and quick."""
-    return _started(inverse, lab_to_hue_straight(targets, inverse.cam_share))
+    return _started(inverse, lab_to_edge_space(targets))
 
 
 def _started(inverse: Inverse, wanted: FloatArray) -> FloatArray:

@@ -4,7 +4,7 @@
 
 One column a profile, one row a figure, with its limit; the perceptual midtones are compared with those of the first profile.
 Everything is measured through the engine in floating point, hues and differences with a general colour-science library. The
-package computes three things only: which colours can be printed, the nearest printable colours, and the rule for colours outside.
+package says three things only: which colours can be printed, the nearest printable ones, and the rule for colours outside.
 Ramps: 72 hues of the most saturated colours of a source from black and to white, the 28 lines between the corners of its cube
 and 100 random ones, 256 steps each. A fall is how far L* drops below what the ramp had reached, where the source's L* rises.
 """
@@ -268,7 +268,11 @@ def main() -> None:
         cells = []
         for figures in columns:
             missed = limit is not None and (
-                figures[words] < limit if "least" in words else abs(figures[words]) > limit if "black above" in words else figures[words] > limit
+                figures[words] < limit
+                if "least" in words
+                else abs(figures[words]) > limit
+                if "black above" in words
+                else figures[words] > limit
             )
             cells.append(f"{figures[words]:.3f}" + (" !" if missed else ""))
         print(f"| {words} | {'' if limit is None else f'{limit:.3g}'} | " + " | ".join(cells) + " |")

@@ -12,12 +12,12 @@ from spectro.records.arrays import FloatArray
 
 _FADE = 4.0  # chroma over which the move fades; ours, benchmarks/accuracy.md
 _LEAST_FADE = 2.0  # times the tint: with less the move would fold colours onto each other
-_ROUNDS = 12
+_ROUNDS = 24
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class StraightAxis:
-    """The move by a tint (2,): whole at the lightness `darkest`, none from `top` up. Lightness and two chromatic axes (n, 3)."""
+    """The move of points (n, 3) by a tint (2,): whole at the lightness `darkest`, none from `top` up."""
 
     darkest: float
     top: float

@@ -1,12 +1,14 @@
-"""A space with straight hue lines, in which gamut mapping keeps the hue.
+"""The space in which colours are moved to the edge of a gamut: straight hue lines, and CIELAB's own lightness.
 
-Lightness and chroma are those of the space called Oklab [Ottosson-2020], from D65 tristimulus values; its numbers are times
-100, so that a unit is about as large as one of CIELAB. Published spaces disagree in the blues: along a line of equal hue in
-CAM16 [Li-2017] the hue of Oklab turns by up to 16 degrees between a display's blue and a print's. The hue here lies between
-the two, nearer to CAM16, where neither turns far: a display's blue mapped along it onto matte paper turns by 4 degrees in
-CAM16 and by 4 in ICtCp [ITU-R-BT.2100], 9 in Oklab. Where the nearest printable colour is looked for instead, a larger share of
-CAM16 is the middle between the two. In CIELAB itself, lines of constant hue angle bend towards purple.
+Chroma is that of the space called Oklab [Ottosson-2020], from D65 tristimulus values, times 100, about a third of CIELAB's.
+Published spaces disagree in the blues: along a line of equal hue in CAM16 [Li-2017] the hue of Oklab turns by up to 16 degrees
+between a display's blue and a print's. The hue here lies between the two, nearer to CAM16, where neither turns far. In CIELAB
+itself, lines of constant hue angle bend towards purple. Lightness is L*, so that what keeps its order here keeps it in L*.
+Towards black chroma is drawn in, times 1 - exp(-L* / 6): without it a step of 1 in ΔE00 next to black is one of up to 6 here,
+and the print's step would be as long.
 """
+
+from collections.abc import Callable
 
 import numpy as np
 
@@ -42,8 +44,7 @@ _CONES = frozen_floats(_cones_from_d50())
 _AXES = frozen_floats(100 * _TO_AXES)
 
 
-CAM_SHARE = 0.58  # of the hue; the rest is that of Oklab
-EDGE_CAM_SHARE = 0.78  # the same where colours outside a gamut go to its edge; ours, benchmarks/accuracy.md
+CAM_SHARE = 0.78  # of the hue; the rest is that of Oklab. Ours, benchmarks/accuracy.md
 _TOE = 6.0  # L* over which chroma is drawn in towards black; ours, benchmarks/accuracy.md
 _ITERATIONS = 30
 _LUMINANCE_FACTOR = 0.7937  # F_L of CAM16 for an adapting luminance of 100 cd/m²
@@ -57,36 +58,58 @@ def _cam16_hue(xyz: FloatArray) -> FloatArray:
     return np.asarray(np.arctan2((red + green - 2 * blue) / 9, red - 12 * green / 11 + blue / 11))
 
 
-def lab_to_hue_straight(lab: ArrayLike, cam_share: float = CAM_SHARE) -> FloatArray:
-    """Return lightness, redness, yellowness (..., 3) of CIELAB (..., 3), D50; white is 100 0 0. Any Lab is legal.
+def lab_to_edge_space(lab: ArrayLike, hue_of: ArrayLike | None = None) -> FloatArray:
+    """Return L* and two chromatic axes (..., 3) of CIELAB (..., 3), D50. Any Lab is legal; L* below 0 counts as black.
 
-    cam_share: of the hue, 0 to 1.
-
-    >>> lab_to_hue_straight([50.0, 20.0, -60.0]).round(1).tolist()
-    [58.7, 2.7, -16.7]
-    """
-    xyz = lab_to_xyz(lab)
-    axes: FloatArray = np.cbrt(xyz @ _CONES.T) @ _AXES.T
-    hue = np.arctan2(axes[..., 2], axes[..., 1])
-    turn = cam_share * _wrapped(_cam16_hue(xyz) - hue)
-    a, b = axes[..., 1] * np.cos(turn) - axes[..., 2] * np.sin(turn), axes[..., 1] * np.sin(turn) + axes[..., 2] * np.cos(turn)
-    return np.stack([axes[..., 0], a, b], axis=-1)
-
-
-def lab_to_edge_space(lab: ArrayLike, cam_share: float = EDGE_CAM_SHARE) -> FloatArray:
-    """Return L* and two chromatic axes (..., 3) of CIELAB (..., 3), D50: the space in which colours are moved to a gamut's edge.
-
-    Lightness is CIELAB's own, so that what keeps its order here keeps it in L*. Chroma and hue are those of
-    `lab_to_hue_straight`, chroma times 1 - exp(-L* / 6): a step of 1 in ΔE00 next to black is one of up to 6 without it, and
-    the print's step would be as long. Any Lab is legal; L* below 0 counts as black.
+    hue_of: Lab (..., 3) whose hue is taken instead.
 
     >>> lab_to_edge_space([[50.0, 20.0, -60.0], [2.0, 1.0, -3.0]]).round(1).tolist()
-    [[50.0, 1.4, -16.8], [2.0, 0.0, -0.9]]
+    [[50.0, 3.1, -16.6], [2.0, 0.2, -0.5]]
     """
-    points = lab_to_hue_straight(lab, cam_share)
-    points[..., 0] = np.asarray(lab)[..., 0]
-    points[..., 1:] *= 1 - np.exp(-np.maximum(points[..., :1], 0) / _TOE)
-    return points
+    given = np.asarray(lab, dtype=np.float64)
+    xyz = lab_to_xyz(given)
+    axes = np.cbrt(xyz @ _CONES.T) @ _AXES[1:].T
+    chroma = np.hypot(axes[..., 0], axes[..., 1]) * _toe(given[..., 0])
+    if hue_of is not None:
+        xyz = lab_to_xyz(hue_of)
+        axes = np.cbrt(xyz @ _CONES.T) @ _AXES[1:].T
+    hue = _mixed_hue(xyz, np.arctan2(axes[..., 1], axes[..., 0]), CAM_SHARE)
+    return np.stack([given[..., 0], chroma * np.cos(hue), chroma * np.sin(hue)], axis=-1)
+
+
+def _toe(lightness: FloatArray) -> FloatArray:
+    toe: FloatArray = 1 - np.exp(-np.maximum(lightness, 0) / _TOE)
+    return toe
+
+
+def edge_space_to_lab(
+    values: ArrayLike, hue_of: Callable[[FloatArray], FloatArray] = lambda xyz: xyz, rounds: int = _ITERATIONS
+) -> FloatArray:
+    """Return CIELAB (..., 3), D50; the inverse of `lab_to_edge_space`, found by iteration, for colours that exist.
+
+    hue_of: XYZ (..., 3), Y = 100, of what is returned to that of the colours whose hue was taken.
+
+    >>> edge_space_to_lab(lab_to_edge_space([40.0, 20.0, -30.0])).round(6).tolist()
+    [40.0, 20.0, -30.0]
+    """
+    wanted = np.asarray(values, dtype=np.float64)
+    hue = np.arctan2(wanted[..., 2], wanted[..., 1])
+    chroma = np.hypot(wanted[..., 1], wanted[..., 2]) / np.maximum(_toe(wanted[..., 0]), 1e-6)
+    luminance = lab_to_xyz(np.stack([wanted[..., 0], 0 * hue, 0 * hue], axis=-1))[..., 1]
+    lightness, own = 100 * np.cbrt(luminance / 100), hue.copy()
+    for _ in range(rounds):
+        xyz = _oklab_to_xyz(lightness, chroma, own)
+        lightness = lightness + 100 * (np.cbrt(luminance / 100) - np.cbrt(xyz[..., 1] / 100))
+        seen = hue_of(xyz)
+        axes = np.cbrt(seen @ _CONES.T) @ _AXES[1:].T
+        own = own - _wrapped(_mixed_hue(seen, np.arctan2(axes[..., 1], axes[..., 0]), CAM_SHARE) - hue)
+    return xyz_to_lab(_oklab_to_xyz(lightness, chroma, own))
+
+
+def _mixed_hue(xyz: FloatArray, own_hue: FloatArray, cam_share: float) -> FloatArray:
+    """Return the hue (...), radians, between that of Oklab and that of CAM16."""
+    mixed: FloatArray = own_hue + cam_share * _wrapped(_cam16_hue(xyz) - own_hue)
+    return mixed
 
 
 def hue_straight_to_lab(values: ArrayLike) -> FloatArray:

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 import numpy as np
@@ -16,15 +16,18 @@ from spectro.icc.tag_types.text import Text
 from spectro.icc.tag_types.text_description import TextDescription
 from spectro.icc.tag_types.xyz import XyzNumbers
 from spectro.maths.row_blocks import one_thread
-from spectro.profile.compression import compression_table, expansion_table
+from spectro.profile.compression import expansion_table, mapped_table
 from spectro.profile.device_table import DeviceTable, device_table, lattice_points
-from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, gamut_mapping, source_points
+from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, gamut_mapping, source_boundary, source_points
 from spectro.profile.gamut_tag import gamut_curve, gamut_lattice
 from spectro.profile.inversion import prepare_inverse
 from spectro.profile.naming import plain_ascii
-from spectro.profile.pcs_table import encode_nodes, fit_pcs_table, fitted_spacing, output_curve, prepare_table_fit
+from spectro.profile.outside_rule import outside_rule
+from spectro.profile.pcs_table import encode_nodes, fit_colorimetric, fitted_spacing, output_curve
+from spectro.profile.printed_gamut import printed_gamut
 from spectro.profile.spacing import LabSpacing, lab_spacing
 from spectro.profile.tags import device_to_pcs_tag, pcs_to_device_tag
+from spectro.profile.vivid_mapping import GRAPHICS_SOURCE, vivid_mapping
 from spectro.records.arrays import FloatArray
 from spectro.records.grey_aim import GreyAim
 
@@ -81,16 +84,15 @@ def _build(
     progress("PCS to device tables", 0.3)
     with ThreadPoolExecutor(1) as pool:  # numpy and scipy leave the interpreter free while they compute
         placed = pool.submit(fitted_spacing, inverse, grid)
-        black = REFERENCE_BLACK_Y if version == 4 else 0.0
-        perceptual = gamut_mapping(table, source, "perceptual", black, aim)
-        saturation = perceptual.with_intent("saturation")
+        gamut = printed_gamut(table)
+        perceptual = gamut_mapping(table, source, REFERENCE_BLACK_Y if version == 4 else 0.0, aim, gamut)
+        vivid = vivid_mapping(replace(perceptual, source=source_boundary(GRAPHICS_SOURCE, gamut)))
         wide, spacing = source_spacing(table, source), placed.result()
-        fit = prepare_table_fit(inverse, spacing)
-        later = [pool.submit(compression_table, inverse, wide, mapping) for mapping in (perceptual, saturation)]
-        colorimetric = fit_pcs_table(fit)  # one processor has enough to do: the other tables are made beside it
+        later = [pool.submit(mapped_table, inverse, wide, one) for one in (perceptual, vivid)]
+        colorimetric = fit_colorimetric(outside_rule(inverse, gamut), spacing)  # the other tables are made beside it
         compressed, saturated = (pcs_to_device_tag(wide, encode_nodes(one.result()), output_curve(), version) for one in later)
     progress("gamut tag", 0.95)
-    gamut = gamut_lattice(table, spacing, colorimetric)
+    outside = gamut_lattice(table, spacing, colorimetric)
 
     forward = device_to_pcs_tag(table, version)
     backward = pcs_to_device_tag(spacing, encode_nodes(colorimetric), output_curve(), version)
@@ -105,7 +107,7 @@ def _build(
         "B2A0": compressed,
         "B2A1": backward,
         "B2A2": saturated,
-        "gamt": pcs_to_device_tag(spacing, gamut, gamut_curve(), version),
+        "gamt": pcs_to_device_tag(spacing, outside, gamut_curve(), version),
         "targ": Text(plain_ascii_lines(text.characterization)),
     }
     if adaptation is not None:

@@ -1,42 +1,69 @@
-"""The perceptual and saturation tables: gamut mapping at the nodes, both ways."""
+"""The perceptual and saturation tables, fitted to their mappings, and the way back."""
+
+from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 
-from spectro.colour.hue_straight import CAM_SHARE
 from spectro.profile.device_table import DeviceTable, device_table
+from spectro.profile.fit_points import FitPoints, dark_and_pale_colours, sensitivity
 from spectro.profile.gamut_mapping import GamutMapping
 from spectro.profile.inversion import Inverse, invert_straight
-from spectro.profile.pcs_table import pin_white
+from spectro.profile.pcs_table import FitSettings, fit_table
 from spectro.profile.spacing import LabSpacing
 from spectro.records.arrays import FloatArray
 
-_GREYS = 4001
-_HOLD = 0.5  # of a node to the grey inverted there, one of the 4001 greys counting 1; ours
+
+class Mapping(Protocol):
+    """Where colours of a source go in print."""
+
+    def mapped(self, lab: FloatArray) -> FloatArray:
+        """Return colours (n, 3) of the edge space for Lab (n, 3), media-relative."""
 
 
-def compression_table(inverse: Inverse, spacing: LabSpacing, mapping: GamutMapping) -> FloatArray:
-    """Return node values (grid, grid, grid, 3), 0 to 1, of the table from source colours to device values."""
-    inverse = inverse.in_space(CAM_SHARE)
-    found, _ = invert_straight(inverse, mapping.mapped(spacing.node_lab()))
-    nodes = found.reshape(*[spacing.grid] * 3, 3)
-    if mapping.greys is not None:
-        _fit_greys(nodes, inverse, spacing, mapping)
-    pin_white(nodes, spacing)
-    return nodes
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MappedSettings:
+    """The points of a mapped table, and how they count. Ours, benchmarks/accuracy.md."""
+
+    of_source: int = 12_000  # of each source of pictures
+    dark_of_source: int = 12_000  # of all of them, darkened
+    dark_weight: float = 10.0  # added to 1 at the darkest L*, fading over dark_reach
+    dark_reach: float = 4.0
+    greys: int = 4001
+    grey_weight: float = 50.0
+    room: float = 0.2
+    tolerated: float = 0.5  # ΔE00
+    most: float = 4.0
 
 
-def _fit_greys(nodes: FloatArray, inverse: Inverse, spacing: LabSpacing, mapping: GamutMapping) -> None:
-    """Place the nodes of the neutral axis, in place, so that greys between them come out as aimed at too."""
-    lab = np.zeros((_GREYS, 3))
-    lab[:, 0] = np.linspace(0, 100, _GREYS)
-    wanted, _ = invert_straight(inverse, mapping.mapped(lab))
-    places = spacing.positions(lab)
-    first, second = (int(place) for place in np.round(places[0, 1:]))
-    distance = np.abs(places[:, :1] - np.arange(spacing.grid))
-    design = np.maximum(1 - distance, 0)
-    near = nodes[:, first, second]
-    hold = _HOLD * np.eye(spacing.grid)
-    nodes[:, first, second] = np.linalg.solve(design.T @ design + hold, design.T @ wanted + _HOLD * near)
+_FIT = FitSettings(passes=3, roughness=1e-3)
+
+
+def mapped_table(inverse: Inverse, spacing: LabSpacing, mapping: Mapping, settings: MappedSettings | None = None) -> FloatArray:
+    """Return node values (grid, grid, grid, 3) of the table from source colours to device values."""
+    settings = settings or MappedSettings()
+    volume = dark_and_pale_colours(np.random.default_rng(3), settings.of_source, settings.dark_of_source)
+    greys = np.linspace(0, 1, settings.greys)[:, None] ** 1.5 * (100.0, 0.0, 0.0)
+    families = [_family(inverse, mapping, lab, settings) for lab in (volume, greys)]
+    own, _ = invert_straight(inverse, mapping.mapped(spacing.node_lab()))
+    return fit_table(inverse.table, spacing, families, own, _FIT)
+
+
+def _family(inverse: Inverse, mapping: Mapping, lab: FloatArray, settings: MappedSettings) -> FitPoints:
+    device, _ = invert_straight(inverse, mapping.mapped(lab))
+    lightness = inverse.table.evaluate(device)[:, 0]
+    dark = np.exp(-(lightness - inverse.table.lab[..., 0].min()) / settings.dark_reach)
+    weight = sensitivity(inverse.table, device) * (1 + settings.dark_weight * dark)
+    neutral = not lab[:, 1:].any()
+    return FitPoints(
+        lab=lab,
+        device=device,
+        weight=weight * settings.grey_weight if neutral else weight,
+        room=settings.room,
+        tolerated=settings.tolerated,
+        worst=100.0,
+        most=settings.most,
+    )
 
 
 def expansion_table(table: DeviceTable, mapping: GamutMapping, *, legacy: bool) -> DeviceTable:

@@ -36,7 +36,7 @@ class PointSettings:
     greyed: int = 30_000  # of them, drawn to their mean: cells are small near grey too
     greyed_share: float = 0.3
     neutral: int = 2000
-    neutral_weight: float = 1000.0  # greys show the smallest tint
+    neutral_weight: float = 2000.0  # greys show the smallest tint
     printable: float = 0.1  # distance left by inversion up to which a neutral colour counts as printable
     shadow: int = 8000
     shadow_chroma: float = 8.0  # Lab units
@@ -48,9 +48,9 @@ class PointSettings:
     beside: int = 4  # points in every cell beside those
     of_source: int = 25_000  # of each source of pictures
     dark_of_source: int = 40_000  # of all of them, darkened
-    weight_shared: float = 0.01  # of a point outside whose cell holds the surface: what one side gains the other loses
-    weight_beyond: float = 0.1  # in the other cells
-    dark_weight: float = 30.0  # added to 1 at the darkest L*, fading over dark_reach
+    weight_shared: float = 0.013  # of a point outside whose cell holds the surface: what one side gains the other loses
+    weight_beyond: float = 0.13  # in the other cells
+    dark_weight: float = 100.0  # added to 1 at the darkest L*, fading over dark_reach
     dark_reach: float = 10.0
     light_weight: float = 4.0  # added to 1 from L* 80, from 65 on
     room: float = 0.2  # how far a channel that is at an end may go beyond it, outside
@@ -142,8 +142,8 @@ def shadow_points(rule: OutsideRule, settings: PointSettings) -> FitPoints:
 def outside_points(rule: OutsideRule, spacing: LabSpacing, held: BoolArray, settings: PointSettings) -> FitPoints:
     """Return colours that cannot be printed. held: (cells, cells, cells), which cells of the table hold printable colours."""
     random = np.random.default_rng(2)
-    lab = np.concatenate([_in_cells(spacing, held, random, settings), _of_sources(random, settings)])
-    points = _outside(rule, lab[np.abs(lab[:, 1:]).max(axis=1) < _WIDEST], settings)
+    pictures = dark_and_pale_colours(random, settings.of_source, settings.dark_of_source)
+    points = _outside(rule, np.concatenate([_in_cells(spacing, held, random, settings), pictures]), settings)
     shared = n_linear(corners_of(held)[..., None].astype(np.float64), spacing.positions(points.lab))[:, 0]
     weight = settings.weight_shared * shared + settings.weight_beyond * (1 - shared)
     return _weighted(points, weight * _counted(rule, points.device, settings))
@@ -216,11 +216,11 @@ def _in_cells(spacing: LabSpacing, held: BoolArray, random: np.random.Generator,
     return np.column_stack([spacing.at(places[:, axis], axis) for axis in range(3)])
 
 
-def _of_sources(random: np.random.Generator, settings: PointSettings) -> FloatArray:
-    """Return Lab (n, 3) of sources of pictures: half on their surfaces, an eighth paled, and as many again darkened."""
+def dark_and_pale_colours(random: np.random.Generator, count: int, darkened: int) -> FloatArray:
+    """Return Lab (n, 3) of sources of pictures, count of each, half on the surface, an eighth paled; and darkened ones."""
     found = []
     for name in _SOURCES:
-        count, dark = settings.of_source, settings.dark_of_source // len(_SOURCES)
+        dark = darkened // len(_SOURCES)
         device = random.random((count + dark, 3))
         faces = np.arange(0, count + dark, 2)
         device[faces, random.integers(0, 3, len(faces))] = random.integers(0, 2, len(faces))
@@ -228,7 +228,8 @@ def _of_sources(random: np.random.Generator, settings: PointSettings) -> FloatAr
         device[pale] = 1 - (1 - device[pale]) * random.random((count // 8, 1)) / 2
         device[count:] *= 0.7 * random.random((dark, 1))
         found.append(source_surface(name, device))
-    return np.concatenate(found)
+    lab = np.concatenate(found)
+    return lab[np.abs(lab[:, 1:]).max(axis=1) < _WIDEST]
 
 
 def sensitivity(table: DeviceTable, device: FloatArray) -> FloatArray:

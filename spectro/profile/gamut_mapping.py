@@ -1,28 +1,33 @@
-"""Where a colour of the source gamut goes in print under the perceptual and the saturation intent: smooth, and with its hue.
+"""Where a colour of the source gamut goes in print under the perceptual intent: smooth, and with its hue.
 
-Black is scaled from the source's to the printer's, linear in tristimulus values [ISO-18619]. Then every colour moves along
-the straight line to a mid grey in a hue-straight space: up to a share of the way to the printer's surface nothing moves;
-beyond, the source gamut's surface comes to lie on the printer's, and what lies between shares the room. Along the neutral
-axis only black is scaled. Colours beyond the source gamut go to the printer's surface. Within it the mapping has an inverse.
-Last, greys take the tint of a grey aim, where one was given, and what is near them moves along (grey_shift.py).
+Black is scaled from the source's to the printer's, linear in tristimulus values [ISO-18619]; of that, lightness and chroma are
+taken, the hue stays. Then every colour moves along the straight line to a mid grey in the edge space: up to a share of the way
+to the printer's surface nothing moves; beyond, the source gamut's surface comes to lie on the printer's, and what lies between
+shares the room. Along the neutral axis only black is scaled; seen along the straight axis of `boundary/straight_axis.py` it
+ends in the printer's darkest colour, into which greys bend. Colours beyond the source gamut go to the printer's surface.
+Within it the mapping has an inverse. Greys take the tint of a grey aim, where one was given, and what is near them moves along
+(grey_shift.py).
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from spectro.boundary.radial import RadialBoundary, radial_boundary
 from spectro.colour.black_point import scale_black
-from spectro.colour.hue_straight import hue_straight_to_lab, lab_to_hue_straight
-from spectro.colour.lab import lab_to_xyz
+from spectro.colour.hue_straight import edge_space_to_lab, lab_to_edge_space
+from spectro.colour.lab import lab_to_xyz, xyz_to_lab
 from spectro.colour.source_gamut import source_surface
 from spectro.profile.device_table import DeviceTable
 from spectro.profile.grey_shift import GreyShift, grey_shift
+from spectro.profile.printed_gamut import PrintedGamut, printed_gamut, surface_points
 from spectro.records.arrays import FloatArray
 from spectro.records.grey_aim import GreyAim
 
-KNEE = {"perceptual": 0.75, "saturation": 0.93}
+KNEE = 0.75
 """Share of the way to the surface that stays as it is, for chromatic colours; 1 along the neutral axis. Ours; no source."""
+HUE_KEPT = 0.8
+"""Share of the turn of hue by the scaling of black that is taken back; all of it moves dark midtones. Ours, accuracy.md."""
 REFERENCE_BLACK_Y = 0.0034731
 """Y of the black of the perceptual reference medium, white 1. [ICC.1-2022] perceptual rendering intent."""
 _SURFACE_STEPS = 65
@@ -32,70 +37,84 @@ _SURFACE_STEPS = 65
 class GamutMapping:
     """A mapping from a source gamut to a printer's. Immutable; both ways are pure functions of it."""
 
-    printed: RadialBoundary
-    source: RadialBoundary
-    knee: float
+    gamut: PrintedGamut
+    source: RadialBoundary  # in the edge space, its black scaled to the printer's
     black_from: float  # Y of the source's black, white 1
     black_to: float  # of the printer's
     greys: GreyShift | None = None  # None: neutral relative to the paper
 
     def mapped(self, lab: FloatArray) -> FloatArray:
-        """Return where Lab (n, 3), media-relative, of the source goes: colours (n, 3) of the hue-straight space."""
-        points = lab_to_hue_straight(scale_black(lab, self.black_from, self.black_to))
-        hue, elevation, distance = self.printed.directions(points)
-        reach = self.printed.distance(hue, elevation)
+        """Return where Lab (n, 3), media-relative, of the source goes: colours (n, 3) of the edge space."""
+        points = self.scaled(lab)
+        hue, elevation, distance = self.gamut.straight.directions(points)
+        reach = self.gamut.straight.distance(hue, elevation)
         limit = self.source.distance(hue, elevation) / reach
-        share = compress(distance / reach, self._knees(elevation), limit)
-        moved = self._moved(points, share * reach / np.maximum(distance, 1e-9))
-        return moved if self.greys is None else self.greys.applied(moved)
-
-    def with_intent(self, intent: str, black_from: float = 0.0) -> "GamutMapping":
-        """Return the mapping of the same gamuts for another intent. Arguments as for `gamut_mapping`."""
-        return replace(self, knee=KNEE[intent], black_from=black_from)
+        share = compress(distance / reach, _knees(elevation), limit)
+        return self.printed(self._moved(points, share * reach / np.maximum(distance, 1e-9)))
 
     def source_lab(self, printed: FloatArray) -> FloatArray:
         """Return the Lab (n, 3) of the source that goes to printed colours, Lab (n, 3): the inverse of `mapped`."""
-        points = lab_to_hue_straight(printed)
+        points = lab_to_edge_space(printed)
         if self.greys is not None:
             points = self.greys.undone(points)
-        hue, elevation, distance = self.printed.directions(points)
-        reach = self.printed.distance(hue, elevation)
+        points = self.gamut.axis.straightened(points)
+        hue, elevation, distance = self.gamut.straight.directions(points)
+        reach = self.gamut.straight.distance(hue, elevation)
         limit = self.source.distance(hue, elevation) / reach
-        share = expand(distance / reach, self._knees(elevation), limit)
-        lab = hue_straight_to_lab(self._moved(points, share * reach / np.maximum(distance, 1e-9)))
+        share = expand(distance / reach, _knees(elevation), limit)
+        scaled = self._moved(points, share * reach / np.maximum(distance, 1e-9))
+        nearly_none = self.black_to + HUE_KEPT * (self.black_from - self.black_to)
+        lab = edge_space_to_lab(scaled, lambda xyz: lab_to_xyz(scale_black(xyz_to_lab(xyz), self.black_to, nearly_none)))
         return scale_black(lab, self.black_to, self.black_from)
 
-    def _knees(self, elevation: FloatArray) -> FloatArray:
-        knees: FloatArray = 1 - (1 - self.knee) * np.cos(elevation)
-        return knees
+    def scaled(self, lab: FloatArray) -> FloatArray:
+        """Return Lab (n, 3) of the source with its black scaled to the printer's and its own hue, in the edge space."""
+        return _scaled(lab, self.black_from, self.black_to)
+
+    def printed(self, points: FloatArray) -> FloatArray:
+        """Return the printer's points (n, 3) for those seen along a straight and neutral axis (n, 3)."""
+        bent = self.gamut.axis.bent(points)
+        return bent if self.greys is None else self.greys.applied(bent)
 
     def _moved(self, points: FloatArray, scale: FloatArray) -> FloatArray:
-        centre = self.printed.centre
+        centre = self.gamut.straight.centre
         moved: FloatArray = centre + (points - centre) * scale[:, None]
         return moved
 
 
 def gamut_mapping(
-    table: DeviceTable, source: str | FloatArray, intent: str, black_from: float = 0.0, aim: GreyAim | None = None
+    table: DeviceTable,
+    source: str | FloatArray,
+    black_from: float = 0.0,
+    aim: GreyAim | None = None,
+    gamut: PrintedGamut | None = None,
 ) -> GamutMapping:
-    """Return the mapping from a source gamut to that of a device table. intent: a key of KNEE.
+    """Return the mapping from a source gamut to that of a device table.
 
     source: a name, or Lab (n, 3) dense on the surface of any other gamut. black_from: Y of the source's black, white 1.
-    aim: the tint of greys; None: neutral relative to the paper. Raises InputError for an unknown source, and as `grey_shift`.
+    aim: the tint of greys; None: neutral relative to the paper. gamut: that of the table, where it is known.
+    Raises InputError for an unknown source, and as `grey_shift`.
     """
-    darkest = table.lab.reshape(-1, 3)[:, 0].min()
-    black_to = float(lab_to_xyz(np.array([darkest, 0.0, 0.0]))[1]) / 100
-    surface = lab_to_hue_straight(table.evaluate(surface_points(_SURFACE_STEPS)))
-    centre = np.array([(surface[:, 0].min() + surface[:, 0].max()) / 2, 0.0, 0.0])
-    wanted = lab_to_hue_straight(scale_black(source_points(source, _SURFACE_STEPS), 0.0, black_to))
+    gamut = gamut or printed_gamut(table)
     return GamutMapping(
-        printed=radial_boundary(surface, centre),
-        source=radial_boundary(wanted, centre),
-        knee=KNEE[intent],
+        gamut=gamut,
+        source=source_boundary(source, gamut),
         black_from=black_from,
-        black_to=black_to,
+        black_to=_black_y(gamut),
         greys=None if aim is None else grey_shift(aim, table.white_xyz),
     )
+
+
+def source_boundary(source: str | FloatArray, gamut: PrintedGamut) -> RadialBoundary:
+    """Return the surface of a source gamut, its black scaled to that of a printer, seen along the printer's straight axis."""
+    straight = gamut.straight
+    lightest = float(straight.centre[0] + straight.distances[0, -1])
+    surface = _scaled(source_points(source, _SURFACE_STEPS), 0.0, _black_y(gamut))
+    return radial_boundary(surface, straight.centre).with_poles(gamut.darkest, lightest)
+
+
+def _black_y(gamut: PrintedGamut) -> float:
+    return float(lab_to_xyz(np.array([gamut.darkest, 0.0, 0.0]))[1]) / 100
 
 
 def source_points(source: str | FloatArray, steps: int) -> FloatArray:
@@ -103,14 +122,9 @@ def source_points(source: str | FloatArray, steps: int) -> FloatArray:
     return source_surface(source, surface_points(steps)) if isinstance(source, str) else source
 
 
-def surface_points(steps: int) -> FloatArray:
-    """Return device values (6 * steps ** 2, 3) on the faces of the device cube."""
-    first, second = (axis.ravel() for axis in np.meshgrid(*[np.linspace(0, 1, steps)] * 2, indexing="ij"))
-    faces = []
-    for axis in range(3):
-        for level in (0.0, 1.0):
-            faces.append(np.insert(np.column_stack([first, second]), axis, level, axis=1))
-    return np.concatenate(faces)
+def _scaled(lab: FloatArray, black_from: float, black_to: float) -> FloatArray:
+    nearly_none = black_to + HUE_KEPT * (black_from - black_to)
+    return lab_to_edge_space(scale_black(lab, black_from, black_to), hue_of=scale_black(lab, black_from, nearly_none))
 
 
 def compress(share: FloatArray, knee: FloatArray, limit: FloatArray) -> FloatArray:
@@ -131,6 +145,11 @@ def expand(share: FloatArray, knee: FloatArray, limit: FloatArray) -> FloatArray
     room = np.maximum(1 - knee, 1e-6)
     past = np.clip((share - knee) / room, 0, 1)
     return np.where(share <= knee, share, knee + room * past / (1 - _bend(room, limit) * past))
+
+
+def _knees(elevation: FloatArray) -> FloatArray:
+    knees: FloatArray = 1 - (1 - KNEE) * np.cos(elevation)
+    return knees
 
 
 def _bend(room: FloatArray, limit: FloatArray) -> FloatArray:

@@ -9,12 +9,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from spectro.colour.grey_aim import relative_greys
-from spectro.colour.hue_straight import lab_to_hue_straight
+from spectro.colour.hue_straight import lab_to_edge_space
 from spectro.errors import InputError
 from spectro.records.arrays import FloatArray
 from spectro.records.grey_aim import GreyAim, GreyAimKind
 
-FADE = 12.0  # chroma, of the hue-straight space, over which the shift fades; ours, no source
+FADE = 12.0  # chroma, of the edge space, over which the shift fades; ours, no source
 LARGEST = 10.0  # shift that still has an inverse with that fade: the steepest slope is 0.86 of their ratio
 _KNOTS = 401
 _ROUNDS = 60
@@ -22,7 +22,7 @@ _ROUNDS = 60
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class GreyShift:
-    """The move of printed greys (k, 3) by their lightness (k,) in the hue-straight space."""
+    """The move of printed greys (k, 3) by their lightness (k,) in the edge space."""
 
     lightness: FloatArray
     move: FloatArray
@@ -54,12 +54,12 @@ def grey_shift(aim: GreyAim, white_xyz: FloatArray) -> GreyShift | None:
         return None
     neutral = np.zeros((_KNOTS, 3))
     neutral[:, 0] = np.linspace(0, 100, _KNOTS)
-    axis = lab_to_hue_straight(neutral)
-    move = lab_to_hue_straight(relative_greys(aim, neutral[:, 0], white_xyz)) - axis
+    axis = lab_to_edge_space(neutral)
+    move = lab_to_edge_space(relative_greys(aim, neutral[:, 0], white_xyz)) - axis
     largest = float(np.sqrt((move**2).sum(axis=1)).max())
     if largest > LARGEST:
         raise InputError(
-            f"greys {largest:.0f} units away from the paper's hue (hue-straight space)",
+            f"greys {largest:.0f} units away from the paper's hue (edge space)",
             f"at most {LARGEST:g}, for colours must not fold onto each other",
             "Choose a weaker tint; strong ones belong into the picture.",
         )

@@ -1,4 +1,4 @@
-"""Where colours outside a printer's gamut go under the relative intent: without a jump, with their hue, in their order of lightness.
+"""Where colours outside a printer's gamut go under the relative intent: without a jump, their hue and order of lightness kept.
 
 Everything happens in the space of `lab_to_edge_space`, per colour:
 1. Seen along an axis that is straight down to the darkest colour (`boundary/straight_axis.py`); just outside the surface as

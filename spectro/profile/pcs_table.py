@@ -55,7 +55,7 @@ _GREY_REACH, _GREYS_COUNT = 5.0, 6.0  # chroma; how much more greys count when n
 class FitSettings:
     """What steadies a fit and how long it goes on. Ours, benchmarks/accuracy.md."""
 
-    passes: int = 4
+    passes: int = 3
     roughness: float = 3e-3
     pull: float = 1e-2  # towards the nodes' own device values, at nodes that points touch
     hold_near: float = 0.3  # the same, at their neighbours

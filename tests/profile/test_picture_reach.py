@@ -20,8 +20,8 @@ from spectro.icc.evaluate import device_to_lab, lab_to_device
 from spectro.icc.picture_profiles import picture_lab
 from spectro.icc.profile_file import parse_profile, read_profile
 from spectro.icc.tag_types import Curve, XyzNumbers
-from spectro.profile.gamut_mapping import surface_points
 from spectro.profile.picture_reach import picture_reach, pictures_lab, pictures_surface
+from spectro.profile.printed_gamut import surface_points
 from spectro.records.profile_settings import ProfileSettings
 from spectro.workflow import profile_build
 

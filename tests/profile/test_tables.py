@@ -9,29 +9,30 @@ from hypothesis import strategies as st
 
 from spectro.colour.black_point import scale_black
 from spectro.colour.difference import delta_e_2000
-from spectro.colour.hue_straight import lab_to_hue_straight
+from spectro.colour.hue_straight import lab_to_edge_space
 from spectro.colour.lab import D50_PCS, lab_to_xyz, xyz_to_lab
 from spectro.colour.source_gamut import source_surface
 from spectro.errors import InputError
 from spectro.icc.numbers import encode_lab
 from spectro.maths.lattice import n_linear
-from spectro.profile.compression import compression_table, expansion_table
+from spectro.profile.compression import expansion_table, mapped_table
 from spectro.profile.device_table import device_table, lattice_points
-from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, compress, expand, gamut_mapping, surface_points
+from spectro.profile.fit_points import sample_points
+from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, compress, expand, gamut_mapping
 from spectro.profile.gamut_tag import LIMIT, gamut_curve, gamut_lattice
 from spectro.profile.grey_nodes import with_grey_nodes
 from spectro.profile.inversion import darkest_neutral, invert, prepare_inverse
 from spectro.profile.naming import file_name, plain_ascii, profile_name
+from spectro.profile.outside_rule import outside_rule
 from spectro.profile.pcs_table import (
     HIGHEST,
     LOWEST,
     encode_nodes,
-    fit_pcs_table,
+    fit_colorimetric,
     fitted_spacing,
     output_curve,
-    prepare_table_fit,
-    sample_points,
 )
+from spectro.profile.printed_gamut import surface_points
 from spectro.profile.spacing import lab_spacing
 
 GRID = 17
@@ -58,7 +59,13 @@ def spacing(table):
 
 @pytest.fixture(scope="module")
 def nodes(table, spacing):
-    return fit_pcs_table(prepare_table_fit(prepare_inverse(table), spacing))
+    return fit_colorimetric(outside_rule(prepare_inverse(table)), spacing)
+
+
+def turn(first, second):
+    """Degrees of hue between points (n, 3) of the edge space."""
+    hues = (np.degrees(np.arctan2(points[:, 2], points[:, 1])) for points in (first, second))
+    return np.abs((np.subtract(*hues) + 180) % 360 - 180)
 
 
 def through(nodes, spacing, lab):
@@ -112,15 +119,15 @@ def test_the_table_keeps_the_hue_of_colours_outside(table, spacing, nodes):
     left = invert(prepare_inverse(table), lab)[1]
     lab = lab[(left > 0.1) & (left < 4) & (np.hypot(lab[:, 1], lab[:, 2]) > 20)]
     assert len(lab) > 5000
-    wanted, found = lab_to_hue_straight(lab), lab_to_hue_straight(table.evaluate(through(nodes, spacing, lab)))
+    wanted, found = lab_to_edge_space(lab), lab_to_edge_space(table.evaluate(through(nodes, spacing, lab)))
     turn = np.degrees(np.arctan2(found[:, 2], found[:, 1]) - np.arctan2(wanted[:, 2], wanted[:, 1]))
     assert np.percentile(np.abs((turn + 180) % 360 - 180), 99) < 8
 
 
 def test_colours_outside_keep_their_hue(table):
     lab = np.array([[60.0, 95, 20], [50, 20, -110], [70, -100, 30], [80, 10, 120]])
-    mapped = lab_to_hue_straight(table.evaluate(invert(prepare_inverse(table), lab)[0]))
-    wanted = lab_to_hue_straight(lab)
+    mapped = lab_to_edge_space(table.evaluate(invert(prepare_inverse(table), lab)[0]))
+    wanted = lab_to_edge_space(lab)
     turn = np.degrees(np.arctan2(mapped[:, 2], mapped[:, 1]) - np.arctan2(wanted[:, 2], wanted[:, 1]))
     assert np.abs((turn + 180) % 360 - 180).max() < 3
 
@@ -136,8 +143,8 @@ def test_fitted_table_beats_clipped_nodes_by_far(table, spacing, nodes):
 
 
 def test_white_takes_no_ink_and_the_neutral_ramp_is_monotone(table, spacing, nodes):
-    mapping = gamut_mapping(table, "sRGB", "perceptual")
-    for values in (nodes, compression_table(prepare_inverse(table), spacing, mapping)):
+    mapping = gamut_mapping(table, "sRGB")
+    for values in (nodes, mapped_table(prepare_inverse(table), spacing, mapping)):
         np.testing.assert_array_equal(through(values, spacing, np.array([[100.0, 0, 0]])), [[1, 1, 1]])
         ramp = np.column_stack([np.linspace(0, 100, 256), np.zeros(256), np.zeros(256)])
         lightness = table.evaluate(through(values, spacing, ramp))[:, 0]
@@ -167,28 +174,28 @@ def test_compression_rises_stays_inside_and_can_be_undone(first, second, knee, l
 @pytest.mark.parametrize("source", ["sRGB", "opRGB", "P3-D65", "ROMM"])
 def test_the_sources_surface_comes_to_lie_on_the_prints(table, source):
     """Every colour of the source is printable after mapping, and full colours reach the surface."""
-    mapping = gamut_mapping(table, source, "perceptual")
+    mapping = gamut_mapping(table, source)
     surface = source_surface(source, surface_points(9))
-    _, _, distance = mapping.printed.directions(mapping.mapped(surface))
-    hue, elevation, _ = mapping.printed.directions(mapping.mapped(surface))
-    share = distance / mapping.printed.distance(hue, elevation)
+    seen = mapping.gamut.axis.straightened(mapping.mapped(surface))  # greys bend into the darkest colour
+    hue, elevation, distance = mapping.gamut.straight.directions(seen)
+    share = distance / mapping.gamut.straight.distance(hue, elevation)
     assert share.max() <= 1 + 1e-9
     assert np.median(share) > 0.9
 
 
 @pytest.mark.parametrize("black", [0.0, REFERENCE_BLACK_Y])
 def test_mapping_keeps_hue_and_has_an_inverse(table, black):
-    mapping = gamut_mapping(table, "opRGB", "perceptual", black)
+    mapping = gamut_mapping(table, "opRGB", black)
     lab = table.evaluate(np.random.default_rng(8).uniform(0.15, 0.9, (600, 3)))
     lab = lab[(lab_to_xyz(lab) > 1).all(axis=1)]  # the invented printer has dark colours that no light could show
     assert len(lab) > 300
     source = mapping.source_lab(lab)
-    np.testing.assert_allclose(mapping.mapped(source), lab_to_hue_straight(lab), atol=0.05)
-    scaled = lab_to_hue_straight(scale_black(source, mapping.black_from, mapping.black_to))
-    there = lab_to_hue_straight(lab)
-    turned = np.arctan2(there[:, 2], there[:, 1]) - np.arctan2(scaled[:, 2], scaled[:, 1])
-    coloured = np.hypot(there[:, 1], there[:, 2]) > 1
-    assert np.abs(np.degrees((turned[coloured] + np.pi) % (2 * np.pi) - np.pi)).max() < 0.1
+    np.testing.assert_allclose(mapping.mapped(source), lab_to_edge_space(lab), atol=0.05)
+    there = lab_to_edge_space(lab)
+    own, scaled = (lab_to_edge_space(one) for one in (source, scale_black(source, mapping.black_from, mapping.black_to)))
+    coloured = (np.hypot(there[:, 1], there[:, 2]) > 1) & (there[:, 0] > mapping.gamut.axis.top)  # below it greys bend
+    assert np.count_nonzero(coloured) > 300
+    np.testing.assert_array_less(turn(own, there)[coloured], 0.3 * turn(own, scaled)[coloured] + 0.1)
     expanded = expansion_table(table, mapping, legacy=False)
     black_lab = expanded.lab[0, 0, 0]
     assert lab_to_xyz(black_lab)[1] / 100 == pytest.approx(black, abs=0.003)
@@ -202,7 +209,7 @@ def test_black_of_the_reference_medium():
 
 def test_an_unknown_source_is_refused(table):
     with pytest.raises(InputError, match="sRGB, opRGB, P3-D65, ROMM"):
-        gamut_mapping(table, "xyz", "perceptual")
+        gamut_mapping(table, "xyz")
 
 
 def test_surface_points_lie_on_the_faces():

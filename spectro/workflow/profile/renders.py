@@ -14,7 +14,7 @@ from spectro.files.atomic import check_writable, make_folder, write_whole
 from spectro.icc.evaluate import device_to_lab, lab_to_device
 from spectro.icc.profile_file import IccProfile, read_profile
 from spectro.profile.evidence import description
-from spectro.profile.gamut_mapping import surface_points
+from spectro.profile.printed_gamut import surface_points
 from spectro.records.arrays import AnyArray, FloatArray
 from spectro.records.render_sheet import Render, RenderSheet
 from spectro.records.table_effect import TableEffect

@@ -42,10 +42,10 @@ class RadialBoundary:
         hue, elevation, distance = self.directions(points)
         return distance - self.distance(hue, elevation)
 
-    def held(self, points: FloatArray) -> FloatArray:
-        """Return points (n, 3), those outside moved to the surface, straight towards the centre."""
+    def held(self, points: FloatArray, reach: float = 1.0) -> FloatArray:
+        """Return points (n, 3), those farther out than reach times the surface moved there, straight towards the centre."""
         hue, elevation, distance = self.directions(points)
-        share = np.minimum(self.distance(hue, elevation) / np.maximum(distance, 1e-9), 1.0)
+        share = np.minimum(reach * self.distance(hue, elevation) / np.maximum(distance, 1e-9), 1.0)
         found: FloatArray = self.centre + (points - self.centre) * share[:, None]
         return found
 

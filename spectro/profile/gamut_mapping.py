@@ -24,7 +24,7 @@ from spectro.profile.printed_gamut import PrintedGamut, printed_gamut, surface_p
 from spectro.records.arrays import FloatArray
 from spectro.records.grey_aim import GreyAim
 
-KNEE = 0.75
+KNEE = 0.70
 """Share of the way to the surface that stays as it is, for chromatic colours; 1 along the neutral axis. Ours; no source."""
 HUE_KEPT = 0.8
 """Share of the turn of hue by the scaling of black that is taken back; all of it moves dark midtones. Ours, accuracy.md."""

@@ -23,7 +23,7 @@ from spectro.records.arrays import FloatArray, frozen_floats
 GRAPHICS_SOURCE = "sRGB"  # what graphics come with; common practice, no source
 _KNEE = 0.8  # share of the print's largest chroma up to which nothing is compressed
 _TOWARDS = 0.7  # of the way from the lightness of the source's cusp to that of the print's
-_REACH = 1.02  # of the largest chroma: full colours end on the surface, whatever smoothing takes
+_REACH = 1.02  # of the surface and of its largest chroma: full colours end on the surface, whatever smoothing takes off it
 _PRINT_BLUR, _SOURCE_BLUR = 2.0, 1.5  # degrees of hue over which cusps are smoothed: those of the source's cube stay sharper
 _NEAR_FULL = 40.0  # how sharply the lightness of the cusp is that of the fullest colour
 
@@ -67,7 +67,7 @@ class VividMapping:
         level = (1 - mixed) * lightness + mixed * ((1 - share) * neutral + share * print_lightness)
         wide = share * print_chroma
         moved = np.column_stack([level, wide * np.cos(hue), wide * np.sin(hue)])
-        return self.mapping.printed(self.mapping.gamut.straight.held(moved))
+        return self.mapping.printed(self.mapping.gamut.straight.held(moved, _REACH))
 
 
 def vivid_mapping(mapping: GamutMapping) -> VividMapping:

@@ -112,18 +112,6 @@ def _mixed_hue(xyz: FloatArray, own_hue: FloatArray, cam_share: float) -> FloatA
     return mixed
 
 
-def hue_straight_to_lab(values: ArrayLike) -> FloatArray:
-    """Return CIELAB (..., 3), D50; the inverse of `lab_to_hue_straight`, found by iteration, for colours that exist."""
-    wanted = np.asarray(values, dtype=np.float64)
-    hue, chroma = np.arctan2(wanted[..., 2], wanted[..., 1]), np.hypot(wanted[..., 1], wanted[..., 2])
-    own = hue.copy()
-    for _ in range(_ITERATIONS):
-        xyz = _oklab_to_xyz(wanted[..., 0], chroma, own)
-        turned = own + CAM_SHARE * _wrapped(_cam16_hue(xyz) - own)
-        own = own - _wrapped(turned - hue)
-    return xyz_to_lab(_oklab_to_xyz(wanted[..., 0], chroma, own))
-
-
 def _oklab_to_xyz(lightness: FloatArray, chroma: FloatArray, hue: FloatArray) -> FloatArray:
     axes = np.stack([lightness, chroma * np.cos(hue), chroma * np.sin(hue)], axis=-1)
     xyz: FloatArray = (axes @ np.linalg.inv(_AXES).T) ** 3 @ np.linalg.inv(_CONES).T

@@ -228,8 +228,9 @@ def dark_and_pale_colours(random: np.random.Generator, count: int, darkened: int
         device[pale] = 1 - (1 - device[pale]) * random.random((count // 8, 1)) / 2
         device[count:] *= 0.7 * random.random((dark, 1))
         found.append(source_surface(name, device))
-    lab = np.concatenate(found)
-    return lab[np.abs(lab[:, 1:]).max(axis=1) < _WIDEST]
+    lab: FloatArray = np.concatenate(found)
+    kept: FloatArray = lab[np.abs(lab[:, 1:]).max(axis=1) < _WIDEST]
+    return kept
 
 
 def sensitivity(table: DeviceTable, device: FloatArray) -> FloatArray:

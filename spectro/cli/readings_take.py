@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from spectro.cli.options import add_condition_option, add_tolerances_option, setting_pair
-from spectro.cli.printing import print_json, print_text
-from spectro.cli.shelf_options import add_on_shelf_options, check_on_shelf, kept_lines
+from spectro.cli.printing import print_document
+from spectro.cli.shelf_options import add_on_shelf_options, check_on_shelf
 
 if TYPE_CHECKING:
     from spectro.records.sitting import Answer, Prompt, SittingResult
@@ -141,38 +141,10 @@ def ask_person(prompt: "Prompt") -> "Answer":
 
 def print_sitting(result: "SittingResult", arguments: argparse.Namespace) -> None:
     """Print what a sitting came to; put its readings on the shelf where that was asked for."""
-    import dataclasses
-
+    from spectro.report.sitting_document import sitting_document
     from spectro.workflow.steps.shelf import keep_readings
 
     kept = None
     if arguments.on_shelf and result.readings and result.finished and not result.invented:
         kept = keep_readings(arguments.shelf, arguments.on_shelf, result.readings)
-    if arguments.json:
-        paths = {
-            name: str(getattr(result, name)) if getattr(result, name) else None for name in ("folder", "readings", "journal")
-        }
-        print_json({**dataclasses.asdict(result), **paths})
-        return
-    lines = [result.verdict, "", f"  sitting         {result.folder}"]
-    lines.append(f"  patches         {result.read} of {result.patches}")
-    if result.anchors:
-        lines.append(
-            f"  anchors         read {result.anchors} times; farthest from the first reading ΔE00 {result.largest_shift:.2f}"
-        )
-    if result.parts > 1:
-        lines.append(f"  breaks          {result.parts - 1}")
-    if result.missing:
-        shown = ", ".join(result.missing[:12]) + (f" and {len(result.missing) - 12} more" if len(result.missing) > 12 else "")
-        lines.append(f"  still to read   {shown}")
-    if result.questionable:
-        lines.append(f"  questionable    {', '.join(result.questionable)}")
-    lines += [f"  mind            {note}" for note in result.notes]
-    if result.readings:
-        lines += ["", f"Readings: {result.readings}"]
-    if kept is not None:
-        lines += kept_lines(arguments.on_shelf, kept)
-    elif arguments.on_shelf:
-        why = "invented readings are not kept" if result.invented else "the sitting is not finished"
-        lines += ["", f"Not on the shelf yet: {why}."]
-    print_text("\n".join(lines))
+    print_document(sitting_document(result, arguments.on_shelf, kept), arguments)

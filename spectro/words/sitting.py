@@ -16,6 +16,7 @@ from spectro.records.sitting import (
     Reason,
     Refused,
     SittingEvent,
+    SittingResult,
     Stated,
     Undone,
 )
@@ -257,6 +258,17 @@ def notes(state: SittingState) -> tuple[str, ...]:
     if state.begun.invented:
         said.append("Invented data: read on the stand-in, no real device.")
     return tuple(said)
+
+
+def anchors_read(count: int, shift: float) -> str:
+    """Return how often the anchors were read and how far they moved, ΔE00."""
+    return f"read {count} times; farthest from the first reading ΔE00 {shift:.2f}"
+
+
+def not_kept(result: SittingResult) -> str:
+    """Return why readings are not on the shelf yet."""
+    why = "invented readings are not kept" if result.invented else "the sitting is not finished"
+    return f"Not on the shelf yet: {why}."
 
 
 def damaged_words(lines: Sequence[int]) -> str:

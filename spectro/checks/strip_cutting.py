@@ -11,7 +11,7 @@ from spectro.records.arrays import FloatArray
 MOST_OFF = 2  # patches a strip may have too many or too few
 
 
-def likened(expected: FloatArray, read: FloatArray) -> FloatArray:
+def bring_near(expected: FloatArray, read: FloatArray) -> FloatArray:
     """Return expected Lab (n, 3) with L*, a* and b* each spread over their ranges as those that were read, Lab (m, 3).
 
     Brings a rough prediction near, whatever the order of the readings and where a few are missing.

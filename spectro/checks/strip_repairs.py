@@ -8,7 +8,7 @@ from spectro.checks.misread_findings import Seems
 from spectro.checks.page_judging import LINE_UP, MOVED, JudgedPage
 from spectro.checks.strip_alignment import align
 from spectro.errors import InputError
-from spectro.readings.read_strips import ReadStrip, lined_up, moved, turned, without_patch
+from spectro.readings.read_strips import ReadStrip, leave_patch_out, line_up, take_as, turn
 from spectro.records.arrays import FloatArray
 from spectro.records.chart_layout import ChartLayout
 
@@ -95,7 +95,7 @@ def repair(bench: Bench, wanted: Repairs, expected: FloatArray, paper: FloatArra
         _as_page(bench, _on(bench, reading, page), page, int(_page(bench, target, read=False)[1]))
     for text in wanted.turn:
         index = _strip(bench, text)
-        bench.change(index, turned(bench.strips[index]))
+        bench.change(index, turn(bench.strips[index]))
         bench.done.append(Repaired(what=Mend.TURNED, name=text))
     moves: dict[int, int] = {}
     for first, second in wanted.swap:
@@ -107,7 +107,7 @@ def repair(bench: Bench, wanted: Repairs, expected: FloatArray, paper: FloatArra
         moves[index] = _place(layout, target)
         bench.done.append(Repaired(what=Mend.TAKEN_AS, name=text, other=target))
     for index, place in moves.items():
-        bench.change(index, moved(bench.strips[index], place, layout))
+        bench.change(index, take_as(bench.strips[index], place, layout))
     for text in wanted.line_up:
         _line_up(bench, _strip(bench, text), expected, paper)
     for text in wanted.leave_out:
@@ -135,7 +135,7 @@ def accept(bench: Bench, pages: Sequence[JudgedPage], expected: FloatArray, pape
             strip = bench.strips[index]
             name = layout.strips[strip.place].name
             if result.seems == Seems.REVERSED:
-                bench.change(index, turned(strip))
+                bench.change(index, turn(strip))
                 bench.done.append(Repaired(what=Mend.TURNED, name=name))
             elif result.seems in MOVED and result.partner is not None:
                 moves[index] = page.places[result.partner]
@@ -145,11 +145,11 @@ def accept(bench: Bench, pages: Sequence[JudgedPage], expected: FloatArray, pape
                 _line_up(bench, index, expected, paper)
             elif result.seems == Seems.BAD_PATCH:
                 for row in [int(strip.targets[at]) for at in result.patches]:
-                    bench.change(index, without_patch(bench.strips[index], row))
+                    bench.change(index, leave_patch_out(bench.strips[index], row))
                     bench.done.append(Repaired(what=Mend.PATCH_LEFT_OUT, name=layout.patch_name(row)))
     for index, place in moves.items():
         old = layout.strips[bench.strips[index].place].name
-        bench.change(index, moved(bench.strips[index], place, layout))
+        bench.change(index, take_as(bench.strips[index], place, layout))
         bench.done.append(Repaired(what=Mend.TAKEN_AS, name=old, other=layout.strips[place].name))
     for index in dropped:
         bench.done.append(Repaired(what=Mend.STRIP_REPEATED, name=layout.strips[bench.strips[index].place].name))
@@ -162,7 +162,7 @@ def _turn_page(bench: Bench, members: Sequence[int], page: int) -> None:
     for index in members:
         strip = bench.strips[index]
         place = places[len(places) - 1 - places.index(strip.place)]
-        bench.change(index, moved(turned(strip), place, bench.layout))
+        bench.change(index, take_as(turn(strip), place, bench.layout))
     bench.done.append(Repaired(what=Mend.PAGE_TURNED, name=str(page)))
 
 
@@ -173,7 +173,7 @@ def _as_page(bench: Bench, members: Sequence[int], page: int, target: int) -> No
     for index in members:
         at = from_places.index(bench.strips[index].place)
         if at < len(to_places):
-            bench.change(index, moved(bench.strips[index], to_places[at], bench.layout))
+            bench.change(index, take_as(bench.strips[index], to_places[at], bench.layout))
     bench.done.append(Repaired(what=Mend.PAGE_TAKEN_AS, name=str(page), other=str(target)))
 
 
@@ -187,7 +187,7 @@ def _line_up(bench: Bench, index: int, expected: FloatArray, paper: FloatArray) 
             f"strip {name}, which lines up with nothing", "a strip in its place", "Leave it out, or read it again."
         )
     missed = tuple(bench.layout.patch_name(int(whole.targets[at])) for at in found.missed)
-    bench.change(index, lined_up(whole, found.pairs))
+    bench.change(index, line_up(whole, found.pairs))
     bench.done.append(Repaired(what=Mend.LINED_UP, name=name, extra=len(found.extra), missed=missed))
 
 
@@ -210,7 +210,7 @@ def _leave_out(bench: Bench, text: str) -> None:
                 f"{text} in --leave-out", "one strip or patch that was read, such as C, C7 or 2:C7", "Correct it."
             ) from None
         at, row = found[0]
-        bench.change(at, without_patch(bench.strips[at], row))
+        bench.change(at, leave_patch_out(bench.strips[at], row))
         bench.done.append(Repaired(what=Mend.PATCH_LEFT_OUT, name=text))
         return
     bench.drop([index])

@@ -65,23 +65,23 @@ def spectra_of(strip: ReadStrip, files: Sequence[FileReadings]) -> FloatArray:
     return np.stack([files[file].reflectance[row] for file, row in strip.source.tolist()])
 
 
-def turned(strip: ReadStrip) -> ReadStrip:
+def turn(strip: ReadStrip) -> ReadStrip:
     """Return the strip read from its other end."""
     return replace(strip, source=strip.source[::-1])
 
 
-def moved(strip: ReadStrip, place: int, layout: ChartLayout) -> ReadStrip:
+def take_as(strip: ReadStrip, place: int, layout: ChartLayout) -> ReadStrip:
     """Return the strip as another one of the chart."""
     return replace(strip, place=place, targets=layout.strips[place].rows)
 
 
-def without_patch(strip: ReadStrip, row: int) -> ReadStrip:
+def leave_patch_out(strip: ReadStrip, row: int) -> ReadStrip:
     """Return the strip without one patch, a row of the chart that it holds."""
     keep = strip.targets != row
     return replace(strip, source=strip.source[keep], targets=strip.targets[keep])
 
 
-def lined_up(strip: ReadStrip, pairs: Sequence[tuple[int, int]]) -> ReadStrip:
+def line_up(strip: ReadStrip, pairs: Sequence[tuple[int, int]]) -> ReadStrip:
     """Return the strip with only those readings whose patch is known: pairs of reading and patch along the strip."""
     reads, patches = np.array(pairs, dtype=np.int64).reshape(-1, 2).T
     return replace(strip, source=strip.source[reads], targets=strip.targets[patches])

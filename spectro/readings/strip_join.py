@@ -26,7 +26,7 @@ class Joined:
     strips: tuple[int, ...] = ()  # strips of the chart it is read as, where by order
 
 
-def joined(file: FileReadings, layout: ChartLayout, taken: Sequence[int] = (), page: int | None = None) -> Joined:
+def join_with_chart(file: FileReadings, layout: ChartLayout, taken: Sequence[int] = (), page: int | None = None) -> Joined:
     """Return how a file's readings belong to a chart.
 
     taken: strips that earlier files were joined with by order. page: which page the file holds, where the user said so.

@@ -9,7 +9,7 @@ import pytest
 from spectro.chart.generic_printer import predict_lab
 from spectro.checks.misread_findings import Seems
 from spectro.checks.self_prediction import PageStrips, self_predicted
-from spectro.checks.strip_cutting import cut_strips, likened
+from spectro.checks.strip_cutting import bring_near, cut_strips
 from spectro.colour.difference import delta_e_2000
 from spectro.errors import InputError
 from spectro.stand_in.paper import matte_paper
@@ -80,7 +80,7 @@ def test_a_run_is_cut_where_a_patch_is_missing_and_one_doubled(source, rough):
     together = np.concatenate(read)
     expected = [source.predicted[rows] for rows in page.strips]
     if rough:
-        plain = likened(predict_lab(source.device[page.rows]), together)
+        plain = bring_near(predict_lab(source.device[page.rows]), together)
         expected = np.split(plain, len(read))
     assert cut_strips(together, expected, source.paper) == tuple(map(len, read))
     with pytest.raises(InputError, match="readings"):

@@ -15,7 +15,7 @@ from spectro.checks.page_judging import judged_pages, page_strips
 from spectro.checks.predicted_colours import PredictedColours, generic_lab, model_colours, paper_device
 from spectro.checks.reading_merging import Merged
 from spectro.checks.self_prediction import PageStrips, generic_colours, self_predicted
-from spectro.checks.strip_cutting import cut_strips, likened
+from spectro.checks.strip_cutting import bring_near, cut_strips
 from spectro.checks.strip_repairs import Bench
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
@@ -27,7 +27,7 @@ from spectro.readings.intake import FileReadings
 from spectro.readings.load import CHART_TABLE, load_readings
 from spectro.readings.read_strips import Cut, read_strips, spectra_of
 from spectro.readings.repeats import average_lab
-from spectro.readings.strip_join import Joined, joined
+from spectro.readings.strip_join import Joined, join_with_chart
 from spectro.readings.strips import chart_layout, layout_of_files, layout_of_table
 from spectro.records.arrays import FloatArray
 from spectro.records.chart_layout import ChartLayout
@@ -81,7 +81,7 @@ def join_files(files: Sequence[FileReadings], layout: ChartLayout, pages: Sequen
     joins: list[Joined] = []
     used: list[int] = []
     for number, file in enumerate(files):
-        join = joined(file, layout, used, pages[number] if pages else None)
+        join = join_with_chart(file, layout, used, pages[number] if pages else None)
         used += join.strips
         joins.append(join)
         _LOG.info("%s: joined with %s %s", file.path, layout.origin, join.words)
@@ -131,7 +131,7 @@ def _cutter(files: Sequence[FileReadings], layout: ChartLayout, expected: FloatA
         lab = spectra_to_lab(file.reflectance, files[0].wavelengths)
         strips = [expected[layout.strips[place].rows] for place in places]
         if rough:
-            together = likened(np.concatenate(strips), lab)
+            together = bring_near(np.concatenate(strips), lab)
             strips = np.split(together, np.cumsum([len(strip) for strip in strips])[:-1])
         return cut_strips(lab, strips, lab[int(np.argmax(lab[:, 0]))])
 

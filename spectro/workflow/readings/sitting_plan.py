@@ -10,14 +10,11 @@ from spectro.chart.channels import colour_space
 from spectro.chart.chart_file import CHART_FILE, parse_chart
 from spectro.chart.generic_printer import predicted_lab
 from spectro.checks.anchor_agreement import WANTED_ANCHORS
-from spectro.checks.fitted_printer import fit_printer
 from spectro.checks.live_judging import ChartPlan
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError, MeasurementFileError
 from spectro.files.text_lines import read_bytes
-from spectro.icc.evaluate import device_to_lab
-from spectro.icc.profile_file import read_profile
 from spectro.readings.content import Content, content_of
 from spectro.readings.load import load_readings
 from spectro.records.arrays import FloatArray, IntArray
@@ -25,6 +22,7 @@ from spectro.records.chart import Chart, ReadingMode
 from spectro.records.limits import Limits
 from spectro.records.sitting import SittingLayout, Unit
 from spectro.standards.limits import shipped_limits
+from spectro.workflow.readings.judging import predicted_from
 
 _DIGITS = re.compile(r"\d+$")
 
@@ -190,20 +188,11 @@ def _range(lab: FloatArray) -> float:
 def _predicted(chart: Chart, path: Path) -> FloatArray:
     """Return Lab (n, 3) of the chart's patches by a profile or by readings."""
     space = colour_space(chart.channels)
-    if content_of(read_bytes(path), path) == Content.PROFILE:
-        profile = read_profile(path)
-        if profile.header.colour_space.strip().decode("latin-1") != space:
-            raise InputError(
-                f"the profile {path} for {profile.header.colour_space.decode('latin-1').strip()}",
-                f"one for {space}",
-                "Name another.",
-            )
-        return device_to_lab(profile, chart.device, absolute=True)
-    measurements = load_readings([path])
+    if space == "RGB" or content_of(read_bytes(path), path) == Content.PROFILE:
+        return predicted_from(path, chart.device, space, None).lab
+    measurements = load_readings([path])  # of inks: no model is fitted, what they say corrects the generic printer
     if measurements.colour_space != space:
         raise InputError(f"{measurements.colour_space} readings in {path}", space, "Name others.")
-    if space == "RGB":
-        return fit_printer(measurements).model.predict(chart.device)
     from spectro.checks.learned_prediction import learned
 
     rows = np.arange(len(chart), len(chart) + len(measurements))

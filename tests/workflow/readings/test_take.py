@@ -19,6 +19,9 @@ from spectro.files.journal import JournalWriter, read_journal, sitting_lock
 from spectro.readings.load import load_readings
 from spectro.records.conditions import Backing, MeasurementCondition
 from spectro.records.sitting import Answer, Asks, Offered, Prompt, SittingRules, Undone
+from spectro.report.render_json import render_json
+from spectro.report.render_text import render_text
+from spectro.report.sitting_document import sitting_document
 from spectro.workflow.chart.new import chart_new
 from spectro.workflow.readings.sitting import read_sitting
 from spectro.workflow.readings.sitting_plan import sitting_plan
@@ -626,3 +629,27 @@ def test_short_campaign_of_kills(tmp_path):
     found = json.loads(done.stdout)
     assert (found["lost"], found["different results"]) == (0, 0)
     assert sum(found["stops"].values()) - found["stops"]["full"] >= 30
+
+
+@INVENTED
+def test_readings_of_the_printing_condition_predict_the_first_strip(chart, plan, clean, tmp_path):
+    """With them a strip can be told at once; what was taken and what is asked for stays as without."""
+    earlier = next(clean[0].glob("*.txt"))
+    person = Person(plan)
+    person.mistakes = {"A": ["is E", ""]}
+    result = by_person(chart, tmp_path / "s", person, predict_with=earlier)
+    assert result.finished
+    assert "Strip A is strip E" in told(person)
+    np.testing.assert_array_equal(load_readings([result.readings]).reflectance, clean[1])
+
+
+@INVENTED
+def test_what_a_sitting_came_to_is_a_document(chart, tmp_path):
+    result = take(chart, tmp_path / "s")
+    document = sitting_document(result, "matte", None)
+    text = render_text(document)
+    assert text.startswith("All 120 patches are read and fit.\n\n  sitting         ")
+    assert "\n  patches         120 of 120\n" in text
+    assert text.endswith("\n\nNot on the shelf yet: invented readings are not kept.")
+    found = render_json(document)
+    assert (found["format"], found["finished"], found["journal"]) == (1, True, str(result.journal))

@@ -143,7 +143,7 @@ class Shades:
 class FigureSpec:
     """A figure to be drawn when a page or PDF is made.
 
-    draw: "module:function" in the report room, such as "plot_greys:plot_greys"; it is called with data and returns a figure.
+    draw: "module:function" in the report room, such as "plot_proof:plot_proof_greys"; called with data, it returns a figure.
     key: letters, digits and hyphens; unique in the document.
     """
 

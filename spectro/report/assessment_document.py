@@ -31,10 +31,7 @@ from spectro.report.error_steps import hexadecimal, step_colours, step_labels, s
 from spectro.report.page_panels import page_panels, worst_on
 from spectro.report.page_parts import lab_text
 from spectro.report.plain_values import plain
-from spectro.report.plot_colour_shift import CELL, colour_shift
-from spectro.report.plot_error_budget import NOT_TOLD
-from spectro.report.plot_greys import grey_patches
-from spectro.report.plot_lightness_hue import coloured
+from spectro.report.plot_assessment import CELL, NOT_TOLD, colour_shift, coloured, grey_patches
 from spectro.report.table_effect_part import effect_numbers, effect_section
 from spectro.report.worst_patches import place_of, worst_rows
 from spectro.words.numbers import difference_text, number
@@ -196,7 +193,7 @@ def _budget(assessment: Assessment) -> Section:
     parts = (("repeat noise", budget.repeat_noise), ("model", budget.model), ("table", budget.table))
     told = ", ".join(f"{name} {NOT_TOLD if value is None else number(value, 2)}" for name, value in parts)
     figure = FigureSpec(
-        draw="plot_error_budget:plot_error_budget",
+        draw="plot_assessment:plot_error_budget",
         data=(budget,),
         key="budget",
         title="",
@@ -278,7 +275,7 @@ def _among_colours(assessment: Assessment, conditions: Words) -> Section:
     length = "at their true length" if shift.factor == 1 else f"drawn {shift.factor} times as long"
     figures = (
         FigureSpec(
-            draw="plot_lightness_hue:plot_lightness_hue",
+            draw="plot_assessment:plot_lightness_hue",
             data=(assessment,),
             key="hue",
             title="Lightness and hue",
@@ -287,7 +284,7 @@ def _among_colours(assessment: Assessment, conditions: Words) -> Section:
             label="Dots for the coloured patches by hue angle and lightness; larger dots are larger errors.",
         ),
         FigureSpec(
-            draw="plot_colour_shift:plot_colour_shift",
+            draw="plot_assessment:plot_colour_shift",
             data=(assessment,),
             key="shift",
             title="Which way the colours move",
@@ -302,7 +299,7 @@ def _among_colours(assessment: Assessment, conditions: Words) -> Section:
 def _greys(assessment: Assessment) -> Section:
     count = int(grey_patches(assessment).sum())
     figure = FigureSpec(
-        draw="plot_greys:plot_greys",
+        draw="plot_assessment:plot_greys",
         data=(assessment,),
         key="greys",
         title="",
@@ -331,7 +328,7 @@ def _intent(assessment: Assessment) -> str:
 def _distribution(assessment: Assessment, conditions: Words) -> Section:
     d = assessment.delta_e_2000
     figure = FigureSpec(
-        draw="plot_error_distribution:plot_error_distribution",
+        draw="plot_assessment:plot_error_distribution",
         data=(assessment,),
         key="spread",
         title="",

@@ -8,7 +8,7 @@ import numpy as np
 from spectro.colour.srgb import lab_to_srgb
 from spectro.records.arrays import BoolArray
 from spectro.records.proof_result import ProofResult, ProofShare
-from spectro.report.plot_error_budget import NOT_TOLD
+from spectro.report.plot_assessment import NOT_TOLD
 from spectro.report.style import INK, LINE, PAPER, QUIET, SMALL_PT, figure_style, new_figure, ruled
 
 if TYPE_CHECKING:

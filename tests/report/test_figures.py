@@ -8,14 +8,18 @@ import pytest
 from spectro.records.assessment import ErrorBudget
 from spectro.report.error_steps import BOUNDS, step_colours, step_lab, step_labels, step_of
 from spectro.report.inline_svg import inline_svg
-from spectro.report.margin_labels import spaced
 from spectro.report.page_panels import CELL, error_shades, page_panels, panel_raster, worst_on
-from spectro.report.plot_colour_shift import colour_shift, plot_colour_shift
-from spectro.report.plot_error_budget import plot_error_budget
-from spectro.report.plot_error_distribution import plot_error_distribution
-from spectro.report.plot_greys import grey_patches, plot_greys
-from spectro.report.plot_lightness_hue import LEAST_CHROMA, plot_lightness_hue
-from spectro.report.plot_page import plot_page_colours, plot_page_errors
+from spectro.report.plot_assessment import (
+    LEAST_CHROMA,
+    colour_shift,
+    grey_patches,
+    plot_colour_shift,
+    plot_error_budget,
+    plot_error_distribution,
+    plot_greys,
+    plot_lightness_hue,
+)
+from spectro.report.plot_page import plot_page_colours, plot_page_errors, spaced
 from spectro.report.worst_patches import worst_rows
 
 

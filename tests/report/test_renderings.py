@@ -111,7 +111,7 @@ def test_text_and_json_need_no_plotting_library():
         "from spectro.records.document import Document, Level, Verdict, FigureSpec, Section\n"
         "from spectro.report.render_text import render_text\n"
         "from spectro.report.render_json import render_json\n"
-        "spec = FigureSpec(draw='plot_greys:plot_greys', data=(), key='k', title='', caption='', label='')\n"
+        "spec = FigureSpec(draw='plot_assessment:plot_greys', data=(), key='k', title='', caption='', label='')\n"
         "one = Document(kind='k', title='t', verdict=Verdict(text='v', level=Level.GOOD), subject='s',\n"
         "               sections=(Section(key='a', heading='h', blocks=(spec,)),), data={})\n"
         "render_text(one), render_json(one)\n"

@@ -63,6 +63,7 @@ class Assessment:
     fit: str = ""  # how well the profile describes the print: "close", "well", "rough", "none"; "": not judged
     printing_condition: str = ""  # what the profile says was printed with; "" where it says nothing
     light_note: str = ""  # what prints made for another light are under D50; "" where the light is D50
+    limits_note: str = ""  # limits of the user's own that decided the verdict; "" where there are none
     effect: TableEffect | None = None  # what the tables do to pictures; None: not looked at
 
     def __post_init__(self) -> None:

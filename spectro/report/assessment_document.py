@@ -138,11 +138,14 @@ def _terminal(assessment: Assessment) -> tuple[Section, ...]:
             Facts(rows=tuple(rows), width=16),
         ),
     )
-    note = Section(key="light", heading="", shown=Shown.TEXT, blocks=(Words(text=assessment.light_note),))
+    notes = tuple(
+        Section(key=f"note-{place}", heading="", shown=Shown.TEXT, blocks=(note,))
+        for place, note in enumerate(_notes(assessment))
+    )
     worst = Points(texts=tuple(_worst_line(patch) for patch in assessment.worst))
     return (
         facts,
-        *((note,) if assessment.light_note else ()),
+        *notes,
         Section(key="worst-lines", heading="Worst patches:", shown=Shown.TEXT, blocks=(worst,)),
     )
 
@@ -184,8 +187,13 @@ def _numbers(assessment: Assessment, conditions: Words) -> Section:
         KeyNumber(label="largest", value=number(d.max, 2), meaning=f"ΔE00 of the worst patch{''.join(places)}"),
         expected,
     )
-    note = (Words(text=assessment.light_note),) if assessment.light_note else ()
-    return Section(key="numbers", heading="The numbers behind it", blocks=(KeyNumbers(items=items), conditions, *note))
+    blocks: tuple[Block, ...] = (KeyNumbers(items=items), conditions, *_notes(assessment))
+    return Section(key="numbers", heading="The numbers behind it", blocks=blocks)
+
+
+def _notes(assessment: Assessment) -> tuple[Words, ...]:
+    """What is to be minded of the light and of limits of one's own."""
+    return tuple(Words(text=note) for note in (assessment.light_note, assessment.limits_note) if note)
 
 
 def _budget(assessment: Assessment) -> Section:
@@ -481,6 +489,7 @@ def assessment_numbers(assessment: Assessment) -> dict[str, Any]:
         "light": assessment.light,
         "printing_condition": assessment.printing_condition,
         "light_note": assessment.light_note,
+        "limits_note": assessment.limits_note,
         "measurement_condition": assessment.measurement_condition,
         "intent": assessment.intent,
         "percentile_method": PERCENTILE_METHOD,

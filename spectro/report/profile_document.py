@@ -41,10 +41,10 @@ def build_document(result: ProfileBuild) -> Document:
     if result.pictures:
         heading = "The perceptual and saturation tables make room for the colours of:"
         sections.append(_section("pictures", heading, Points(texts=tuple(_picture(one) for one in result.pictures))))
-    if result.light_note:
-        sections.append(_section("light", "", Words(text=result.light_note)))
-    if path := lattice_sentence(result.lattice):
-        sections.append(_section("path", "", Words(text=path)))
+    notes = (("light", result.light_note), ("path", lattice_sentence(result.lattice)), ("limits", result.limits_note))
+    for key, note in notes:
+        if note:
+            sections.append(_section(key, "", Words(text=note)))
     if forecast.suspects:
         heading = "Readings that do not fit their neighbours (read them again before you trust them):"
         sections.append(_section("suspects", heading, Points(texts=tuple(_suspect(patch) for patch in forecast.suspects))))

@@ -11,6 +11,7 @@ from spectro.records.picture import PictureReach
 from spectro.records.profile_listing import ProfileFinding, Severity
 from spectro.records.profile_result import PathLattice, PrintForecast
 from spectro.records.statistics import DifferenceStatistics
+from spectro.words.limits import own_limits
 
 NOT_PROVEN = "Not yet proven in print: make a page with spectro profile proof-page, print and read it."
 RESTART = (
@@ -108,10 +109,11 @@ def top_up_verdict(found: FurtherPatches, file: str, limits: Limits) -> str:
         f"{len(found.device)} further patches would take the model's share of the error from ΔE00 {found.before:.2f} to "
         f"{found.after:.2f}, beside a noise of {found.noise:.2f}"
     )
-    if found.gain < limits["top_up_worth"]:
-        return f"Not worth a chart: {figures}. A second sheet of the old chart, printed another day, brings more."
     next_step = f"Next: spectro chart new {file}" if file else "Write its recipe with --out FOLDER"
-    return f"Worth a small chart: {figures}. {next_step}; read it, and build from both files together."
+    verdict = f"Worth a small chart: {figures}. {next_step}; read it, and build from both files together."
+    if found.gain < limits["top_up_worth"]:
+        verdict = f"Not worth a chart: {figures}. A second sheet of the old chart, printed another day, brings more."
+    return " ".join((verdict, *own_limits(limits)))
 
 
 def show_verdict(findings: Sequence[ProfileFinding]) -> str:

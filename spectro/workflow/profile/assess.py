@@ -29,6 +29,7 @@ from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import ReadingOptions
 from spectro.report.assessment_document import assessment_document
 from spectro.standards.limits import Tolerances
+from spectro.words.limits import own_limits
 from spectro.words.profile import assess_verdict, light_note
 from spectro.workflow.steps.report_files import check_reports
 
@@ -124,6 +125,7 @@ def assess_measurements(
         readings_origin=measurements.origin,
         light=light_name(illuminant, observer),
         printing_condition=entry_text(profile, CONDITION_KEYWORD),
+        limits_note=" ".join(own_limits(limits)),
         light_note=light_note(under_d50(measurements, illuminant, observer)),
         measurement_condition=measurements.condition or "not stated",
         intent=intent,

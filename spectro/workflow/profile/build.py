@@ -31,6 +31,7 @@ from spectro.records.profile_settings import NO_DATE, ProfileSettings
 from spectro.records.progress import Progress, part_of, silent
 from spectro.records.reading_options import ReadingOptions
 from spectro.standards.limits import Tolerances
+from spectro.words.limits import own_limits
 from spectro.words.profile import build_verdict, light_note
 
 
@@ -131,6 +132,7 @@ def build_from_measurements(
         recipes=len(fitted.repeats),
         measurement_condition=measurements.condition or NOT_STATED,
         light=light_name(light, settings.observer),
+        limits_note=" ".join(own_limits(limits)),
         light_note=light_note(under_d50(measurements, light, settings.observer)),
         white_lab=triple(xyz_to_lab(media_white(stored))),
         black_lab=triple(darkest_lab(stored, absolute=True)),

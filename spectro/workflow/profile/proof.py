@@ -22,6 +22,7 @@ from spectro.records.proof_result import ProofCause, ProofResult
 from spectro.records.reading_options import ReadingOptions
 from spectro.report.proof_document import proof_document
 from spectro.standards.limits import Tolerances
+from spectro.words.limits import own_limits
 from spectro.words.proof import proof_cautions, proof_next, proof_verdict
 from spectro.workflow.profile.assess import assess_measurements
 
@@ -128,7 +129,8 @@ def proof_of_measurements(
         forecast=group_statistics(aims.groups, delta_e_2000(judged.forecast, aims.aim_lab)),
         share=share,
         white_shift=judged.white_shift,
-        cautions=proof_cautions(
+        cautions=own_limits(limits)
+        + proof_cautions(
             aims,
             read=len(rows),
             page=len({tuple(row) for row in chart.device.tolist()}),

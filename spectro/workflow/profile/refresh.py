@@ -21,6 +21,7 @@ from spectro.records.progress import Progress, part_of, silent
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.refresh import ProfileRefresh, RefreshChart
 from spectro.standards.limits import Tolerances
+from spectro.words.limits import own_limits
 from spectro.words.profile import refresh_cautions, refresh_chart_verdict, refresh_verdict
 from spectro.workflow.profile.build import build_from_measurements
 
@@ -111,7 +112,7 @@ def refresh_from_measurements(
         new_chart=found.new_chart,
         moved=found.moved,
         build=build,
-        cautions=refresh_cautions(paper=paper, fresh=len(device), old=found.new_chart.n, limits=limits),
+        cautions=own_limits(limits) + refresh_cautions(paper=paper, fresh=len(device), old=found.new_chart.n, limits=limits),
     )
 
 

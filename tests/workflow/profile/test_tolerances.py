@@ -37,6 +37,8 @@ def test_limits_of_an_assessment(profile, own, words, fit):
     assert words in found.verdict
     assert found.fit == fit
     assert found.delta_e_2000 == usual.delta_e_2000
+    assert usual.limits_note == ""
+    assert ("close_mean 0.01" in found.limits_note) == ("close_mean" in own)
 
 
 def test_the_option_takes_a_file_and_names_its_mistakes(profile, tmp_path, capsys):
@@ -44,7 +46,9 @@ def test_the_option_takes_a_file_and_names_its_mistakes(profile, tmp_path, capsy
     own.write_text("format = 1\n[profile]\nclose_mean = 0.01\n", "utf-8")
     words = ["profile", "assess", str(profile), str(SECOND), "--tolerances", str(own), "--quiet"]
     assert run(words) == 0
-    assert "describes this print well" in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert "describes this print well" in said
+    assert "close_mean 0.01" in said
     own.write_text("format = 1\n[profile]\nclosest = 1\n", "utf-8")
     assert run(words) == 2
     assert "[profile] has no limit closest" in capsys.readouterr().err

@@ -54,7 +54,7 @@ _OPTIONS = (
 def renders_document(sheet: RenderSheet) -> Document:
     """Return what the page says that shows the PNG files beside it."""
     return Document(
-        kind="renders",
+        kind="profile-renders",
         title=f"Renders – {sheet.profile_name or sheet.profile_file}",
         verdict=Verdict(text=sheet.verdict, level=Level.GOOD if len(sheet.renders) > 2 else Level.UNKNOWN),
         subject=f"{sheet.profile_name or 'profile without a name'} · ICC {sheet.icc_version} · {sheet.profile_file}",

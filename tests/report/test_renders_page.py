@@ -47,6 +47,13 @@ def test_text_of_files_is_escaped_and_bytes_repeat():
     assert "profile without a name" in renders_html(invented_sheet(""))
 
 
+def test_the_page_itself_is_not_laid_out_as_its_row_of_pictures():
+    """The name of the document is a class of the whole page: it may not be that of the row of pictures."""
+    html = renders_html(invented_sheet())
+    assert 'class="renders' in html
+    assert '<main class="renders' not in html
+
+
 def test_source_gamuts_are_told_apart_by_their_lines():
     axes = plot_source_gamuts(invented_sheet()).axes[0]
     named = [line for line in axes.lines if not line.get_label().startswith("_")]

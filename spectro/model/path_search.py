@@ -25,7 +25,7 @@ class PathSearch:
     """What the search rests on; the rows that chose it are in benchmarks/accuracy.md, "A table of the print path"."""
 
     share: float = 0.5  # of the signal through the table: row "share"
-    sparse: tuple[float, float] = (0.25, 0.75)  # node errors and reading noise over the noise first found: row "split"
+    sparse: tuple[float, float] = (0.25, 0.75)  # node errors and reading noise over that first found; tells tables: row "split"
     dense: tuple[float, float] = (0.5, 0.45)  # the same from `dense_patches` on: row "split"
     dense_patches: int = 600
     noises: tuple[float, ...] = (1.0, 0.7, 0.5, 0.35)  # reading noise over that first found, without a table: row "noise"
@@ -63,7 +63,7 @@ def find_prior(
 
 def _likeliest(device: FloatArray, lab: FloatArray, counts: FloatArray, found: Hyperparameters) -> tuple[Lattice, float]:
     """Return the likeliest lattice and its gain of log likelihood over the likeliest noise without one."""
-    plain, totals = np.zeros(len(SEARCH.noises)), {lattice: np.zeros(2) for lattice in LATTICES}
+    plain, totals = np.zeros(len(SEARCH.noises)), {lattice: np.zeros(1) for lattice in LATTICES}
     for rows in even_regions(device, SEARCH.region)[: SEARCH.regions]:
         first, *others = together(partial(_evidence, device, lab, counts, found, rows), [None, *totals])
         plain = plain + first
@@ -82,13 +82,13 @@ def _handicapped(item: tuple[Lattice, FloatArray]) -> float:
 def _evidence(
     device: FloatArray, lab: FloatArray, counts: FloatArray, found: Hyperparameters, rows: IntArray, lattice: Lattice | None
 ) -> FloatArray:
-    """Return the negative log likelihood of rows for each noise without a table, or each split of the noise with one."""
+    """Return the negative log likelihood of rows for each noise without a table, or with one."""
     here, ratio = device[rows], found.noise_ratio
     prior = Prior(hyperparameters=found)
     smooth, terms = prior.between(here, here), mean_terms(here, found.degree)
     parts = None if lattice is None else prior.table_parts(lattice, here, here)
     values = []
-    for errors, noise in [(0.0, noise) for noise in SEARCH.noises] if lattice is None else (SEARCH.sparse, SEARCH.dense):
+    for errors, noise in [(0.0, noise) for noise in SEARCH.noises] if lattice is None else [SEARCH.sparse]:
         if parts is None or lattice is None:
             covariance = smooth.copy()
         else:

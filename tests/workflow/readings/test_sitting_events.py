@@ -16,6 +16,8 @@ from spectro.workflow.readings.sitting_judging import late_findings, reading_eve
 from spectro.workflow.readings.sitting_plan import sitting_plan
 
 sys.path.insert(0, str(Path(__file__).parent))
+sys.path.insert(0, str(Path(__file__).resolve().parents[3] / "benchmarks"))
+import sitting_people
 from sitting_parts import Person, clock
 
 INVENTED = pytest.mark.common_practice("no source: charts, readings and mistakes are invented")
@@ -98,3 +100,12 @@ def test_a_whole_sitting_by_events_with_a_mistake_an_undo_and_a_reload(tmp_path)
     assert done.count("PatchesRead") == len(plan.units) + 1
     for unit in plan.units:
         np.testing.assert_array_equal(state.spectra(unit.rows), page.person.spectra(unit.name, False))
+
+
+@INVENTED
+def test_short_campaign_of_people_who_err(tmp_path):
+    """Nothing called safe is lost, nothing is under a wrong name, and every sitting comes to its end."""
+    found = sitting_people.campaign(6, 1, tmp_path, patches=120)
+    assert (found["lost"], found["wrong names"], found["mistakes taken"], found["finished"]) == (0, 0, 0, 6)
+    assert found["strips"] == 6 * 5
+    assert sum(found.get(kind, 0) for kind in sitting_people.MISTAKES) >= 5

@@ -14,8 +14,12 @@ from reading_files import device_values, names, read_print, write_chart, write_r
 
 from spectro.cli.main import run
 from spectro.errors import InputError, MeasurementFileError, OutputExistsError
+from spectro.records.document import Shown
 from spectro.records.reading_options import ReadingOptions
 from spectro.report.plot_readings_page import device_colours, plot_readings_pages
+from spectro.report.readings_document import shown_document
+from spectro.report.render_json import render_json
+from spectro.report.render_pdf import render_pdf
 from spectro.workflow.readings.show import readings_show
 
 INVENTED = pytest.mark.common_practice("no source: readings of the stand-in")
@@ -168,3 +172,22 @@ def test_real_readings_raise_no_alarm(check_data, name):
 def test_a_noise_needs_readings_of_drying(capsys):
     assert run(["readings", "show", str(DEMO), "--noise", "0.2"]) == 2
     assert "--noise without --drying" in capsys.readouterr().err
+
+
+@INVENTED
+def test_page_and_pdf_have_the_same_headings_and_sentences(shown):
+    import pypdfium2
+
+    document = shown_document(shown[0])
+    both = [section for section in document.sections if Shown.REPORT in section.shown]
+    assert [section.heading for section in both] == [
+        "In numbers", "The pages as they were read", "What looks misread", "The file",
+    ]  # fmt: skip
+    pages = pypdfium2.PdfDocument(render_pdf(document))
+    text = " ".join(" ".join(page.get_textpage().get_text_bounded() for page in pages).split())
+    for section in both:
+        assert f"<h2>{section.heading}</h2>" in shown[1]
+        assert section.heading in text
+    assert "2 things look misread" in text
+    assert "--turn C" in text
+    assert render_json(document)["format"] == 1

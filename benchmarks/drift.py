@@ -14,7 +14,7 @@ from spectro.chart.design import design_chart
 from spectro.chart.recipe import read_recipe
 from spectro.checks.drift_advice import drift_settings
 from spectro.checks.drift_cause import change_model
-from spectro.checks.drift_chart import judged_checks
+from spectro.checks.drift_chart import judge_checks
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.records.drift import ControlReading, DriftCause
 from spectro.stand_in.bands import WAVELENGTHS
@@ -42,7 +42,7 @@ def main(histories: int) -> None:
                 for one in readings
             ]
             model = change_model(checks[0].lab, device, "RGB", noise=settings.noise, sheet=settings.sheet)
-            judged = judged_checks(checks[0], checks[1:], model, settings)
+            judged = judge_checks(checks[0], checks[1:], model, settings)
             calm = judged if happening is Happening.NOTHING else judged[:QUIET]
             false, quiet_checks = false + sum(check.beyond for check in calm), quiet_checks + len(calm)
             after = judged[QUIET : QUIET + 1] if happening is Happening.WET else judged[QUIET:]

@@ -92,7 +92,7 @@ def coverages(columns: FloatArray, white: FloatArray, aim: DisplayAim) -> tuple[
         result.append(
             Coverage(
                 space=name,
-                area=polygon_area(clipped(wanted, triangle)) / polygon_area(wanted),
+                area=polygon_area(clip_polygon(wanted, triangle)) / polygon_area(wanted),
                 area_size=polygon_area(triangle) / polygon_area(wanted),
                 volume=float((own & space).sum() / space.sum()),
                 volume_size=float(own.sum() / space.sum()),
@@ -129,10 +129,10 @@ def polygon_area(points: FloatArray) -> float:
     return float(abs(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2)
 
 
-def clipped(subject: FloatArray, window: FloatArray) -> FloatArray:
+def clip_polygon(subject: FloatArray, window: FloatArray) -> FloatArray:
     """Return the part (m, 2) of a convex polygon (n, 2) that lies inside a convex window (k, 2); (0, 2) for none.
 
-    >>> polygon_area(clipped(np.array([[0.0, 0], [2, 0], [0, 2]]), np.array([[0.0, 0], [1, 0], [1, 1], [0, 1]])))
+    >>> polygon_area(clip_polygon(np.array([[0.0, 0], [2, 0], [0, 2]]), np.array([[0.0, 0], [1, 0], [1, 1], [0, 1]])))
     1.0
     """
     x, y = window.T

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from spectro.checks.drift_cause import ChangeModel
-from spectro.checks.drift_chart import JudgedCheck, judged_checks
+from spectro.checks.drift_chart import JudgedCheck, judge_checks
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import lab_to_xyz, xyz_to_lab
@@ -162,11 +162,11 @@ def judge_newest(
     if tile is not None and finding is not None and finding.moved:
         seen[-1] = replace(seen[-1], lab=without_instrument(seen[-1].lab, *tile))
     known = () if tile is None else (DriftCause.INSTRUMENT,)
-    judged = judged_checks(reference, seen, model, settings, without=known)
+    judged = judge_checks(reference, seen, model, settings, without=known)
     state, causes = state_of(judged[-1], settings), judged[-1].causes
     if finding is not None and finding.moved:
         finding = replace(finding, left=judged[-1].difference.mean)
-        raw = judged_checks(reference, checks, model, settings)[-1]
+        raw = judge_checks(reference, checks, model, settings)[-1]
         if state is not DriftState.DRIFT and raw.beyond:
             judged, state = (*judged[:-1], raw), DriftState.DRIFT
             causes = (CauseFinding(cause=DriftCause.INSTRUMENT, detail="", share=1.0, explains=1.0),)

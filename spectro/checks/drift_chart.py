@@ -80,7 +80,7 @@ def limits_of(means: Sequence[float], stated: tuple[float, float], deviations: f
     return ChartLimits(centre=float(centre), upper=float(round(centre + deviations * np.sqrt(variance), 12)))
 
 
-def judged_checks(
+def judge_checks(
     reference: ControlReading,
     checks: Sequence[ControlReading],
     model: ChangeModel,

@@ -19,8 +19,9 @@ from spectro.records.document import (
     Words,
 )
 from spectro.records.limits import Limits
+from spectro.words.display import aim_text, even_words
 from spectro.words.numbers import number
-from spectro.words.viewing import aim_text, even_words, kelvin_text
+from spectro.words.viewing import kelvin_text
 
 _CHANGES_NOTE = (
     "The order is that in which one setting moves the others; it and all limits without a standard's name are common "

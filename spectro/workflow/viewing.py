@@ -24,12 +24,10 @@ from spectro.records.progress import Progress, silent
 from spectro.records.viewing_plan import LightCheck, PrintView, ViewingPlan
 from spectro.report.viewing_document import viewing_document, white_field_html
 from spectro.standards.limits import Tolerances
+from spectro.words.display import display_advice, display_notes, display_verdict
 from spectro.words.viewing import (
     THIS_PAPER,
     THIS_SCREEN,
-    display_advice,
-    display_notes,
-    display_verdict,
     light_limits,
     practice_sentences,
     usual_screens,

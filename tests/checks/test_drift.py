@@ -9,7 +9,7 @@ from spectro.chart.design import design_chart
 from spectro.chart.recipe import read_recipe
 from spectro.checks.drift_advice import advice_for, cause_named, drift_settings, tile_finding, without_instrument
 from spectro.checks.drift_cause import change_model, ink_changes, likely_causes, unexplained
-from spectro.checks.drift_chart import D2, judged_checks, limits_of, trend_of
+from spectro.checks.drift_chart import D2, judge_checks, limits_of, trend_of
 from spectro.checks.drift_direction import NOTHING, direction_words, region_changes
 from spectro.checks.drift_moves import INKS, ink_moves, ink_picture
 from spectro.colour.difference import delta_e_2000
@@ -69,7 +69,7 @@ def judged_history(device, happening, seed):
     checks = [reading(spectra_to_lab(one, WAVELENGTHS), device) for one in spectra]
     settings = drift_settings()
     model = change_model(checks[0].lab, device, "RGB", noise=settings.noise, sheet=settings.sheet)
-    return judged_checks(checks[0], checks[1:], model, settings), ink
+    return judge_checks(checks[0], checks[1:], model, settings), ink
 
 
 @pytest.mark.common_practice(INVENTED)

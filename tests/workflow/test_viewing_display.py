@@ -9,7 +9,7 @@ import pytest
 from invented_display import GREYS, display_rows, write_display
 from scipy.spatial import ConvexHull
 
-from spectro.checks.display_gamut import clipped, polygon_area
+from spectro.checks.display_gamut import clip_polygon, polygon_area
 from spectro.checks.display_white import middle_place
 from spectro.colour.rgb_spaces import space_chromaticities
 from spectro.errors import InputError, MeasurementFileError
@@ -101,9 +101,9 @@ def test_coverage_in_volume_agrees_with_tetrahedra(tmp_path, own, wanted):
 
 def test_clipping_of_triangles():
     square = np.array([[0.0, 0], [1, 0], [1, 1], [0, 1]])
-    assert polygon_area(clipped(square, square + np.array([0.5, 0.5]))) == pytest.approx(0.25)
-    assert polygon_area(clipped(square, square[::-1])) == pytest.approx(1)
-    assert polygon_area(clipped(square, square + 3)) == 0
+    assert polygon_area(clip_polygon(square, square + np.array([0.5, 0.5]))) == pytest.approx(0.25)
+    assert polygon_area(clip_polygon(square, square[::-1])) == pytest.approx(1)
+    assert polygon_area(clip_polygon(square, square + 3)) == 0
 
 
 @pytest.mark.common_practice("no source: the order of settings, and the limits that nobody notices")

@@ -22,9 +22,6 @@ from spectro.errors import InputError
 from spectro.records.arrays import FloatArray, IntArray, frozen_floats, frozen_integers
 from spectro.records.chart import ChartRecipe
 
-STANZAS = ("corners", "own", "greys", "near greys", "ramps", "edges", "overprints", "spread")
-"""Stanzas in the order in which they claim patches; a patch that two of them ask for is counted with the first."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class PatchChoice:
@@ -124,7 +121,8 @@ def choose_patches(recipe: ChartRecipe, pages: int = 1, own: FloatArray | None =
     """Choose the patches of a recipe. Printed patches, repeats included, are exactly `recipe.patches`.
 
     pages: of the chart. own: (k, channels), the user's own list, device values 0 to 1. Deterministic in the recipe.
-    Corners (of ink charts: paper and solids) and a grey ramp are always in.
+    Corners (of ink charts: paper and solids) and a grey ramp are always in. A patch that two stanzas ask for is counted with
+    the first: corners, own, greys, near greys, ramps, edges, overprints, spread.
     Raises InputError if the own list leaves no room for them.
     """
     rows: dict[tuple[float, ...], str] = {}

@@ -9,6 +9,7 @@ from spectro.cli.options import (
     add_columns_option,
     add_condition_option,
     add_join_option,
+    add_report_options,
     add_scale_option,
     add_tolerances_option,
     reading_options,
@@ -66,8 +67,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_on_shelf_options(
         parser, "that the print is of: earlier checks, events and the profile come from there, and new ones are kept"
     )
-    parser.add_argument("--report", type=Path, metavar="FILE.html", help="write the control chart as one HTML file")
-    parser.add_argument("--pdf", type=Path, metavar="FILE.pdf", help="write the control chart as a PDF")
+    add_report_options(parser, "the control chart")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing report")
 
 

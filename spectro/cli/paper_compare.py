@@ -1,10 +1,9 @@
 """`spectro paper compare`"""
 
 import argparse
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from spectro.cli.options import add_chart_option, add_columns_option, add_condition_option, add_scale_option
+from spectro.cli.options import add_chart_option, add_columns_option, add_condition_option, add_report_options, add_scale_option
 from spectro.cli.printing import lab_text, print_json, print_text, progress_line
 from spectro.cli.shelf_options import add_shelf_option
 from spectro.errors import InputError
@@ -50,8 +49,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_columns_option(parser)
     add_scale_option(parser)
     add_shelf_option(parser)
-    parser.add_argument("--report", type=Path, metavar="FILE.html", help="write the report as one HTML file")
-    parser.add_argument("--pdf", type=Path, metavar="FILE.pdf", help="write the report as a PDF")
+    add_report_options(parser)
     parser.add_argument("--replace", action="store_true", help="overwrite existing reports")
 
 

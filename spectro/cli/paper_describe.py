@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from spectro.cli.options import add_reading_options
+from spectro.cli.options import add_reading_options, add_report_options
 from spectro.cli.printing import lab_text, print_json, print_text, progress_line
 
 
@@ -25,8 +25,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--over-black", type=Path, metavar="FILE", help="readings of the bare sheet over a black backing")
     parser.add_argument("--backing", type=Path, metavar="FILE", help="readings of the backing alone")
     parser.add_argument("--name", default="", help="what the sheet calls the paper")
-    parser.add_argument("--report", type=Path, metavar="FILE.html", help="write the sheet as one HTML file")
-    parser.add_argument("--pdf", type=Path, metavar="FILE.pdf", help="write the sheet as a PDF")
+    add_report_options(parser, "the sheet")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing sheet")
 
 

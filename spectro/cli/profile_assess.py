@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from spectro.cli.options import add_reading_options, add_tolerances_option, reading_options
+from spectro.cli.options import add_reading_options, add_report_options, add_tolerances_option, reading_options
 from spectro.cli.printing import print_document, progress_line
 from spectro.cli.shelf_options import add_on_shelf_options, with_kept
 
@@ -23,8 +23,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--intent", choices=["absolute", "relative"], default="absolute", help="absolute, or relative to the paper (absolute)"
     )
-    parser.add_argument("--report", type=Path, metavar="FILE.html", help="write the report as one HTML file")
-    parser.add_argument("--pdf", type=Path, metavar="FILE.pdf", help="write the report as a PDF")
+    add_report_options(parser)
     parser.add_argument("--replace", action="store_true", help="overwrite an existing report")
     add_tolerances_option(parser)
     add_on_shelf_options(parser, "that keeps the readings and the report")

@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from spectro.cli.options import add_reading_options, iso_date
+from spectro.cli.options import add_reading_options, add_report_options, iso_date
 from spectro.cli.printing import lab_text, print_json, print_text, progress_line
 
 
@@ -40,8 +40,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="the profile describes what is printed through the curve (else the bare printer; then never use both)",
     )
-    parser.add_argument("--report", type=Path, metavar="FILE.html", help="write a report as one HTML file")
-    parser.add_argument("--pdf", type=Path, metavar="FILE.pdf", help="write a report as a PDF")
+    add_report_options(parser, "a report")
     parser.add_argument("--date", type=iso_date, metavar="ISO", help="profile date (the newest date of the readings)")
     parser.add_argument("--printer", default="", help="printer, for the profile's name")
     parser.add_argument("--paper", default="", help="paper, for the profile's name")

@@ -7,6 +7,7 @@ from spectro.cli.options import (
     add_chart_option,
     add_columns_option,
     add_condition_option,
+    add_report_options,
     add_scale_option,
     add_tolerances_option,
 )
@@ -76,8 +77,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--white-field", type=Path, metavar="FILE.html", help="write a white page to match by eye against blank paper"
     )
-    parser.add_argument("--report", type=Path, metavar="FILE.html", help="write what was found as one HTML file")
-    parser.add_argument("--pdf", type=Path, metavar="FILE.pdf", help="write what was found as a PDF")
+    add_report_options(parser, "what was found")
     parser.add_argument("--replace", action="store_true", help="overwrite existing files")
 
 

@@ -1,6 +1,5 @@
 """Array types, and the read-only copies that records keep."""
 
-from collections.abc import Sequence
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -31,8 +30,3 @@ def triple(values: ArrayLike) -> tuple[float, float, float]:
     """Return three values, such as Lab, as plain floats."""
     first, second, third = (float(value) for value in np.asarray(values, dtype=np.float64))
     return first, second, third
-
-
-def text_tuple(values: Sequence[object]) -> tuple[str, ...]:
-    """Return values as a tuple of strings."""
-    return tuple(str(value) for value in values)

@@ -56,7 +56,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--thorough",
         action="store_true",
-        help="search the device model on all patches, up to 4500: a little more accurate, some ten times as long",
+        help="search the device model on all patches, up to 4500: takes five times as long or more, seldom gains much",
     )
     add_tolerances_option(parser)
     add_on_shelf_options(parser, "that was printed with: it names the profile, and keeps readings and profile")

@@ -89,7 +89,7 @@ def fit_gaussian_process(
     """Fit the model to device (n, channels), 0 to 1 and all different, and lab (n, 3).
 
     counts: (n,) readings averaged in each row, all 1 unless given. tables: whether a table of the print path's own is looked
-    for. thorough: search hyperparameters on all patches too, up to 4500, which takes some ten times as long.
+    for. thorough: search hyperparameters on all patches too, up to 4500, which takes five times as long or more.
     Raises InputError for fewer than 12 patches or where a channel never changes.
     """
     if len(device) < LEAST_PATCHES:

@@ -21,7 +21,7 @@ class ProfileSettings:
     grey_aim: str = "paper"  # tint of greys in the perceptual and saturation tables: paper, neutral, or a file
     grey_arrives: float = 80.0  # L* at which "neutral" is reached
     sheet: float = SHEET  # mean ΔE00 by which another sheet differs from the one that was read, for the forecast
-    thorough: bool = False  # search the device model on all patches; takes some ten times as long
+    thorough: bool = False  # search the device model on all patches; takes five times as long or more
     date: datetime | None = None  # profile date in UTC; None: newest date of the readings
     printer: str = ""  # for the profile's name
     paper: str = ""

@@ -134,8 +134,10 @@ def proof_cautions(
     proven: bool,
     light_note: str,
     unsteady: bool,
+    sheet: float,
 ) -> tuple[str, ...]:
-    """Return what to mind. read, page: colours that were read, and that the page holds. unsteady: repeats differ too much."""
+    """Return what to mind. read, page: colours that were read, and that the page holds. unsteady: repeats differ too
+    much. sheet: mean ΔE00 by which another sheet differs."""
     found = []
     if unsteady:
         found.append(
@@ -156,7 +158,9 @@ def proof_cautions(
         found.append("Perceptual tables move colours on purpose: the aim is the profile's own rendering of what was asked for.")
     if light_note:
         found.append(light_note)
-    found.append("One sheet on one day; another sheet differs by about ΔE00 0.25 in the mean, another day or batch by more.")
+    found.append(
+        f"One sheet on one day; another sheet differs by about ΔE00 {sheet:.2f} in the mean, another day or batch by more."
+    )
     return tuple(found)
 
 

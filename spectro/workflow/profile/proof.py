@@ -139,6 +139,7 @@ def proof_of_measurements(
             proven=proven,
             light_note=assessment.light_note,
             unsteady=share.noise is not None and share.noise > limits["most_noise"],
+            sheet=share.sheet,
         ),
         sample_ids=tuple(chart.sample_ids[row] for row in rows.tolist()),
         sample_names=tuple(chart.sample_names[row] for row in rows.tolist()),

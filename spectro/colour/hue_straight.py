@@ -50,7 +50,7 @@ _ITERATIONS = 30
 _LUMINANCE_FACTOR = 0.7937  # F_L of CAM16 for an adapting luminance of 100 cd/m²
 
 
-def _cam16_hue(xyz: FloatArray) -> FloatArray:
+def cam16_hue(xyz: FloatArray) -> FloatArray:
     """Return the hue angle (...), radians, of CAM16 for XYZ (..., 3) with the D50 white fully adapted to. [Li-2017]"""
     cones = xyz @ CAT16.T / (CAT16 @ D50_PCS) * _LUMINANCE_FACTOR
     power = np.abs(cones) ** 0.42
@@ -108,7 +108,7 @@ def edge_space_to_lab(
 
 def _mixed_hue(xyz: FloatArray, own_hue: FloatArray, cam_share: float) -> FloatArray:
     """Return the hue (...), radians, between that of Oklab and that of CAM16."""
-    mixed: FloatArray = own_hue + cam_share * _wrapped(_cam16_hue(xyz) - own_hue)
+    mixed: FloatArray = own_hue + cam_share * _wrapped(cam16_hue(xyz) - own_hue)
     return mixed
 
 

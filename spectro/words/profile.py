@@ -4,8 +4,10 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from spectro.checks.assessment import Fit
+from spectro.checks.edge_effect import FALLS
 from spectro.checks.top_up import FurtherPatches
 from spectro.profile.evidence import UnderD50
+from spectro.records.edge_effect import EdgeEffect
 from spectro.records.limits import Limits
 from spectro.records.picture import PictureReach
 from spectro.records.profile_listing import ProfileFinding, Severity
@@ -176,3 +178,47 @@ def lattice_sentence(found: PathLattice) -> str:
         f"This print path reads a {found.nodes}-step table of its own, and the model follows it "
         f"(log likelihood {found.gain:.0f} above none)."
     )
+
+
+def edge_facts(edges: EdgeEffect) -> dict[str, str]:
+    """Return what the tables do at the edge of the gamut and near black, by what is told."""
+    facts = {
+        f"edge {one.table}": (
+            f"{one.intent}: black prints L* {one.black:.1f}, {one.above:.1f} above the darkest ({one.stops:.2f} stops lost); "
+            f"L* falls by {one.fall:.1f} at most, {one.falling} of {edges.ramps} ramps by more than {FALLS}; "
+            f"hue turns by {one.turn:.0f}° (99th percentile), {one.largest_turn:.0f}° at most"
+        )
+        for one in edges.intents
+    }
+    if edges.rule is not None:
+        facts["outside"] = (
+            f"the colorimetric table is off a smooth rule by ΔE00 {edges.rule.mean:.2f} in the mean, "
+            f"{edges.rule.p95:.1f} at the 95th percentile, {edges.rule.largest:.1f} at {edges.rule.place}"
+        )
+    return facts
+
+
+def edge_findings(edges: EdgeEffect, limits: Limits) -> list[ProfileFinding]:
+    """Return what is worth knowing of the tables at the edge and near black. limits: of the subject "profile"."""
+    found = []
+    for one in edges.intents:
+        if one.fall > limits["edge_fall"]:
+            found.append((one.table, f"L* falls by {one.fall:.1f} where pictures get lighter, worst {one.fall_place}"))
+        if one.above > limits["edge_black"]:
+            found.append(
+                (
+                    one.table,
+                    f"black prints {one.above:.1f} L* lighter than the paper can: {one.stops:.2f} stops of range are lost",
+                )
+            )
+        if one.turn > limits["edge_turn"]:
+            found.append((one.table, f"hue turns by {one.turn:.0f}° and more in 1 % of colours, worst at {one.turn_place}"))
+    if edges.rule is not None and edges.rule.p95 > limits["edge_rule"]:
+        found.append(
+            (
+                "B2A1",
+                f"colours outside the gamut are printed unevenly, off a smooth rule by ΔE00 {edges.rule.p95:.1f} at the 95th "
+                f"percentile and {edges.rule.largest:.1f} at {edges.rule.place}: streaks and rings can show",
+            )
+        )
+    return [ProfileFinding(severity=Severity.NOTE, place=place, text=text) for place, text in found]

@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+from spectro.checks.edge_effect import edge_effect
 from spectro.checks.profile_behaviour import behaviour, curve_findings
 from spectro.checks.profile_structure import CLASSES, header_findings, lut_channels, table_findings, tag_findings
 from spectro.errors import ProfileFileError
@@ -11,7 +12,8 @@ from spectro.icc.profile_file import IccProfile, read_profile_bytes
 from spectro.icc.tag_types import Curve, LocalizedText, Lut8, Lut16, LutAToB, LutBToA, Text, TextDescription, XyzNumbers
 from spectro.profile.evidence import SETTINGS_KEYWORD, entry_text
 from spectro.records.profile_listing import ProfileFinding, ProfileListing, Severity, TagEntry
-from spectro.words.profile import show_verdict
+from spectro.standards.limits import shipped_limits
+from spectro.words.profile import edge_facts, edge_findings, show_verdict
 
 _INTENTS = ("perceptual", "media-relative colorimetric", "saturation", "ICC-absolute colorimetric")
 
@@ -50,9 +52,15 @@ def list_profile(data: bytes, file: str) -> ProfileListing:
     tags = {part.signature: part.tag for part in parts if part.tag is not None}
     parsed = IccProfile(header=header, tags=tags, profile_id=data[84:100])
     facts, more = behaviour(parsed)
+    findings += [*curve_findings(parsed), *more]
+    if facts and header.colour_space == b"RGB " and not any(one.severity == Severity.FAULT for one in findings):
+        edges = edge_effect(parsed)
+        if edges is not None:
+            facts = {**facts, **edge_facts(edges)}
+            findings += edge_findings(edges, shipped_limits("profile"))
     if built := entry_text(parsed, SETTINGS_KEYWORD):
         facts = {"built with": built, **facts}
-    return _listing(data, file, header, parts, facts, [*findings, *curve_findings(parsed), *more])
+    return _listing(data, file, header, parts, facts, findings)
 
 
 def _listing(

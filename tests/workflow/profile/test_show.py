@@ -35,7 +35,8 @@ def test_our_profiles_have_no_fault_and_every_fact(own, version):
     assert not listing.faulty, listing.verdict
     assert [finding.text for finding in listing.findings if finding.place != "gamt"] == []
     assert set(listing.facts) == {
-        *("built with", "relative white", "media white", "round trip", "gamut tag"),
+        *("built with", "relative white", "media white", "round trip", "gamut tag", "outside"),
+        *(f"edge {table}" for table in ("B2A0", "B2A1", "B2A2")),
         *(f"smooth {table}" for table in ("A2B1", "B2A0", "B2A1", "B2A2")),
     }
     assert listing.facts["relative white"] == "Lab 100.00 0.00 0.00" or "-0.00" in listing.facts["relative white"]

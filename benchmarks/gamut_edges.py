@@ -197,11 +197,11 @@ def measure_saturation(profile, exact, figures):
     full = full_hues()
     lab = source_lab(full, "sRGB")
     perceptual, saturated = sent(full, profile, PERCEPTUAL), sent(full, profile, SATURATION)
-    surface = np.random.default_rng(3).random((60_000, 3))
-    surface[np.arange(60_000), np.arange(60_000) % 3] = np.random.default_rng(4).integers(0, 2, 60_000)
+    surface = np.random.default_rng(3).random((120_000, 3))
+    surface[np.arange(120_000), np.arange(120_000) % 3] = np.random.default_rng(4).integers(0, 2, 120_000)
     hue, chroma = cam16(evaluate(surface))
     hue_wanted = cam16(lab)[0]
-    most = np.array([chroma[turn(hue, one) < 2].max() for one in hue_wanted])
+    most = np.array([chroma[turn(hue, one) < 0.5].max() for one in hue_wanted])
     less, more = cam16(perceptual)[1], cam16(saturated)[1]
     room = most > less + 1
     figures["saturation, chroma of 72 full hues"] = more.mean()

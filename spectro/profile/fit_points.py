@@ -151,12 +151,11 @@ def outside_points(rule: OutsideRule, spacing: LabSpacing, held: BoolArray, sett
 
 def _outside(rule: OutsideRule, lab: FloatArray, settings: PointSettings) -> FitPoints:
     """Return those of Lab (n, 3) that cannot be printed, with what the rule sends there."""
-    device, left = rule.device(lab)
-    outside = left > settings.printable
+    lab, device = rule.outside(lab, settings.printable)
     return FitPoints(
-        lab=lab[outside],
-        device=device[outside],
-        weight=np.ones(np.count_nonzero(outside)),
+        lab=lab,
+        device=device,
+        weight=np.ones(len(lab)),
         room=settings.room,
         tolerated=1.0,
         worst=settings.worst,

@@ -48,9 +48,22 @@ class OutsideRule:
         near = np.flatnonzero(left < _SURELY)
         device[near], left[near] = invert_straight(self.inverse, points[near])
         outside = np.flatnonzero(left > INSIDE)
-        goals = np.concatenate(in_row_blocks(self.goal, (points[outside],), _ROWS))
-        device[outside] = invert_straight(self.inverse, goals)[0]
+        device[outside] = self._sent(points[outside])
         return device, left
+
+    def outside(self, lab: FloatArray, least: float) -> tuple[FloatArray, FloatArray]:
+        """Return those of Lab (n, 3) that lie more than least outside, and their device values: `device` without the others."""
+        points = lab_to_edge_space(np.clip(lab, *_ROOM))
+        left = self.gamut.boundary.beyond(points)
+        near = np.flatnonzero(np.abs(left) < _SURELY)
+        left[near] = invert_straight(self.inverse, points[near])[1]
+        rows = np.flatnonzero(left > least)
+        return lab[rows], self._sent(points[rows])
+
+    def _sent(self, points: FloatArray) -> FloatArray:
+        """Return device values (n, 3) for points outside (n, 3) in the edge space."""
+        goals = np.concatenate(in_row_blocks(self.goal, (points,), _ROWS))
+        return invert_straight(self.inverse, goals)[0]
 
     def goal(self, points: FloatArray) -> FloatArray:
         """Return the printable points (n, 3) for points outside (n, 3), both in the edge space."""

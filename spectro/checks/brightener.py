@@ -19,20 +19,24 @@ from spectro.readings.paper_readings import ConditionReadings, paired_rows
 from spectro.records.arrays import FloatArray
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.light import Light
+from spectro.records.limits import Limits
 from spectro.records.paper_sheet import BrightenerFinding, LightMatch, PaperReading
+from spectro.standards.limits import shipped_limits
 
-LEVELS = ((1.0, "none"), (4.0, "faint"), (8.0, "low"), (14.0, "moderate"))
 _M0, _M1, _M2 = MeasurementCondition.M0, MeasurementCondition.M1, MeasurementCondition.M2
 
 
-def brightener_level(delta_brightness: float) -> str:
+def brightener_level(delta_brightness: float, limits: Limits | None = None) -> str:
     """Return "none", "faint", "low", "moderate" or "high" for a difference of brightness, percentage points.
+
+    limits: of papers, None for the shipped ones.
 
     >>> [brightener_level(value) for value in (0.5, 3, 6, 10, 15)]
     ['none', 'faint', 'low', 'moderate', 'high']
     """
-    for limit, word in LEVELS:
-        if delta_brightness <= limit:
+    limits = limits or shipped_limits("paper")
+    for word in ("none", "faint", "low", "moderate"):
+        if delta_brightness <= limits[f"brightener_{word}"]:
             return word
     return "high"
 
@@ -57,7 +61,7 @@ def paper_reading(word: str, readings: int, reflectance: FloatArray, wavelengths
 
 
 def paper_brightener(
-    found: Sequence[ConditionReadings], light: Light
+    found: Sequence[ConditionReadings], light: Light, limits: Limits
 ) -> tuple[BrightenerFinding, LightMatch, FloatArray | None]:
     """Return the brightener, the light's match, and the paper as D65 with its ultraviolet would show it."""
     by_condition = {one.condition: one for one in found}
@@ -81,7 +85,7 @@ def paper_brightener(
         delta_b=float(lab_with[2] - lab_without[2]),
         delta_e_2000=float(delta_e_2000(lab_with, lab_without)),
         delta_brightness=delta_brightness,
-        level=brightener_level(delta_brightness),
+        level=brightener_level(delta_brightness, limits),
     )
     return brightener, match, under_light(with_uv[paper], without_uv[paper], nm, "D65", exciting.condition)
 

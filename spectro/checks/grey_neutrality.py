@@ -10,10 +10,8 @@ from spectro.colour.weights import tristimulus_weights
 from spectro.maths.penalised_spline import fit_smooth
 from spectro.records.arrays import FloatArray
 from spectro.records.light import Light
+from spectro.records.limits import Limits
 from spectro.records.monochrome import LightNeutrality
-
-JUDGED = (25.0, 90.0)  # L*, between which tints are seen best; common practice, no source
-NEUTRAL, TINTED = 1.5, 3.0  # C* up to which greys pass as neutral, and from which a tint is plain; common practice, no source
 
 
 def tint_angle(found: LightNeutrality) -> float:
@@ -30,15 +28,16 @@ def grey_neutrality(
     lights: Sequence[str | Light],
     ramp: FloatArray,
     lightness: FloatArray,
+    limits: Limits,
 ) -> tuple[LightNeutrality, ...]:
     """Return how neutral the greys are in each light.
 
     value: (n,) 0 darkest, 1 paper, once at least; reflectance: (n, bands); counts: (n,) readings of each.
-    ramp: (m,) where curves are wanted; lightness: (m,) L* there, for what is judged.
+    ramp: (m,) where curves are wanted; lightness: (m,) L* there, for what is judged. limits: of monochrome.
     """
     paper = int(np.argmax(value))
     ends = (value >= 1).astype(np.float64)
-    judged = (lightness >= JUDGED[0]) & (lightness <= JUDGED[1])
+    judged = (lightness >= limits["judged_from"]) & (lightness <= limits["judged_to"])
     if not judged.any():
         judged = np.ones(len(ramp), dtype=np.bool_)
     found = []

@@ -16,9 +16,11 @@ from spectro.records.arrays import FloatArray
 from spectro.records.conditions import NOT_STATED
 from spectro.records.grey_aim import GreyAim
 from spectro.records.light import Light
+from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
 from spectro.records.monochrome import AimMatch, LinearisingCurve, MonochromePrint
 from spectro.records.print_tones import GreyCurve, GreySteps, PrintTones
+from spectro.standards.limits import Tolerances
 
 
 def judge_monochrome(
@@ -29,16 +31,18 @@ def judge_monochrome(
     tones: FloatArray | None,
     entries: int,
     lights: Sequence[str | Light],
+    tolerances: Tolerances,
 ) -> tuple[MonochromePrint, GreyCurve, float]:
     """Return what was found of greys, without words; the curve through them; by how much an own tone aim is out of reach.
 
     aim: the tint aimed at, or None. tones: (k, 2) value and L* aimed at, or None for even steps. entries: of the linearising
-    curve. lights: in which neutrality is judged. Raises InputError where there are too few greys, or other rows of tones.
+    curve. lights: in which neutrality is judged. tolerances: limits of papers and monochrome.
+    Raises InputError where there are too few greys, or other rows of tones.
     """
     recipes = printed_recipes(measurements)
     greys = find_greys(recipes)
     curve = grey_curve(greys)
-    printed = print_tones(recipes, greys=greys, curve=curve)
+    printed = print_tones(recipes, tolerances.of("paper"), greys=greys, curve=curve)
     wanted = np.linspace(0, 1, entries)
     ends = (float(curve.lab[0, 0]), float(curve.lab[-1, 0]))
     aimed, out_of_reach = tone_aim(tones, wanted, *ends)
@@ -50,9 +54,9 @@ def judge_monochrome(
             match = replace(match, toned_mean=reached[0], toned_largest=reached[1])
     neutrality = grey_neutrality(
         greys.value, greys.reflectance, greys.counts, measurements.wavelengths,
-        lights, printed.ramp_device, printed.ramp_lab[:, 0],
+        lights, printed.ramp_device, printed.ramp_lab[:, 0], tolerances.of("monochrome"),
     )  # fmt: skip
-    found = _print(measurements, greys, printed, made)
+    found = _print(measurements, greys, printed, made, tolerances.of("monochrome"))
     return replace(found, name=name, lights=neutrality, match=match, curve_noise=curve.left_out), curve, out_of_reach
 
 
@@ -61,7 +65,9 @@ def _match(printed: FloatArray, aim: GreyAim) -> AimMatch:
     return AimMatch(aim=aim.words, mean=float(difference.mean()), largest=float(difference.max()))
 
 
-def _print(measurements: MeasurementSet, greys: GreySteps, tones: PrintTones, curve: LinearisingCurve) -> MonochromePrint:
+def _print(
+    measurements: MeasurementSet, greys: GreySteps, tones: PrintTones, curve: LinearisingCurve, limits: Limits
+) -> MonochromePrint:
     """Return what the greys and their curve say, without lights, aim and words."""
     lightness = greys.lab[:, 0]
     apart = np.abs(tones.ramp_lab[:, 0] - np.interp(tones.ramp_device, curve.wanted, curve.lightness))
@@ -90,6 +96,8 @@ def _print(measurements: MeasurementSet, greys: GreySteps, tones: PrintTones, cu
         last_highlight=tones.last_highlight,
         uneven=float(apart.max()),
         lights=(),
+        limits=limits,
+        step_limit=tones.step_limit,
         match=None,
         curve=curve,
         white_origin=tones.white_origin,

@@ -17,6 +17,7 @@ from spectro.files.light_file import find_light
 from spectro.readings.greys import printed_recipes
 from spectro.records.arrays import FloatArray
 from spectro.records.light import Light
+from spectro.records.limits import Limits
 from spectro.records.paper_comparison import PaperFacts
 from spectro.records.paper_sheet import Constancy
 from spectro.records.print_tones import PrintedRecipes, PrintTones
@@ -26,10 +27,13 @@ _DARK_EIGHTH = 1 / 8
 
 
 def paper_facts(
-    paper: ComparedPaper, lights: Sequence[Light], *, cost: float | None, wall: float
+    paper: ComparedPaper, lights: Sequence[Light], limits: Limits, *, cost: float | None, wall: float
 ) -> tuple[PaperFacts, GamutSolid | None]:
-    """Return the facts of a paper and its gamut, None where it cannot be told. wall: share mirrored by the surface."""
-    tones = _tones(paper)
+    """Return the facts of a paper and its gamut, None where it cannot be told.
+
+    limits: of papers. wall: share mirrored by the surface.
+    """
+    tones = _tones(paper, limits)
     solid = None
     if paper.predicts and 3 <= paper.channels <= MOST_CHANNELS:
         solid = gamut_solid(paper.predict, paper.channels)
@@ -37,7 +41,7 @@ def paper_facts(
     if paper.spectra:
         main = paper.spectra[0]
         sheet = paper_reading(main.word, main.paper_readings, main.reflectance[main.paper], main.wavelengths)
-        brightener = paper_brightener(paper.spectra, find_light("D50"))[0]
+        brightener = paper_brightener(paper.spectra, find_light("D50"), limits)[0]
         if main.measurements is not None:
             constancy = constancy_of(paper, lights)
     ramp = tones.ramp_lab
@@ -104,12 +108,12 @@ def _mean_change(constancy: Constancy) -> dict[str, float]:
     return {light: float(np.mean([row.change[light] for row in constancy.rows])) for light in constancy.rows[0].change}
 
 
-def _tones(paper: ComparedPaper) -> PrintTones:
+def _tones(paper: ComparedPaper, limits: Limits) -> PrintTones:
     """Return white, black and greys: of readings as they were read, of a profile as it says."""
     if paper.profile is not None:
-        return profile_tones(paper.colour_space, paper.recipe_device[paper.paper], paper.predict, paper.condition)
+        return profile_tones(paper.colour_space, paper.recipe_device[paper.paper], paper.predict, paper.condition, limits)
     if paper.spectra and paper.spectra[0].measurements is not None:
-        return print_tones(printed_recipes(paper.spectra[0].measurements, paper.condition))
+        return print_tones(printed_recipes(paper.spectra[0].measurements, paper.condition), limits)
     recipes = PrintedRecipes(
         colour_space=paper.colour_space,
         device=paper.recipe_device,
@@ -121,7 +125,7 @@ def _tones(paper: ComparedPaper) -> PrintTones:
         reflectance=np.zeros((len(paper.recipe_lab), 0)),
         wavelengths=np.zeros(0),
     )
-    return print_tones(recipes)
+    return print_tones(recipes, limits)
 
 
 def _grey_cast(ramp: FloatArray) -> float:

@@ -20,6 +20,7 @@ from spectro.model.gaussian_process import least_to_predict
 from spectro.model.near_grey import LEAST_WITHOUT_PAPER, nearest_to_grey, predict_colours, predict_spectra
 from spectro.readings.greys import SAME, check_greys, counts_light, grey_curve, grey_device, read_greys
 from spectro.records.arrays import FloatArray
+from spectro.records.limits import Limits
 from spectro.records.print_tones import (
     GreyCurve,
     GreySteps,
@@ -29,9 +30,8 @@ from spectro.records.print_tones import (
     PrintTones,
     ToneStep,
 )
+from spectro.standards.limits import shipped_limits
 
-THRESHOLD = 1.0  # ΔE00 that an eye may just see side by side; common practice, no source
-DARKER = 0.5  # L* by which a patch has to be darker than black to be told beside it; common practice, no source
 _STEPS = 256
 _PREDICTED = 52  # steps of 5 of 255 at which greys are predicted
 
@@ -52,10 +52,13 @@ def find_greys(recipes: PrintedRecipes) -> GreySteps:
     return read
 
 
-def print_tones(recipes: PrintedRecipes, *, greys: GreySteps | None = None, curve: GreyCurve | None = None) -> PrintTones:
+def print_tones(
+    recipes: PrintedRecipes, limits: Limits, *, greys: GreySteps | None = None, curve: GreyCurve | None = None
+) -> PrintTones:
     """Return white, black, contrast and steps of what was read of a print.
 
-    greys, curve: as `find_greys` and `grey_curve` found them, where a caller has them already.
+    limits: of papers, `step` and `darker`. greys, curve: as `find_greys` and `grey_curve` found them,
+    where a caller has them already.
     """
     if greys is None:
         try:
@@ -66,7 +69,7 @@ def print_tones(recipes: PrintedRecipes, *, greys: GreySteps | None = None, curv
         curve = grey_curve(greys)
     white, black = _white(recipes, greys), _black(recipes, greys, curve)
     darkest = _read(recipes, int(np.argmin(recipes.lab[:, 0])))
-    ends = _ends(white, black or darkest, recipes.condition, darkest=darkest, full_ink=black is not None)
+    ends = _ends(white, black or darkest, recipes.condition, limits, darkest=darkest, full_ink=black is not None)
     if greys is None or curve is None:
         return ends
     ramp, ramp_lab = grey_ramp(curve)
@@ -77,13 +80,13 @@ def print_tones(recipes: PrintedRecipes, *, greys: GreySteps | None = None, curv
         ramp_of=greys.sent,
         ramp_device=ramp,
         ramp_lab=ramp_lab,
-        first_shadow=_step(greys, ramp, ramp_lab, black or darkest, white, dark=True),
-        last_highlight=_step(greys, ramp, ramp_lab, white, black or darkest, dark=False),
+        first_shadow=_step(greys, ramp, ramp_lab, black or darkest, white, limits["step"], dark=True),
+        last_highlight=_step(greys, ramp, ramp_lab, white, black or darkest, limits["step"], dark=False),
     )
 
 
 def profile_tones(
-    colour_space: str, unprinted: FloatArray, predict: Callable[[FloatArray], FloatArray], condition: str
+    colour_space: str, unprinted: FloatArray, predict: Callable[[FloatArray], FloatArray], condition: str, limits: Limits
 ) -> PrintTones:
     """Return what a profile says of white, black and greys: all of it predicted.
 
@@ -95,7 +98,7 @@ def profile_tones(
     full = places[0] if sent else 1 - unprinted
     none = np.zeros(0)
     white, black = (printed_colour(one, predict(one[None])[0], none, none, Origin.PREDICTED) for one in (unprinted, full))
-    ends = _ends(white, black, condition)
+    ends = _ends(white, black, condition, limits)
     if not sent:
         return ends
     lab = predict(places)
@@ -105,8 +108,8 @@ def profile_tones(
         ramp_of=sent,
         ramp_device=ramp,
         ramp_lab=lab,
-        first_shadow=first_shadow_step(ramp, lab, origin=Origin.PREDICTED),
-        last_highlight=last_highlight_step(ramp, lab, origin=Origin.PREDICTED),
+        first_shadow=first_shadow_step(ramp, lab, limits["step"], origin=Origin.PREDICTED),
+        last_highlight=last_highlight_step(ramp, lab, limits["step"], origin=Origin.PREDICTED),
     )
 
 
@@ -117,20 +120,20 @@ def grey_ramp(curve: GreyCurve) -> tuple[FloatArray, FloatArray]:
 
 
 def first_shadow_step(
-    device: FloatArray, lab: FloatArray, threshold: float = THRESHOLD, *, origin: str = Origin.MEASURED
+    device: FloatArray, lab: FloatArray, threshold: float | None = None, *, origin: str = Origin.MEASURED
 ) -> ToneStep | None:
     """Return the first step that leaves black by more than threshold, and stays away from it; None where none does.
 
-    device: (m,) rising, 0 darkest; lab: (m, 3). origin: of the colours.
+    device: (m,) rising, 0 darkest; lab: (m, 3). threshold: ΔE00, None for the shipped limit. origin: of the colours.
     """
-    return _leaving(device, lab, threshold, origin)
+    return _leaving(device, lab, _limit(threshold), origin)
 
 
 def last_highlight_step(
-    device: FloatArray, lab: FloatArray, threshold: float = THRESHOLD, *, origin: str = Origin.MEASURED
+    device: FloatArray, lab: FloatArray, threshold: float | None = None, *, origin: str = Origin.MEASURED
 ) -> ToneStep | None:
     """Return the step nearest to paper that leaves it by more than threshold, seen from paper; None where none does."""
-    return _leaving(device[::-1], lab[::-1], threshold, origin)
+    return _leaving(device[::-1], lab[::-1], _limit(threshold), origin)
 
 
 def printed_colour(
@@ -177,12 +180,13 @@ def _ends(
     white: PrintedColour,
     black: PrintedColour,
     condition: str,
+    limits: Limits,
     *,
     darkest: PrintedColour | None = None,
     full_ink: bool = True,
 ) -> PrintTones:
     """Return what is told of both ends, without a ramp."""
-    told = darkest is not None and darkest.lab[0] < black.lab[0] - DARKER
+    told = darkest is not None and darkest.lab[0] < black.lab[0] - limits["darker"]
     return PrintTones(
         white_lab=white.lab,
         white_origin=white.origin,
@@ -203,6 +207,7 @@ def _ends(
         ramp_lab=np.zeros((0, 3)),
         first_shadow=None,
         last_highlight=None,
+        step_limit=limits["step"],
     )
 
 
@@ -256,7 +261,14 @@ def _grey(recipes: PrintedRecipes, greys: GreySteps, place: int) -> PrintedColou
 
 
 def _step(
-    greys: GreySteps, ramp: FloatArray, ramp_lab: FloatArray, end: PrintedColour, other: PrintedColour, *, dark: bool
+    greys: GreySteps,
+    ramp: FloatArray,
+    ramp_lab: FloatArray,
+    end: PrintedColour,
+    other: PrintedColour,
+    limit: float,
+    *,
+    dark: bool,
 ) -> ToneStep | None:
     """Return the first step that leaves an end: between the two measured greys around it, as the curve says.
 
@@ -266,13 +278,13 @@ def _step(
     away, lab = (greys.value[read], greys.lab[read]) if dark else (1 - greys.value[read][::-1], greys.lab[read][::-1])
     between = (away > SAME) & (away < 1 - SAME)
     away, lab = np.concatenate([[0.0], away[between], [1.0]]), np.vstack([[end.lab], lab[between], [other.lab]])
-    found = _leaving(away, lab, THRESHOLD, end.origin)
+    found = _leaving(away, lab, limit, end.origin)
     if found is None:
         return None
     along, curve = (ramp, ramp_lab) if dark else (1 - ramp[::-1], ramp_lab[::-1])
     difference = delta_e_2000(end.lab, curve)
     difference[0] = 0.0
-    same = int(np.flatnonzero(difference <= THRESHOLD)[-1])
+    same = int(np.flatnonzero(difference <= limit)[-1])
     inside = np.flatnonzero((along > found.last_same + SAME) & (along < found.first_different - SAME))
     later = inside[inside > same]
     if len(later):
@@ -284,6 +296,10 @@ def _step(
             origin=Origin.PREDICTED,
         )
     return found if dark else replace(found, last_same=1 - found.last_same, first_different=1 - found.first_different)
+
+
+def _limit(threshold: float | None) -> float:
+    return shipped_limits("paper")["step"] if threshold is None else threshold
 
 
 def _leaving(device: FloatArray, lab: FloatArray, threshold: float, origin: str) -> ToneStep | None:

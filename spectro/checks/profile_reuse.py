@@ -19,7 +19,9 @@ from spectro.colour.lab import lab_to_xyz
 from spectro.maths.spread import farthest_points
 from spectro.model.gaussian_process import fit_gaussian_process
 from spectro.records.arrays import BoolArray, FloatArray
+from spectro.records.limits import Limits
 from spectro.records.paper_comparison import ProfileReuse, RegionError, Remedy
+from spectro.standards.limits import shipped_limits
 
 REFRESH_PATCHES = 60
 _LEAST_TO_REFRESH = 2 * REFRESH_PATCHES  # fewer leave too little to hold the refresh against
@@ -30,11 +32,6 @@ AS_IT_IS, SCALED, BOTH_ENDS, REFRESHED, NEW = (
     f"refreshed with {REFRESH_PATCHES} patches",
     "new profile",
 )
-CLOSE, USABLE = (
-    1.0,
-    2.0,
-)  # mean ΔE00 below which a profile fits, or does where colour matters little; common practice, no source
-_WORTH = 0.75  # a remedy that leaves more than this share of the error does not help; common practice, no source
 
 
 def profile_reuse(
@@ -91,16 +88,14 @@ def _refreshed(said: FloatArray, shown: FloatArray, device: FloatArray) -> Float
     return errors
 
 
-def best_remedy(remedies: Sequence[Remedy]) -> Remedy:
+def best_remedy(remedies: Sequence[Remedy], limits: Limits | None = None) -> Remedy:
     """Return what to do: the remedy with the fewest patches that is close or as good as it gets."""
+    limits = limits or shipped_limits("paper")
     least = min(remedy.absolute.mean for remedy in remedies)
-    good = [remedy for remedy in remedies if remedy.absolute.mean <= max(CLOSE, least + 0.25)]
+    good = [
+        remedy for remedy in remedies if remedy.absolute.mean <= max(limits["profile_fits"], least + limits["remedy_behind"])
+    ]
     return min(good, key=lambda remedy: (remedy.patches, remedy.absolute.mean))
-
-
-def helps(remedy: Remedy, as_it_is: Remedy) -> bool:
-    """Return whether a remedy takes away a good part of the error."""
-    return remedy.absolute.mean <= _WORTH * as_it_is.absolute.mean
 
 
 def _regions(said: FloatArray, errors: Sequence[FloatArray]) -> tuple[RegionError, ...]:

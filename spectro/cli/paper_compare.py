@@ -3,7 +3,14 @@
 import argparse
 from typing import TYPE_CHECKING
 
-from spectro.cli.options import add_chart_option, add_columns_option, add_condition_option, add_report_options, add_scale_option
+from spectro.cli.options import (
+    add_chart_option,
+    add_columns_option,
+    add_condition_option,
+    add_report_options,
+    add_scale_option,
+    add_tolerances_option,
+)
 from spectro.cli.printing import lab_text, print_json, print_text, progress_line
 from spectro.cli.shelf_options import add_shelf_option
 from spectro.errors import InputError
@@ -50,6 +57,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_scale_option(parser)
     add_shelf_option(parser)
     add_report_options(parser)
+    add_tolerances_option(parser)
     parser.add_argument("--replace", action="store_true", help="overwrite existing reports")
 
 
@@ -66,6 +74,7 @@ def weight(text: str) -> tuple[str, float]:
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the command."""
+    from spectro.files.tolerance_file import read_tolerances
     from spectro.records.conditions import MeasurementCondition
     from spectro.report.comparison_numbers import comparison_numbers
     from spectro.workflow.paper.compare import LIGHTS, paper_compare
@@ -90,6 +99,7 @@ def run(arguments: argparse.Namespace) -> int:
             report=arguments.report,
             pdf=arguments.pdf,
             replace=arguments.replace,
+            tolerances=read_tolerances(arguments.tolerances),
             find=files_by_name(arguments.shelf),
             progress=progress,
         )

@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from spectro.cli.options import add_reading_options, add_report_options
+from spectro.cli.options import add_reading_options, add_report_options, add_tolerances_option
 from spectro.cli.printing import lab_text, print_json, print_text, progress_line
 
 
@@ -26,11 +26,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--backing", type=Path, metavar="FILE", help="readings of the backing alone")
     parser.add_argument("--name", default="", help="what the sheet calls the paper")
     add_report_options(parser, "the sheet")
+    add_tolerances_option(parser)
     parser.add_argument("--replace", action="store_true", help="overwrite an existing sheet")
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the command."""
+    from spectro.files.tolerance_file import read_tolerances
     from spectro.records.conditions import MeasurementCondition
     from spectro.report.paper_numbers import paper_numbers
     from spectro.words.tones import contrast_words, step_words
@@ -51,6 +53,7 @@ def run(arguments: argparse.Namespace) -> int:
             report=arguments.report,
             pdf=arguments.pdf,
             replace=arguments.replace,
+            tolerances=read_tolerances(arguments.tolerances),
             progress=progress,
         )
     if arguments.json:

@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from spectro.cli.options import add_reading_options, add_report_options, iso_date
+from spectro.cli.options import add_reading_options, add_report_options, add_tolerances_option, iso_date
 from spectro.cli.printing import lab_text, print_json, print_text, progress_line
 
 
@@ -45,11 +45,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--printer", default="", help="printer, for the profile's name")
     parser.add_argument("--paper", default="", help="paper, for the profile's name")
     parser.add_argument("--settings", default="", help="driver settings, for the profile's name")
+    add_tolerances_option(parser)
     parser.add_argument("--replace", action="store_true", help="overwrite existing files")
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the command."""
+    from spectro.files.tolerance_file import read_tolerances
     from spectro.records.conditions import MeasurementCondition
     from spectro.records.monochrome_settings import MonochromeSettings
     from spectro.report.monochrome_numbers import monochrome_numbers
@@ -82,6 +84,7 @@ def run(arguments: argparse.Namespace) -> int:
             report=arguments.report,
             pdf=arguments.pdf,
             replace=arguments.replace,
+            tolerances=read_tolerances(arguments.tolerances),
             progress=progress,
         )
     if arguments.json:

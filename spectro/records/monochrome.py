@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.limits import Limits
 from spectro.records.print_tones import Origin, PrintedColour, ToneStep, Triple
 
 
@@ -80,6 +81,8 @@ class MonochromePrint:
     last_highlight: ToneStep | None
     uneven: float  # L*, largest distance of the bare tone curve from the aimed one
     lights: tuple[LightNeutrality, ...]
+    limits: Limits  # that decide the verdict
+    step_limit: float  # ΔE00 by which first shadow and last highlight differ from their ends
     match: AimMatch | None
     curve: LinearisingCurve
     white_origin: str = Origin.MEASURED

@@ -124,6 +124,7 @@ class PrintTones:
     ramp_lab: FloatArray  # (256, 3)
     first_shadow: ToneStep | None
     last_highlight: ToneStep | None
+    step_limit: float  # ΔE00 by which both differ from their ends
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""

@@ -5,21 +5,19 @@ from typing import Any
 
 import numpy as np
 
-from spectro.checks.grey_neutrality import JUDGED
-from spectro.checks.print_tones import THRESHOLD
 from spectro.records.monochrome import MonochromePrint
 
 
 def monochrome_numbers(found: MonochromePrint) -> dict[str, Any]:
     """Return every number, arrays as lists, with what it was computed for."""
-    return {str(name): _plain(value) for name, value in asdict(found).items()} | {
+    return {str(name): _plain(value) for name, value in asdict(found).items() if name != "limits"} | {
         "format": 1,
         "colour": {
             "lab": "D50, 2 degree, absolute",
             "lights": "2 degree, relative to the paper in that light",
             "delta_e": "CIEDE2000",
-            "step_threshold": THRESHOLD,
-            "judged_lightness": list(JUDGED),
+            "step_threshold": found.step_limit,
+            "judged_lightness": [found.limits["judged_from"], found.limits["judged_to"]],
         },
     }
 

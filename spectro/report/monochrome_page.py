@@ -6,8 +6,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from spectro.checks.grey_neutrality import JUDGED, NEUTRAL
-from spectro.checks.print_tones import THRESHOLD
 from spectro.records.monochrome import MonochromePrint
 from spectro.records.print_tones import ToneStep
 from spectro.report.inline_svg import inline_svg
@@ -50,9 +48,9 @@ def monochrome_html(found: MonochromePrint, *, generated_note: str = "") -> str:
         highlight=_step(found, found.last_highlight),
         steps_from=_steps_from(found),
         worst=max(found.lights, key=lambda one: one.largest),
-        threshold=THRESHOLD,
-        judged=JUDGED,
-        neutral=NEUTRAL,
+        threshold=found.step_limit,
+        judged=(found.limits["judged_from"], found.limits["judged_to"]),
+        neutral=found.limits["neutral"],
         generated_note=generated_note,
     )
 

@@ -2,8 +2,6 @@
 
 import numpy as np
 
-from spectro.checks.grey_neutrality import JUDGED, NEUTRAL
-from spectro.checks.print_tones import THRESHOLD
 from spectro.records.monochrome import MonochromePrint
 from spectro.report.number_words import number
 from spectro.report.pdf_report import PdfFigure, PdfSection, PdfTable, pdf_report
@@ -42,7 +40,7 @@ def _numbers(found: MonochromePrint) -> PdfSection:
     )
     note = (
         f"First shadow and last highlight: the first step that leaves black, the last that leaves paper, by ΔE00 "
-        f"{number(THRESHOLD, 0)}. Up to C* {number(NEUTRAL, 1)} beside the paper passes as neutral."
+        f"{number(found.step_limit, 0)}. Up to C* {number(found.limits['neutral'], 1)} beside the paper passes as neutral."
     )
     table = PdfTable(header=("", ""), rows=rows, note=note, words=(1,), shares=(0.4, 0.6))
     return PdfSection(heading="In numbers", parts=(table,))
@@ -103,8 +101,8 @@ def _tint(found: MonochromePrint) -> PdfSection:
         rows=tuple(
             (one.light, number(one.mean, 1), number(one.largest, 1), number(one.at_lightness, 0)) for one in found.lights
         ),
-        note=f"Relative to the paper in each light; 2° observer; judged from L* {number(JUDGED[0], 0)} to "
-        f"{number(JUDGED[1], 0)}; spectra as read, brightener not followed.",
+        note=f"Relative to the paper in each light; 2° observer; judged from L* {number(found.limits['judged_from'], 0)} to "
+        f"{number(found.limits['judged_to'], 0)}; spectra as read, brightener not followed.",
     )
     parts = (
         PdfFigure(

@@ -4,7 +4,6 @@ import functools
 from importlib import resources
 from typing import TYPE_CHECKING, Any
 
-from spectro.checks.print_tones import THRESHOLD
 from spectro.records.paper_sheet import PaperSheet
 from spectro.report.inline_svg import inline_svg
 from spectro.report.page_parts import css_colour, page_template
@@ -35,7 +34,7 @@ def paper_html(sheet: PaperSheet, *, generated_note: str = "") -> str:
         black_colour=css_colour(sheet.tones.black_lab) if sheet.tones else "transparent",
         rows=_rows(sheet),
         steps=_steps(sheet),
-        threshold=THRESHOLD,
+        threshold=0.0 if sheet.tones is None else sheet.tones.step_limit,
         generated_note=generated_note,
     )
 
@@ -50,7 +49,9 @@ def _figures(sheet: PaperSheet) -> dict[str, str]:
     figures = {"spectra": inline_svg(plot_paper_spectra(sheet), "paper", f"Spectra of the bare paper under {named}.")}
     if sheet.tones is not None and len(sheet.tones.ramp_device):
         figures["tones"] = inline_svg(
-            plot_paper_tones(sheet.tones, THRESHOLD), "tones", "Curves of the difference from black and from paper."
+            plot_paper_tones(sheet.tones, sheet.tones.step_limit),
+            "tones",
+            "Curves of the difference from black and from paper.",
         )
     if sheet.wall:
         figures["wall"] = inline_svg(

@@ -1,6 +1,5 @@
 """The sheet of a paper as a PDF for archiving."""
 
-from spectro.checks.print_tones import THRESHOLD
 from spectro.records.paper_sheet import PaperSheet
 from spectro.report.number_words import number
 from spectro.report.pdf_report import PdfFigure, PdfSection, PdfTable, pdf_report
@@ -82,9 +81,10 @@ def _tones(sheet: PaperSheet) -> PdfSection:
     if len(tones.ramp_device):
         parts.append(
             PdfFigure(
-                figure=plot_paper_tones(tones, THRESHOLD),
+                figure=plot_paper_tones(tones, tones.step_limit),
                 title="First shadow and last highlight",
-                caption=f"Where the ramp leaves black and paper by more than ΔE00 {THRESHOLD:g}, from {tones.ramp_origin}.",
+                caption=f"Where the ramp leaves black and paper by more than ΔE00 {tones.step_limit:g}, "
+                f"from {tones.ramp_origin}.",
             )
         )
     if sheet.wall:

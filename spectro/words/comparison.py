@@ -7,71 +7,68 @@ from spectro.checks.colour_regions import GREYS
 from spectro.checks.profile_reuse import (
     AS_IT_IS,
     BOTH_ENDS,
-    CLOSE,
     NEW,
     REFRESH_PATCHES,
     REFRESHED,
     SCALED,
-    USABLE,
     best_remedy,
 )
 from spectro.colour.black_point import LIMIT
 from spectro.model.gaussian_process import least_to_predict
+from spectro.records.limits import Limits
 from spectro.records.paper_comparison import GamutChange, PaperFacts, PaperPair, ProfileReuse, Ranking, Remedy
 from spectro.words.tones import black_cautions
 
-_SAME_VOLUME = 0.03  # share; common practice, no source, as the other limits here
-_SAME_BLACK = 1.0  # L*
-_SAME_WHITE = 1.0  # ΔE00
-_CLOSE_SCORE = 0.5  # steps between first and second of a ranking below which they count as equal
-_SMOOTHED = 0.02  # ΔE00 of repeats below which data is not as it was read
-_SMALL_LOSS = 0.02  # share of the old gamut
 
-
-def pair_verdict(old: PaperFacts, new: PaperFacts, pair: PaperPair, wall: float) -> str:
+def pair_verdict(old: PaperFacts, new: PaperFacts, pair: PaperPair, wall: float, limits: Limits) -> str:
     """Return two sentences: what the new paper brings and costs against the old one, and what to do about the profile."""
     gamut, measured = pair.gamut, pair.measured
-    parts = [_gamut_words(gamut), _black_words(old, new, wall), _white_words(old, new, pair.white_apart), _cost(old, new)]
+    parts = [
+        _gamut_words(gamut, limits),
+        _black_words(old, new, wall, limits),
+        _white_words(old, new, pair.white_apart, limits),
+        _cost(old, new),
+    ]
     told = [part for part in parts if part]
     if measured is not None and gamut is None:
         told.insert(0, f"their {measured.n} common patches are ΔE00 {measured.mean:.2f} apart in the mean")
     first = (
         f"Against {old.name}, {new.name} {'; '.join(told)}." if gamut else f"{new.name} against {old.name}: {'; '.join(told)}."
     )
-    return f"{first} {_profile_words(pair.reuse, old, new)}"
+    return f"{first} {_profile_words(pair.reuse, old, new, limits)}"
 
 
-def _gamut_words(gamut: GamutChange | None) -> str:
+def _gamut_words(gamut: GamutChange | None, limits: Limits) -> str:
     if gamut is None:
         return ""
     ratio = gamut.new_volume / max(gamut.old_volume, 1e-9) - 1
     volumes = f"{_thousands(gamut.new_volume)} against {_thousands(gamut.old_volume)} cubic Lab"
     gained = [row.name for row in gamut.regions if row.gained > row.lost and row.name not in GREYS]
     lost = [row.name for row in sorted(gamut.regions, key=lambda row: -row.lost) if row.lost > 0 and row.name not in GREYS]
-    if abs(ratio) <= _SAME_VOLUME:
+    if abs(ratio) <= limits["same_volume"]:
         words = f"holds about as many colours ({volumes})"
-        if gamut.gained > _SMALL_LOSS * gamut.old_volume and gained and lost:
+        if gamut.gained > limits["small_loss"] * gamut.old_volume and gained and lost:
             words += f", more {_listed(gained[:2])} but less {_listed(lost[:2])}"
         return words
     if ratio > 0:
         words = f"holds {100 * ratio:.0f} % more colours ({volumes}), most in {_listed(gained[:2])}"
-        return words + (f" (yet less {lost[0]})" if lost and gamut.lost > _SMALL_LOSS * gamut.old_volume else "")
+        return words + (f" (yet less {lost[0]})" if lost and gamut.lost > limits["small_loss"] * gamut.old_volume else "")
     words = f"holds {-100 * ratio:.0f} % fewer colours ({volumes}), least in {_listed(lost[:2])}"
-    return words + (f" (yet more {gained[0]})" if gained and gamut.gained > _SMALL_LOSS * gamut.old_volume else "")
+    return words + (f" (yet more {gained[0]})" if gained and gamut.gained > limits["small_loss"] * gamut.old_volume else "")
 
 
-def _black_words(old: PaperFacts, new: PaperFacts, wall: float) -> str:
+def _black_words(old: PaperFacts, new: PaperFacts, wall: float, limits: Limits) -> str:
     shift = new.black_lab[0] - old.black_lab[0]
     on_wall = [next(row.contrast for row in paper.wall if row.reflected == wall) for paper in (new, old)]
     walls = f"contrast on a wall {on_wall[0]:.0f} : 1 against {on_wall[1]:.0f} : 1"
-    if abs(shift) < _SAME_BLACK:
+    if abs(shift) < limits["same_black"]:
         return f"it has the same black (L* {new.black_lab[0]:.1f}, {walls})"
     word = "a deeper" if shift < 0 else "a weaker"
     return f"it has {word} black (L* {new.black_lab[0]:.1f} against {old.black_lab[0]:.1f}; {walls})"
 
 
-def _white_words(old: PaperFacts, new: PaperFacts, apart: float) -> str:
-    if apart < _SAME_WHITE:
+def _white_words(old: PaperFacts, new: PaperFacts, apart: float, limits: Limits) -> str:
+    if apart < limits["same_white"]:
         return "its white is the same"
     lightness, b = new.white_lab[0] - old.white_lab[0], new.white_lab[2] - old.white_lab[2]
     words = ["lighter" if lightness > 0 else "darker"] if abs(lightness) >= 1 else []
@@ -86,7 +83,7 @@ def _cost(old: PaperFacts, new: PaperFacts) -> str:
     return f"a print costs {new.cost:g} against {old.cost:g}"
 
 
-def _profile_words(reuse: ProfileReuse | None, old: PaperFacts, new: PaperFacts) -> str:
+def _profile_words(reuse: ProfileReuse | None, old: PaperFacts, new: PaperFacts, limits: Limits) -> str:
     if reuse is None:
         if old.colour_space and new.colour_space and old.colour_space != new.colour_space:
             return f"The two are printed with other inks ({old.colour_space} and {new.colour_space}): profile each by itself."
@@ -95,8 +92,8 @@ def _profile_words(reuse: ProfileReuse | None, old: PaperFacts, new: PaperFacts)
             "over the whole range."
         )
     means = {remedy.name: remedy.absolute.mean for remedy in reuse.remedies}
-    now, best = means[AS_IT_IS], best_remedy(reuse.remedies)
-    if now <= CLOSE:
+    now, best = means[AS_IT_IS], best_remedy(reuse.remedies, limits)
+    if now <= limits["profile_fits"]:
         return f"The old profile can stay: it is off by ΔE00 {now:.1f} in the mean."
     actions = {
         SCALED: "scale it to the new paper's white",
@@ -110,32 +107,32 @@ def _profile_words(reuse: ProfileReuse | None, old: PaperFacts, new: PaperFacts)
     )
     if best.name == AS_IT_IS:
         return f"The old profile is off by ΔE00 {now:.1f} in the mean; profile {new.name} anew from a larger chart."
-    serves = "serves on it only where colour matters little" if now <= USABLE else "does not serve on it"
+    serves = "serves on it only where colour matters little" if now <= limits["profile_usable"] else "does not serve on it"
     return (
         f"The old profile {serves} (off by ΔE00 {now:.1f} in the mean): {actions[best.name]}, "
         f"which brings that to {best.absolute.mean:.1f}{others}."
     )
 
 
-def pair_in_words(old: PaperFacts, new: PaperFacts, pair: PaperPair, wall: float) -> PaperPair:
+def pair_in_words(old: PaperFacts, new: PaperFacts, pair: PaperPair, wall: float, limits: Limits) -> PaperPair:
     """Return a pair with its verdict, and with what the use of the old profile comes to."""
     reuse = pair.reuse
     if reuse is not None:
         shown = "device values through the profile of" if new.kind == "profile" else "patches read on"
         reuse = replace(
             reuse,
-            answer=reuse_answer(reuse.remedies),
+            answer=reuse_answer(reuse.remedies, limits),
             basis=f"what {old.name} would say of them, against {new.recipes} {shown} {new.name}; ΔE00, absolute",
             remedies=tuple(replace(one, note=remedy_note(one.name, reuse.papers_apart)) for one in reuse.remedies),
         )
-    return replace(pair, verdict=pair_verdict(old, new, pair, wall), reuse=reuse)
+    return replace(pair, verdict=pair_verdict(old, new, pair, wall, limits), reuse=reuse)
 
 
-def reuse_answer(remedies: Sequence[Remedy]) -> str:
+def reuse_answer(remedies: Sequence[Remedy], limits: Limits) -> str:
     """Return whether the old profile can be used on the new paper, in a sentence or two."""
     means = {remedy.name: remedy.absolute.mean for remedy in remedies}
     now = means[AS_IT_IS]
-    if now <= CLOSE:
+    if now <= limits["profile_fits"]:
         return f"Yes: the old profile fits the new paper to ΔE00 {now:.1f} in the mean."
     words = {
         SCALED: "scaling it to the new white",
@@ -146,7 +143,7 @@ def reuse_answer(remedies: Sequence[Remedy]) -> str:
     helped = [f"{word} to {means[name]:.1f}" for name, word in words.items() if name in means]
     start = (
         f"Only where colour matters little: off by ΔE00 {now:.1f} in the mean"
-        if now <= USABLE
+        if now <= limits["profile_usable"]
         else f"No: it is off by ΔE00 {now:.1f} in the mean"
     )
     return f"{start}. That is brought down by {', '.join(helped)}."
@@ -164,14 +161,16 @@ def remedy_note(name: str, papers_apart: float) -> str:
     }.get(name, "")
 
 
-def comparison_verdict(papers: Sequence[PaperFacts], pairs: Sequence[PaperPair], ranking: Ranking | None) -> str:
+def comparison_verdict(
+    papers: Sequence[PaperFacts], pairs: Sequence[PaperPair], ranking: Ranking | None, limits: Limits
+) -> str:
     """Return the first words of the report: of two papers the pair's, of several the order."""
     if len(papers) == 2 or ranking is None:
         return pairs[0].verdict
-    return _order_words(ranking) + " " + _reuse_of_all(pairs)
+    return _order_words(ranking, limits) + " " + _reuse_of_all(pairs, limits)
 
 
-def settings_verdict(papers: Sequence[PaperFacts], ranking: Ranking | None) -> str:
+def settings_verdict(papers: Sequence[PaperFacts], ranking: Ranking | None, limits: Limits) -> str:
     """Return which driver setting to print with, in two sentences."""
     if ranking is None:
         return "Nothing tells these settings apart."
@@ -182,7 +181,7 @@ def settings_verdict(papers: Sequence[PaperFacts], ranking: Ranking | None) -> s
         facts.append(f"{_thousands(best.volume)} cubic Lab")
     if best.shadow_separation is not None:
         facts.append(f"ΔE00 {best.shadow_separation:.1f} over the darkest eighth of the greys")
-    if second.score - first.score < _CLOSE_SCORE:
+    if second.score - first.score < limits["equal_score"]:
         start = (
             f"{first.name} and {second.name} are about equal on this paper; take {first.name} unless the eye prefers the other"
         )
@@ -191,26 +190,28 @@ def settings_verdict(papers: Sequence[PaperFacts], ranking: Ranking | None) -> s
     return f"{start} ({', '.join(facts)}). Make the profile for that setting alone, and keep the setting with it."
 
 
-def _order_words(ranking: Ranking) -> str:
+def _order_words(ranking: Ranking, limits: Limits) -> str:
     first, second, last = ranking.rows[0], ranking.rows[1], ranking.rows[-1]
     weighed = ", ".join(f"{name} {weight:g}" for name, weight in ranking.weights.items())
-    near = " by little" if second.score - first.score < _CLOSE_SCORE else ""
+    near = " by little" if second.score - first.score < limits["equal_score"] else ""
     return f"By your weights ({weighed}) {first.name} comes first{near}, before {second.name}" + (
         f"; {last.name} is last." if len(ranking.rows) > 2 else "."
     )
 
 
-def _reuse_of_all(pairs: Sequence[PaperPair]) -> str:
+def _reuse_of_all(pairs: Sequence[PaperPair], limits: Limits) -> str:
     told = [(pair, pair.reuse.remedies[0].absolute.mean) for pair in pairs if pair.reuse is not None]
     if not told:
         return "Whether the old profile serves the others cannot be told from these files."
     words = ", ".join(f"{pair.new} {mean:.1f}" for pair, mean in told)
-    fits = [pair.new for pair, mean in told if mean <= CLOSE]
+    fits = [pair.new for pair, mean in told if mean <= limits["profile_fits"]]
     end = f"it can stay for {_listed(fits)}" if fits else "each needs a profile of its own"
     return f"The profile of {pairs[0].old} would be off in the mean by ΔE00 {words}: {end}."
 
 
-def comparison_cautions(papers: Sequence[PaperFacts], pairs: Sequence[PaperPair], *, settings: bool) -> tuple[str, ...]:
+def comparison_cautions(
+    papers: Sequence[PaperFacts], pairs: Sequence[PaperPair], limits: Limits, *, settings: bool
+) -> tuple[str, ...]:
     """Return what a reader must know before trusting the numbers, most important first."""
     cautions = []
     conditions = {paper.condition for paper in papers}
@@ -223,7 +224,7 @@ def comparison_cautions(papers: Sequence[PaperFacts], pairs: Sequence[PaperPair]
     for paper in papers:
         if paper.volume is None:
             cautions.append(f"{paper.name}: no gamut: {_why_no_gamut(paper)}.")
-        elif paper.model_error is not None and paper.model_error.mean > 1.0:
+        elif paper.model_error is not None and paper.model_error.mean > limits["rough_model"]:
             cautions.append(
                 f"{paper.name}: {paper.recipes} patches carry the gamut and the greys only roughly (a patch left out is "
                 f"predicted to ΔE00 {paper.model_error.mean:.1f}); read a larger chart before buying on small differences."
@@ -237,14 +238,14 @@ def comparison_cautions(papers: Sequence[PaperFacts], pairs: Sequence[PaperPair]
         )
         if paper.kind != "profile" and paper.colour_space:
             cautions += [f"{paper.name}: {sentence}" for sentence in said]
-    smooth = [paper.name for paper in papers if paper.noise is not None and paper.noise < _SMOOTHED]
+    smooth = [paper.name for paper in papers if paper.noise is not None and paper.noise < limits["smoothed"]]
     if smooth:
         cautions.append(
             f"Repeats agree to nothing in {_listed(smooth)}: smoothed or computed data, not readings. A real print adds noise, "
             "and a profile of it will not be as near."
         )
     for pair in pairs:
-        if pair.reuse is not None and pair.reuse.papers_apart > 5.0:
+        if pair.reuse is not None and pair.reuse.papers_apart > limits["papers_apart"]:
             cautions.append(
                 f"{pair.old} and {pair.new}: the papers are ΔE00 {pair.reuse.papers_apart:.1f} apart, more than scaling to "
                 "the paper is meant for."

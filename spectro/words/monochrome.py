@@ -1,13 +1,10 @@
 """Verdict and cautions of a black-and-white print, in plain words."""
 
-from spectro.checks.grey_neutrality import JUDGED, NEUTRAL, TINTED, tint_angle
+from spectro.checks.grey_neutrality import tint_angle
+from spectro.records.limits import Limits
 from spectro.records.monochrome import LightNeutrality, MonochromePrint
 from spectro.records.print_tones import ToneStep
 from spectro.words.tones import black_cautions, place_words
-
-_EVEN = 2.0  # L*: a tone curve nearer than this to the aimed one needs no correction; common practice, no source
-_FEW, _BLOCKED = 20, 8 / 255  # steps that are few; first shadow from which shadows are called blocked; common practice
-_TURN = 0.5  # L*
 
 
 def monochrome_verdict(found: MonochromePrint) -> str:
@@ -24,22 +21,22 @@ def monochrome_verdict(found: MonochromePrint) -> str:
 def _verdict(found: MonochromePrint) -> str:
     shadow = f"the first shadow step that leaves it is {place(found.sent, found.first_shadow)}"
     tone = f"Black reaches L* {found.black_lab[0]:.1f}, and {shadow}"
-    if found.uneven >= _EVEN:
+    if found.uneven >= found.limits["even"]:
         tone += (
             f"; the tone curve is up to L* {found.uneven:.0f} away from the aimed one, so print through the curve or profile."
         )
     else:
         tone += f"; the tone curve keeps to the aimed one within L* {found.uneven:.1f}."
     worst, least = max(found.lights, key=_largest), min(found.lights, key=_largest)
-    if worst.largest <= NEUTRAL:
+    if worst.largest <= found.limits["neutral"]:
         return f"{tone} Greys look neutral beside the paper in every light judged (C* {worst.largest:.1f} at most)."
-    if least.largest <= NEUTRAL:
+    if least.largest <= found.limits["neutral"]:
         said = (
             f"Greys look neutral beside the paper under {least.light} but take a {tint_word(worst)} tint under {worst.light} "
             f"(C* {worst.largest:.1f} at L* {worst.at_lightness:.0f})."
         )
         return f"{tone} {said}"
-    how = "slightly" if worst.largest < TINTED else "plainly"
+    how = "slightly" if worst.largest < found.limits["tinted"] else "plainly"
     said = f"Greys are {how} {tint_word(worst)} beside the paper (C* {worst.largest:.1f} under {worst.light}"
     return f"{tone} {said}, {least.largest:.1f} under {least.light})."
 
@@ -65,18 +62,18 @@ def monochrome_cautions(found: MonochromePrint, *, own_light: str, out_of_reach:
             f"Too few greys were read: they are predicted from {found.readings} readings of colours near grey. A grey chart, "
             "or an RGB chart with 30 greys, is surer."
         )
-    if found.turn > max(_TURN, 4 * (found.repeat_noise or 0.0)):
+    if found.turn > max(found.limits["turn"], found.limits["turn_in_noise"] * (found.repeat_noise or 0.0)):
         cautions.append(
             f"A lighter step fell below a darker one by L* {found.turn:.1f}: ink may bronze or pool in the shadows, or a patch "
             "was misread. The curve passes over it."
         )
     cautions += black_cautions(found.sent, found.black_lab, found.black_origin, full_ink=True, darkest=found.darkest)
-    if found.first_shadow is not None and found.first_shadow.first_different > _BLOCKED:
+    if found.first_shadow is not None and found.first_shadow.first_different > found.limits["blocked"] / 255:
         cautions.append(
             f"Shadows below {place(found.sent, found.first_shadow)} print as one black without curve or profile; a lighter ink "
             "setting in the driver may open them."
         )
-    if found.steps < _FEW:
+    if found.steps < found.limits["few"]:
         cautions.append(f"{found.steps} greys are few: what lies between them is guessed. 32 and more show kinks.")
     if found.match is not None and found.match.toned_mean is None:
         why = "the driver lays down the tint" if found.sent == "grey" else "the chart has too few colours beside its greys"
@@ -84,12 +81,16 @@ def monochrome_cautions(found: MonochromePrint, *, own_light: str, out_of_reach:
             f"The tint aimed at is judged, not made: {why}. A toning setting of the driver, or an RGB chart with 100 "
             "colours and more, can steer it."
         )
-    if found.match is not None and found.match.toned_largest is not None and found.match.toned_largest > 2:
+    if (
+        found.match is not None
+        and found.match.toned_largest is not None
+        and found.match.toned_largest > found.limits["toned_away"]
+    ):
         cautions.append(
             f"The darkest greys keep the colour of the black: they are up to ΔE00 {found.match.toned_largest:.1f} from the "
             "tint aimed at."
         )
-    if out_of_reach > 0.5:
+    if out_of_reach > found.limits["out_of_reach"]:
         cautions.append(
             f"The tone curve aimed at leaves what this print reaches by up to L* {out_of_reach:.0f}; there it is held."
         )
@@ -105,12 +106,18 @@ def monochrome_cautions(found: MonochromePrint, *, own_light: str, out_of_reach:
         )
     if found.measurement_condition == "not stated":
         cautions.append("The measurement condition is not stated: paper white and tints depend on it.")
+    limits = found.limits
     cautions.append(
-        f"Tints are judged from L* {JUDGED[0]:.0f} to {JUDGED[1]:.0f}, relative to the paper; up to C* {NEUTRAL:g} passes as "
-        f"neutral, from {TINTED:g} a tint is plain (common practice, no source)."
+        f"Tints are judged from L* {limits['judged_from']:.0f} to {limits['judged_to']:.0f}, relative to the paper; up to C* "
+        f"{limits['neutral']:g} passes as neutral, from {limits['tinted']:g} a tint is plain ({_source(limits, 'neutral')})."
     )
     return tuple(cautions)
 
 
 def _largest(one: LightNeutrality) -> float:
     return one.largest
+
+
+def _source(limits: Limits, name: str) -> str:
+    one = limits.limit(name)
+    return "your own limits" if one.own else one.source

@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 
 from spectro.records.conditions import NOT_STATED, MeasurementCondition
+from spectro.records.limits import Limits
 from spectro.records.paper_sheet import BrightenerFinding, LightMatch, PaperReading
 from spectro.records.print_tones import PrintTones
 from spectro.words.tones import black_cautions
 
-_SEEN = 1.0  # ΔE00 below which an error is not worth a word; common practice, no source
 _STRONG_PAIR = 6.2  # ΔE00 of M0 and M2 on one strongly brightened matte paper, the project's own figure from [Balci-2025]
 
 BLIND_SPOTS = (
@@ -18,21 +18,23 @@ BLIND_SPOTS = (
 )
 
 
-def paper_verdict(paper: PaperReading, brightener: BrightenerFinding, match: LightMatch, tones: PrintTones | None) -> str:
+def paper_verdict(
+    paper: PaperReading, brightener: BrightenerFinding, match: LightMatch, tones: PrintTones | None, limits: Limits
+) -> str:
     """Return the first sentence of the sheet: how white, how brightened, how black, what to do."""
-    parts = [f"{_white_words(paper)}, {_brightener_words(brightener)}"]
+    parts = [f"{_white_words(paper)}, {_brightener_words(brightener, limits['seen'])}"]
     if tones is not None:
         parts.append(f"its black has L* {tones.black_lab[0]:.1f}, a contrast of {tones.contrast:.0f} : 1")
     text = "; ".join(parts) + "."
-    return text + _light_words(brightener, match)
+    return text + _light_words(brightener, match, limits["seen"])
 
 
-def _light_words(brightener: BrightenerFinding, match: LightMatch) -> str:
+def _light_words(brightener: BrightenerFinding, match: LightMatch, seen: float) -> str:
     """What to profile from for the person's light; nothing where no pair of readings tells."""
     if not match.errors:
         return ""
     worst = max(match.errors, key=lambda error: error.paper)
-    if worst.paper < _SEEN or brightener.level == "none":
+    if worst.paper < seen or brightener.level == "none":
         return f" For {match.light} it makes little difference which measurement condition you profile from."
     off = f"from {worst.condition} readings the paper would be off by ΔE00 {worst.paper:.1f}"
     best = next(error for error in match.errors if error.condition == match.nearest)
@@ -54,12 +56,12 @@ def _white_words(paper: PaperReading) -> str:
     return f"A {tone}, {white} paper (L* {lightness:.1f}, b* {b:.1f})".replace("-", "−")
 
 
-def _brightener_words(brightener: BrightenerFinding) -> str:
+def _brightener_words(brightener: BrightenerFinding, seen: float) -> str:
     if brightener.level == "none":
         return "without optical brightener"
     if brightener.level == "not known":
         least = brightener.delta_e_2000
-        return "probably brightened" if least is not None and least >= _SEEN else "brightener not known from these readings"
+        return "probably brightened" if least is not None and least >= seen else "brightener not known from these readings"
     amount = {"faint": "faintly", "low": "slightly", "moderate": "clearly", "high": "strongly"}[brightener.level]
     return f"{amount} brightened (b* changes by {brightener.delta_b:+.1f} through ultraviolet)".replace("-", "−")
 
@@ -70,14 +72,15 @@ def paper_cautions(
     brightener: BrightenerFinding,
     match: LightMatch,
     tones: PrintTones | None,
+    limits: Limits,
 ) -> tuple[str, ...]:
     """Return what a reader must know before trusting the numbers, most important first."""
     cautions = []
-    one_sided = _one_sided_caution(condition, brightener)
+    one_sided = _one_sided_caution(condition, brightener, limits["seen"])
     if one_sided:
         cautions.append(one_sided)
     for error in match.errors:
-        if error.condition != match.nearest and error.measured and error.paper >= _SEEN:
+        if error.condition != match.nearest and error.measured and error.paper >= limits["seen"]:
             mean = "" if error.mean is None else f", {error.mean:.1f} in the mean of all colours"
             cautions.append(
                 f"A profile from {error.condition} readings, seen under {match.light}, is off by ΔE00 {error.paper:.1f} "
@@ -99,7 +102,7 @@ def paper_cautions(
     return (*cautions, *BLIND_SPOTS)
 
 
-def _one_sided_caution(condition: MeasurementCondition | None, brightener: BrightenerFinding) -> str:
+def _one_sided_caution(condition: MeasurementCondition | None, brightener: BrightenerFinding, seen: float) -> str:
     if brightener.level != "not known":
         return ""
     word = condition or NOT_STATED
@@ -109,7 +112,7 @@ def _one_sided_caution(condition: MeasurementCondition | None, brightener: Brigh
             f"wrong by as much as it adds, ΔE00 {_STRONG_PAIR:.1f} at the paper on one strongly brightened matte paper."
         )
     least = brightener.delta_e_2000 or 0.0
-    if least >= _SEEN:
+    if least >= seen:
         return (
             f"The paper reflects more blue than green, so it is brightened: at least ΔE00 {least:.1f} of its colour comes "
             f"from ultraviolet, and {word} readings alone cannot say how much is left under another light. Read M2 too."

@@ -13,6 +13,7 @@ from spectro.checks.wall_black import wall_blacks
 from spectro.colour.black_point import ends_moved
 from spectro.errors import InputError
 from spectro.files.light_file import find_light
+from spectro.standards.limits import shipped_limits
 from spectro.words.comparison import reuse_answer
 
 NM = np.arange(380.0, 731.0, 10.0)
@@ -100,7 +101,7 @@ def test_the_remedy_that_fits_the_change_takes_it_away(reuse):
     assert means[AS_IT_IS] > means[SCALED] > 1 > means[REFRESHED]
     assert means[NEW] == pytest.approx(0.4)
     assert best_remedy(reuse.remedies).name == BOTH_ENDS
-    assert reuse_answer(reuse.remedies).startswith("No: it is off by")
+    assert reuse_answer(reuse.remedies, shipped_limits("paper")).startswith("No: it is off by")
     assert all(row.patches > 0 and row.means[0] > 0 for row in reuse.regions)
     refreshed = next(remedy for remedy in reuse.remedies if remedy.name == REFRESHED)
     assert refreshed.absolute.n == 302 - 60  # what it has seen does not count for it
@@ -110,7 +111,7 @@ def test_the_same_paper_keeps_its_profile():
     device = np.random.default_rng(3).random((200, 3))
     said = invented(device)
     found = profile_reuse(said, said + 0.1, device, said[0], said[0] + 0.1, new_errors=None, basis="invented")
-    assert reuse_answer(found.remedies).startswith("Yes")
+    assert reuse_answer(found.remedies, shipped_limits("paper")).startswith("Yes")
     assert best_remedy(found.remedies).name == AS_IT_IS
     assert NEW not in [remedy.name for remedy in found.remedies]
 

@@ -172,10 +172,11 @@ def test_a_step_lies_between_the_greys_around_it(files):
     from spectro.checks.print_tones import find_greys, print_tones
     from spectro.readings.greys import printed_recipes
     from spectro.readings.load import load_readings
+    from spectro.standards.limits import shipped_limits
 
     for name in ("demo", "matte", "grey chart", "offset", "repeats"):
         recipes = printed_recipes(load_readings([files[name]]))
-        greys, tones = find_greys(recipes), print_tones(recipes)
+        greys, tones = find_greys(recipes), print_tones(recipes, shipped_limits("paper"))
         for lab, step, dark in ((tones.black_lab, tones.first_shadow, True), (tones.white_lab, tones.last_highlight, False)):
             away = delta_e_2000(lab, greys.lab)
             same = greys.value[away <= 1]
@@ -185,3 +186,23 @@ def test_a_step_lies_between_the_greys_around_it(files):
             assert low - 1e-9 <= step.first_different <= high + 1e-9
             on_chart = np.abs(greys.value - step.first_different).min() < 1e-6
             assert step.origin == ("measured" if on_chart else "predicted")
+
+
+@pytest.mark.common_practice("no source: a person's own limits stand in place of those shipped")
+def test_own_limits_decide_in_all_three_commands(files, tmp_path):
+    from spectro.standards.limits import parse_tolerances
+
+    own = parse_tolerances("format = 1\n[paper]\nstep = 3.0\nsame_black = 0.0\n[monochrome]\nneutral = 60\n", "own.toml")
+    path = files["grey chart"]
+    plain, sheet = paper_describe([path]).tones, paper_describe([path], tolerances=own).tones
+    assert plain.first_shadow.first_different < sheet.first_shadow.first_different
+    assert plain.last_highlight.first_different > sheet.last_highlight.first_different
+    assert (plain.step_limit, sheet.step_limit) == (1.0, 3.0)
+    mono = profile_monochrome([path], tolerances=own)
+    compared = paper_compare([f"a={path}", f"b={path}"], tolerances=own)
+    for other in (mono, compared.papers[0]):
+        assert (other.first_shadow, other.last_highlight) == (sheet.first_shadow, sheet.last_highlight)
+    assert "Greys look neutral" in mono.verdict
+    assert "Greys look neutral" not in profile_monochrome([path]).verdict
+    assert "it has the same black" not in compared.verdict
+    assert "it has the same black" in paper_compare([f"a={path}", f"b={path}"]).verdict

@@ -28,6 +28,7 @@ from spectro.readings.spectra import holds_spectra
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.paper_comparison import PaperComparison
 from spectro.records.reading_options import ReadingOptions
+from spectro.standards.limits import Tolerances
 from spectro.words.comparison import comparison_cautions, comparison_verdict, pair_in_words, settings_verdict
 from spectro.workflow.steps.report_files import check_reports
 
@@ -50,6 +51,7 @@ def paper_compare(
     report: Path | None = None,
     pdf: Path | None = None,
     replace: bool = False,
+    tolerances: Tolerances | None = None,
     find: Callable[[str], Sequence[Path] | None] = lambda name: None,
     progress: Callable[[str, float], None] = lambda what, done: None,
 ) -> PaperComparison:
@@ -58,11 +60,13 @@ def paper_compare(
     papers: FILE, NAME=FILE or FILE,FILE (readings of one paper under two measurement conditions). Readings, colours
     without spectra, or profiles; the same or different charts. weights: criterion to weight, for the order of several.
     costs: name to the cost of one print. surface_reflection: share of the light mirrored on a wall, 0 to 1.
-    report, pdf: files to write, or None. find: the files behind a name that is none of a file, for a shelf.
+    report, pdf: files to write, or None. tolerances: a person's own limits.
+    find: the files behind a name that is none of a file, for a shelf.
     Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
     if not 0 <= surface_reflection <= 1:
         raise InputError(f"{100 * surface_reflection:g} % of light mirrored", "0 to 100 %", "Correct --surface-reflection.")
+    limits = (tolerances or Tolerances()).of("paper")
     check_reports(report, pdf, replace=replace)
     if len(papers) < 2:
         raise InputError(f"{len(papers)} paper", "two or more", "Name the old one first, then the new one.")
@@ -77,24 +81,23 @@ def paper_compare(
     for index, paper in enumerate(loaded):
         progress(f"modelling {paper.name}", 0.05 + 0.6 * index / len(loaded))
         loaded[index] = fit_compared(paper)
-        fact, solid = paper_facts(loaded[index], seen_in, cost=(costs or {}).get(paper.name), wall=surface_reflection)
+        fact, solid = paper_facts(loaded[index], seen_in, limits, cost=(costs or {}).get(paper.name), wall=surface_reflection)
         facts.append(fact)
         solids.append(solid)
     progress("comparing", 0.65)
-    pairs = [] if settings else [
-        pair_in_words(
-            facts[0], fact, paper_pair(loaded[0], paper, (facts[0], fact), (solids[0], solid), seen_in), surface_reflection
-        )
-        for paper, fact, solid in zip(loaded[1:], facts[1:], solids[1:], strict=True)
-    ]  # fmt: skip
+    pairs = []
+    for paper, fact, solid in zip(loaded[1:], facts[1:], solids[1:], strict=True):
+        if not settings:
+            pair = paper_pair(loaded[0], paper, (facts[0], fact), (solids[0], solid), seen_in)
+            pairs.append(pair_in_words(facts[0], fact, pair, surface_reflection, limits))
     ranking = ranking_of(facts, weights, settings=settings, wall=surface_reflection)
     found = PaperComparison(
-        verdict=settings_verdict(facts, ranking) if settings else comparison_verdict(facts, pairs, ranking),
+        verdict=settings_verdict(facts, ranking, limits) if settings else comparison_verdict(facts, pairs, ranking, limits),
         settings=settings,
         papers=tuple(facts),
         pairs=tuple(pairs),
         ranking=ranking,
-        cautions=comparison_cautions(facts, pairs, settings=settings),
+        cautions=comparison_cautions(facts, pairs, limits, settings=settings),
     )
     if report is not None:
         from spectro.report.comparison_page import comparison_html

@@ -20,6 +20,7 @@ from spectro.readings.paper_readings import ConditionReadings, read_paper
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.paper_sheet import PaperSheet
 from spectro.records.reading_options import ReadingOptions
+from spectro.standards.limits import Tolerances
 from spectro.words.paper import paper_cautions, paper_verdict
 from spectro.workflow.steps.report_files import check_reports
 
@@ -42,29 +43,31 @@ def paper_describe(
     report: Path | None = None,
     pdf: Path | None = None,
     replace: bool = False,
+    tolerances: Tolerances | None = None,
     progress: Callable[[str, float], None] = lambda what, done: None,
 ) -> PaperSheet:
     """Describe a paper from readings of a printed chart, or of the blank sheet, under one or more measurement conditions.
 
     light: where the prints will hang: a CIE illuminant, daylight such as 5500K, or a file of the light's spectrum.
     over_black: readings of the blank sheet over a black backing. backing: readings of the backing alone.
-    report, pdf: an HTML file and a PDF to write, or None.
+    report, pdf: an HTML file and a PDF to write, or None. tolerances: a person's own limits.
     Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
+    limits = (tolerances or Tolerances()).of("paper")
     check_reports(report, pdf, replace=replace)
     progress("reading files", 0.0)
     wanted = find_light(light)
     found = read_paper(readings, ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale))
     main = found[0]
     progress("paper", 0.1)
-    brightener, match, estimated = paper_brightener(found, wanted)
+    brightener, match, estimated = paper_brightener(found, wanted, limits)
     papers = [paper_reading(one.word, one.paper_readings, one.reflectance[one.paper], one.wavelengths) for one in found]
     if estimated is not None:
         papers.append(paper_reading("D65, estimated", 0, estimated, main.wavelengths))
     progress("tones", 0.2)
     tones = None
     if main.measurements is not None and len(main.device) > 1:
-        tones = print_tones(printed_recipes(main.measurements, main.word))
+        tones = print_tones(printed_recipes(main.measurements, main.word), limits)
     constancy = None
     if tones is not None:
         lights = {one.name: one for one in (*map(find_light, CONSTANCY_LIGHTS), wanted) if one.name != "D50"}
@@ -81,7 +84,7 @@ def paper_describe(
     backing_faults = _backing_faults(backing) if backing else None
     described = "" if main.measurements is None else main.measurements.description
     sheet = PaperSheet(
-        verdict=paper_verdict(papers[0], brightener, match, tones),
+        verdict=paper_verdict(papers[0], brightener, match, tones, limits),
         name=name or described or Path(main.origin.split(",")[0]).stem,
         origin="; ".join(one.origin for one in found),
         main=main.word,
@@ -94,7 +97,7 @@ def paper_describe(
         constancy=constancy,
         opacity=seen_through,
         backing=backing_faults,
-        cautions=paper_cautions(main.condition, papers, brightener, match, tones),
+        cautions=paper_cautions(main.condition, papers, brightener, match, tones, limits),
     )
     if report is not None:
         from spectro.report.paper_page import paper_html

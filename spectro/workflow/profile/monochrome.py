@@ -25,6 +25,7 @@ from spectro.records.monochrome_settings import MonochromeSettings
 from spectro.records.print_tones import GreyCurve
 from spectro.records.profile_settings import NO_DATE
 from spectro.records.reading_options import ReadingOptions
+from spectro.standards.limits import Tolerances
 from spectro.words.monochrome import monochrome_cautions, monochrome_verdict
 from spectro.workflow.steps.report_files import check_reports
 
@@ -44,11 +45,13 @@ def profile_monochrome(
     report: Path | None = None,
     pdf: Path | None = None,
     replace: bool = False,
+    tolerances: Tolerances | None = None,
     progress: Callable[[str, float], None] = lambda what, done: None,
 ) -> MonochromePrint:
     """Judge greys printed in black and white; write a linearising curve, a grey profile and reports where they are named.
 
-    out, curve, report, pdf: files to write, or None. Raises errors of `spectro.errors` for bad input; then nothing is written.
+    out, curve, report, pdf: files to write, or None. tolerances: a person's own limits.
+    Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
     settings = settings or MonochromeSettings()
     check_reports(report, pdf, out, curve, replace=replace)
@@ -69,6 +72,7 @@ def profile_monochrome(
         tones=tones,
         entries=settings.entries,
         lights=LIGHTS if light.name in LIGHTS else (*LIGHTS, light),
+        tolerances=tolerances or Tolerances(),
     )
     date = settings.date or (datetime.fromisoformat(measurements.created) if measurements.created else NO_DATE)
     name = _name(settings, fallback, date) if out else ""

@@ -86,3 +86,11 @@ class ShelfError(SpectroError):
     def __init__(self, path: Path | str, found: str, expected: str, fix: str) -> None:
         super().__init__(f"{path}: found {found}; expected {expected}. {fix}")
         self.path, self.found, self.expected, self.fix = Path(path), found, expected, fix
+
+
+class GateError(SpectroError):
+    """Readings break laws that every print obeys, and nobody insists on using them. The command line exits with 3."""
+
+    def __init__(self, message: str, findings: tuple[dict[str, object], ...]) -> None:
+        super().__init__(message)
+        self.findings = findings  # as the JSON of commands has them: finding, patches, cause, insisted

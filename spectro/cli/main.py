@@ -11,7 +11,7 @@ import sys
 from collections.abc import Sequence
 from typing import NoReturn
 
-from spectro.errors import Cancelled, SpectroError
+from spectro.errors import Cancelled, GateError, SpectroError
 
 # noun, verb ("" for a command without one): module, one line of help
 COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
@@ -130,6 +130,13 @@ def run(words: Sequence[str]) -> int:
     )
     try:
         code: int = importlib.import_module(arguments.module).run(arguments)
+    except GateError as error:
+        if arguments.json:
+            from spectro.cli.printing import print_json
+
+            print_json({"verdict": str(error), "level": "fault", "gate": list(error.findings), "format": 1})
+        print(f"spectro: {error} To go on all the same: --insist REASON.", file=sys.stderr)  # noqa: T201
+        return 3
     except SpectroError as error:
         print(f"spectro: {error}", file=sys.stderr)  # noqa: T201
         return 2

@@ -61,6 +61,14 @@ def add_reading_options(parser: argparse.ArgumentParser, *, needed: bool = True)
     add_condition_option(parser)
     add_columns_option(parser)
     add_scale_option(parser)
+    add_insist_option(parser)
+
+
+def add_insist_option(parser: argparse._ActionsContainer) -> None:
+    """Add --insist, the reason for using readings that break laws which every print obeys."""
+    parser.add_argument(
+        "--insist", default="", metavar="REASON", help="use readings that look wrong all the same; the reason is kept"
+    )
 
 
 def add_chart_option(parser: argparse._ActionsContainer, words: str = CHART) -> None:
@@ -102,6 +110,7 @@ def reading_options(arguments: argparse.Namespace) -> "ReadingOptions":
         device_scale=getattr(arguments, "device_scale", None),
         columns=dict(getattr(arguments, "columns", ())),
         join=Join(join) if join else None,
+        insist=getattr(arguments, "insist", ""),
     )
 
 

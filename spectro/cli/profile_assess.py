@@ -52,6 +52,7 @@ def run(arguments: argparse.Namespace) -> int:
             measurement_condition=reading.condition,
             device_scale=reading.device_scale,
             columns=reading.columns,
+            insist=reading.insist,
             intent=RenderingIntent(arguments.intent),
             report=arguments.report,
             pdf=arguments.pdf,

@@ -85,6 +85,7 @@ def run(arguments: argparse.Namespace) -> int:
             columns=reading.columns,
             settings=settings,
             for_image=arguments.for_image,
+            insist=reading.insist,
             tolerances=tolerances,
             replace=arguments.replace,
             progress=progress,

@@ -7,6 +7,7 @@ from spectro.cli.options import (
     add_chart_option,
     add_columns_option,
     add_condition_option,
+    add_insist_option,
     add_profile_options,
     add_scale_option,
     add_tolerances_option,
@@ -28,6 +29,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_condition_option(parser)
     add_columns_option(parser)
     add_scale_option(parser)
+    add_insist_option(parser)
     add_profile_options(parser)
     add_tolerances_option(parser)
     parser.add_argument("--replace", action="store_true", help="overwrite existing files")
@@ -81,6 +83,7 @@ def _refresh(arguments: argparse.Namespace) -> int:
             measurement_condition=reading.condition,
             device_scale=reading.device_scale,
             columns=reading.columns,
+            insist=reading.insist,
             settings=ProfileSettings(
                 icc_version=arguments.icc_version,
                 grid=arguments.grid,

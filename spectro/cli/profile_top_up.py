@@ -36,6 +36,7 @@ def run(arguments: argparse.Namespace) -> int:
             measurement_condition=reading.condition,
             device_scale=reading.device_scale,
             columns=reading.columns,
+            insist=reading.insist,
             tolerances=tolerances,
             replace_files=arguments.replace,
             progress=progress,

@@ -21,6 +21,7 @@ from spectro.icc.profile_file import IccProfile
 from spectro.icc.tag_types import LocalizedText, Text, TextDescription
 from spectro.profile.naming import plain_ascii
 from spectro.readings.load import measurement_set
+from spectro.records.gate import GateFinding
 from spectro.records.grey_aim import GreyAim, GreyAimKind
 from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
@@ -28,6 +29,7 @@ from spectro.records.profile_settings import ProfileSettings
 
 CONDITION_KEYWORD = "PRINT_CONDITIONS"
 SETTINGS_KEYWORD = "PROFILE_SETTINGS"
+INSISTED_KEYWORD = "READINGS_INSISTED_ON"
 _POWER = "LIGHT_POWER"
 _DIGITS = 5
 
@@ -75,6 +77,15 @@ def settings_header(settings: ProfileSettings, aim: GreyAim, pictures: tuple[str
     if settings.printing_condition:
         entries.append((CONDITION_KEYWORD, plain_ascii(settings.printing_condition)))
     return tuple(entries)
+
+
+def insisted_header(gate: tuple[GateFinding, ...]) -> tuple[tuple[str, str], ...]:
+    """Return the header entries that keep why readings were used although they break laws of prints, in plain ASCII."""
+    insisted = [one for one in gate if one.insisted]
+    if not insisted:
+        return ()
+    text = f"{insisted[0].insisted}; found: {'; '.join(one.finding for one in insisted)}"
+    return (("KEYWORD", INSISTED_KEYWORD), (INSISTED_KEYWORD, plain_ascii(text)))
 
 
 def light_of(text: str) -> str | Light:

@@ -45,6 +45,16 @@ class BrokenLaw:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class GateFinding:
+    """What is told of one broken law, in a command's JSON."""
+
+    finding: str
+    patches: tuple[str, ...]
+    cause: str
+    insisted: str  # the reason for going on all the same; "" where nobody had to insist
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class GateReport:
     """The laws that readings break, and the likeliest mistake behind them."""
 

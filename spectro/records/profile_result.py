@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from spectro.records.gate import GateFinding
 from spectro.records.picture import PictureReach
 from spectro.records.statistics import DifferenceStatistics
 
@@ -75,3 +76,4 @@ class ProfileBuild:
     limits_note: str = ""  # limits of the user's own that were used; "" where there are none
     source_gamut: str = ""  # what the perceptual and saturation tables make room for: a name, or "pictures"
     pictures: tuple[PictureReach, ...] = ()  # those the source gamut comes from
+    gate: tuple[GateFinding, ...] = ()  # what was found of the readings before they were used

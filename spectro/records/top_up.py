@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from spectro.records.gate import GateFinding
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TopUp:
@@ -15,3 +17,4 @@ class TopUp:
     after: float  # when the chosen patches have been read
     repeat_noise: float  # ΔE00 of one reading, as the model sees it
     regions: dict[str, int]  # how many of the chosen patches lie where
+    gate: tuple[GateFinding, ...] = ()  # what was found of the readings before they were used

@@ -494,6 +494,7 @@ def assessment_numbers(assessment: Assessment) -> dict[str, Any]:
         "intent": assessment.intent,
         "percentile_method": PERCENTILE_METHOD,
         "tables": None if assessment.effect is None else effect_numbers(assessment.effect),
+        "gate": [asdict(one) for one in assessment.gate],
     }
     return cast(dict[str, Any], plain(numbers))
 

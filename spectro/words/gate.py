@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from spectro.records.gate import BrokenLaw, GateCause, GateReport, Law
+from spectro.records.gate import BrokenLaw, GateCause, GateFinding, GateReport, Law
 
 CHANNEL_NAMES = ("first", "second", "third")
 
@@ -58,6 +58,23 @@ def gate_words(report: GateReport, origin: str) -> str:
         return f"Note: {laws} in {origin}. One such sign can be right on an odd paper; check that it is meant."
     cause = cause_words(report)
     return f"Do not use {origin}: {laws}. Most likely {cause}. {_CAUSES[report.cause][1]}"
+
+
+def insisted_words(findings: Sequence[GateFinding]) -> str:
+    """Return what was found of readings that are used: what a person insists on, or what to look at; "" for nothing."""
+    if not findings:
+        return ""
+    found = _listed([one.finding for one in findings[:3]])
+    reason = findings[0].insisted
+    if reason:
+        return f"Used although {found}, since you insist: {reason}."
+    return f"Note: {found}; check that this is meant."
+
+
+def with_insisted(findings: Sequence[GateFinding], verdict: str) -> str:
+    """Return a verdict whose first sentence says what was found of the readings it rests on, where anything was."""
+    found = insisted_words(findings)
+    return f"{found} {verdict}" if found else verdict
 
 
 def _detail(report: GateReport) -> str:

@@ -1,6 +1,7 @@
 """`spectro profile assess`: a profile held against readings."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace as with_fields
 from pathlib import Path
 
 import numpy as np
@@ -29,8 +30,10 @@ from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import ReadingOptions
 from spectro.report.assessment_document import assessment_document
 from spectro.standards.limits import Tolerances
+from spectro.words.gate import with_insisted
 from spectro.words.limits import own_limits
 from spectro.words.profile import assess_verdict, light_note
+from spectro.workflow.steps.gate import pass_gate
 from spectro.workflow.steps.report_files import check_reports
 
 
@@ -43,6 +46,7 @@ def profile_assess(
     device_scale: int | None = None,
     columns: Mapping[str, str] | None = None,
     intent: RenderingIntent = RenderingIntent.ABSOLUTE,
+    insist: str = "",
     report: Path | None = None,
     pdf: Path | None = None,
     tolerances: Tolerances | None = None,
@@ -52,6 +56,7 @@ def profile_assess(
     """Hold the device-to-PCS table of a profile against readings, and its tables against each other.
 
     intent: absolute or relative to the profile's media white. report, pdf: an HTML file and a PDF to write, or None.
+    insist: why readings are used although they break laws that every print obeys.
     tolerances: limits of verdicts; None: the shipped ones. Raises errors of `spectro.errors` for bad input; then nothing is
     written.
     """
@@ -62,7 +67,9 @@ def profile_assess(
         readings,
         ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {}),
     )
+    gate = pass_gate(measurements, insist, tolerances)
     result = assess_measurements(parsed, str(profile), measurements, intent=intent, tolerances=tolerances, progress=progress)
+    result = with_fields(result, verdict=with_insisted(gate, result.verdict), gate=gate)
     if report is not None:
         from spectro.report.render_html import render_html
 

@@ -2,6 +2,8 @@
 
 import time
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from dataclasses import replace as with_fields
 from datetime import datetime
 from pathlib import Path
 
@@ -16,14 +18,15 @@ from spectro.files.cgats import pack_cgats
 from spectro.icc.evaluate import darkest_lab, media_white
 from spectro.icc.profile_file import pack_profile, parse_profile
 from spectro.profile.assemble import ProfileText, build_rgb_profile
-from spectro.profile.evidence import is_pcs_light, light_header, light_of, settings_header, under_d50
+from spectro.profile.evidence import insisted_header, is_pcs_light, light_header, light_of, settings_header, under_d50
 from spectro.profile.naming import file_name, profile_name
 from spectro.profile.picture_reach import PictureLab, picture_reach, pictures_lab, pictures_surface
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
 from spectro.records.arrays import triple
 from spectro.records.conditions import NOT_STATED, MeasurementCondition
-from spectro.records.grey_aim import GreyAim, GreyAimKind
+from spectro.records.gate import GateFinding
+from spectro.records.grey_aim import GreyAimKind
 from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
 from spectro.records.profile_result import ProfileBuild
@@ -31,8 +34,10 @@ from spectro.records.profile_settings import NO_DATE, ProfileSettings
 from spectro.records.progress import Progress, part_of, silent
 from spectro.records.reading_options import ReadingOptions
 from spectro.standards.limits import Tolerances
+from spectro.words.gate import with_insisted
 from spectro.words.limits import own_limits
 from spectro.words.profile import build_verdict, light_note
+from spectro.workflow.steps.gate import pass_gate
 
 
 def profile_build(
@@ -45,6 +50,7 @@ def profile_build(
     columns: Mapping[str, str] | None = None,
     settings: ProfileSettings | None = None,
     for_image: Sequence[Path] = (),
+    insist: str = "",
     tolerances: Tolerances | None = None,
     replace: bool = False,
     progress: Progress = silent,
@@ -53,6 +59,7 @@ def profile_build(
 
     out: the file to write; None: in the current folder, named by printing condition and date.
     for_image: pictures whose colours are the source gamut, instead of the one that settings name.
+    insist: why readings are used although they break laws that every print obeys; it is kept in the profile.
     tolerances: limits of verdicts; None: the shipped ones.
     The other arguments are the command's options. Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
@@ -67,12 +74,14 @@ def profile_build(
     )
     if for_image:
         progress("reading pictures", 0.02)
+    gate = pass_gate(measurements, insist, tolerances)
     pictures = pictures_lab(for_image)
     return build_from_measurements(
         measurements,
         out,
         settings=settings,
         pictures=pictures,
+        gate=gate,
         tolerances=tolerances,
         replace=replace,
         progress=progress,
@@ -86,28 +95,61 @@ def build_from_measurements(
     *,
     settings: ProfileSettings,
     pictures: Sequence[PictureLab] = (),
+    gate: tuple[GateFinding, ...] = (),
     tolerances: Tolerances | None = None,
     replace: bool,
     progress: Progress,
     start: float | None = None,
 ) -> ProfileBuild:
-    """Build and write a profile from readings in memory; as `profile_build` otherwise."""
+    """Build and write a profile from readings in memory; as `profile_build` otherwise. gate: what was found of them."""
     start = time.perf_counter() if start is None else start
+    check_rgb(measurements.colour_space, measurements.origin)
+    out = Path(file_name(made_name(measurements, settings))) if out is None else out
+    check_writable(out, replace=replace)
+    made = make_profile(measurements, settings=settings, pictures=pictures, gate=gate, tolerances=tolerances, progress=progress)
+    write_whole(out, made.data, replace=replace)
+    progress("done", 1.0)
+    return with_fields(made.build, profile=str(out), seconds=time.perf_counter() - start)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class MadeProfile:
+    """A profile that is not written yet."""
+
+    data: bytes
+    build: ProfileBuild  # without the file it is written to, and the time that took
+
+
+def make_profile(
+    measurements: MeasurementSet,
+    *,
+    settings: ProfileSettings,
+    pictures: Sequence[PictureLab] = (),
+    gate: tuple[GateFinding, ...] = (),
+    tolerances: Tolerances | None = None,
+    progress: Progress = silent,
+) -> MadeProfile:
+    """Return a profile made from readings in memory; nothing is written. As `profile_build` otherwise."""
     limits = (tolerances or Tolerances()).of("profile")
     check_rgb(measurements.colour_space, measurements.origin)
     light = light_of(settings.illuminant)
     aim = grey_aim(settings.grey_aim, settings.grey_arrives)
-    date = settings.date or (datetime.fromisoformat(measurements.created) if measurements.created else NO_DATE)
-    name = _name(measurements, settings, light, date)
-    out = Path(file_name(name)) if out is None else out
-    check_writable(out, replace=replace)
+    name = made_name(measurements, settings)
     progress("fitting the device model", 0.05)
     fitted = fit_printer(measurements, light, settings.observer, limits, thorough=settings.thorough)
     in_print = forecast_print(fitted, settings.sheet)
-    names = tuple(Path(picture.colours.path).name for picture in pictures)
+    entries = (
+        *light_header(light),
+        *settings_header(settings, aim, tuple(Path(picture.colours.path).name for picture in pictures)),
+        *insisted_header(gate),
+    )
     profile = build_rgb_profile(
         fitted.model.predict,
-        ProfileText(name=name, characterization=_characterization(measurements, settings, light, aim, names), date=date),
+        ProfileText(
+            name=name,
+            characterization=_characterization(measurements, settings, light, entries),
+            date=_date(measurements, settings),
+        ),
         version=settings.icc_version,
         grid=settings.grid,
         adaptation=fitted.adaptation,
@@ -119,11 +161,9 @@ def build_from_measurements(
     progress("round trip", 0.95)
     stored = parse_profile(data)
     tables = round_trip(stored)
-    write_whole(out, data, replace=replace)
-    progress("done", 1.0)
-    return ProfileBuild(
-        verdict=build_verdict(len(measurements), in_print, tables),
-        profile=str(out),
+    build = ProfileBuild(
+        verdict=with_insisted(gate, build_verdict(len(measurements), in_print, tables)),
+        profile="",
         name=name,
         profile_id=stored.profile_id.hex(),
         icc_version=f"{settings.icc_version}.4",
@@ -143,27 +183,35 @@ def build_from_measurements(
         source_gamut="pictures" if pictures else settings.source_gamut,
         pictures=tuple(picture_reach(picture, stored, limits["picture_outside"]) for picture in pictures),
         grey_aim="" if aim.kind == GreyAimKind.PAPER else aim.words,
-        seconds=time.perf_counter() - start,
+        gate=gate,
+        seconds=0.0,
     )
+    return MadeProfile(data=data, build=build)
 
 
 def _characterization(
-    measurements: MeasurementSet, settings: ProfileSettings, light: str | Light, aim: GreyAim, pictures: tuple[str, ...]
+    measurements: MeasurementSet, settings: ProfileSettings, light: str | Light, entries: tuple[tuple[str, str], ...]
 ) -> str:
-    """Return the readings as the text that the profile carries, with its light and settings. pictures: names of files."""
+    """Return the readings as the text that the profile carries. entries: of its header."""
     table = measurement_table(
         measurements,
         lab=spectra_to_lab(measurements.reflectance, measurements.wavelengths, light, settings.observer),
         illuminant=light if isinstance(light, str) else light.name,
         observer=settings.observer,
-        extra_header=(*light_header(light), *settings_header(settings, aim, pictures)),
+        extra_header=entries,
     )
     return pack_cgats(table)
 
 
-def _name(measurements: MeasurementSet, settings: ProfileSettings, light: str | Light, date: datetime) -> str:
+def _date(measurements: MeasurementSet, settings: ProfileSettings) -> datetime:
+    return settings.date or (datetime.fromisoformat(measurements.created) if measurements.created else NO_DATE)
+
+
+def made_name(measurements: MeasurementSet, settings: ProfileSettings) -> str:
+    """Return the name of the profile that is made from readings: the printing condition's, else the file's."""
+    light = light_of(settings.illuminant)
     fallback = measurements.description or Path(measurements.origin.split(",")[0]).stem
     parts = [part for part in (settings.printer, settings.paper, settings.driver_settings) if part.strip()] or [fallback]
     if not is_pcs_light(light, settings.observer):
         parts.append(light_name(light, settings.observer).replace("°", " degree"))
-    return profile_name(tuple(parts), fallback, date, ascii_only=settings.icc_version == 2)
+    return profile_name(tuple(parts), fallback, _date(measurements, settings), ascii_only=settings.icc_version == 2)

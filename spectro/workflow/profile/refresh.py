@@ -15,15 +15,18 @@ from spectro.files.atomic import check_writable, write_whole
 from spectro.readings.load import load_readings
 from spectro.readings.repeats import average_repeats
 from spectro.records.conditions import MeasurementCondition
+from spectro.records.gate import GateFinding
 from spectro.records.measurement import MeasurementSet
 from spectro.records.profile_settings import ProfileSettings
 from spectro.records.progress import Progress, part_of, silent
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.refresh import ProfileRefresh, RefreshChart
 from spectro.standards.limits import Tolerances
+from spectro.words.gate import with_insisted
 from spectro.words.limits import own_limits
 from spectro.words.profile import refresh_cautions, refresh_chart_verdict, refresh_verdict
 from spectro.workflow.profile.build import build_from_measurements
+from spectro.workflow.steps.gate import pass_gate
 
 USUAL_PATCHES, FEWEST_PATCHES, MOST_PATCHES = 60, 24, 400
 
@@ -38,6 +41,7 @@ def profile_refresh(
     device_scale: int | None = None,
     columns: Mapping[str, str] | None = None,
     settings: ProfileSettings | None = None,
+    insist: str = "",
     tolerances: Tolerances | None = None,
     replace: bool = False,
     progress: Progress = silent,
@@ -46,6 +50,7 @@ def profile_refresh(
 
     old: the readings of the whole chart, or a profile that carries them. fresh: readings of patches that span the printer,
     white and solids among them (`refresh_chart` chooses some). out: as for `profile_build`.
+    insist: why readings are used although they break laws that every print obeys.
     tolerances: limits of verdicts; None: the shipped ones. Raises errors of `spectro.errors` for bad input; then nothing is
     written.
     """
@@ -61,6 +66,7 @@ def profile_refresh(
         before,
         after,
         out,
+        gate=(*pass_gate(before, insist, tolerances), *pass_gate(after, insist, tolerances)),
         settings=settings or ProfileSettings(),
         tolerances=tolerances,
         replace=replace,
@@ -75,6 +81,7 @@ def refresh_from_measurements(
     out: Path | None,
     *,
     settings: ProfileSettings,
+    gate: tuple[GateFinding, ...] = (),
     tolerances: Tolerances | None = None,
     replace: bool,
     progress: Progress = silent,
@@ -92,6 +99,7 @@ def refresh_from_measurements(
         found.readings,
         out,
         settings=settings,
+        gate=gate,
         tolerances=tolerances,
         replace=replace,
         progress=part_of(progress, 0.25, 1.0),
@@ -100,8 +108,11 @@ def refresh_from_measurements(
     enough, needed, device = found.enough(limits), found.needed(limits), found.repeats.device
     paper = bool((device > 1 - ALIKE).all(axis=1).any())
     return ProfileRefresh(
-        verdict=refresh_verdict(
-            found.before.mean, found.left_out.mean, found.new_chart.mean, len(device), enough=enough, needed=needed
+        verdict=with_insisted(
+            gate,
+            refresh_verdict(
+                found.before.mean, found.left_out.mean, found.new_chart.mean, len(device), enough=enough, needed=needed
+            ),
         ),
         enough=enough,
         needed=needed,

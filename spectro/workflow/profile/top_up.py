@@ -18,7 +18,9 @@ from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.top_up import TopUp
 from spectro.standards.limits import Tolerances
+from spectro.words.gate import with_insisted
 from spectro.words.profile import top_up_verdict
+from spectro.workflow.steps.gate import pass_gate
 
 LIST = "top-up-patches.csv"
 RECIPE = "top-up.toml"
@@ -36,6 +38,7 @@ def profile_top_up(
     measurement_condition: MeasurementCondition | None = None,
     device_scale: int | None = None,
     columns: Mapping[str, str] | None = None,
+    insist: str = "",
     tolerances: Tolerances | None = None,
     replace_files: bool = False,
     progress: Progress = silent,
@@ -44,7 +47,8 @@ def profile_top_up(
 
     out: folder for the recipe and its list of patches; None: nothing is written. patches: how many are chosen, 12 to 400;
     corners, greys and repeats that tie the sheets together come on top. recipe: the ready recipe whose page and reading mode
-    are taken. The others are the command's options. Raises errors of `spectro.errors` for bad input.
+    are taken. insist: why readings are used although they break laws that
+    every print obeys. The others are the command's options. Raises errors of `spectro.errors` for bad input.
     """
     if not _LEAST <= patches <= _MOST:
         raise InputError(f"--patches {patches}", f"{_LEAST} to {_MOST}", "Choose a number in this range.")
@@ -60,6 +64,7 @@ def profile_top_up(
         ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {}),
     )
     check_rgb(measurements.colour_space, measurements.origin)
+    gate = pass_gate(measurements, insist, tolerances)
     progress("fitting the device model", 0.1)
     model = fit_printer(measurements).model
     progress("choosing patches", 0.6)
@@ -67,7 +72,7 @@ def profile_top_up(
     file = "" if out is None else _write_recipe(out, base, found.device, replace_files)
     progress("done", 1.0)
     return TopUp(
-        verdict=top_up_verdict(found, file, (tolerances or Tolerances()).of("profile")),
+        verdict=with_insisted(gate, top_up_verdict(found, file, (tolerances or Tolerances()).of("profile"))),
         recipe=file,
         patches=_all_patches(len(found.device)),
         chosen=len(found.device),
@@ -75,6 +80,7 @@ def profile_top_up(
         after=found.after,
         repeat_noise=found.noise,
         regions=found.regions,
+        gate=gate,
     )
 
 

@@ -40,3 +40,14 @@ def test_the_two_commands_stand_where_ci_looks_for_them():
 @pytest.mark.parametrize("claim", ["does not drive instruments", "Not there yet", "invented"])
 def test_readme_says_what_it_must(claim):
     assert claim in README
+
+
+def test_the_notebook_example_runs(tmp_path, monkeypatch):
+    pytest.importorskip("pandas")
+    (tmp_path / "demo_measurements").symlink_to(ROOT / "demo_measurements")
+    monkeypatch.chdir(tmp_path)
+    block = re.search(r"```python\n(.*?)```", README, re.DOTALL)
+    assert block
+    exec(compile(block[1], "README.md", "exec"), {})
+    assert (tmp_path / "matte.icc").stat().st_size > 100_000
+    assert (tmp_path / "report.html").read_text("utf-8").startswith("<!doctype html>")

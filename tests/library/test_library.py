@@ -1,0 +1,144 @@
+"""What a notebook uses: answers with verdicts and numbers, files only when asked for, errors that name arguments."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import spectro
+from spectro.errors import InputError, OutputExistsError, ShapeError
+
+DEMO = Path(__file__).resolve().parent.parent.parent / "demo_measurements"
+SHEET, SECOND = DEMO / "demo-readings-m1.txt", DEMO / "demo-second-sheet-m1.txt"
+CONTROLS = [DEMO / f"demo-control-2026-{day}-m1.txt" for day in ("01-05", "02-02", "03-02")]
+
+
+def test_importing_the_package_loads_nothing_heavy_and_names_are_completed():
+    code = (
+        "import sys, spectro\n"
+        "names = dir(spectro)\n"
+        "heavy = {'numpy', 'scipy', 'matplotlib', 'pandas'} & set(sys.modules)\n"
+        "sys.exit(1 if heavy or 'build_profile' not in names or names != sorted(names) else 0)\n"
+    )
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+def test_every_public_name_is_there_and_says_what_it_does():
+    for name in dir(spectro):
+        function = getattr(spectro, name)
+        assert function.__doc__, name
+        assert ">>> " in function.__doc__, f"{name} has no example"
+    with pytest.raises(AttributeError, match="dir\\(spectro\\)"):
+        spectro.nothing_of_the_kind  # noqa: B018
+
+
+@pytest.mark.parametrize("kind", [str, Path])
+def test_paths_are_texts_or_paths(kind):
+    readings = spectro.load_readings(kind(SECOND))
+    assert len(readings) == 156
+    assert repr(readings) == "<156 RGB readings of demo-second-sheet-m1.txt; M1>"
+    assert readings.lab("A", 10).shape == (156, 3)
+
+
+def test_readings_become_a_frame():
+    pytest.importorskip("pandas")
+    frame = spectro.load_readings(SECOND).to_frame()
+    assert list(frame.columns[:8]) == ["id", "name", "R", "G", "B", "L*", "a*", "b*"]
+    assert frame.shape == (156, 8 + 36)
+    assert frame["730"].between(0, 1.2).all()
+
+
+def test_an_error_names_the_argument_and_no_option():
+    with pytest.raises(InputError) as caught:
+        spectro.load_readings(SECOND, measurement_condition="M7")
+    assert "`measurement_condition`" in str(caught.value)
+    assert "--" not in str(caught.value)
+
+
+def test_drift_is_judged_and_nothing_is_written(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    answer = spectro.drift(*CONTROLS)
+    assert answer.level == "good"
+    assert answer.verdict.startswith("Fine")
+    assert repr(answer).startswith("<drift: Fine")
+    assert "\n" not in repr(answer)
+    assert answer.numbers["format"] == 1
+    assert str(answer).startswith(answer.verdict)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_reports_are_written_when_asked_for_and_never_over_a_file(tmp_path):
+    answer = spectro.drift(*CONTROLS)
+    page = answer.report(tmp_path / "drift.html")
+    assert answer.verdict[:30] in page.read_text("utf-8")
+    assert answer.report(str(tmp_path / "drift.pdf")).read_bytes().startswith(b"%PDF")
+    with pytest.raises(OutputExistsError):
+        answer.report(page)
+    answer.report(page, replace=True)
+    with pytest.raises(InputError, match=r"\.html or \.pdf"):
+        answer.report(tmp_path / "drift.doc")
+
+
+def test_a_model_predicts_and_refuses_other_shapes():
+    model = spectro.fit_printer(spectro.load_readings(SECOND))
+    lab = model.predict([[1.0, 1.0, 1.0], [0.0, 0.0, 0.0]])
+    assert lab[0, 0] > 90
+    assert lab[1, 0] < 25
+    assert model.uncertainty(np.full((4, 3), 0.5)).shape == (4, 3)
+    assert "left-out" in repr(model)
+    with pytest.raises(ShapeError):
+        model.predict([0.5, 0.5, 0.5])
+
+
+def test_readings_that_cannot_be_right_are_named():
+    from dataclasses import replace
+
+    from spectro.library.readings import ChartReadings
+
+    readings = spectro.load_readings(SHEET)
+    wrong = ChartReadings(replace(readings.measurements, device=1 - readings.device))
+    assert not readings.check().stops
+    assert wrong.check().stops
+    assert wrong.check().cause == "device values count the other way"
+
+
+def test_a_profile_is_built_in_memory_and_written_when_asked_for(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    profile = spectro.build_profile(SHEET, printer="stand-in", paper="matte (invented)", grid=9)
+    assert list(tmp_path.iterdir()) == []
+    assert profile.verdict.startswith("Built from 459 patches")
+    assert profile.numbers["gate"] == []
+    out = profile.write()
+    assert out.suffix == ".icc"
+    assert out.read_bytes() == profile.data
+    with pytest.raises(OutputExistsError):
+        profile.write(out)
+    assert spectro.open_profile(out).numbers["format"] == 1
+
+
+def test_a_profile_is_the_same_as_the_commands(tmp_path):
+    from spectro.cli.main import run
+
+    words = ["profile", "build", str(SECOND), "--out", str(tmp_path / "a.icc"), "--grid", "9", "--paper", "matte", "--quiet"]
+    assert run(words) == 0
+    assert spectro.build_profile(SECOND, paper="matte", grid=9).data == (tmp_path / "a.icc").read_bytes()
+
+
+def test_an_assessment_comes_with_its_report(tmp_path):
+    answer = spectro.build_profile(SHEET, grid=9).assess(SECOND)
+    assert answer.numbers["delta_e_2000"]["n"] == 156
+    assert "<svg" in answer.report(tmp_path / "report.html").read_text("utf-8")
+
+
+def test_readings_that_break_laws_build_nothing_unless_a_person_insists():
+    from dataclasses import replace
+
+    from spectro.errors import GateError
+    from spectro.library.readings import ChartReadings
+
+    wrong = ChartReadings(replace(spectro.load_readings(SECOND).measurements, device=1 - spectro.load_readings(SECOND).device))
+    with pytest.raises(GateError, match="count the other way"):
+        spectro.build_profile(wrong, grid=9)
+    assert spectro.build_profile(wrong, grid=9, insist="a test").verdict.startswith("Used although")

@@ -192,7 +192,7 @@ def edge_facts(edges: EdgeEffect) -> dict[str, str]:
     }
     if edges.rule is not None:
         facts["outside"] = (
-            f"the colorimetric table is off a smooth rule by ΔE00 {edges.rule.mean:.2f} in the mean, "
+            f"the colorimetric table is off a smooth rule by ΔE00 {edges.rule.mean:.2f} on average, "
             f"{edges.rule.p95:.1f} at the 95th percentile, {edges.rule.largest:.1f} at {edges.rule.place}"
         )
     return facts

@@ -1,10 +1,11 @@
 """`spectro profile monochrome`"""
 
 import argparse
+from dataclasses import replace
 from pathlib import Path
 
 from spectro.cli.options import add_reading_options, add_report_options, add_tolerances_option, iso_date
-from spectro.cli.printing import lab_text, print_json, print_text, progress_line
+from spectro.cli.printing import print_document, progress_line
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -53,9 +54,9 @@ def run(arguments: argparse.Namespace) -> int:
     """Run the command."""
     from spectro.files.tolerance_file import read_tolerances
     from spectro.records.conditions import MeasurementCondition
+    from spectro.records.document import Section, Shown, Words
     from spectro.records.monochrome_settings import MonochromeSettings
-    from spectro.report.monochrome_numbers import monochrome_numbers
-    from spectro.words.tones import contrast_words, step_words
+    from spectro.report.monochrome_document import monochrome_document
     from spectro.workflow.profile.monochrome import profile_monochrome
 
     condition = arguments.measurement_condition
@@ -87,44 +88,9 @@ def run(arguments: argparse.Namespace) -> int:
             tolerances=read_tolerances(arguments.tolerances),
             progress=progress,
         )
-    if arguments.json:
-        print_json(monochrome_numbers(found))
-        return 0
-    sent = f"{found.sent}, predicted" if found.predicted else found.sent
-    known = "" if found.predicted else f"; known to ± {found.curve_noise:.2f}"
-    noise = "" if found.repeat_noise is None else f"; L* of one reading ± {found.repeat_noise:.2f}"
-    lines = [
-        found.verdict,
-        "",
-        f"  readings        {found.origin}: {found.steps} greys ({sent}) from {found.readings} readings; "
-        f"{found.measurement_condition}{noise}",
-        f"  paper           Lab {lab_text(found.paper_lab)}, {found.white_origin}",
-        f"  black           Lab {lab_text(found.black_lab)}, {found.black_origin}; visual density {found.black_density:.2f}; "
-        f"contrast {contrast_words(found.contrast, found.measurement_condition, found.contrast_origin)}",
-        f"  first shadow    {step_words(found.sent, found.first_shadow)} ({found.ramp_origin})",
-        f"  last highlight  {step_words(found.sent, found.last_highlight)}",
-        f"  tone curve      up to L* {found.uneven:.1f} from the aimed one{known}",
-    ]
-    for one in found.lights:
-        lines.append(
-            f"  under {one.light:<10}beside the paper C* {one.mean:.1f} in the mean, {one.largest:.1f} at most, "
-            f"at L* {one.at_lightness:.0f}"
-        )
-    match = found.match
-    if match is not None:
-        lines.append(f"  aim             {match.aim}: as printed off by ΔE00 {match.mean:.1f}, {match.largest:.1f} at most")
-        if match.toned_mean is not None and match.toned_largest is not None:
-            toned = f"{match.toned_mean:.2f}, {match.toned_largest:.1f} at most"
-            lines.append(f"                  through the curve, predicted: {toned}")
-    lines += ["", "Mind:", *(f"  {caution}" for caution in found.cautions)]
-    written = {
-        "Curve": found.curve_file,
-        "Profile": found.profile_file,
-        "Report": str(arguments.report or ""),
-        "PDF": str(arguments.pdf or ""),
-    }
-    lines += ["", *(f"{word}: {name}" for word, name in written.items() if name)]
-    if not any(written.values()):
-        lines.append("Nothing was written: --curve, --out, --report and --pdf name files.")
-    print_text("\n".join(lines))
-    return 0
+    document = monochrome_document(found)
+    files = {"Curve": found.curve_file, "Profile": found.profile_file, "Report": arguments.report, "PDF": arguments.pdf}
+    written = "\n".join(f"{word}: {name}" for word, name in files.items() if name)
+    words = Words(text=written or "Nothing was written: --curve, --out, --report and --pdf name files.")
+    told = Section(key="written", heading="", shown=Shown.TEXT, blocks=(words,))
+    return print_document(replace(document, sections=(*document.sections, told)), arguments)

@@ -35,7 +35,7 @@ def render_html(document: Document) -> str:
         css=Markup(_file("page.css")),
         scripts=[Markup(_file(name)) for name in scripts],
         beside=any(isinstance(block, Picture) and block.file for section in sections for block in _every(section.blocks)),
-        hashes=" ".join(_hash(_file(name)) for name in scripts),
+        hashes=Markup(" ".join(_hash(_file(name)) for name in scripts)),
     )
     return page.lstrip()  # the macros leave empty lines, and a page begins with its document type
 

@@ -15,10 +15,12 @@ from spectro.checks.profile_reuse import profile_reuse
 from spectro.checks.statistics import difference_statistics
 from spectro.checks.wall_black import wall_blacks
 from spectro.records.paper_comparison import PairMetamerism, PaperComparison, PaperFacts, PaperPair
-from spectro.report.comparison_page import comparison_html, region_colour
-from spectro.report.comparison_pdf import comparison_pdf
+from spectro.report.comparison_document import comparison_document, region_lab
 from spectro.report.gamut_view import script_hash, view_data, view_script
+from spectro.report.page_parts import css_colour
 from spectro.report.plot_gamut_slices import hue_outline, plot_hue_slices
+from spectro.report.render_html import render_html
+from spectro.report.render_pdf import render_pdf
 
 WALL = 0.01
 
@@ -79,7 +81,7 @@ def compared():
 
 @pytest.fixture(scope="module")
 def page(compared):
-    return comparison_html(compared, WALL)
+    return render_html(comparison_document(compared, WALL))
 
 
 def test_verdict_first_then_the_sections(page, compared):
@@ -147,11 +149,11 @@ def test_words_from_files_are_escaped_everywhere(compared):
     papers = (replace(compared.papers[0], name=evil, origin=evil), compared.papers[1])
     pair = replace(compared.pairs[0], old=evil, verdict=evil)
     found = replace(compared, papers=papers, pairs=(pair,), verdict=evil, cautions=(evil,), ranking=None)
-    html = comparison_html(found, WALL)
+    html = render_html(comparison_document(found, WALL))
     assert html.count("<script>") == 1
     assert html.count("&lt;script&gt;$x^") > 8
     Reader(html)
-    assert comparison_pdf(found, WALL).startswith(b"%PDF")
+    assert render_pdf(comparison_document(found, WALL)).startswith(b"%PDF")
 
 
 def test_without_gamuts_and_spectra_a_page_is_still_a_page(compared):
@@ -162,24 +164,24 @@ def test_without_gamuts_and_spectra_a_page_is_still_a_page(compared):
     ]  # fmt: skip
     pair = replace(compared.pairs[0], gamut=None, reuse=None, metamerism=None, measured=None, predicted_on_common=None)
     found = replace(compared, papers=tuple(bare), pairs=(pair,), ranking=None)
-    html = comparison_html(found, WALL)
+    html = render_html(comparison_document(found, WALL))
     assert "<script" not in html
     assert "<canvas" not in html
     words = Reader(html).words()
     assert not re.search(r"\b(None|nan|inf)\b", words)
-    assert comparison_pdf(found, WALL).startswith(b"%PDF")
+    assert render_pdf(comparison_document(found, WALL)).startswith(b"%PDF")
 
 
 def test_settings_are_shown_side_by_side(compared):
     found = replace(compared, settings=True, pairs=(), ranking=replace(compared.ranking))
-    words = Reader(comparison_html(found, WALL)).words()
+    words = Reader(render_html(comparison_document(found, WALL))).words()
     assert "The settings side by side" in words
     assert "The gamuts cut along hues" in words
 
 
 def test_same_input_same_bytes(page, compared):
-    assert comparison_html(compared, WALL) == page
-    assert comparison_pdf(compared, WALL) == comparison_pdf(compared, WALL)
+    assert render_html(comparison_document(compared, WALL)) == page
+    assert render_pdf(comparison_document(compared, WALL)) == render_pdf(comparison_document(compared, WALL))
 
 
 def test_slices_show_every_paper_closed(compared):
@@ -194,4 +196,4 @@ def test_slices_show_every_paper_closed(compared):
 
 def test_a_region_has_a_colour_of_its_own_hue(compared):
     for row in compared.pairs[0].gamut.regions:
-        assert re.fullmatch(r"#[0-9a-f]{6}", region_colour(row))
+        assert re.fullmatch(r"#[0-9a-f]{6}", css_colour(region_lab(row)))

@@ -17,7 +17,6 @@ from spectro.checks.paper_facts import paper_facts
 from spectro.checks.paper_pair import paper_pair
 from spectro.checks.paper_ranking import ranking_of
 from spectro.errors import InputError, SpectroError
-from spectro.files.atomic import write_whole
 from spectro.files.field_names import device_field
 from spectro.files.light_file import find_light
 from spectro.icc.profile_file import read_profile
@@ -30,7 +29,7 @@ from spectro.records.paper_comparison import PaperComparison
 from spectro.records.reading_options import ReadingOptions
 from spectro.standards.limits import Tolerances
 from spectro.words.comparison import comparison_cautions, comparison_verdict, pair_in_words, settings_verdict
-from spectro.workflow.steps.report_files import check_reports
+from spectro.workflow.steps.report_files import check_reports, write_reports
 
 LIGHTS = ("A", "D65", "F11", "LED-B3")
 WALL = 0.01  # share of the light that a surface mirrors on a wall; common practice, no source
@@ -99,16 +98,10 @@ def paper_compare(
         ranking=ranking,
         cautions=comparison_cautions(facts, pairs, limits, settings=settings),
     )
-    if report is not None:
-        from spectro.report.comparison_page import comparison_html
+    if report is not None or pdf is not None:
+        from spectro.report.comparison_document import comparison_document
 
-        progress("drawing the report", 0.75)
-        write_whole(report, comparison_html(found, surface_reflection).encode("utf-8"), replace=replace)
-    if pdf is not None:
-        from spectro.report.comparison_pdf import comparison_pdf
-
-        progress("drawing the PDF", 0.9)
-        write_whole(pdf, comparison_pdf(found, surface_reflection), replace=replace)
+        write_reports(comparison_document(found, surface_reflection), report, pdf, replace=replace, progress=progress)
     progress("done", 1.0)
     return found
 

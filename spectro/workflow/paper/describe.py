@@ -12,7 +12,6 @@ from spectro.colour.paper_measures import opacity
 from spectro.colour.tristimulus import tristimulus
 from spectro.colour.weights import tristimulus_weights
 from spectro.errors import InputError
-from spectro.files.atomic import write_whole
 from spectro.files.light_file import find_light
 from spectro.readings.greys import printed_recipes
 from spectro.readings.load import load_spectra
@@ -22,7 +21,7 @@ from spectro.records.paper_sheet import PaperSheet
 from spectro.records.reading_options import ReadingOptions
 from spectro.standards.limits import Tolerances
 from spectro.words.paper import paper_cautions, paper_verdict
-from spectro.workflow.steps.report_files import check_reports
+from spectro.workflow.steps.report_files import check_reports, write_reports
 
 CONSTANCY_LIGHTS = ("A", "D65", "F11", "LED-B3")
 _WHITE_BACKING_Y = 50.0  # above: the backing is meant as the white one
@@ -99,16 +98,10 @@ def paper_describe(
         backing=backing_faults,
         cautions=paper_cautions(main.condition, papers, brightener, match, tones, limits),
     )
-    if report is not None:
-        from spectro.report.paper_page import paper_html
+    if report is not None or pdf is not None:
+        from spectro.report.paper_document import paper_document
 
-        progress("drawing the sheet", 0.8)
-        write_whole(report, paper_html(sheet).encode("utf-8"), replace=replace)
-    if pdf is not None:
-        from spectro.report.paper_pdf import paper_pdf
-
-        progress("drawing the PDF", 0.9)
-        write_whole(pdf, paper_pdf(sheet), replace=replace)
+        write_reports(paper_document(sheet), report, pdf, replace=replace, progress=progress)
     progress("done", 1.0)
     return sheet
 

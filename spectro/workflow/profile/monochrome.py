@@ -27,7 +27,7 @@ from spectro.records.profile_settings import NO_DATE
 from spectro.records.reading_options import ReadingOptions
 from spectro.standards.limits import Tolerances
 from spectro.words.monochrome import monochrome_cautions, monochrome_verdict
-from spectro.workflow.steps.report_files import check_reports
+from spectro.workflow.steps.report_files import check_reports, write_reports
 
 LIGHTS = ("D50", "A", "LED-B3")
 
@@ -89,18 +89,12 @@ def profile_monochrome(
     if out is not None:
         progress("profile", 0.8)
         files[out] = _profile(measurements, result, None if through else printed, date, settings.icc_version)
-    if report is not None:
-        from spectro.report.monochrome_page import monochrome_html
-
-        progress("drawing the report", 0.9)
-        files[report] = monochrome_html(result).encode("utf-8")
-    if pdf is not None:
-        from spectro.report.monochrome_pdf import monochrome_pdf
-
-        progress("drawing the PDF", 0.95)
-        files[pdf] = monochrome_pdf(result)
     for path, data in files.items():
         write_whole(path, data, replace=replace)
+    if report is not None or pdf is not None:
+        from spectro.report.monochrome_document import monochrome_document
+
+        write_reports(monochrome_document(result), report, pdf, replace=replace, progress=progress)
     progress("done", 1.0)
     return result
 

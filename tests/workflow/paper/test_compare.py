@@ -9,7 +9,8 @@ import pytest
 from spectro.cli import paper_compare as command
 from spectro.errors import InputError, MeasurementFileError, OutputExistsError, ProfileFileError
 from spectro.readings.load import load_readings
-from spectro.report.comparison_numbers import comparison_numbers
+from spectro.report.comparison_document import comparison_document
+from spectro.report.render_json import render_json
 from spectro.workflow.paper.compare import paper_argument, paper_compare
 
 MATTE, GLOSSY = "photo-inkjet-matte/chart-b-2420-m0.txt", "photo-inkjet-glossy/chart-680-m0.txt"
@@ -279,7 +280,7 @@ def test_the_command_its_json_and_its_files(tmp_path, capsys):
 
 
 def test_numbers_are_plain(found):
-    numbers = comparison_numbers(found)
+    numbers = render_json(comparison_document(found, 0.01))
     json.dumps(numbers, allow_nan=False)
     assert numbers["percentile_method"] == "linear interpolation"
     assert len(numbers["pairs"][0]["gamut"]["regions"]) > 20

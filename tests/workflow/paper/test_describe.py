@@ -9,7 +9,9 @@ import pytest
 from spectro.cli import paper_describe as command
 from spectro.errors import InputError, OutputExistsError
 from spectro.readings.load import load_readings
-from spectro.report.paper_numbers import paper_numbers
+from spectro.report.paper_document import paper_document
+from spectro.report.render_html import render_html
+from spectro.report.render_json import render_json
 from spectro.workflow.paper.describe import paper_describe
 
 NM = np.arange(380.0, 731.0, 10.0)
@@ -177,9 +179,7 @@ def test_the_command_and_its_page(check_data, tmp_path, capsys):
 
 
 def test_numbers_are_plain_and_the_page_is_the_same_each_time(sheet):
-    from spectro.report.paper_page import paper_html
-
-    assert paper_html(sheet) == paper_html(sheet)
-    assert json.loads(json.dumps(paper_numbers(sheet), allow_nan=False))["main"] == "M0"
-    note = paper_html(sheet, generated_note="made by hand")
+    assert render_html(paper_document(sheet)) == render_html(paper_document(sheet))
+    assert json.loads(json.dumps(render_json(paper_document(sheet)), allow_nan=False))["main"] == "M0"
+    note = render_html(paper_document(sheet, made="made by hand"))
     assert "made by hand" in note

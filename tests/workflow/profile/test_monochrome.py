@@ -322,7 +322,7 @@ def test_the_command_keeps_the_contract(tmp_path, capsys):
     page = Path(names[2]).read_text("utf-8")
     assert "http://" not in page.replace("http://www.w3.org", "")
     assert "<script" not in page
-    assert page.count("<svg") == 4
+    assert page.count("<svg") == 5
 
 
 def test_the_same_input_gives_the_same_bytes(tmp_path):

@@ -5,10 +5,9 @@ The same seeds give the same bytes; a test compares them with the files that are
 
 from pathlib import Path
 
-from spectro.files.cgats_pack import write_cgats
-
 from spectro.chart.design import design_chart
 from spectro.chart.recipe import read_recipe
+from spectro.files.cgats import write_cgats
 from spectro.files.cgats_table import CgatsTable
 from spectro.files.chart_table import chart_table
 from spectro.readings.write import measurement_table

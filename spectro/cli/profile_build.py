@@ -27,7 +27,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--source-gamut",
         choices=["sRGB", "opRGB", "P3-D65", "ROMM"],
-        help="the colours pictures come with, for which the perceptual and saturation tables make room (opRGB)",
+        help="the colours pictures come with, for which the perceptual table makes room (opRGB)",
     )
     parser.add_argument(
         "--for-image",

@@ -47,8 +47,9 @@ def tetrahedral_columns(table: FloatArray, positions: FloatArray) -> FloatArray:
 def tetrahedral_weights(grid: tuple[int, ...], positions: FloatArray) -> tuple[IntArray, FloatArray]:
     """Return the flat indices (n, 4) of the nodes around positions (n, 3), in node units, and their weights (n, 4).
 
-    >>> tetrahedral_weights((2, 2, 2), np.array([[0.5, 0.25, 0.0]]))
-    (array([[0, 4, 6, 7]]), array([[0.5 , 0.25, 0.25, 0.  ]]))
+    >>> nodes, weights = tetrahedral_weights((2, 2, 2), np.array([[0.5, 0.25, 0.0]]))
+    >>> nodes.tolist(), weights.tolist()
+    ([[0, 4, 6, 7]], [[0.5, 0.25, 0.25, 0.0]])
     """
     nodes, (largest, middle, least) = _tetrahedra(grid, positions)
     return np.column_stack(nodes), np.column_stack([1 - largest, largest - middle, middle - least, least])

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from spectro.library.colours import colour_table
+    from spectro.library.papers import compare_papers, describe_paper
     from spectro.library.printers import fit_printer
     from spectro.library.profiles import assess_profile, build_profile, open_profile
     from spectro.library.readings import check_readings, load_readings
@@ -27,6 +28,8 @@ _PLACES = {
     "build_profile": "spectro.library.profiles",
     "check_readings": "spectro.library.readings",
     "colour_table": "spectro.library.colours",
+    "compare_papers": "spectro.library.papers",
+    "describe_paper": "spectro.library.papers",
     "drift": "spectro.library.watching",
     "fit_printer": "spectro.library.printers",
     "load_readings": "spectro.library.readings",
@@ -38,6 +41,8 @@ __all__ = [
     "build_profile",
     "check_readings",
     "colour_table",
+    "compare_papers",
+    "describe_paper",
     "drift",
     "fit_printer",
     "load_readings",

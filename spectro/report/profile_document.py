@@ -39,7 +39,7 @@ def build_document(result: ProfileBuild) -> Document:
     rows.append(("time", f"{result.seconds:.1f} s"))
     sections = [_section("numbers", "", Facts(rows=tuple(rows), width=_WIDE))]
     if result.pictures:
-        heading = "The perceptual table makes room for the colours of:"
+        heading = "The perceptual tables make room for the colours of:"
         sections.append(_section("pictures", heading, Points(texts=tuple(_picture(one) for one in result.pictures))))
     notes = (("light", result.light_note), ("path", lattice_sentence(result.lattice)), ("limits", result.limits_note))
     for key, note in notes:

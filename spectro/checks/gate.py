@@ -18,6 +18,7 @@ from spectro.maths.row_blocks import one_thread
 from spectro.records.arrays import FloatArray
 from spectro.records.gate import BrokenLaw, GateCause, GateReport, Law
 from spectro.records.limits import Limits
+from spectro.records.measurement import MeasurementSet
 
 LEAST_PATCHES = 12  # below, nothing is judged but brightness
 _PAIRS = 40_000
@@ -36,6 +37,19 @@ _INKS_OF = {"cyan": (0,), "magenta": (1,), "yellow": (2,), "blue": (0, 1), "gree
 def inks_of(colour_space: str, device: FloatArray) -> FloatArray:
     """Return how much ink device values (n, channels), 0 to 1, ask for: RGB counts light, everything else ink."""
     return 1.0 - device if colour_space == "RGB" else np.asarray(device, dtype=np.float64)
+
+
+def gate_of(measurements: MeasurementSet, limits: Limits) -> GateReport:
+    """Return which laws the readings of one print break, and the likeliest mistake; colours under D50, 2° observer."""
+    return gate(
+        measurements.sample_ids,
+        measurements.colour_space,
+        measurements.device,
+        spectra_to_lab(measurements.reflectance, measurements.wavelengths),
+        limits,
+        spectra=measurements.reflectance,
+        wavelengths=measurements.wavelengths,
+    )
 
 
 def gate(

@@ -1,7 +1,7 @@
 """Profiles: built from readings, opened from files, held against readings."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from spectro.files.atomic import write_whole
@@ -130,5 +130,5 @@ def assess_profile(
     file = opened.file if isinstance(opened, OpenedProfile) else opened.name
     measurements = loaded(readings).measurements
     gate = pass_gate(measurements, insist)
-    result = assess_measurements(parse_profile(opened.data), file, measurements, intent=RenderingIntent(intent))
-    return Answer(document=assessment_document(replace(result, gate=gate)))
+    result = assess_measurements(parse_profile(opened.data), file, measurements, intent=RenderingIntent(intent), gate=gate)
+    return Answer(document=assessment_document(result))

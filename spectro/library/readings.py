@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from spectro.checks.gate import gate
+from spectro.checks.gate import gate_of
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError
 from spectro.library.answers import Place, frame
@@ -52,17 +52,7 @@ class ChartReadings:
 
     def check(self) -> GateReport:
         """Return the laws of prints that these readings break, with the likeliest mistake behind them."""
-        one = self.measurements
-        lab = spectra_to_lab(one.reflectance, one.wavelengths)
-        return gate(
-            one.sample_ids,
-            one.colour_space,
-            one.device,
-            lab,
-            Tolerances().of("gate"),
-            spectra=one.reflectance,
-            wavelengths=one.wavelengths,
-        )
+        return gate_of(self.measurements, Tolerances().of("gate"))
 
     def to_frame(self) -> "pandas.DataFrame":
         """Return a pandas DataFrame: id, name, device values by channel, L*, a*, b* (D50, 2°), and a column a wavelength."""

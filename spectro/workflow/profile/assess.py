@@ -1,7 +1,6 @@
 """`spectro profile assess`: a profile held against readings."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace as with_fields
 from pathlib import Path
 
 import numpy as np
@@ -25,6 +24,7 @@ from spectro.readings.load import load_readings
 from spectro.records.arrays import triple
 from spectro.records.assessment import Assessment
 from spectro.records.conditions import MeasurementCondition, RenderingIntent
+from spectro.records.gate import GateFinding
 from spectro.records.measurement import MeasurementSet
 from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import ReadingOptions
@@ -68,8 +68,9 @@ def profile_assess(
         ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {}),
     )
     gate = pass_gate(measurements, insist, tolerances)
-    result = assess_measurements(parsed, str(profile), measurements, intent=intent, tolerances=tolerances, progress=progress)
-    result = with_fields(result, verdict=with_insisted(gate, result.verdict), gate=gate)
+    result = assess_measurements(
+        parsed, str(profile), measurements, intent=intent, gate=gate, tolerances=tolerances, progress=progress
+    )
     if report is not None:
         from spectro.report.render_html import render_html
 
@@ -90,10 +91,11 @@ def assess_measurements(
     measurements: MeasurementSet,
     *,
     intent: RenderingIntent = RenderingIntent.ABSOLUTE,
+    gate: tuple[GateFinding, ...] = (),
     tolerances: Tolerances | None = None,
     progress: Progress = silent,
 ) -> Assessment:
-    """Assess a profile in memory; file is its name for messages. As `profile_assess` otherwise."""
+    """Assess a profile in memory; file is its name for messages, gate what was found of the readings. As `profile_assess`."""
     if intent not in (RenderingIntent.ABSOLUTE, RenderingIntent.RELATIVE):
         raise InputError(f"intent {intent}", "absolute or relative", "Readings are held against the colorimetric table.")
     check_rgb(measurements.colour_space, measurements.origin)
@@ -123,7 +125,8 @@ def assess_measurements(
     fit = fit_of(overall, limits)
     progress("splitting the error", 0.3)
     return Assessment(
-        verdict=assess_verdict(fit, overall, tables, measurements.condition, condition),
+        verdict=with_insisted(gate, assess_verdict(fit, overall, tables, measurements.condition, condition)),
+        gate=gate,
         fit=fit,
         profile_file=file,
         profile_name=description(profile),

@@ -2,8 +2,7 @@
 
 from dataclasses import asdict
 
-from spectro.checks.gate import gate
-from spectro.colour.tristimulus import spectra_to_lab
+from spectro.checks.gate import gate_of
 from spectro.errors import GateError
 from spectro.records.gate import GateFinding
 from spectro.records.measurement import MeasurementSet
@@ -17,15 +16,7 @@ def pass_gate(measurements: MeasurementSet, insist: str = "", tolerances: Tolera
     insist: the person's reason, "" for none. Raises GateError, with the verdict and the findings, where the readings break
     laws that every print obeys and nobody insists.
     """
-    report = gate(
-        measurements.sample_ids,
-        measurements.colour_space,
-        measurements.device,
-        spectra_to_lab(measurements.reflectance, measurements.wavelengths),
-        (tolerances or Tolerances()).of("gate"),
-        spectra=measurements.reflectance,
-        wavelengths=measurements.wavelengths,
-    )
+    report = gate_of(measurements, (tolerances or Tolerances()).of("gate"))
     reason = insist.strip() if report.stops else ""
     findings = tuple(
         GateFinding(finding=law_words(one), patches=one.patches, cause=cause_words(report), insisted=reason)

@@ -1,6 +1,6 @@
 """What a display is held against: what was wished, else what the print beside it asks for, else what is usual."""
 
-from spectro.checks.print_view import light_white
+from spectro.checks.print_view import illuminance_for, light_white
 from spectro.colour.rgb_spaces import CURVES, curve_name, space_chromaticities, space_name, xyz_of_chromaticity
 from spectro.colour.viewing import chromaticity
 from spectro.errors import InputError
@@ -31,6 +31,7 @@ def display_aim(wishes: AimWishes, view: PrintView | None, limits: Limits) -> Di
         highest=high,
         luminance_from=luminance_from,
         curve=curve_name(wishes.gamma) if wishes.gamma else CURVES[space],
+        lux_for_each=None if view is None else illuminance_for(1.0, view.luminance_factor),
     )
 
 

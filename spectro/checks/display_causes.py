@@ -32,6 +32,7 @@ def display_causes(
 ) -> tuple[DisplayCause, ...]:
     """Return why something is to be changed, first things first; () where nothing needs to be. limits: those of viewing."""
     found = [
+        DisplayCause.EXCHANGED if gamut is not None and gamut.exchanged else None,
         DisplayCause.AUTOMATIC if changes_by_itself(tones, gamut, limits) else None,
         _mode(aim, gamut, limits),
         None if luminance_kept(white, aim, limits) else DisplayCause.LUMINANCE,
@@ -45,9 +46,9 @@ def display_causes(
 
 
 def luminance_kept(white: DisplayWhite, aim: DisplayAim, limits: Limits) -> bool:
-    """Tell whether the luminance is within what nobody notices: some cd/m², or a share of a bright aim."""
-    below, above = (max(limits["not_seen"], limits["not_seen_share"] * wanted) for wanted in (aim.lowest, aim.highest))
-    return aim.lowest - below <= white.luminance <= aim.highest + above
+    """Tell whether the luminance is within what is hardly noticed: a ratio, since eyes see stops at any brightness."""
+    ratio = limits["hardly_seen_ratio"]
+    return aim.lowest / ratio <= white.luminance <= aim.highest * ratio
 
 
 def worst_additivity(gamut: DisplayGamut) -> float:
@@ -62,7 +63,7 @@ def changes_by_itself(tones: DisplayTones | None, gamut: DisplayGamut | None, li
 
 
 def _mode(aim: DisplayAim, gamut: DisplayGamut | None, limits: Limits) -> DisplayCause | None:
-    if gamut is None:
+    if gamut is None or gamut.exchanged:
         return None
     cover = gamut.coverage[0]
     if cover.area < limits["covered"]:

@@ -5,6 +5,7 @@ Bradford transform as colour management does [ICC.1-2022], black left out.
 """
 
 import functools
+import itertools
 
 import numpy as np
 
@@ -16,6 +17,7 @@ from spectro.colour.viewing import chromaticity, chromaticity_uv
 from spectro.errors import InputError
 from spectro.records.arrays import BoolArray, FloatArray, frozen_floats
 from spectro.records.display_check import Coverage, DisplayAim, DisplayGamut, DisplayPrimary, DisplayReadings
+from spectro.records.limits import Limits
 
 PRIMARIES = {"red": (1, 0, 0), "green": (0, 1, 0), "blue": (0, 0, 1)}
 SECONDARIES = {"cyan": (0, 1, 1), "magenta": (1, 0, 1), "yellow": (1, 1, 0)}
@@ -24,8 +26,11 @@ _GRID = 3.0  # step of the CIELAB lattice that volumes are counted on
 _EDGE = 1e-9
 
 
-def display_gamut(readings: DisplayReadings, aim: DisplayAim) -> DisplayGamut | None:
-    """Return primaries, coverage and additivity; None where a primary was not read. Raises InputError for none in line."""
+def display_gamut(readings: DisplayReadings, aim: DisplayAim, limits: Limits) -> DisplayGamut | None:
+    """Return primaries, coverage and additivity; None where a primary was not read. Raises InputError for none in line.
+
+    limits: those of viewing.
+    """
     black = patch(readings, (0, 0, 0))
     floor = np.zeros(3) if black is None else black
     read = {name: patch(readings, signal) for name, signal in (PRIMARIES | SECONDARIES).items()}
@@ -46,7 +51,23 @@ def display_gamut(readings: DisplayReadings, aim: DisplayAim) -> DisplayGamut | 
         coverage=coverages(columns, white - floor, aim),
         additivity=float(columns[:, 1].sum() / light - 1),
         secondary_additivity=_secondary(found),
+        exchanged=exchanged_primaries(columns, aim_uv, limits),
     )
+
+
+def exchanged_primaries(columns: FloatArray, aim_uv: dict[str, FloatArray], limits: Limits) -> tuple[str, ...]:
+    """Return what XYZ (3, 3), read as red, green and blue, one a row, are by their colour; () where their names are right.
+
+    aim_uv: u', v' of the aim's primaries. Other names count where they bring the sum of distances below a share of it.
+    """
+    uv = chromaticity_uv(columns)
+    orders = {
+        names: float(sum(np.hypot(*(uv[row] - aim_uv[name])) for row, name in enumerate(names)))
+        for names in itertools.permutations(PRIMARIES)
+    }
+    best = min(orders, key=lambda names: orders[names])
+    as_named = tuple(PRIMARIES)
+    return () if best == as_named or orders[best] > limits["exchanged"] * orders[as_named] else best
 
 
 def aim_points(aim: DisplayAim) -> dict[str, FloatArray]:

@@ -52,6 +52,7 @@ class DisplayAim:
     highest: float
     luminance_from: str
     curve: str  # "sRGB", "BT.1886", "2.2"
+    lux_for_each: float | None = None  # lx on the print for each cd/m² of the screen; None: no print beside it
 
     def __post_init__(self) -> None:
         """Keep a read-only copy."""
@@ -130,6 +131,7 @@ class DisplayGamut:
     coverage: tuple[Coverage, ...]  # the aim first
     additivity: float  # luminance of red + green + blue over that of white, less 1, black taken off
     secondary_additivity: float | None  # largest of the secondaries, same kind
+    exchanged: tuple[str, ...] = ()  # what red, green and blue seem to be where their names are exchanged, else ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,6 +153,7 @@ class EvenLevel:
 class DisplayCause(Enum):
     """Why something of a display is to be changed."""
 
+    EXCHANGED = auto()  # primaries stand for each other
     AUTOMATIC = auto()  # it changes the picture by itself
     NARROW = auto()  # it does not cover the aim's colours
     WIDE = auto()  # it shows more colours than an aim that was chosen

@@ -31,11 +31,8 @@ def plot_screen_luminance(view: PrintView, limits: Limits) -> "Figure":
     with figure_style():
         figure = new_figure(0.85 + 0.2 * len(view.rows))
         axes = figure.subplots()
-        low, high = (
-            value / view.luminance for value in (view.luminance - limits["not_seen"], view.luminance + limits["not_seen"])
-        )
-        if low > 0:
-            axes.axvspan(_stops(low), _stops(high), color=HAIR, linewidth=0, zorder=0)
+        unseen = math.log2(limits["hardly_seen_ratio"])
+        axes.axvspan(-unseen, unseen, color=HAIR, linewidth=0, zorder=0)
         axes.axvline(0.0, color=INK, linewidth=1.2)
         for place, row in enumerate(view.rows):
             usual = limits["usual_low"] <= row.luminance <= limits["usual_high"]
@@ -62,10 +59,6 @@ def plot_screen_luminance(view: PrintView, limits: Limits) -> "Figure":
         axes.text(0.0, -0.62, "print", color=QUIET, ha="center", va="center", backgroundcolor=PAPER, fontsize=7.5)
         ruled(axes, "x")
     return figure
-
-
-def _stops(ratio: float) -> float:
-    return math.log2(ratio)
 
 
 _TOGETHER = 0.002  # Δu'v' within which two marks share a label

@@ -28,6 +28,7 @@ from spectro.records.viewing_plan import LightCheck, PrintView, ViewingPlan
 from spectro.report.display_sections import display_changes, display_lines, display_section
 from spectro.report.page_parts import page_template
 from spectro.report.style import css_variables
+from spectro.words.limits import source_words
 from spectro.words.numbers import capital, number
 from spectro.words.viewing import kelvin_text, kept_text, rendering_text, stops_text
 
@@ -211,7 +212,8 @@ def _print(view: PrintView, limits: Limits) -> Section:
         data=(view, limits),
         key="luminance",
         title="A screen brighter than the paper makes prints look dark",
-        caption=f"The grey band is what nobody notices (±{limits['not_seen']:g} cd/m², {limits.limit('not_seen').source}); "
+        caption=f"The grey band is what nobody notices ({limits['hardly_seen_ratio']:g} times, "
+        f"{source_words(limits.limit('hardly_seen_ratio'))}); "
         "filled marks: usual settings and this screen.",
         label="How many stops prints look darker or lighter than screens of several luminances; the table has the numbers.",
         width=_WIDE,

@@ -35,6 +35,8 @@ def display_verdict(
         text += f", tones within {abs(tones.largest):.1f} L*" if tones else ""
         return text + "; nothing to change."
     parts = []
+    if gamut is not None and gamut.exchanged:
+        parts.append(f"its {exchanged_words(gamut)} are exchanged")
     if not luminance_kept(white, aim, limits):
         side = "brighter" if white.luminance > aim.highest else "dimmer"
         parts.append(f"is {abs(white.stops):.1f} stops {side} than it should be")
@@ -45,7 +47,7 @@ def display_verdict(
     if gamut is not None and abs(gamut.additivity) > limits["additive"]:
         parts.append("its colours do not add up")
     listed = ", ".join(parts) if parts else "is near its aim, with a remark"
-    verb = listed if listed.startswith("is ") else f"needs setting: {listed}"
+    verb = listed if listed.startswith("is ") else f"needs setting: {listed.replace(', is ', ', it is ')}"
     return f"The display {verb}. First: {advice[0].setting}."
 
 
@@ -62,12 +64,14 @@ def display_advice(
     found = []
     for cause in causes:
         match cause:
+            case DisplayCause.EXCHANGED if gamut is not None:
+                found.append(_exchanged(gamut))
             case DisplayCause.AUTOMATIC:
                 found.append(_automatic(tones, gamut, limits))
             case DisplayCause.NARROW | DisplayCause.WIDE if gamut is not None:
                 found.append(_mode(aim, gamut, narrow=cause is DisplayCause.NARROW))
             case DisplayCause.LUMINANCE:
-                found.append(_brightness(aim, white))
+                found.append(_brightness(aim, white, limits))
             case DisplayCause.CONTRAST | DisplayCause.SHADOWS:
                 found.append(_black(white, tones, limits, shadows=cause is DisplayCause.SHADOWS))
             case DisplayCause.WHITE:
@@ -79,6 +83,26 @@ def display_advice(
             case DisplayCause.GAMMA_LOW | DisplayCause.GAMMA_HIGH | DisplayCause.CURVE if tones is not None:
                 found.append(_curve(aim, tones, cause))
     return tuple(found)
+
+
+def exchanged_words(gamut: DisplayGamut) -> str:
+    """Return the primaries that stand for each other, in words."""
+    wrong = [one.name for one, name in zip(gamut.primaries, gamut.exchanged, strict=True) if one.name != name]
+    return f"{', '.join(wrong[:-1])} and {wrong[-1]}"
+
+
+def _exchanged(gamut: DisplayGamut) -> SettingAdvice:
+    seen = [
+        f"what was read as {one.name} is {name}"
+        for one, name in zip(gamut.primaries, gamut.exchanged, strict=True)
+        if one.name != name
+    ]
+    return SettingAdvice(
+        setting="order of the primaries",
+        what="Look at the patches: if their colours are right, the columns of the file are exchanged; correct them. If not, "
+        "the graphics card or the connection exchanges the channels; nothing else can be judged before.",
+        why="; ".join(seen),
+    )
 
 
 def _automatic(tones: DisplayTones | None, gamut: DisplayGamut | None, limits: Limits) -> SettingAdvice:
@@ -116,10 +140,22 @@ def _mode(aim: DisplayAim, gamut: DisplayGamut, *, narrow: bool) -> SettingAdvic
     return SettingAdvice(setting="colour mode", what=what, why=why)
 
 
-def _brightness(aim: DisplayAim, white: DisplayWhite) -> SettingAdvice:
+def _brightness(aim: DisplayAim, white: DisplayWhite, limits: Limits) -> SettingAdvice:
     bright = white.luminance > aim.highest
     effect = f"prints look {abs(white.stops):.1f} stops {'darker' if bright else 'lighter'} than the screen"
-    other = "" if bright else " If it is at its end already, put less light on the print."
+    if bright and aim.lux_for_each is not None and aim.highest < limits["lowest"]:
+        return SettingAdvice(
+            setting="light on the print",
+            what=f"Raise the light on the print to {aim.lux_for_each * min(white.luminance, limits['lowest']):.0f} lx and set "
+            f"white to {min(white.luminance, limits['lowest']):.0f} cd/m², now {white.luminance:.0f}: "
+            f"{wanted_luminance(aim)} cd/m² are lower than screens go and still show shadows.",
+            why=f"{effect} ({aim.luminance_from})",
+        )
+    other = ""
+    if not bright:
+        other = " If it is at its end already, put less light on the print."
+    elif aim.lux_for_each is not None:
+        other = f" If it is at its end already, raise the light to {aim.lux_for_each * white.luminance:.0f} lx."
     return SettingAdvice(
         setting="brightness",
         what=f"Turn the brightness of the display {'down' if bright else 'up'} until white reads {wanted_luminance(aim)} "

@@ -27,8 +27,9 @@ def viewing_verdict(
     """
     parts = []
     if view is not None:
-        parts.append(_print_words(view, limits))
-        if screen is not None:
+        now = screen if screen is not None else None if display is None else display.white.luminance
+        parts.append(_print_words(view, now, limits))
+        if screen is not None and not raises_light(view, limits, screen):
             parts.append(_screen_words(view, screen, limits))
     if display is not None:
         parts.append(display.verdict)
@@ -37,16 +38,28 @@ def viewing_verdict(
     return " ".join(parts)
 
 
-def _print_words(view: PrintView, limits: Limits) -> str:
+def raises_light(view: PrintView, limits: Limits, screen: float) -> bool:
+    """Tell whether a screen, cd/m², stays as it is and the light is raised to it: prints too dark for usual screens."""
+    return view.luminance < limits["lowest"] and view.luminance * limits["unseen_ratio"] < screen <= limits["lowest"]
+
+
+def _print_words(view: PrintView, screen: float | None, limits: Limits) -> str:
     white = f"x {view.white_xy[0]:.4f}, y {view.white_xy[1]:.4f}" + _kelvin(view.kelvin)
     if view.luminance > limits["highest"]:
-        usual = limits["usual_low"], limits["usual_high"]
-        low, high = (illuminance_for(value, view.luminance_factor) for value in usual)
+        usual = limits["usual_high"]
         return (
-            f"The paper has {view.luminance:.0f} cd/m² under {view.lux:.0f} lx: few screens reach that. Compare prints with "
-            f"the screen under {low:.0f} to {high:.0f} lx and set it to {usual[0]:.0f} to {usual[1]:.0f} cd/m², white "
-            f"to {white}; "
-            f"judge prints alone under {view.lux:.0f} lx."
+            f"Set the screen to {usual:.0f} cd/m², white to {white}, and compare prints with it under "
+            f"{illuminance_for(usual, view.luminance_factor):.0f} lx: under {view.lux:.0f} lx the paper has "
+            f"{view.luminance:.0f} cd/m², which few screens reach; judge prints alone there."
+        )
+    if view.luminance < limits["lowest"] and (screen is None or screen > view.luminance * limits["unseen_ratio"]):
+        kept = screen is not None and raises_light(view, limits, screen)
+        lowest = screen if screen is not None and kept else limits["lowest"]
+        lux = illuminance_for(lowest, view.luminance_factor)
+        return (
+            f"Raise the light to {lux:.0f} lx and {'leave' if kept else 'set'} the screen {'at' if kept else 'to'} "
+            f"{lowest:.0f} cd/m², its white {white}: under {view.lux:.0f} lx the paper has {view.luminance:.0f} cd/m², "
+            "lower than usual screens go and still show shadows."
         )
     return (
         f"Set the screen to {view.luminance:.0f} cd/m² and its white to {white}: then it agrees with the paper under "
@@ -57,10 +70,11 @@ def _print_words(view: PrintView, limits: Limits) -> str:
 def _screen_words(view: PrintView, screen: float, limits: Limits) -> str:
     stops = stops_darker(screen, view.luminance)
     lux = illuminance_for(screen, view.luminance_factor)
-    if abs(screen - view.luminance) <= limits["hardly_seen"]:
+    ratio = max(screen, view.luminance) / min(screen, view.luminance)
+    if ratio <= limits["unseen_ratio"]:
         return f"At {screen:.0f} cd/m² it does."
     look = f"prints look {abs(stops):.1f} stops {'darker' if stops > 0 else 'lighter'}"
-    faint = " (hardly seen)" if abs(screen - view.luminance) <= limits["not_seen"] else ""
+    faint = " (hardly seen)" if ratio <= limits["hardly_seen_ratio"] else ""
     return f"At {screen:.0f} cd/m² {look} than the screen{faint}; it would agree under {lux:.0f} lx."
 
 
@@ -76,10 +90,12 @@ def _light_words(light: LightCheck, limits: Limits) -> str:
 def practice_sentences(view: PrintView | None, limits: Limits) -> tuple[str, ...]:
     """Return what is usual; each sentence says where it is from. limits: those of viewing."""
     low, high = limits["usual_low"], limits["usual_high"]
-    hardly, seen = limits["hardly_seen"], limits["not_seen"]
+    hardly, seen = (100 * (limits[name] - 1) for name in ("unseen_ratio", "hardly_seen_ratio"))
     sentences = [
-        f"{low:.0f} to {high:.0f} cd/m², white D65 or D50, gamma 2.2 beside prints (common practice, no source).",
-        f"{hardly:.0f} to {seen:.0f} cd/m² more or less are not noticed (common practice, no source).",
+        f"{low:.0f} to {high:.0f} cd/m², white D65 or D50, gamma 2.2 beside prints (common practice, no source)."
+        if view is None
+        else "Gamma 2.2 (common practice); the luminance is the paper's in this light, so that both look alike.",
+        f"{hardly:.0f} to {seen:.0f} % more or less are hardly noticed, at any brightness (common practice, no source).",
         f"A laptop at full brightness has about {LAPTOP:.0f} times the luminance of a print under P2: prints then look "
         f"{np.log2(LAPTOP):.1f} stops dark, though nothing is wrong with them (common practice, no source).",
     ]
@@ -91,9 +107,9 @@ def practice_sentences(view: PrintView | None, limits: Limits) -> tuple[str, ...
             f"set to {off[0]} is{near}."
         )
         sentences.append(
-            f"Where the soft proof shows the paper's white, the screen's own white stands for the light: "
-            f"{view.light_luminance:.0f} cd/m², x {view.light_xy[0]:.4f}, y {view.light_xy[1]:.4f}; the paper's "
-            f"{view.luminance:.0f} cd/m² then come from the proof."
+            f"Where the soft proof shows the paper's white, the screen's own white stands for the light (x "
+            f"{view.light_xy[0]:.4f}, y {view.light_xy[1]:.4f}) and has to be {view.light_luminance / view.luminance:.2f} "
+            "times as bright; the proof then takes it down to the paper's."
         )
         if view.contrast is not None and view.black is not None:
             sentences.append(

@@ -183,7 +183,7 @@ def check_display(
     readings = load_display(path, device_scale=device_scale, white_luminance=white_luminance, columns=columns)
     white = display_white(readings, aim)
     tones = display_tones(readings, aim.curve)
-    gamut = display_gamut(readings, aim)
+    gamut = display_gamut(readings, aim, limits)
     evenness = display_evenness(readings, limits)
     advice = display_advice(
         display_causes(aim, white, tones, gamut, evenness, limits), aim, white, tones, gamut, evenness, limits

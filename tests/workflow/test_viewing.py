@@ -69,7 +69,7 @@ def test_stops():
 
 
 def test_too_much_light_for_a_screen():
-    assert "few screens reach that" in viewing(paper=(95, 0, 0), condition="P1").verdict
+    assert "which few screens reach" in viewing(paper=(95, 0, 0), condition="P1").verdict
 
 
 @pytest.mark.source("Balci-2025", "a brightened matte paper and a glossy one: white and black")

@@ -1,5 +1,6 @@
 """Displays held against an aim: invented displays with known faults, and what another calculation says."""
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -16,7 +17,7 @@ from spectro.errors import InputError, MeasurementFileError
 from spectro.readings.display_patches import load_display, place_of_words
 from spectro.records.display_check import AimWishes
 from spectro.standards.limits import shipped_limits
-from spectro.workflow.viewing import check_display
+from spectro.workflow.viewing import check_display, viewing
 
 SPACES = ["sRGB", "BT.709", "P3-D65", "BT.2020", "opRGB"]
 CURVE = {"sRGB": "sRGB", "BT.709": "BT.1886", "P3-D65": "sRGB", "BT.2020": "BT.1886", "opRGB": "2.1992"}
@@ -260,7 +261,7 @@ def test_displays_that_cannot_be():
     same = readings.xyz.copy()
     same[len(GREYS) + 1] = same[len(GREYS)]
     with pytest.raises(InputError, match="three primaries"):
-        display_gamut(replace(readings, xyz=same), aim)
+        display_gamut(replace(readings, xyz=same), aim, shipped_limits("viewing"))
 
 
 def load_display_of(rows):
@@ -280,3 +281,38 @@ def test_few_readings_are_judged_as_far_as_they_go(tmp_path):
     assert found.white.contrast is None
     assert found.white.gains is None
     assert len(found.notes) == 5
+
+
+@pytest.mark.common_practice("no source: eyes see ratios of light; usual screens go down to about 40 cd/m²")
+def test_a_dim_place_asks_for_more_light_not_for_a_black_screen(tmp_path):
+    """Two luminances of 8 and 17 cd/m² are a stop apart: it is told, and the one remedy is the light that fits the screen."""
+    path = write_display(tmp_path / "dim.csv", *display_rows("sRGB", white=(0.3457, 0.3585), luminance=17, black=0.01))
+    plan = viewing(paper=(95, 0, 0), lux=30, display=path)
+    assert plan.verdict.startswith("Raise the light to 61 lx and leave the screen at 17 cd/m²")
+    assert plan.display.white.stops == pytest.approx(np.log2(17 / plan.view.luminance), abs=1e-6)
+    assert [one.setting for one in plan.display.advice] == ["light on the print"]
+    assert "Raise the light on the print to 61 lx" in plan.display.advice[0].what
+    assert "nothing to change" not in plan.verdict
+    bright = viewing(paper=(95, 0, 0), lux=30, screen_luminance=120)
+    assert bright.verdict.startswith("Raise the light to 143 lx and set the screen to 40 cd/m²")
+    assert "At 120 cd/m² prints look 3.8 stops darker than the screen" in bright.verdict
+    assert "hardly seen" not in viewing(paper=(95, 0, 0), lux=70, screen_luminance=39).verdict
+
+
+@pytest.mark.common_practice("no source: one luminance to set, with its reason")
+def test_one_answer_names_one_luminance_to_set():
+    for lux in (30, 500, 5000):
+        plan = viewing(paper=(95, 0, 0), lux=lux)
+        told = plan.verdict + " ".join(plan.practice)
+        assert len(re.findall(r"(?:[Ss]et|leave) (?:the screen )?(?:to|at) \d+", told)) == 1
+        assert "100 to 120" not in told
+
+
+@pytest.mark.common_practice("no source: the cyclic and the single exchanges of three primaries")
+@pytest.mark.parametrize("order", [(1, 0, 2), (2, 1, 0), (0, 2, 1), (1, 2, 0), (2, 0, 1)])
+@pytest.mark.parametrize("space", ["sRGB", "P3-D65", "opRGB"])
+def test_exchanged_primaries_are_told_first(tmp_path, space, order):
+    rgb, xyz, names = display_rows(space)
+    found = checked(write_display(tmp_path / "exchanged.csv", rgb[:, list(order)], xyz, names))
+    assert found.advice[0].setting == "order of the primaries"
+    assert "are exchanged" in found.verdict

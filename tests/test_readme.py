@@ -27,7 +27,8 @@ def test_session_is_what_the_commands_print(tmp_path, monkeypatch, capsys):
         head, longer = re.subn(r"\n…\n$", "\n", printed)  # what follows is left out in the README
         wanted, found = shape(head)[:60], shape(captured.out)[:60]
         assert (found[: len(wanted)] if longer else found) == wanted
-        assert captured.err == ""
+        assert captured.err.startswith("Next: spectro ")
+        assert captured.err.count("\n") == 1
 
 
 def test_the_two_commands_stand_where_ci_looks_for_them():

@@ -16,7 +16,7 @@ from spectro.chart.lengths import length_mm
 from spectro.chart.recipe_limits import check_limits
 from spectro.chart.tables import named_pages
 from spectro.errors import InputError, RecipeError
-from spectro.records.chart import ChartRecipe
+from spectro.records.chart import ChartPurpose, ChartRecipe
 
 RECIPE_FORMAT = 1
 """The newest recipe format this version reads."""
@@ -156,6 +156,8 @@ def _plain_table(recipe: ChartRecipe) -> dict[str, Any]:
     table: dict[str, Any] = plain(dataclasses.asdict(recipe))
     if not recipe.proof.way:
         del table["proof"]
+    if recipe.purpose is ChartPurpose.PROFILE:  # younger than the format: left out where it says nothing
+        del table["purpose"]
     return table
 
 

@@ -70,6 +70,7 @@ def ink_colour(text: str) -> tuple[str, tuple[float, ...]]:
 def run(arguments: argparse.Namespace) -> int:
     """Adopt the chart and print what was found where. Returns 0."""
     from spectro.report.chart_document import chart_document
+    from spectro.words.next_step import after_chart
     from spectro.workflow.chart.adopt import chart_adopt
 
     with progress_line(arguments) as progress:
@@ -90,4 +91,5 @@ def run(arguments: argparse.Namespace) -> int:
             progress=progress,
         )
     named = f"Chart {result.chart_id}: {result.title}, from {result.recipe}."
-    return print_document(chart_document(result, named), arguments)
+    following = after_chart(result.folder, result.purpose)
+    return print_document(chart_document(result, named), arguments, following=following)

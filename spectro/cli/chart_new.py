@@ -31,6 +31,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Make the chart and print what was made and why. Returns 0."""
     from spectro.report.chart_document import chart_document
+    from spectro.words.next_step import after_chart
     from spectro.workflow.chart.new import chart_new
 
     with progress_line(arguments) as progress:
@@ -49,4 +50,5 @@ def run(arguments: argparse.Namespace) -> int:
             progress=progress,
         )
     named = f"Recipe {result.recipe}, chart {result.chart_id}, seed {result.seed}."
-    return print_document(chart_document(result, named), arguments)
+    following = after_chart(result.folder, result.purpose, shelved=arguments.on_shelf or "")
+    return print_document(chart_document(result, named), arguments, following=following)

@@ -32,6 +32,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Lay the chart out and print what was chosen and why. Returns 0."""
     from spectro.report.chart_document import chart_document
+    from spectro.words.next_step import after_chart
     from spectro.workflow.chart.pages import chart_pages
 
     with progress_line(arguments) as progress:
@@ -48,4 +49,6 @@ def run(arguments: argparse.Namespace) -> int:
             replace=arguments.replace,
             progress=progress,
         )
-    return print_document(chart_document(result, f"Chart {result.chart_id}: {result.title}."), arguments)
+    following = after_chart(result.folder, result.purpose)
+    document = chart_document(result, f"Chart {result.chart_id}: {result.title}.")
+    return print_document(document, arguments, following=following)

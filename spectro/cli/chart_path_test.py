@@ -143,6 +143,7 @@ def _check_sides(arguments: argparse.Namespace) -> None:
 
 def _make(arguments: argparse.Namespace) -> int:
     from spectro.report.chart_document import chart_document
+    from spectro.words.next_step import after_path_pages
     from spectro.workflow.chart.path_test import path_test_pages
 
     with progress_line(arguments) as progress:
@@ -157,13 +158,15 @@ def _make(arguments: argparse.Namespace) -> int:
             replace=arguments.replace,
             progress=progress,
         )
-    return print_document(chart_document(result, f"Chart {result.chart_id}."), arguments)
+    following = after_path_pages(arguments.path)
+    return print_document(chart_document(result, f"Chart {result.chart_id}."), arguments, following=following)
 
 
 def _judge(arguments: argparse.Namespace) -> int:
     from spectro.errors import InputError
     from spectro.files.tolerance_file import read_tolerances
     from spectro.report.path_test_document import path_test_document
+    from spectro.words.next_step import command
     from spectro.workflow.chart.path_test import judge_path_test
 
     readings: dict[str, list[Path]] = {}
@@ -187,4 +190,7 @@ def _judge(arguments: argparse.Namespace) -> int:
             tolerances=read_tolerances(arguments.tolerances),
             progress=progress,
         )
-    return print_document(path_test_document(result), arguments, Report=arguments.report, PDF=arguments.pdf)
+    following = command("chart", "new")
+    return print_document(
+        path_test_document(result), arguments, following=following, Report=arguments.report, PDF=arguments.pdf
+    )

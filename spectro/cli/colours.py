@@ -45,6 +45,7 @@ def run(arguments: argparse.Namespace) -> int:
 
     from spectro.files.colour_table_text import colour_table_text
     from spectro.report.colours_document import colours_document
+    from spectro.words.next_step import command
     from spectro.workflow.colours import colours
 
     table = colours(
@@ -65,4 +66,5 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.out is None and not arguments.json:
         sys.stdout.write(colour_table_text(table, arguments.form))
         return 0
-    return print_document(colours_document(table, arguments.out), arguments)
+    following = command("paper", "describe", arguments.file)
+    return print_document(colours_document(table, arguments.out), arguments, following=following)

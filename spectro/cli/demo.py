@@ -14,8 +14,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Run the command."""
     from spectro.report.demo_document import demo_document
+    from spectro.words.next_step import command
     from spectro.workflow.demo import demo
 
     with progress_line(arguments) as progress:
         result = demo(arguments.out, progress=progress)
-    return print_document(demo_document(result), arguments)
+    return print_document(demo_document(result), arguments, following=command("chart", "new", "--out", "chart"))

@@ -14,8 +14,8 @@ from spectro.cli.options import (
     add_tolerances_option,
     reading_options,
 )
-from spectro.cli.printing import print_document, print_text, progress_line
-from spectro.cli.shelf_options import add_on_shelf_options, kept_lines
+from spectro.cli.printing import print_document, progress_line
+from spectro.cli.shelf_options import add_on_shelf_options, with_kept
 from spectro.errors import InputError
 
 
@@ -78,6 +78,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.files.event_list import parse_event
     from spectro.files.tolerance_file import read_tolerances
     from spectro.report.drift_document import drift_document
+    from spectro.words.next_step import after_drift
     from spectro.workflow.drift import drift
     from spectro.workflow.steps.shelved_checks import keep_check, shelved_checks
 
@@ -121,7 +122,10 @@ def run(arguments: argparse.Namespace) -> int:
     kept = None
     if arguments.on_shelf:
         kept = keep_check(arguments.shelf, arguments.on_shelf, result, given, events, arguments.report)
-    code = print_document(drift_document(result), arguments, Report=arguments.report, PDF=arguments.pdf)
-    if kept is not None and not arguments.json:
-        print_text("\n".join(kept_lines(arguments.on_shelf, kept)))
-    return code
+    document = drift_document(result)
+    if kept is not None:
+        document = with_kept(document, arguments.on_shelf, kept)
+    following = after_drift(
+        result.advice, arguments.reference, arguments.new, profile=arguments.profile, shelved=arguments.on_shelf or ""
+    )
+    return print_document(document, arguments, following=following, Report=arguments.report, PDF=arguments.pdf)

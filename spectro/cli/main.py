@@ -7,10 +7,12 @@ Nothing heavy is imported here, so that `--help` answers at once: a command's fi
 import argparse
 import importlib
 import logging
+import re
 import sys
 from collections.abc import Sequence
-from typing import NoReturn
+from typing import Any, NoReturn
 
+from spectro.cli.examples import EXAMPLES
 from spectro.errors import Cancelled, GateError, SpectroError
 
 # noun, verb ("" for a command without one): module, one line of help
@@ -62,6 +64,8 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ("shelf", "verify"): ("spectro.cli.shelf_verify", "Hash everything on the shelf again and say what is damaged."),
     ("shelf", "pack"): ("spectro.cli.shelf_pack", "Profile, settings, report and readings of a condition in one file."),
 }
+START = "spectro.cli.start"
+"""What bare `spectro` runs."""
 NOUNS = {
     "chart": "Charts to print and read: new, path-test, adopt, show, pages.",
     "paper": "Papers: describe, compare.",
@@ -86,43 +90,115 @@ class _Version(argparse.Action):
         parser.exit(0)
 
 
+class _Parser(argparse.ArgumentParser):
+    """A parser whose errors are one sentence and an example instead of the whole usage."""
+
+    def __init__(self, *arguments: Any, example: str = "", **named: Any) -> None:
+        super().__init__(*arguments, **named)
+        self.example = example
+
+    def error(self, message: str) -> NoReturn:
+        """Say in one sentence what is wrong, with an example that runs, and stop with 2."""
+        from spectro.words.usage import usage_error
+
+        options = [option for action in self._actions for option in action.option_strings]
+        self.exit(2, f"spectro: {usage_error(message, self.prog, self.example, options)}\n")
+
+    def format_usage(self) -> str:
+        """Return what has to be given, with the rest as one word."""
+        return f"usage: {self._short()}\n"
+
+    def format_help(self) -> str:
+        """Return the help, its usage in one line."""
+        return re.sub(r"\Ausage: .*?\n\n", f"usage: {self._short()}\n\n", super().format_help(), count=1, flags=re.DOTALL)
+
+    def _short(self) -> str:
+        words = [self.prog]
+        for action in self._actions:
+            if isinstance(action, argparse._SubParsersAction):
+                words.append(str(action.metavar))
+            elif not action.option_strings:
+                name = str(action.metavar or action.dest)
+                several = " …" if action.nargs in ("+", "*") else ""
+                words.append(f"[{name}{several}]" if action.nargs in ("?", "*") else f"{name}{several}")
+        return " ".join([*words, "[options]"])
+
+
 def build_parser(words: Sequence[str]) -> argparse.ArgumentParser:
     """Return the parser for a command line that begins with words; only the command named there is filled in."""
     named = (words[0] if words else "", words[1] if len(words) > 1 else "")
-    parser = argparse.ArgumentParser(
+    parser = _Parser(
         prog="spectro",
         description="Spectral readings of printed charts in; printer profiles and a number you can trust out.",
-        epilog="spectro COMMAND --help says more about a command.",
+        epilog="spectro alone answers the questions people come with. spectro COMMAND --help says more about a command.",
         allow_abbrev=False,
     )
     parser.add_argument("--version", action=_Version, nargs=0, help="show the version and stop")
     nouns = parser.add_subparsers(metavar="COMMAND", required=True)
-    under: dict[str, argparse._SubParsersAction[argparse.ArgumentParser]] = {}
+    under: dict[str, argparse._SubParsersAction[_Parser]] = {}
     for (noun, verb), (module, line) in COMMANDS.items():
+        example = EXAMPLES[noun, verb]
+        shown: dict[str, Any] = {
+            "help": line,
+            "description": line,
+            "epilog": f"For example:  {example}",
+            "allow_abbrev": False,
+            "example": example,
+        }
         if not verb:
-            command = nouns.add_parser(noun, help=line, description=line, allow_abbrev=False)
+            command = nouns.add_parser(noun, **shown)
         else:
             if noun not in under:
-                group = nouns.add_parser(noun, help=NOUNS[noun], description=NOUNS[noun], allow_abbrev=False)
+                group = nouns.add_parser(noun, help=NOUNS[noun], description=NOUNS[noun], allow_abbrev=False, example=example)
                 under[noun] = group.add_subparsers(metavar="VERB", required=True)
-            command = under[noun].add_parser(verb, help=line, description=line, allow_abbrev=False)
+            command = under[noun].add_parser(verb, **shown)
         if noun == named[0] and verb in ("", named[1]):
             importlib.import_module(module).add_arguments(command)
             _add_common(command)
-            command.set_defaults(module=module)
+            command.set_defaults(module=module, parser=command)
     return parser
 
 
 def _add_common(parser: argparse.ArgumentParser) -> None:
     common = parser.add_argument_group("everywhere")
     common.add_argument("--json", action="store_true", help="print one JSON object on standard output and nothing else")
-    common.add_argument("--quiet", action="store_true", help="no progress on standard error")
+    common.add_argument("--quiet", action="store_true", help="no progress and no next step on standard error")
     common.add_argument("--verbose", action="store_true", help="log what is done on standard error")
+
+
+def _start(words: Sequence[str]) -> argparse.Namespace:
+    """Return the arguments of bare `spectro`."""
+    parser = _Parser(prog="spectro", allow_abbrev=False, example="spectro demo")
+    importlib.import_module(START).add_arguments(parser)
+    _add_common(parser)
+    parser.set_defaults(module=START)
+    return parser.parse_args(words)
+
+
+def _parse(words: Sequence[str]) -> argparse.Namespace:
+    """Return the arguments of a command line. Leaves with 2, one sentence and an example where it cannot be understood."""
+    if not words or (words[0].startswith("--") and words[0] not in ("--help", "--version")):
+        return _start(words)
+    verbs = [verb for noun, verb in COMMANDS if noun == words[0]]
+    if not words[0].startswith("-") and (not verbs or (verbs != [""] and not _names(words[1:2], verbs))):
+        from spectro.words.usage import unknown_command
+
+        sys.stderr.write(f"spectro: {unknown_command(words, COMMANDS, EXAMPLES)}\n")
+        sys.exit(2)
+    arguments, rest = build_parser(words).parse_known_args(words)
+    if rest:
+        arguments.parser.error(f"unrecognized arguments: {' '.join(rest)}")
+    return arguments
+
+
+def _names(word: Sequence[str], verbs: Sequence[str]) -> bool:
+    return bool(word) and (word[0] in verbs or word[0] in ("-h", "--help"))
 
 
 def run(words: Sequence[str]) -> int:
     """Run one command line and return its exit code. Errors of ours become one message on standard error."""
-    arguments = build_parser(words).parse_args(words)
+    arguments = _parse(words)
+    arguments.command_line = tuple(words)
     logging.basicConfig(
         stream=sys.stderr,
         level=logging.INFO if arguments.verbose else logging.WARNING,

@@ -73,6 +73,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.files.tolerance_file import read_tolerances
     from spectro.records.conditions import MeasurementCondition
     from spectro.report.comparison_document import comparison_document
+    from spectro.words.next_step import after_comparison
     from spectro.workflow.paper.compare import LIGHTS, paper_compare
     from spectro.workflow.steps.shelf import files_by_name
 
@@ -100,4 +101,5 @@ def run(arguments: argparse.Namespace) -> int:
             progress=progress,
         )
     document = comparison_document(found, arguments.surface_reflection / 100)
-    return print_document(document, arguments, Report=arguments.report, PDF=arguments.pdf)
+    following = after_comparison(arguments.papers[-1])
+    return print_document(document, arguments, following=following, Report=arguments.report, PDF=arguments.pdf)

@@ -35,6 +35,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.files.tolerance_file import read_tolerances
     from spectro.records.conditions import MeasurementCondition
     from spectro.report.paper_document import paper_document
+    from spectro.words.next_step import command
     from spectro.workflow.paper.describe import paper_describe
 
     condition = arguments.measurement_condition
@@ -55,4 +56,5 @@ def run(arguments: argparse.Namespace) -> int:
             tolerances=read_tolerances(arguments.tolerances),
             progress=progress,
         )
-    return print_document(paper_document(sheet), arguments, Sheet=arguments.report, PDF=arguments.pdf)
+    following = command("paper", "compare", "old=OLD.txt", f"new={arguments.readings[0]}")
+    return print_document(paper_document(sheet), arguments, following=following, Sheet=arguments.report, PDF=arguments.pdf)

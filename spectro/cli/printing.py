@@ -6,6 +6,7 @@ import math
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -36,12 +37,16 @@ def print_text(text: str) -> None:
     sys.stdout.write(text.rstrip("\n") + "\n")
 
 
-def print_document(document: "Document", arguments: argparse.Namespace, **written: Path | None) -> int:
+def print_document(document: "Document", arguments: argparse.Namespace, *, following: str = "", **written: Path | None) -> int:
     """Print a document, as JSON where that is asked for. Returns the exit code: 3 where a fault was found, else 0.
 
-    written: files that were written, by what they are (Report, PDF), named below the text.
+    following: the command that comes next; "": the one the document's verdict names, if any. It is told on standard error,
+    ready to be copied. written: files that were written, by what they are (Report, PDF), named below the text.
     """
     from spectro.records.document import Level
+
+    if following:
+        document = replace(document, verdict=replace(document.verdict, next=following))
 
     if arguments.json:
         from spectro.report.render_json import render_json
@@ -51,7 +56,15 @@ def print_document(document: "Document", arguments: argparse.Namespace, **writte
         from spectro.report.render_text import render_text
 
         print_text(render_text(document) + "".join(f"\n\n{what}: {path}" for what, path in written.items() if path))
+        print_next(document.verdict.next, arguments)
     return 3 if document.verdict.level is Level.FAULT else 0
+
+
+def print_next(following: str, arguments: argparse.Namespace) -> None:
+    """Tell the command that comes next on standard error, unless --quiet or --json ask for silence."""
+    if following and not arguments.quiet and not arguments.json:
+        sys.stdout.flush()
+        sys.stderr.write(f"Next: {following}\n")
 
 
 def lab_text(lab: tuple[float, float, float]) -> str:

@@ -36,7 +36,9 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.errors import InputError
     from spectro.files.tolerance_file import read_tolerances
     from spectro.records.conditions import RenderingIntent
+    from spectro.records.document import Level
     from spectro.report.assessment_document import assessment_document
+    from spectro.words.next_step import after_assessment
     from spectro.workflow.profile.assess import profile_assess
     from spectro.workflow.steps.shelf import keep_assessment, stored_condition
 
@@ -64,7 +66,8 @@ def run(arguments: argparse.Namespace) -> int:
     if shelved:
         kept = keep_assessment(arguments.shelf, shelved, result, arguments.profile, arguments.readings)
         document = with_kept(document, shelved, kept)
-    return print_document(document, arguments, Report=arguments.report, PDF=arguments.pdf)
+    following = after_assessment(arguments.profile, describes=document.verdict.level is not Level.FAULT, shelved=shelved)
+    return print_document(document, arguments, following=following, Report=arguments.report, PDF=arguments.pdf)
 
 
 def _run_proof(arguments: argparse.Namespace) -> int:
@@ -72,6 +75,7 @@ def _run_proof(arguments: argparse.Namespace) -> int:
     from spectro.errors import InputError
     from spectro.files.tolerance_file import read_tolerances
     from spectro.report.proof_document import proof_document
+    from spectro.words.next_step import after_proof
     from spectro.workflow.profile.proof import profile_proof_assess
     from spectro.workflow.steps.shelf import keep_proof, stored_condition
 
@@ -99,4 +103,5 @@ def _run_proof(arguments: argparse.Namespace) -> int:
     if shelved:
         kept = keep_proof(arguments.shelf, shelved, result, arguments.profile, arguments.proof)
         document = with_kept(document, shelved, kept)
-    return print_document(document, arguments, Report=arguments.report, PDF=arguments.pdf)
+    following = after_proof(arguments.profile, proven=result.proven, shelved=shelved)
+    return print_document(document, arguments, following=following, Report=arguments.report, PDF=arguments.pdf)

@@ -67,12 +67,13 @@ def run(arguments: argparse.Namespace) -> int:
     """Build the profile and print what is to be expected of it. Returns 0."""
     from spectro.files.tolerance_file import read_tolerances
     from spectro.report.profile_document import build_document
+    from spectro.words.next_step import after_profile
     from spectro.workflow.profile.build import profile_build
     from spectro.workflow.steps.shelf import keep_build, settings_of_condition, stored_condition
 
     settings, tolerances = _settings(arguments), read_tolerances(arguments.tolerances)
-    if arguments.on_shelf:
-        stored = stored_condition(arguments.shelf, arguments.on_shelf)
+    stored = stored_condition(arguments.shelf, arguments.on_shelf) if arguments.on_shelf else None
+    if stored:
         settings = settings_of_condition(settings, stored.condition)
     reading = reading_options(arguments)
     with progress_line(arguments) as progress:
@@ -91,9 +92,10 @@ def run(arguments: argparse.Namespace) -> int:
             progress=progress,
         )
     document = build_document(result)
-    if arguments.on_shelf:
+    if stored:
         document = with_kept(document, stored.name, keep_build(arguments.shelf, stored.name, result, arguments.readings))
-    return print_document(document, arguments)
+    following = after_profile(result.profile, shelved=stored.name if stored else "")
+    return print_document(document, arguments, following=following)
 
 
 def _settings(arguments: argparse.Namespace) -> "ProfileSettings":

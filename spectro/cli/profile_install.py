@@ -17,7 +17,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Install the profile or take it away. Returns 0."""
     from spectro.report.profile_document import install_document
+    from spectro.words.next_step import command
     from spectro.workflow.profile.install import profile_install
 
     place = profile_install(arguments.profile, remove=arguments.remove, folder=arguments.folder, replace=arguments.replace)
-    return print_document(install_document(place), arguments)
+    following = "" if arguments.remove else command("viewing", arguments.profile, "--viewing", "P2")
+    return print_document(install_document(place), arguments, following=following)

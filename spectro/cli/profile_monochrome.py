@@ -57,6 +57,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.records.document import Section, Shown, Words
     from spectro.records.monochrome_settings import MonochromeSettings
     from spectro.report.monochrome_document import monochrome_document
+    from spectro.words.next_step import command
     from spectro.workflow.profile.monochrome import profile_monochrome
 
     condition = arguments.measurement_condition
@@ -93,4 +94,9 @@ def run(arguments: argparse.Namespace) -> int:
     written = "\n".join(f"{word}: {name}" for word, name in files.items() if name)
     words = Words(text=written or "Nothing was written: --curve, --out, --report and --pdf name files.")
     told = Section(key="written", heading="", shown=Shown.TEXT, blocks=(words,))
-    return print_document(replace(document, sections=(*document.sections, told)), arguments)
+    if found.profile_file:
+        following = command("profile", "install", found.profile_file)
+    else:
+        curve = () if arguments.curve else ("--curve", "curve.csv")
+        following = command(*arguments.command_line, *curve, "--out", "greys.icc")
+    return print_document(replace(document, sections=(*document.sections, told)), arguments, following=following)

@@ -35,6 +35,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.records.conditions import RenderingIntent
     from spectro.records.proof import ProofWay
     from spectro.report.chart_document import chart_document
+    from spectro.words.next_step import after_chart
     from spectro.workflow.profile.proof_page import profile_proof_page
 
     with progress_line(arguments) as progress:
@@ -53,5 +54,5 @@ def run(arguments: argparse.Namespace) -> int:
             progress=progress,
         )
     named = f"Recipe {result.recipe}, chart {result.chart_id}, seed {result.seed}."
-    following = f"spectro profile assess {arguments.profile} --proof READINGS --chart {result.folder}"
-    return print_document(chart_document(result, named, next_command=following), arguments)
+    following = after_chart(result.folder, result.purpose, profile=arguments.profile)
+    return print_document(chart_document(result, named), arguments, following=following)

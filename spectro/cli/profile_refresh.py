@@ -52,6 +52,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _choose(arguments: argparse.Namespace) -> int:
     from spectro.report.profile_document import refresh_chart_document
+    from spectro.words.next_step import pages_of_recipe
     from spectro.workflow.profile.refresh import USUAL_PATCHES, refresh_chart
 
     reading = reading_options(arguments)
@@ -64,13 +65,14 @@ def _choose(arguments: argparse.Namespace) -> int:
         columns=reading.columns,
         replace=arguments.replace,
     )
-    return print_document(refresh_chart_document(chart), arguments)
+    return print_document(refresh_chart_document(chart), arguments, following=pages_of_recipe(chart.recipe))
 
 
 def _refresh(arguments: argparse.Namespace) -> int:
     from spectro.files.tolerance_file import read_tolerances
     from spectro.records.profile_settings import ProfileSettings
     from spectro.report.profile_document import refresh_document
+    from spectro.words.next_step import after_refresh
     from spectro.workflow.profile.refresh import profile_refresh
 
     reading, tolerances = reading_options(arguments), read_tolerances(arguments.tolerances)
@@ -96,4 +98,5 @@ def _refresh(arguments: argparse.Namespace) -> int:
             replace=arguments.replace,
             progress=progress,
         )
-    return print_document(refresh_document(result), arguments)
+    following = after_refresh(result.build.profile, enough=result.enough)
+    return print_document(refresh_document(result), arguments, following=following)

@@ -23,6 +23,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Say what a further chart would bring, and write its recipe where that is asked for. Returns 0."""
     from spectro.files.tolerance_file import read_tolerances
     from spectro.report.profile_document import top_up_document
+    from spectro.words.next_step import command, pages_of_recipe
     from spectro.workflow.profile.top_up import profile_top_up
 
     reading, tolerances = reading_options(arguments), read_tolerances(arguments.tolerances)
@@ -41,4 +42,5 @@ def run(arguments: argparse.Namespace) -> int:
             replace_files=arguments.replace,
             progress=progress,
         )
-    return print_document(top_up_document(found), arguments)
+    following = pages_of_recipe(found.recipe) if found.recipe else command(*arguments.command_line, "--out", "top-up")
+    return print_document(top_up_document(found), arguments, following=following)

@@ -2,6 +2,7 @@
 
 import argparse
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from spectro.cli.options import (
@@ -12,7 +13,7 @@ from spectro.cli.options import (
     iso_date,
     reading_options,
 )
-from spectro.cli.printing import print_json, print_text, progress_line
+from spectro.cli.printing import print_json, print_next, print_text, progress_line
 from spectro.cli.shelf_options import add_on_shelf_options, check_on_shelf, kept_lines
 
 
@@ -84,7 +85,9 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.report.readings_document import added_document
     from spectro.report.render_json import render_json
     from spectro.report.render_text import render_text
+    from spectro.words.next_step import after_readings, command
     from spectro.workflow.readings.add import readings_add
+    from spectro.workflow.steps.chart_purpose import chart_purpose
     from spectro.workflow.steps.shelf import keep_readings
 
     repairs = Repairs(
@@ -115,12 +118,20 @@ def run(arguments: argparse.Namespace) -> int:
     kept = None
     if arguments.on_shelf and result.out:
         kept = keep_readings(arguments.shelf, arguments.on_shelf, Path(result.out))
+    if result.out and result.measurements is not None:
+        purpose = chart_purpose(arguments.chart, result.measurements.device.shape[1])
+        shelved = arguments.on_shelf if kept else ""
+        following = after_readings([result.out], purpose, shelved=shelved or "", chart=arguments.chart or "CHART")
+    else:
+        following = command(*arguments.command_line, "--accept-offers")
     document = added_document(result)
+    document = replace(document, verdict=replace(document.verdict, next=following))
     if arguments.json:
         print_json(render_json(document))
     else:
         lines = [render_text(document), *(kept_lines(arguments.on_shelf, kept) if kept is not None else ())]
         print_text("\n".join(lines))
+        print_next(following, arguments)
     return 0 if result.resolved else 3
 
 

@@ -1,10 +1,11 @@
 """`spectro readings show`"""
 
 import argparse
+from dataclasses import replace
 from pathlib import Path
 
 from spectro.cli.options import add_chart_option, add_condition_option, reading_options
-from spectro.cli.printing import print_json, print_text, progress_line
+from spectro.cli.printing import print_json, print_next, print_text, progress_line
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -35,7 +36,9 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.report.readings_document import shown_document
     from spectro.report.render_json import render_json
     from spectro.report.render_text import render_text
+    from spectro.words.next_step import after_readings
     from spectro.workflow.readings.show import readings_show
+    from spectro.workflow.steps.chart_purpose import purpose_of_readings
 
     if arguments.noise is not None and not arguments.drying:
         raise InputError("--noise without --drying", "readings of the same patches again and again", "Add --drying READING …")
@@ -50,9 +53,14 @@ def run(arguments: argparse.Namespace) -> int:
             replace=arguments.replace,
             progress=progress,
         )
+    following = ""
+    if arguments.readings is not None and not shown.faults:
+        following = after_readings([arguments.readings], purpose_of_readings([arguments.readings]))
     document = shown_document(shown)
+    document = replace(document, verdict=replace(document.verdict, next=following))
     if arguments.json:
         print_json(render_json(document))
     else:
         print_text(render_text(document))
+        print_next(following, arguments)
     return 3 if shown.faults else 0

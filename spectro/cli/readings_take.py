@@ -142,9 +142,17 @@ def ask_person(prompt: "Prompt") -> "Answer":
 def print_sitting(result: "SittingResult", arguments: argparse.Namespace) -> None:
     """Print what a sitting came to; put its readings on the shelf where that was asked for."""
     from spectro.report.sitting_document import sitting_document
+    from spectro.words.next_step import after_readings, command
+    from spectro.workflow.steps.chart_purpose import chart_purpose
     from spectro.workflow.steps.shelf import keep_readings
 
     kept = None
     if arguments.on_shelf and result.readings and result.finished and not result.invented:
         kept = keep_readings(arguments.shelf, arguments.on_shelf, result.readings)
-    print_document(sitting_document(result, arguments.on_shelf, kept), arguments)
+    if result.readings and result.finished:
+        purpose = chart_purpose(arguments.chart)
+        shelved = arguments.on_shelf if kept else ""
+        following = after_readings([result.readings], purpose, shelved=shelved or "", chart=arguments.chart)
+    else:
+        following = command(*arguments.command_line)
+    print_document(sitting_document(result, arguments.on_shelf, kept), arguments, following=following)

@@ -21,6 +21,7 @@ def run(arguments: argparse.Namespace) -> int:
     """List the shelf, or one condition."""
     from spectro.errors import InputError
     from spectro.report.shelf_document import listing_document
+    from spectro.words.next_step import of_condition
     from spectro.workflow.shelf.list import shelf_list
 
     if arguments.sheet and not arguments.name:
@@ -31,4 +32,5 @@ def run(arguments: argparse.Namespace) -> int:
 
         shelf_sheet(arguments.name, arguments.sheet, shelf=arguments.shelf, replace=arguments.replace)
     document = listing_document(listing, one=bool(arguments.name))
-    return print_document(document, arguments, Sheet=arguments.sheet, Shelf=Path(listing.shelf))
+    following = next((line for state in listing.conditions for _, line in [of_condition(state)] if line), "")
+    return print_document(document, arguments, following=following, Sheet=arguments.sheet, Shelf=Path(listing.shelf))

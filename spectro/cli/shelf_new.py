@@ -39,10 +39,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Make the condition and print its short name first."""
     from spectro.report.shelf_document import new_document
+    from spectro.words.next_step import after_condition
     from spectro.workflow.shelf.new import shelf_new
 
     fields = {name: getattr(arguments, name) for name in LABELS if getattr(arguments, name) is not None}
     if arguments.reminder_weeks is not None:
         fields["reminder_weeks"] = arguments.reminder_weeks
     stored, new = shelf_new(fields, shelf=arguments.shelf, like=arguments.like)
-    return print_document(new_document(stored, new), arguments)
+    return print_document(new_document(stored, new), arguments, following=after_condition(stored.name))

@@ -22,7 +22,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Write an event down."""
     from spectro.report.shelf_document import note_document
+    from spectro.words.next_step import READINGS, command
     from spectro.workflow.shelf.note import shelf_note
 
     entry = shelf_note(arguments.name, arguments.words, date=arguments.date, shelf=arguments.shelf)
-    return print_document(note_document(entry, arguments.name), arguments)
+    following = command("drift", READINGS, "--on-shelf", arguments.name)
+    return print_document(note_document(entry, arguments.name), arguments, following=following)

@@ -21,6 +21,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Pack the condition."""
     from spectro.report.shelf_document import pack_document
+    from spectro.words.next_step import command
     from spectro.workflow.shelf.pack import shelf_pack
 
     packed = shelf_pack(
@@ -30,4 +31,4 @@ def run(arguments: argparse.Namespace) -> int:
         without_readings=arguments.without_readings,
         replace=arguments.replace,
     )
-    return print_document(pack_document(packed), arguments)
+    return print_document(pack_document(packed), arguments, following=command("shelf", "list", arguments.name))

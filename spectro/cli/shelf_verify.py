@@ -18,8 +18,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Hash everything again. Returns 3 where something is damaged, missing or unknown."""
     from spectro.report.shelf_document import verify_document
+    from spectro.words.next_step import command
     from spectro.workflow.shelf.verify import shelf_verify
 
     with progress_line(arguments) as progress:
         found = shelf_verify(arguments.name, shelf=arguments.shelf, rebuild=arguments.rebuild, progress=progress)
-    return print_document(verify_document(found), arguments)
+    following = "" if found.faulty else command("shelf", "list")
+    return print_document(verify_document(found), arguments, following=following)

@@ -87,6 +87,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.records.conditions import MeasurementCondition
     from spectro.records.display_check import AimWishes
     from spectro.report.viewing_document import viewing_document
+    from spectro.words.next_step import command
     from spectro.workflow.viewing import viewing
 
     condition = arguments.measurement_condition
@@ -118,4 +119,5 @@ def run(arguments: argparse.Namespace) -> int:
             progress=progress,
         )
     written = {"White field": arguments.white_field, "Report": arguments.report, "PDF": arguments.pdf}
-    return print_document(viewing_document(plan), arguments, **written)
+    following = "" if arguments.white_field else command(*arguments.command_line, "--white-field", "white.html")
+    return print_document(viewing_document(plan), arguments, following=following, **written)

@@ -18,6 +18,19 @@ class ReadingMode(StrEnum):
     BY_TABLE = "by-table"  # an instrument that finds its way over the page by itself
 
 
+class ChartPurpose(StrEnum):
+    """What a chart is printed and read for."""
+
+    PROFILE = "profile"  # an RGB profile
+    CONTROL = "control"  # printed again and again: is the printer still the same
+    REFRESH = "refresh"  # fresh patches that bring a profile up to date
+    TOP_UP = "top-up"  # a few more patches where the model is least sure
+    GREY = "grey"  # black and white
+    INKS = "inks"  # CMYK and more
+    PROOF = "proof"  # a page printed through a profile
+    PATH_TEST = "path-test"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SpreadStanza:
     """Patches that fill the space; they take what the other stanzas leave."""
@@ -142,6 +155,7 @@ class ChartRecipe:
     pages: int | None = None  # as many patches as fit on so many pages
     seed: int
     total_area: float | None = None  # percent, the most ink of any patch; None: no limit. Ink charts only
+    purpose: ChartPurpose = ChartPurpose.PROFILE  # said where neither channels nor stanzas tell; see `purpose_of`
     page: PageStanza
     patch: PatchStanza
     reading: ReadingStanza
@@ -155,6 +169,17 @@ class ChartRecipe:
     condition: ConditionStanza = field(default_factory=ConditionStanza)
     proof: ProofStanza = field(default_factory=ProofStanza)
     ink_colours: dict[str, list[float]] = field(default_factory=dict)  # Lab of the full tone of inks, for inks of no known name
+
+
+def purpose_of(recipe: ChartRecipe) -> ChartPurpose:
+    """Return what a chart of a recipe is for: as its stanzas and channels tell, else as it says."""
+    if recipe.proof.way:
+        return ChartPurpose.PROOF
+    if recipe.condition.print_paths is not None:
+        return ChartPurpose.PATH_TEST
+    if recipe.purpose is not ChartPurpose.PROFILE or recipe.channels == "RGB":
+        return recipe.purpose
+    return ChartPurpose.GREY if recipe.channels == "grey" else ChartPurpose.INKS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -241,3 +266,4 @@ class ChartResult:
     channels: tuple[str, ...]
     seed: int
     choices: tuple[str, ...]  # one sentence a choice: what and why
+    purpose: ChartPurpose = ChartPurpose.PROFILE

@@ -13,22 +13,20 @@ _SHOWN_PAGES, _SHOWN_OTHERS = 8, 10
 _WIDTH = 13
 
 
-def chart_document(result: ChartResult, named: str, *, next_command: str = "") -> Document:
+def chart_document(result: ChartResult, named: str) -> Document:
     """Return what is told of a chart that was made: what it is, each choice and why, its files.
 
-    named: which chart it is, in a sentence. next_command: what to do once it is read.
+    named: which chart it is, in a sentence.
     """
     files = "\n".join([f"{result.folder}/", *(f"  {name}" for name in result.files)])
-    sections = [_text("choices", "\n".join([named, *result.choices])), _text("files", files)]
-    if next_command:
-        sections.append(_text("next", f"Next, once it is read: {next_command}"))
+    sections = (_text("choices", "\n".join([named, *result.choices])), _text("files", files))
     return Document(
         kind="chart",
         title=result.title,
         verdict=Verdict(text=result.verdict, level=Level.GOOD),
         subject=f"chart {result.chart_id}",
         data=_with_texts(asdict(result)),
-        sections=tuple(sections),
+        sections=sections,
     )
 
 

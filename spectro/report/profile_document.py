@@ -133,7 +133,9 @@ def install_document(place: ProfilePlace) -> Document:
     sections = [_section("place", "", facts)]
     if place.next:
         sections.append(_section("next", "", Points(texts=place.next)))
-    return _document("profile-place", place.place, place.verdict, Level.GOOD, place.file, sections, asdict(place))
+    data = asdict(place)
+    data["afterwards"] = data.pop("next")  # `next` of every command is the command that comes next
+    return _document("profile-place", place.place, place.verdict, Level.GOOD, place.file, sections, data)
 
 
 def _document(

@@ -68,3 +68,8 @@ def noted(entry: ShelfEntry, name: str) -> str:
         f"Noted under {entry.condition}: {entry.note or entry.event}, {entry.date[:10]}. "
         f"Checks of drift show it: spectro drift NEW --on-shelf {name}"
     )
+
+
+def sitting_words(read: int, patches: int) -> str:
+    """Return how far a sitting has come."""
+    return f"{read} of {patches} patches are read"

@@ -76,7 +76,6 @@ def test_bad_input_ends_with_two_and_one_message(words, part, tmp_path, monkeypa
 @pytest.mark.parametrize(
     "words",
     [
-        [],
         ["nonsense"],
         ["profile"],
         ["profile", "build"],
@@ -88,7 +87,10 @@ def test_bad_usage_ends_with_two(words, capsys):
     with pytest.raises(SystemExit) as stop:
         run(words)
     assert stop.value.code == 2
-    assert "usage: spectro" in capsys.readouterr().err
+    told = capsys.readouterr().err
+    assert told.startswith("spectro: ")
+    assert "For example: spectro" in told or "Type spectro alone" in told
+    assert told.count("\n") == 1
 
 
 def test_without_out_the_profile_is_named_and_never_replaced(tmp_path, monkeypatch, capsys):

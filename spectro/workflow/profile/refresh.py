@@ -183,7 +183,8 @@ def _recipe_text(listed: str, patches: int, corners: int) -> str:
     body = text[text.index("[page]") :]
     return (
         "# Fresh patches for a refresh, chosen from the old chart. Make the pages: spectro chart new with this file.\n"
-        f'format = 1\ntitle = "RGB refresh, {patches} patches"\nchannels = "RGB"\npatches = {patches + corners}\nseed = 1\n\n'
+        f'format = 1\ntitle = "RGB refresh, {patches} patches"\nchannels = "RGB"\npurpose = "refresh"\n'
+        f"patches = {patches + corners}\nseed = 1\n\n"
         f'[own]\nfile = "{listed}"\nscale = 255\n\n[greys]\nneutral = 2\nnear_neutral = 0\n\n{body}'
     )
 

@@ -12,7 +12,7 @@ from spectro.files.atomic import check_writable, make_folder, write_whole
 from spectro.files.number_text import rounded_text
 from spectro.readings.load import load_readings
 from spectro.records.arrays import FloatArray
-from spectro.records.chart import ChartRecipe, EdgesStanza, GreysStanza, OwnStanza, RampsStanza, RepeatsStanza
+from spectro.records.chart import ChartPurpose, ChartRecipe, EdgesStanza, GreysStanza, OwnStanza, RampsStanza, RepeatsStanza
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import ReadingOptions
@@ -96,6 +96,7 @@ def _write_recipe(folder: Path, base: ChartRecipe, chosen: FloatArray, replace_f
         title=f"Top-up of {len(chosen)} patches",
         patches=_all_patches(len(chosen)),
         pages=None,
+        purpose=ChartPurpose.TOP_UP,
         greys=GreysStanza(neutral=_GREYS, near_neutral=0),
         ramps=RampsStanza(steps=0),
         edges=EdgesStanza(steps=0),

@@ -4,7 +4,7 @@ from collections import Counter
 from pathlib import Path
 
 from spectro.chart.design import reading_minutes
-from spectro.records.chart import Chart, ChartResult
+from spectro.records.chart import Chart, ChartResult, purpose_of
 
 
 def chart_result(
@@ -32,4 +32,5 @@ def chart_result(
         channels=chart.channels,
         seed=chart.recipe.seed,
         choices=choices,
+        purpose=purpose_of(chart.recipe),
     )

@@ -1,0 +1,152 @@
+"""The command that comes next, ready to be copied: what follows each command, with the names of the files just made.
+
+What does not exist yet stands in capitals: READINGS is the file that an instrument's software is going to export.
+"""
+
+import os
+import shlex
+from collections.abc import Sequence
+from pathlib import Path
+
+from spectro.records.chart import ChartPurpose
+from spectro.records.drift import DriftAdvice
+from spectro.records.shelf import ConditionState, EntryKind
+
+READINGS = "READINGS.txt"
+"""The name of a file that is not there yet: readings as an instrument's software is going to export them."""
+
+
+def command(*words: object) -> str:
+    """Return a command of ours as it is typed; words with blanks in them in quotes.
+
+    >>> command("profile", "build", Path("my readings.txt"))
+    "spectro profile build 'my readings.txt'"
+    """
+    quoted = (f'"{word}"' if os.name == "nt" and " " in str(word) else shlex.quote(str(word)) for word in words)
+    return " ".join(("spectro", *quoted))
+
+
+def _kept(shelved: str) -> tuple[str, ...]:
+    return ("--on-shelf", shelved) if shelved else ()
+
+
+def after_chart(folder: Path | str, purpose: ChartPurpose, *, shelved: str = "", profile: object = "PROFILE.icc") -> str:
+    """Return what to do with a chart that was made, once it is printed and read.
+
+    shelved: name of the condition on the shelf that it was printed with. profile: of a proof page.
+    """
+    if purpose is ChartPurpose.PATH_TEST:
+        return command("chart", "path-test", "--readings", f"PATH={READINGS}", "--rule", "PATH=100.0")
+    if purpose is ChartPurpose.PROOF:
+        return command("profile", "assess", shelved or profile, "--proof", READINGS, "--chart", folder)
+    return command("readings", "add", READINGS, "--chart", folder, *_kept(shelved))
+
+
+def after_readings(
+    readings: Sequence[Path | str],
+    purpose: ChartPurpose,
+    *,
+    shelved: str = "",
+    chart: object = "CHART",
+    old: object = "OLD.txt",
+) -> str:
+    """Return what to do with finished readings of a chart. chart: its folder. old: readings or profile from before."""
+    match purpose:
+        case ChartPurpose.PROOF:
+            return command("profile", "assess", shelved or "PROFILE.icc", "--proof", *readings, "--chart", chart)
+        case ChartPurpose.CONTROL:
+            return command("drift", shelved or "REFERENCE.txt", *readings)
+        case ChartPurpose.REFRESH:
+            return command("profile", "refresh", shelved or old, *readings)
+        case ChartPurpose.TOP_UP:
+            return command("profile", "build", old, *readings)
+        case ChartPurpose.GREY:
+            return command("profile", "monochrome", *readings, "--out", "greys.icc", "--curve", "curve.csv")
+        case ChartPurpose.INKS:
+            return command("paper", "describe", *readings)
+        case ChartPurpose.PATH_TEST:
+            return command("chart", "path-test", "--readings", *(f"{Path(one).stem}={one}" for one in readings))
+    return command("profile", "build", *([shelved] if shelved else readings))
+
+
+def after_profile(profile: Path | str, *, shelved: str = "") -> str:
+    """Return what to do with a profile that is not proven in print."""
+    return command("profile", "proof-page", shelved or profile, "--out", "proof")
+
+
+def after_assessment(profile: Path | str, *, describes: bool, shelved: str = "") -> str:
+    """Return what to do after a profile was compared with readings. describes: it describes the print."""
+    if describes:
+        return after_profile(profile, shelved=shelved)
+    return command("profile", "refresh", shelved or profile, "--chart-out", "fresh")
+
+
+def after_proof(profile: Path | str, *, proven: bool, shelved: str = "") -> str:
+    """Return what to do after a proof page was judged."""
+    if proven:
+        return command("profile", "install", shelved or profile)
+    return command("chart", "path-test", "--out", "path-test")
+
+
+def after_comparison(paper: str) -> str:
+    """Return what to do after papers were compared. paper: the new one, as it was given."""
+    file = paper.rpartition("=")[2].partition(",")[0]
+    return command("profile", "build", file)
+
+
+def after_path_pages(paths: Sequence[str]) -> str:
+    """Return what to do once the pages of a path test are printed and read. paths: as named; none: one page for all."""
+    named = paths or ("PATH",)
+    readings = (f"{path}={path.upper().replace(' ', '-')}.txt" for path in named)
+    return command("chart", "path-test", "--readings", *readings, "--rule", *(f"{path}=100.0" for path in named))
+
+
+def after_refresh(profile: Path | str, *, enough: bool, shelved: str = "") -> str:
+    """Return what to do after a refresh; one that is not enough asks for a new chart."""
+    if enough:
+        return after_profile(profile, shelved=shelved)
+    return command("chart", "new", *_kept(shelved))
+
+
+def pages_of_recipe(recipe: str, *, shelved: str = "") -> str:
+    """Return what makes the pages of a recipe that a command has just written, in a folder beside it."""
+    return command("chart", "new", recipe, "--out", Path(recipe).parent / "pages", *_kept(shelved))
+
+
+def after_drift(
+    advice: DriftAdvice,
+    old: Path | str,
+    checks: Sequence[Path | str],
+    *,
+    profile: Path | str | None = None,
+    shelved: str = "",
+) -> str:
+    """Return what to do after a check of drift. old: the reference; checks: the newer readings; profile: of the print."""
+    if advice in (DriftAdvice.REFRESH, DriftAdvice.LINEARISE):
+        return command("profile", "refresh", shelved or profile or "PROFILE.icc", "--chart-out", "fresh")
+    if advice is DriftAdvice.PROFILE_ANEW:
+        return command("chart", "new", *_kept(shelved))
+    if shelved:
+        return command("drift", shelved, READINGS)
+    return command("drift", old, *checks, READINGS)
+
+
+def after_condition(name: str) -> str:
+    """Return what to do with a printing condition that was just put on the shelf."""
+    return command("chart", "new", "--on-shelf", name)
+
+
+def of_condition(state: ConditionState) -> tuple[str, str]:
+    """Return what is unfinished or due of a condition on the shelf, in words, and the command; empty where nothing is."""
+    name = state.stored.name
+    kinds = {(entry.kind, entry.role) for entry in state.stored.entries}
+    charted = (EntryKind.READINGS, "chart") in kinds or (EntryKind.READINGS, "") in kinds
+    if state.last_profile is None:
+        if charted:
+            return "read, and no profile yet", command("profile", "build", name)
+        return "no chart read yet", after_condition(name)
+    if (EntryKind.REPORT, "proof") not in kinds:
+        return "the profile is not proven in print", after_profile("", shelved=name)
+    if state.days_past_due:
+        return f"a check was due on {state.due}", command("drift", name, READINGS)
+    return "", ""

@@ -1,0 +1,93 @@
+"""What bare `spectro` answers: the questions people come with, and the commands for each in the order they are run."""
+
+from dataclasses import dataclass
+
+from spectro.words.next_step import READINGS
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """A question, and the commands that answer it, in order."""
+
+    key: str
+    asks: str
+    commands: tuple[str, ...]
+
+
+QUESTIONS = (
+    Question(
+        key="paper",
+        asks="A new paper: I want a profile for it",
+        commands=(
+            "spectro chart new --out chart",
+            f"spectro readings add {READINGS} --chart chart --out kept.txt",
+            "spectro profile build kept.txt --out paper.icc",
+            "spectro profile proof-page paper.icc --out proof",
+        ),
+    ),
+    Question(
+        key="page",
+        asks="Did this page print and read right?",
+        commands=(f"spectro readings show {READINGS}", "spectro chart path-test --out path-test"),
+    ),
+    Question(
+        key="good",
+        asks="How good is my profile?",
+        commands=(
+            "spectro profile show paper.icc",
+            "spectro profile proof-page paper.icc --out proof",
+            f"spectro profile assess paper.icc --proof {READINGS} --chart proof",
+        ),
+    ),
+    Question(
+        key="darker",
+        asks="Prints got darker, warmer, or just different",
+        commands=(
+            "spectro chart new rgb-control-strip --out control",
+            f"spectro drift REFERENCE.txt {READINGS}",
+            "spectro profile refresh paper.icc --chart-out fresh",
+        ),
+    ),
+    Question(
+        key="which",
+        asks="Which paper?",
+        commands=(f"spectro paper describe {READINGS}", f"spectro paper compare old=kept.txt new={READINGS}"),
+    ),
+    Question(
+        key="screen",
+        asks="My screen and my prints do not match",
+        commands=("spectro viewing paper.icc --viewing P2", "spectro viewing paper.icc --white-field white.html"),
+    ),
+    Question(
+        key="grey",
+        asks="Black and white",
+        commands=(
+            "spectro chart new grey-medium-patch --out greys",
+            f"spectro readings add {READINGS} --chart greys --out greys.txt",
+            "spectro profile monochrome greys.txt --curve curve.csv --out greys.icc",
+        ),
+    ),
+    Question(
+        key="keep",
+        asks="Keep papers, settings and profiles together, so that I need only a name",
+        commands=(
+            "spectro shelf new --printer 'My printer' --paper 'My paper'",
+            "spectro chart new --on-shelf NAME",
+            "spectro profile build NAME",
+        ),
+    ),
+)
+FIRST = "spectro demo"
+OPENING = (
+    f"What do you want to do? Names in capitals are yours to fill in; {READINGS} is what your instrument's software exports."
+)
+CLOSING = "Every command ends with the next one, and spectro COMMAND --help shows an example. To see it all once: spectro demo"
+
+
+def shelf_heading(place: str) -> str:
+    """Return the heading of what is unfinished or due on the shelf."""
+    return f"Waiting on your shelf ({place}):"
+
+
+SITTINGS_HEADING = "Sittings to go on with:"
+NOTHING_DUE = "Nothing is unfinished or due on your shelf."

@@ -68,7 +68,7 @@ class OutputExistsError(SpectroError):
     """A file of that name is there already and is never overwritten unasked."""
 
     def __init__(self, path: Path | str) -> None:
-        super().__init__(f"{path} exists already; nothing was written. Choose another name or add --replace.")
+        super().__init__(f"{path} exists already; nothing was written. Choose another name or add `replace`.")
         self.path = Path(path)
 
 

@@ -63,7 +63,7 @@ def adopted_chart(
         raise InputError(
             f"{rows} rows and {columns} columns on a page",
             f"at most {MOST_ALONG}",
-            "Give --patches-a-strip and --strips-a-page.",
+            "Give `patches_a_strip` and `strips_a_page`.",
         )
     order = np.lexsort((places[:, 1], places[:, 2], places[:, 0]))
     device, places = device[order], places[order]
@@ -124,8 +124,8 @@ def _recipe(
     try:
         return recipe_from_table(table, "the chart")
     except RecipeError as error:
-        option = {"channels": "--channels: ", "title": "--title: "}.get(error.key, "--ink-colours: ")
-        fix = "Give --channels with other names, or --ink-colours NAME=L,a,b." if error.key == "channels" else error.fix
+        option = {"channels": "`channels`: ", "title": "`title`: "}.get(error.key, "`ink_colours`: ")
+        fix = "Give `channels` with other names, or `ink_colours` NAME=L,a,b." if error.key == "channels" else error.fix
         raise InputError(f"{option}{error.found}", error.expected, fix) from None
 
 
@@ -145,37 +145,37 @@ def _channels(listed: ChartList, wanted: tuple[str, ...] | None) -> tuple[tuple[
         known = GREY if listed.grey_is_light else None
     if listed.colour_space == "RGB" and wanted == GREY:
         if (device != device[:, :1]).any():
-            raise InputError("RGB values that are not equal", "equal ones for --channels grey", "Leave --channels out.")
+            raise InputError("RGB values that are not equal", "equal ones for `channels` grey", "Leave `channels` out.")
         return GREY, device[:, :1].copy()
     if wanted is None:
         if known is None and listed.colour_space == "GRAY":
             raise InputError(
                 "grey values, and no word on whether they count light or ink", "one of the two",
-                "Give --channels grey where the largest value is bare paper, --channels black where it is full ink.",
+                "Give `channels` grey where the largest value is bare paper, `channels` black where it is full ink.",
             )  # fmt: skip
         if known is None:
             raise InputError(
                 f"{device.shape[1]} inks without names", "their names in the order of the list",
-                "Give --channels, such as cyan,magenta,yellow,black,orange,green.",
+                "Give `channels`, such as cyan,magenta,yellow,black,orange,green.",
             )  # fmt: skip
         return known, device
     if len(wanted) != device.shape[1] or (known in (RGB, CMYK) and wanted != known):
         raise InputError(
-            f"--channels {','.join(wanted)} for {listed.colour_space} values",
+            f"`channels` {','.join(wanted)} for {listed.colour_space} values",
             f"{device.shape[1]} names that fit",
             "Correct it.",
         )
     if known and set(known) == set(wanted):
         return wanted, device[:, [known.index(name) for name in wanted]]
     if known is not None and are_inks(known) != are_inks(wanted):
-        raise InputError(f"--channels {','.join(wanted)}", ",".join(known), "Leave it out.")
+        raise InputError(f"`channels` {','.join(wanted)}", ",".join(known), "Leave it out.")
     return wanted, device
 
 
 def _places(listed: ChartList, arrangement: Arrangement) -> IntArray:
     """Return page, row and column of each patch in the order of the list, strips down the columns."""
     along, page_strips = arrangement.patches_a_strip, arrangement.strips_a_page
-    for option, value in (("--patches-a-strip", along), ("--strips-a-page", page_strips)):
+    for option, value in (("`patches_a_strip`", along), ("`strips_a_page`", page_strips)):
         if value is not None and value < 1:
             raise InputError(f"{option} {value}", "1 or more", "Correct it.")
     if along is None:
@@ -183,11 +183,11 @@ def _places(listed: ChartList, arrangement: Arrangement) -> IntArray:
             raise InputError(
                 f"no places in {', '.join(source.name for source in listed.sources)}: neither fields ROW and COLUMN nor labels "
                 "such as A1", "how many patches a strip has",
-                "Give --patches-a-strip (with --listed across where the list runs over the strips, and --strips-a-page where "
+                "Give `patches_a_strip` (with `listed` across where the list runs over the strips, and `strips_a_page` where "
                 "one file holds several pages).",
             )  # fmt: skip
         if arrangement.listed_across:
-            raise InputError("--listed across beside places in the list", "one of the two", "Leave --listed out.")
+            raise InputError("`listed` across beside places in the list", "one of the two", "Leave `listed` out.")
         places = listed.places.copy()
     else:
         places = np.empty((len(listed), 3), dtype=np.int64)

@@ -65,7 +65,7 @@ def check_folder(folder: Path, replace: bool) -> None:
             raise OutputExistsError(folder)
         if not folder.is_dir() or (any(folder.iterdir()) and not (folder / CHART_FILE).is_file()):
             raise InputError(
-                f"{folder}, which is no chart folder", "a chart folder to replace", "Choose another name with --out."
+                f"{folder}, which is no chart folder", "a chart folder to replace", "Choose another name with `out`."
             )
     elif not folder.parent.is_dir():
         raise OutputFileError(folder, f"there is no folder {folder.parent}")

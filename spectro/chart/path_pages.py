@@ -64,7 +64,7 @@ def path_test_recipe(
         check_limits(recipe, "path test")
         return next(found for found in _sizes(recipe, page) if plan_grid(found, "path test").pages == 1)
     except RecipeError as error:
-        option = {"page.size": f"--page {page!r}", "condition.print_paths": "--path"}.get(error.key, f"--{error.key[10:]}")
+        option = {"page.size": f"`page` {page!r}", "condition.print_paths": "`path`"}.get(error.key, f"`{error.key[10:]}`")
         raise InputError(f"{option}: {error.found}", error.expected, error.fix) from None
 
 
@@ -80,7 +80,7 @@ def _sizes(recipe: ChartRecipe, page: str | None) -> Iterator[ChartRecipe]:
         patch = dataclasses.replace(recipe.patch, width_mm=side, height_mm=side, gap_columns_mm=gap, gap_rows_mm=gap)
         yield dataclasses.replace(recipe, patch=patch, reading=reading)
     least = SMALL_PATCHES_MM[-1][0]
-    raise InputError(f"--page {page!r}", f"room for {recipe.patches} patches of {least:g} mm", "Take a larger page.")
+    raise InputError(f"`page` {page!r}", f"room for {recipe.patches} patches of {least:g} mm", "Take a larger page.")
 
 
 def design_path_test(recipe: ChartRecipe) -> Chart:

@@ -43,7 +43,7 @@ def _white(wish: str | None, view: PrintView | None, space: str) -> tuple[tuple[
     if word.lower() in ("paper", "light"):
         if view is None:
             raise InputError(
-                f"--aim-white {word} without a print", "paper and lux", "Add --paper-white or readings, and --lux."
+                f"`aim_white` {word} without a print", "paper and lux", "Add `paper_white` or readings, and `lux`."
             )
         paper = word.lower() == "paper"
         return (view.white_xy, f"the paper in {view.light}") if paper else (view.light_xy, view.light)
@@ -52,7 +52,7 @@ def _white(wish: str | None, view: PrintView | None, space: str) -> tuple[tuple[
         try:
             x, y = (float(part) for part in parts)
         except ValueError as error:
-            raise InputError(f"--aim-white {word}", "x,y such as 0.3457,0.3585", "Correct it.") from error
+            raise InputError(f"`aim_white` {word}", "x,y such as 0.3457,0.3585", "Correct it.") from error
         xyz_of_chromaticity((x, y))
         return (x, y), "as given"
     found = chromaticity(light_white(find_light(word)))
@@ -62,7 +62,7 @@ def _white(wish: str | None, view: PrintView | None, space: str) -> tuple[tuple[
 def _luminance(wish: float | None, view: PrintView | None, limits: Limits) -> tuple[float, float, str]:
     if wish is not None:
         if not LOWEST_AIM <= wish <= HIGHEST_AIM:
-            raise InputError(f"--aim-luminance {wish:g}", f"{LOWEST_AIM:g} to {HIGHEST_AIM:g} cd/m²", "Correct it.")
+            raise InputError(f"`aim_luminance` {wish:g}", f"{LOWEST_AIM:g} to {HIGHEST_AIM:g} cd/m²", "Correct it.")
         return wish, wish, "as given"
     if view is not None:
         return view.luminance, view.luminance, f"the print under {view.lux:.0f} lx"

@@ -121,7 +121,7 @@ def against_profile(
     name, parsed = profile
     if reference.colour_space is None:
         raise InputError(
-            f"readings without device values beside the profile {name}", "device values", "Give the chart's table with --chart."
+            f"readings without device values beside the profile {name}", "device values", "Give the chart's table with `chart`."
         )
     space = parsed.header.colour_space.decode("latin-1").strip()
     if space != reference.colour_space:

@@ -169,7 +169,7 @@ def events_between(events: Sequence[DriftEvent], after: datetime | None, until: 
 def next_check(newest: datetime | None, weeks: int = USUAL_WEEKS) -> datetime | None:
     """Return when the next check is due, weeks after the newest one. Raises InputError for other than 1 to 52 weeks."""
     if not SHORTEST_WEEKS <= weeks <= LONGEST_WEEKS:
-        raise InputError(f"an interval of {weeks} weeks", "1 to 52 weeks; 1 to 4 are usual", "Choose another --interval.")
+        raise InputError(f"an interval of {weeks} weeks", "1 to 52 weeks; 1 to 4 are usual", "Choose another `interval`.")
     return None if newest is None else newest + timedelta(weeks=weeks)
 
 

@@ -74,9 +74,9 @@ def rank_papers(papers: Sequence[tuple[str, Mapping[str, float | None]]], weight
     """
     for name, weight in weights.items():
         if name not in CRITERIA:
-            raise InputError(f"a weight of {name!r}", f"one of {', '.join(CRITERIA)}", "Correct --weight.")
+            raise InputError(f"a weight of {name!r}", f"one of {', '.join(CRITERIA)}", "Correct `weight`.")
         if not (math.isfinite(weight) and weight >= 0):
-            raise InputError(f"a weight of {weight:g} for {name}", "a number of 0 or more", "Correct --weight.")
+            raise InputError(f"a weight of {weight:g} for {name}", "a number of 0 or more", "Correct `weight`.")
     used = {
         name: weight
         for name, weight in weights.items()

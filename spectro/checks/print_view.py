@@ -70,7 +70,7 @@ def print_view(
     """
     factor = float(paper_xyz[1]) / 100
     if not LEAST_LUX <= lux <= MOST_LUX:
-        raise InputError(f"{lux:g} lx", f"{LEAST_LUX:g} to {MOST_LUX:g} lx", "Correct --lux.")
+        raise InputError(f"{lux:g} lx", f"{LEAST_LUX:g} to {MOST_LUX:g} lx", "Correct `lux`.")
     if not 0.05 <= factor <= 1.5:
         raise InputError(
             f"a paper white of Y {paper_xyz[1]:.3g}", "5 to 150, perfect white 100", "Give the bare paper's white."

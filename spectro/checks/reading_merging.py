@@ -64,7 +64,7 @@ def merge_strips(
     read = np.flatnonzero(present.any(axis=0))
     repeated = np.flatnonzero(present.sum(axis=0) > 1)
     if how not in (AVERAGE, APART) and not (how.isdigit() and 1 <= int(how) <= len(stack)):
-        raise InputError(f"--merge {how}", f"average, apart, or a reading, 1 to {len(stack)}", "Correct it.")
+        raise InputError(f"`merge` {how}", f"average, apart, or a reading, 1 to {len(stack)}", "Correct it.")
     first = stack[present.argmax(axis=0)[read], read]
     if not len(repeated):
         return Merged(rows=read, reflectance=first, comparison=None, kept="", resolved=True)

@@ -59,7 +59,7 @@ def self_predicted(
         raise InputError(
             f"{len(unique)} different patches in known places",
             f"{LEAST_RECIPES} or more, to predict each from the others",
-            "Give earlier readings or a profile with --predict-with.",
+            "Give earlier readings or a profile with `predict_with`.",
         )
     points = np.stack([device[rows[index == k][0]] for k in range(len(unique))])
     colours = np.stack([np.median(lab[index == k], axis=0) for k in range(len(unique))])

@@ -49,6 +49,6 @@ def cut_strips(read: FloatArray, expected: Sequence[FloatArray], paper: FloatArr
         raise InputError(
             f"{len(read)} readings",
             f"about {sum(map(len, expected))}",
-            "Read the page again, or name the file's page with --pages.",
+            "Read the page again, or name the file's page with `pages`.",
         )
     return reached[len(read)][1]

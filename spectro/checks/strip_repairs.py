@@ -28,11 +28,11 @@ class Repairs:
 
     def tried(self) -> frozenset[str]:
         """Return the options that were given and that a note might offer, as notes word them."""
-        single = (("--turn", self.turn), ("--line-up", self.line_up), ("--turn-page", self.turn_page))
-        pairs = (("--swap", ",", self.swap), ("--take-as", "=", self.take_as), ("--as-page", "=", self.as_page))
+        single = (("`turn`", self.turn), ("`line_up`", self.line_up), ("`turn_page`", self.turn_page))
+        pairs = (("`swap`", ",", self.swap), ("`take_as`", "=", self.take_as), ("`as_page`", "=", self.as_page))
         found = {f"{option} {_named(name)}" for option, names in single for name in names}
         found |= {f"{option} {sign.join(map(_named, names))}" for option, sign, each in pairs for names in each}
-        return frozenset(found | {f"--swap {_named(second)},{_named(first)}" for first, second in self.swap})
+        return frozenset(found | {f"`swap` {_named(second)},{_named(first)}" for first, second in self.swap})
 
 
 class Mend(StrEnum):
@@ -169,7 +169,7 @@ def _turn_page(bench: Bench, members: Sequence[int], page: int) -> None:
 def _as_page(bench: Bench, members: Sequence[int], page: int, target: int) -> None:
     from_places, to_places = bench.layout.on_page(page), bench.layout.on_page(target)
     if not to_places:
-        raise InputError(f"page {target}", f"a page of the chart, {_listed(bench.layout.pages)}", "Correct --as-page.")
+        raise InputError(f"page {target}", f"a page of the chart, {_listed(bench.layout.pages)}", "Correct `as_page`.")
     for index in members:
         at = from_places.index(bench.strips[index].place)
         if at < len(to_places):
@@ -207,7 +207,7 @@ def _leave_out(bench: Bench, text: str) -> None:
         ]
         if len(found) != 1 or len(bench.strips[found[0][0]].source) != len(bench.strips[found[0][0]].targets):
             raise InputError(
-                f"{text} in --leave-out", "one strip or patch that was read, such as C, C7 or 2:C7", "Correct it."
+                f"{text} in `leave_out`", "one strip or patch that was read, such as C, C7 or 2:C7", "Correct it."
             ) from None
         at, row = found[0]
         bench.change(at, leave_patch_out(bench.strips[at], row))

@@ -12,6 +12,7 @@ import sys
 from collections.abc import Sequence
 from typing import Any, NoReturn
 
+from spectro.cli.argument_names import options_of, with_options
 from spectro.cli.examples import EXAMPLES
 from spectro.errors import Cancelled, GateError, SpectroError
 
@@ -155,7 +156,7 @@ def build_parser(words: Sequence[str]) -> argparse.ArgumentParser:
         if noun == named[0] and verb in ("", named[1]):
             importlib.import_module(module).add_arguments(command)
             _add_common(command)
-            command.set_defaults(module=module, parser=command)
+            command.set_defaults(module=module, parser=command, options=options_of(command))
     return parser
 
 
@@ -171,7 +172,7 @@ def _start(words: Sequence[str]) -> argparse.Namespace:
     parser = _Parser(prog="spectro", allow_abbrev=False, example="spectro demo")
     importlib.import_module(START).add_arguments(parser)
     _add_common(parser)
-    parser.set_defaults(module=START)
+    parser.set_defaults(module=START, options=options_of(parser))
     return parser.parse_args(words)
 
 
@@ -210,11 +211,11 @@ def run(words: Sequence[str]) -> int:
         if arguments.json:
             from spectro.cli.printing import print_json
 
-            print_json({"verdict": str(error), "level": "fault", "gate": list(error.findings), "format": 1})
-        print(f"spectro: {error} To go on all the same: --insist REASON.", file=sys.stderr)  # noqa: T201
+            print_json({"verdict": str(error), "level": "fault", "gate": list(error.findings), "format": 1}, arguments)
+        print(with_options(f"spectro: {error} To go on all the same: `insist` REASON.", arguments.options), file=sys.stderr)  # noqa: T201
         return 3
     except SpectroError as error:
-        print(f"spectro: {error}", file=sys.stderr)  # noqa: T201
+        print(with_options(f"spectro: {error}", arguments.options), file=sys.stderr)  # noqa: T201
         return 2
     except (KeyboardInterrupt, Cancelled):
         print("spectro: interrupted", file=sys.stderr)  # noqa: T201

@@ -10,6 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from spectro.cli.argument_names import named_as_options, with_options
 from spectro.records.progress import Progress, silent
 
 if TYPE_CHECKING:
@@ -27,14 +28,15 @@ def finite(value: Any) -> Any:
     return value
 
 
-def print_json(value: dict[str, Any]) -> None:
-    """Print value as one JSON object on standard output."""
-    sys.stdout.write(json.dumps(finite(value), ensure_ascii=False, allow_nan=False, indent=2) + "\n")
+def print_json(value: dict[str, Any], arguments: argparse.Namespace) -> None:
+    """Print value as one JSON object on standard output, arguments named as options."""
+    value = named_as_options(finite(value), arguments.options)
+    sys.stdout.write(json.dumps(value, ensure_ascii=False, allow_nan=False, indent=2) + "\n")
 
 
-def print_text(text: str) -> None:
-    """Print text and a line end on standard output."""
-    sys.stdout.write(text.rstrip("\n") + "\n")
+def print_text(text: str, arguments: argparse.Namespace) -> None:
+    """Print text and a line end on standard output, arguments named as options."""
+    sys.stdout.write(with_options(text, arguments.options).rstrip("\n") + "\n")
 
 
 def print_document(document: "Document", arguments: argparse.Namespace, *, following: str = "", **written: Path | None) -> int:
@@ -51,11 +53,12 @@ def print_document(document: "Document", arguments: argparse.Namespace, *, follo
     if arguments.json:
         from spectro.report.render_json import render_json
 
-        print_json(render_json(document))
+        print_json(render_json(document), arguments)
     else:
         from spectro.report.render_text import render_text
 
-        print_text(render_text(document) + "".join(f"\n\n{what}: {path}" for what, path in written.items() if path))
+        files = "".join(f"\n\n{what}: {path}" for what, path in written.items() if path)
+        print_text(render_text(document) + files, arguments)
         print_next(document.verdict.next, arguments)
     return 3 if document.verdict.level is Level.FAULT else 0
 

@@ -127,10 +127,10 @@ def run(arguments: argparse.Namespace) -> int:
     document = added_document(result)
     document = replace(document, verdict=replace(document.verdict, next=following))
     if arguments.json:
-        print_json(render_json(document))
+        print_json(render_json(document), arguments)
     else:
         lines = [render_text(document), *(kept_lines(arguments.on_shelf, kept) if kept is not None else ())]
-        print_text("\n".join(lines))
+        print_text("\n".join(lines), arguments)
         print_next(following, arguments)
     return 0 if result.resolved else 3
 

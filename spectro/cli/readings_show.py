@@ -59,8 +59,8 @@ def run(arguments: argparse.Namespace) -> int:
     document = shown_document(shown)
     document = replace(document, verdict=replace(document.verdict, next=following))
     if arguments.json:
-        print_json(render_json(document))
+        print_json(render_json(document), arguments)
     else:
-        print_text(render_text(document))
+        print_text(render_text(document), arguments)
         print_next(following, arguments)
     return 3 if shown.faults else 0

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from spectro.cli.argument_names import with_options
 from spectro.cli.options import add_condition_option, add_tolerances_option, setting_pair
 from spectro.cli.printing import print_document
 from spectro.cli.shelf_options import add_on_shelf_options, check_on_shelf
@@ -111,7 +112,7 @@ def speaker(arguments: argparse.Namespace) -> Callable[[str], None]:
 
     def say(words: str) -> None:
         if not arguments.quiet:
-            sys.stderr.write(f"{words}\n")
+            sys.stderr.write(f"{with_options(words, arguments.options)}\n")
             sys.stderr.flush()
 
     return say

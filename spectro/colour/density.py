@@ -38,7 +38,7 @@ def density_weights(wavelengths: ArrayLike, status: str = "T") -> FloatArray:
     """
     wanted = status.strip().upper()
     if wanted not in STATUSES:
-        raise InputError(f"status {status!r}", "one of " + ", ".join(STATUSES), "Choose one of these with --status.")
+        raise InputError(f"status {status!r}", "one of " + ", ".join(STATUSES), "Choose one of these with `status`.")
     nodes = np.asarray(wavelengths, dtype=np.float64)
     check_wavelengths(nodes)
     return _weights(nodes.tobytes(), wanted)

@@ -46,7 +46,7 @@ def named_light(name: str) -> Light:
     raise InputError(
         f"illuminant {name!r}",
         "one of " + ", ".join(illuminant_names()) + ", daylight such as 5500K, or a file of the light's spectrum",
-        "Correct --illuminant.",
+        "Correct `illuminant`.",
     )
 
 

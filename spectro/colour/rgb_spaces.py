@@ -37,7 +37,7 @@ def space_name(text: str) -> str:
     """Return the name of a space as it is written. Raises InputError for an unknown one."""
     known = {name.lower(): name for name in CURVES}
     if text.strip().lower() not in known:
-        raise InputError(f"the colour space {text!r}", "one of " + ", ".join(CURVES), "Correct --aim.")
+        raise InputError(f"the colour space {text!r}", "one of " + ", ".join(CURVES), "Correct `aim`.")
     return known[text.strip().lower()]
 
 
@@ -83,7 +83,7 @@ def curve_power(text: str) -> float:
     except ValueError:
         power = np.nan
     if not LOWEST_GAMMA <= power <= HIGHEST_GAMMA:
-        raise InputError(f"the tone curve {text!r}", "sRGB, BT.1886 or a power of 1 to 4 such as 2.2", "Correct --aim-gamma.")
+        raise InputError(f"the tone curve {text!r}", "sRGB, BT.1886 or a power of 1 to 4 such as 2.2", "Correct `aim_gamma`.")
     return power
 
 

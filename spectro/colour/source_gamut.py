@@ -26,7 +26,7 @@ def to_pcs(name: str) -> FloatArray:
     [22.248, 71.691, 6.061]
     """
     if name not in SPACES:
-        raise InputError(f"the source gamut {name!r}", "one of " + ", ".join(SPACES), "Correct --source-gamut.")
+        raise InputError(f"the source gamut {name!r}", "one of " + ", ".join(SPACES), "Correct `source_gamut`.")
     table = load_table("rgb_spaces.csv")
     chromaticities = table.values[:, table.names.index(name)].reshape(4, 2)
     white = 100 * xyz_of_chromaticity(chromaticities[3])

@@ -67,7 +67,7 @@ def ramp_rows(device: ArrayLike, paper: int, solid: int) -> tuple[IntArray, Floa
     start, way = values[paper], values[solid] - values[paper]
     length = float(way @ way)
     if length == 0:
-        raise InputError("paper and solid with the same device values", "two different patches", "Correct --solid or --paper.")
+        raise InputError("paper and solid with the same device values", "two different patches", "Correct `solid` or `paper`.")
     share = (values - start) @ way / length
     off = np.abs(values - start - share[:, None] * way).max(axis=1)
     rows = np.flatnonzero((off <= _ON_THE_WAY) & (share >= -_ON_THE_WAY) & (share <= 1 + _ON_THE_WAY))

@@ -14,7 +14,7 @@ from spectro.files.cgats_table import CgatsTable, folded_name
 from spectro.files.field_names import device_field, is_numeric_field, looks_spectral, spectral_field
 from spectro.files.numeric_cells import uses_decimal_comma
 
-FIX = "Say which column is which with --columns, such as RGB_R=red."
+FIX = "Say which column is which with `columns`, such as RGB_R=red."
 _SPECTRAL_WORDS = re.compile(
     r"(?:(m[0-3])[ _-]*)?(?:spectral|spec|reflectance|refl|wavelength|wl|nm|r|λ)?[ _.-]*(\d{3,4})(?:[.,]0+)?[ _]*(?:nm)?",
     re.IGNORECASE,
@@ -113,16 +113,16 @@ def _given_columns(names: Sequence[str], given: Mapping[str, str], path: Path | 
     for target, name in given.items():
         if not (is_numeric_field(target) or target in _SINGLE):
             raise MeasurementFileError(
-                path, line, f"the field {target} in --columns", "names such as RGB_R, SPECTRAL_NM380, SAMPLE_ID", "Correct it."
+                path, line, f"the field {target} in `columns`", "names such as RGB_R, SPECTRAL_NM380, SAMPLE_ID", "Correct it."
             )
         found = [column for column, own in enumerate(names) if own.strip() == name.strip()]
         if len(found) != 1:
             raise MeasurementFileError(
                 path, line, f"{len(found) or 'no'} column{'s' if len(found) > 1 else ''} of the name {name!r}, which is to be "
-                f"{target}", f"one; there are {', '.join(names[:12])}", "Correct --columns.",
+                f"{target}", f"one; there are {', '.join(names[:12])}", "Correct `columns`.",
             )  # fmt: skip
         if found[0] in fixed:
-            raise MeasurementFileError(path, line, f"{name!r} for two fields", "one field a column", "Correct --columns.")
+            raise MeasurementFileError(path, line, f"{name!r} for two fields", "one field a column", "Correct `columns`.")
         fixed[found[0]] = target
     return fixed
 
@@ -186,6 +186,6 @@ def columns_from_text(texts: Sequence[str]) -> dict[str, str]:
     for part in (part for text in texts for part in text.split(",") if part.strip()):
         field, equals, name = part.partition("=")
         if not equals or not field.strip() or not name.strip() or field.strip() in found:
-            raise InputError(f"{part.strip()!r} in --columns", "FIELD=NAME, each field once", "Write RGB_R=red,RGB_G=green.")
+            raise InputError(f"{part.strip()!r} in `columns`", "FIELD=NAME, each field once", "Write RGB_R=red,RGB_G=green.")
         found[field.strip()] = name.strip()
     return found

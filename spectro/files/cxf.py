@@ -205,7 +205,7 @@ def _object(node: XmlNode, specifications: dict[str, CxfSpecification], path: Pa
             if unknown:
                 raise MeasurementFileError(
                     path, value.line, f"{value.name} with {', '.join(sorted(unknown))}", "plain device values",
-                    "Export the device values in a CGATS table and give it with --chart.",
+                    "Export the device values in a CGATS table and give it with `chart`.",
                 )  # fmt: skip
             device.append((value.name, _components(value, path)))
     return CxfObject(

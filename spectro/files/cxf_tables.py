@@ -160,7 +160,7 @@ def _device_values(
     if names is None:
         raise MeasurementFileError(
             path, holders[0].line, f"device values as {kind}", " or ".join(_DEVICE_FIELDS),
-            "Export the chart as a CGATS table and give it with --chart.",
+            "Export the chart as a CGATS table and give it with `chart`.",
         )  # fmt: skip
     cells = []
     for item in holders:
@@ -181,14 +181,14 @@ def _paired(items: Sequence[CxfObject], targets: Sequence[CxfObject], path: Path
         if one is not other:
             raise MeasurementFileError(
                 path, item.line, "a reading whose target by place is another one than by sample id", "the same target",
-                "Export the file again, or the chart as a CGATS table for --chart.",
+                "Export the file again, or the chart as a CGATS table for `chart`.",
             )  # fmt: skip
     if by_place or by_id:
         return by_place or by_id or []
     if len(items) != len(targets):
         raise MeasurementFileError(
             path, targets[0].line, f"{len(targets)} targets for {len(items)} readings, without places and ids",
-            "as many targets as readings", "Export the chart as a CGATS table and give it with --chart.",
+            "as many targets as readings", "Export the chart as a CGATS table and give it with `chart`.",
         )  # fmt: skip
     notes.append("targets were paired with readings by order: they have neither places nor sample ids")
     return list(targets)

@@ -45,7 +45,7 @@ def parse_delimited(data: bytes, path: Path | str, columns: Mapping[str, str] | 
         raise MeasurementFileError(
             path, 1, "neither a CGATS table nor names of columns that are understood",
             "CGATS text (ISO 28178), or names such as RGB_R, RGB_G, RGB_B, 380, 390 above the columns",
-            "Export the readings as CGATS text, or say which column is which with --columns, such as RGB_R=red.",
+            "Export the readings as CGATS text, or say which column is which with `columns`, such as RGB_R=red.",
         )  # fmt: skip
     return plain_table(next(iter(fitting.values())), path, given, encoding=text.encoding)
 

@@ -44,7 +44,7 @@ def profile_folder(platform: str, environment: Mapping[str, str], home: Path) ->
             "Windows, which has no folder of profiles that belongs to one person (from memory, unverified here)",
             "a folder that may be written to without administrator rights",
             "Open the profile's menu in the file manager and choose to install it, which asks the system; or name the "
-            "profile folder of the program you print from with --folder.",
+            "profile folder of the program you print from with `folder`.",
         )
     stated = environment.get("XDG_DATA_HOME", "")
     base = Path(stated) if stated.startswith("/") else home / ".local" / "share"

@@ -61,7 +61,7 @@ def read_journal(path: Path, *, leave_out_damaged: bool = False) -> JournalConte
         if not whole and not leave_out_damaged:
             raise MeasurementFileError(
                 path, number, "a line whose check sum does not fit", "the line as it was written, behind the one before it",
-                "Take an unharmed copy of this file, or begin another sitting with --sitting; keep this file: "
+                "Take an unharmed copy of this file, or begin another sitting with `sitting`; keep this file: "
                 "its other lines can still be read by eye.",
             )  # fmt: skip
         if whole:

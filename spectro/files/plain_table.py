@@ -52,7 +52,7 @@ def plain_table(
     if at is None:
         raise MeasurementFileError(
             path, rows[0][0] if rows else 0, "no row with names of device values, spectra or Lab",
-            "names such as RGB_R, RGB_G, RGB_B, 380, 390 above the columns", FIX if not given else "Correct --columns.",
+            "names such as RGB_R, RGB_G, RGB_B, 380, 390 above the columns", FIX if not given else "Correct `columns`.",
         )  # fmt: skip
     line, names = rows[at]
     names = _trimmed([name.strip() for name in names])

@@ -91,10 +91,10 @@ def _index(shelf: Path, tally: _Tally) -> ShelfIndex | None:
         return read_index(shelf)
     except FileNotFoundError:
         if condition_names(shelf):
-            tally.note("index", INDEX_FILE, "There is none; the next addition writes it, or --rebuild does.")
+            tally.note("index", INDEX_FILE, "There is none; the next addition writes it, or `rebuild` does.")
     except (OSError, ValueError) as error:
         reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
-        tally.fault("damaged", INDEX_FILE, f"The index cannot be used: {reason}. Make it anew with --rebuild.")
+        tally.fault("damaged", INDEX_FILE, f"The index cannot be used: {reason}. Make it anew with `rebuild`.")
     return None
 
 
@@ -119,7 +119,7 @@ def _check_condition(shelf: Path, name: str, index: ShelfIndex | None, tally: _T
             tally.fault("missing", f"{name}/{ENTRIES}/{lost}", f"The index lists it ({what}), but it is not there. {_LOST}")
         behind = len(entries.keys() - listed) + (name not in index.conditions)
         if behind:
-            text = f"It lacks {behind} line{'s' * (behind != 1)} of {name}; the next addition writes them, or --rebuild does."
+            text = f"It lacks {behind} line{'s' * (behind != 1)} of {name}; the next addition writes them, or `rebuild` does."
             tally.note("index", INDEX_FILE, text)
     _check_files(shelf, name, entries, tally)
     _check_strangers(shelf / name, name, {CONDITION_FILE, FILES, ENTRIES}, tally)

@@ -52,7 +52,7 @@ def open_shelf(shelf: Path) -> None:
     except FileNotFoundError:
         found = "no shelf there" if shelf.exists() else "no such folder"
         raise ShelfError(
-            shelf, found, "a shelf", "Make one with spectro shelf new, or name another with --shelf or SPECTRO_SHELF."
+            shelf, found, "a shelf", "Name another with `shelf` or SPECTRO_SHELF, or make one with spectro shelf new."
         ) from None
     except OSError as error:
         raise ShelfError(
@@ -82,7 +82,7 @@ def make_shelf(shelf: Path) -> None:
                     shelf,
                     f"a folder with other things in it ({sorted(strange)[0]})",
                     "a shelf, or an empty folder, or none",
-                    "Name another with --shelf.",
+                    "Name another with `shelf`.",
                 )
         shelf.mkdir(parents=True, exist_ok=True)
         with shelf_lock(shelf):

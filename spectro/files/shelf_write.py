@@ -54,7 +54,7 @@ def cannot_write(place: Path, error: OSError) -> ShelfError:
         place,
         f"a folder that cannot be written to ({error.strerror or error})",
         "one with room and permission to write",
-        "Mend that, or name another shelf with --shelf. Nothing was added; what was on the shelf before is untouched.",
+        "Mend that, or name another shelf with `shelf`. Nothing was added; what was on the shelf before is untouched.",
     )
 
 

@@ -52,7 +52,7 @@ def parse_spreadsheet(data: bytes, path: Path | str, columns: Mapping[str, str] 
         listed = f" ({', '.join(found)})" if found else ""
         raise MeasurementFileError(
             path, 0, f"{len(found)} sheets with names above their columns{listed}", "one",
-            "Save each sheet of readings to a file of its own, or say which column is which with --columns.",
+            "Save each sheet of readings to a file of its own, or say which column is which with `columns`.",
         )  # fmt: skip
     return plain_table(next(iter(found.values())), path, given, kind="spreadsheet")
 

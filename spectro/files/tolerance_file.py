@@ -1,4 +1,4 @@
-"""A person's own limits: the file named with `--tolerances`."""
+"""A person's own limits: the file named with `tolerances`."""
 
 from pathlib import Path
 

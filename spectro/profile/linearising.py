@@ -39,7 +39,7 @@ def tone_aim(rows: FloatArray | None, wanted: FloatArray, black: float, paper: f
     if len(rows) < 2 or (np.diff(ordered, axis=0) <= 0).any() or ordered[0, 0] != 0 or ordered[-1, 0] != 1:
         raise InputError(
             "a tone curve that does not rise from value 0 to value 1",
-            "two rows or more, value 0 to 1 and L*, both rising", "Correct the file of --tones.",
+            "two rows or more, value 0 to 1 and L*, both rising", "Correct the file of `tones`.",
         )  # fmt: skip
     aimed = np.asarray(PchipInterpolator(ordered[:, 0], ordered[:, 1])(wanted), dtype=np.float64)
     inside = np.clip(aimed, black, paper)

@@ -61,9 +61,9 @@ def proof_colours(
     Raises InputError for a number or intent that cannot be, TagError where a table is missing.
     """
     if not LEAST <= patches <= MOST:
-        raise InputError(f"--patches {patches}", f"{LEAST} to {MOST}", "Choose a number in this range.")
+        raise InputError(f"`patches` {patches}", f"{LEAST} to {MOST}", "Choose a number in this range.")
     if intent not in TABLES:
-        raise InputError(f"--intent {intent}", ", ".join(TABLES), "Choose one of these.")
+        raise InputError(f"`intent` {intent}", ", ".join(TABLES), "Choose one of these.")
     white, darkest = media_white(profile), darkest_lab(profile)
     kinds = [
         _Chosen(ProofGroup.PAPER, np.array([[100.0, 0, 0]])),
@@ -85,7 +85,7 @@ def proof_colours(
     kept = _different(relative, device, whole, np.array(groups) == str(ProofGroup.OUTSIDE), patches - REPEATS)
     if len(kept) < patches - REPEATS:
         raise InputError(
-            f"{len(kept)} colours that differ", f"{patches - REPEATS} for --patches {patches}", "Ask for fewer patches."
+            f"{len(kept)} colours that differ", f"{patches - REPEATS} for `patches` {patches}", "Ask for fewer patches."
         )
     aims = ProofAims(
         way=way,

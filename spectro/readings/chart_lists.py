@@ -107,7 +107,7 @@ def _read(path: Path, columns: Mapping[str, str], max_bytes: int, notes: list[st
         raise MeasurementFileError(
             path, table.fields_line, f"no device values (fields {', '.join(table.fields[:12])})",
             "fields such as RGB_R, RGB_G, RGB_B",
-            "Take the chart's reference list, or say with --columns which columns hold them (RGB_R=red).",
+            "Take the chart's reference list, or say with `columns` which columns hold them (RGB_R=red).",
         )  # fmt: skip
     table, patches = found[0]
     for other, other_patches in found[1:]:

@@ -64,7 +64,7 @@ def _date_in(name: str) -> str | None:
 def history_files(folder: Path, besides: Sequence[Path]) -> tuple[Path, ...]:
     """Return the files of readings in a folder, by name, without those named elsewhere. Raises InputError for no folder."""
     if not folder.is_dir():
-        raise InputError(f"no folder {folder}", "a folder of dated readings", "Check --history.")
+        raise InputError(f"no folder {folder}", "a folder of dated readings", "Check `history`.")
     known = {path.resolve() for path in besides}
     return tuple(
         path
@@ -118,7 +118,7 @@ def join_prints(reference: FileReading, checks: Sequence[FileReading], join: Joi
                 raise InputError(
                     f"{len(one.reading)} rows in {one.path} and {len(reference.reading)} in {reference.path}",
                     "the same patches in the same order",
-                    "Give the chart's table with --chart, or choose --join id.",
+                    "Give the chart's table with `chart`, or choose `join` id.",
                 )
         known = next((one.reading for one in every if one.reading.colour_space), None)
         device, space = (known.device, known.colour_space) if known else (reference.reading.device, None)
@@ -129,7 +129,7 @@ def join_prints(reference: FileReading, checks: Sequence[FileReading], join: Joi
         raise InputError(
             f"{len(common)} patches that are in all files",
             f"{LEAST_PATCHES} or more of the same {'device values' if join is Join.DEVICE else 'ids'}",
-            "Read the same control print each time, or choose --join row where rows are the same patches.",
+            "Read the same control print each time, or choose `join` row where rows are the same patches.",
         )
     readings = []
     for one, rows in zip(every, keyed, strict=True):
@@ -156,7 +156,7 @@ def _check_conditions(every: Sequence[FileReading]) -> None:
 def _keyed(one: FileReading, join: Join) -> dict[Hashable, list[int]]:
     rows: dict[Hashable, list[int]] = {}
     if join is Join.DEVICE and one.reading.colour_space is None:
-        raise InputError(f"no device values in {one.path}", "device values, or --chart", "Choose --join row or --join id.")
+        raise InputError(f"no device values in {one.path}", "device values, or `chart`", "Choose `join` row or `join` id.")
     keys: Sequence[Hashable] = recipe_names(one.reading.device) if join is Join.DEVICE else one.ids
     for row, key in enumerate(keys):
         rows.setdefault(key, []).append(row)

@@ -14,7 +14,7 @@ from spectro.files.number_text import unscaled
 from spectro.readings.patches import Patches
 from spectro.records.arrays import FloatArray
 
-_FIX = "Give --device-scale 1, 100 or 255."
+_FIX = "Give `device_scale` 1, 100 or 255."
 
 
 def scale_by_values(largest: float, colour_space: str) -> int | None:
@@ -40,7 +40,7 @@ def decided_scale(parts: Sequence[Patches], stated: Sequence[int | None], wanted
     """
     for part, own in zip(parts, stated, strict=True):
         if own and (own != (wanted or own) or own != next(filter(None, stated))):
-            other = f"--device-scale {wanted}" if wanted else "another file with another scale"
+            other = f"`device_scale` {wanted}" if wanted else "another file with another scale"
             raise MeasurementFileError(part.path, 0, f"DEVICE_SCALE {own} and {other}", "one scale", "Correct one.")
     scale = wanted or next(filter(None, stated), None) or _scale_of_largest(parts)
     if not wanted:
@@ -96,5 +96,5 @@ def _check_range(part: Patches, scale: int) -> None:
             part.lines[row],
             f"the device value {part.raw[row, column]:g} of {part.place(row)}",
             f"0 to {scale}",
-            "Correct the value, or give --device-scale 1, 100 or 255 if the scale is another.",
+            "Correct the value, or give `device_scale` 1, 100 or 255 if the scale is another.",
         )

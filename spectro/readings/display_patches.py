@@ -62,12 +62,12 @@ def _readings(
     scale = device_scale or scale_by_values(float(raw.max()), "RGB")
     if scale is None:
         raise MeasurementFileError(
-            path, 0, f"{raw.max():g} as the largest signal", "255, 100 or 1 for white", "Give --device-scale 1, 100 or 255."
+            path, 0, f"{raw.max():g} as the largest signal", "255, 100 or 1 for white", "Give `device_scale` 1, 100 or 255."
         )
     wrong = np.flatnonzero(((raw < 0) | (raw > scale)).any(axis=1))
     if len(wrong):
         raise MeasurementFileError(
-            path, table.row_lines[wrong[0]], f"a signal outside 0 to {scale}", f"0 to {scale}", "Correct it or --device-scale."
+            path, table.row_lines[wrong[0]], f"a signal outside 0 to {scale}", f"0 to {scale}", "Correct it or `device_scale`."
         )
     rgb = raw / scale
     xyz = _xyz(table, path)

@@ -281,7 +281,7 @@ def _device(sections: Sequence[Section], wanted: int | None, chart: Chart | None
             first = next(section for section in sections if not section.patches.colour_space)
             raise MeasurementFileError(
                 first.patches.path, 0, "no device values", "fields such as RGB_R, RGB_G, RGB_B",
-                "Give the chart's table with --chart, or say with --columns which columns hold them (RGB_R=red).",
+                "Give the chart's table with `chart`, or say with `columns` which columns hold them (RGB_R=red).",
             )  # fmt: skip
         values = np.concatenate([device_factors(part, scale) for part in parts])
         return _Device(colour_space=spaces[0], scale=scale, values=values, chart=None, rows=None)
@@ -319,7 +319,7 @@ def _check_equal(part: Patches, mine: FloatArray, of_chart: FloatArray, chart: P
             part.lines[row],
             f"device values of {part.place(row)} that differ from the chart's in {len(wrong)} rows",
             f"those of {chart.path}",
-            "Give the chart these readings belong to, or leave --chart away.",
+            "Give the chart these readings belong to, or leave `chart` away.",
         )
 
 

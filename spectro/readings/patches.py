@@ -119,7 +119,7 @@ def _device_columns(table: CgatsTable, path: Path | str) -> tuple[str | None, li
             table.fields_line,
             f"{colour_space} without {', '.join(f'{colour_space}_{channel}' for channel in missing)}",
             f"{len(channels_of(colour_space))} device values a patch",
-            "Export the file again with all device values, or delete their columns and give --chart.",
+            "Export the file again with all device values, or delete their columns and give `chart`.",
         )
     return colour_space, [columns[channel] for channel in channels_of(colour_space)]
 

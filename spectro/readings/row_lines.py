@@ -66,7 +66,7 @@ class RowBlock:
         if self.condition is not None and len(groups) > 1:
             groups = tuple(group for group in groups if group.condition == self.condition) or groups
         if len(groups) != 1:
-            self._refuse(line, f"{len(groups)} spectra in a row", "one", "Say which with --measurement-condition.")
+            self._refuse(line, f"{len(groups)} spectra in a row", "one", "Say which with `measurement_condition`.")
         group = groups[0]
         if group.condition and self.condition and group.condition != self.condition:
             self._refuse(line, f"spectra of {group.condition}", str(self.condition), "Read under one condition.")

@@ -180,7 +180,7 @@ def chosen_sections(
                 f"{conditions[0] or 'not stated'} in {chosen[0].patches.path}",
                 "readings of one measurement condition",
                 "Read the files of each condition by themselves; "
-                "where one is not stated and you know it, give --measurement-condition.",
+                "where one is not stated and you know it, give `measurement_condition`.",
             )
     backings = [section for section in chosen if section.backing]
     for section in backings:
@@ -207,14 +207,14 @@ def _chosen_in_file(sections: Sequence[Section], wanted: MeasurementCondition | 
             0,
             f"readings of {', '.join(stated)}{' and some that state none' if silent else ''}",
             "one measurement condition",
-            "Choose one with --measurement-condition.",
+            "Choose one with `measurement_condition`.",
         )
     if str(wanted) not in stated:
         raise MeasurementFileError(
             first.path,
             0,
             f"readings of {', '.join(stated)}",
-            f"{wanted}, as --measurement-condition says",
+            f"{wanted}, as `measurement_condition` says",
             "Leave the option away or name a condition the file holds.",
         )
     return [section for section in sections if section.condition == wanted]

@@ -32,7 +32,7 @@ def parse_events(lines: Sequence[bytes], path: Path | str) -> tuple[SittingEvent
         except msgspec.MsgspecError as error:
             raise MeasurementFileError(
                 path, number, f"an entry that is not understood ({error})", f"an entry of format {SITTING_FORMAT}",
-                "Install a newer version to read it, or begin another sitting with --sitting.",
+                "Install a newer version to read it, or begin another sitting with `sitting`.",
             ) from None  # fmt: skip
     if not events:
         return ()

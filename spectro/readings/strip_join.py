@@ -14,7 +14,7 @@ from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.chart_layout import ChartLayout
 
 DEVICE_TOLERANCE = 0.5 / 255 + 1e-9  # two lists of device values may differ by rounding to 8 bits
-_FIX = "Give the chart these readings belong to with --chart."
+_FIX = "Give the chart these readings belong to with `chart`."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -136,7 +136,7 @@ def _by_count(file: FileReadings, layout: ChartLayout, taken: Sequence[int], pag
             file.path, 0,
             f"{len(file)} readings, without ids, names or device values that are the chart's",
             f"{len(layout)} as {layout.origin} has, those of a page, or of its first strips",
-            "Give the chart these readings belong to, or say which page it is with --pages.",
+            "Give the chart these readings belong to, or say which page it is with `pages`.",
         )  # fmt: skip
     words = f"by order, as the first {len(chosen)} strips"
     rows = _rows_of(layout, chosen) if off == 0 else None

@@ -16,7 +16,7 @@ from spectro.readings.statements import stated_scale
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.chart_layout import ChartLayout, StripPlace, frozen_strip
 
-_GIVE = "Give the chart folder with --chart."
+_GIVE = "Give the chart folder with `chart`."
 PIECE = 20  # rows of a strip where the layout is not known
 _LABEL = re.compile(r"(\d{0,2}[A-Za-z]{1,2})\d{1,3}", re.ASCII)
 

@@ -81,14 +81,14 @@ class DriftSettings:
         for name in ("noise", "sheet", "warn", "act"):
             value = getattr(self, name)
             if not (np.isfinite(value) and 0.01 <= value <= 10):
-                raise InputError(f"{name} {value:g}", "ΔE00 of 0.01 to 10", f"Choose another --{name}.")
+                raise InputError(f"{name} {value:g}", "ΔE00 of 0.01 to 10", f"Choose another `{name}`.")
         agreement = self.instrument_agreement
         if agreement is not None and not (np.isfinite(agreement) and 0.01 <= agreement <= 10):
             raise InputError(
-                f"instrument agreement {agreement:g}", "ΔE00 of 0.01 to 10", "Choose another --instrument-agreement."
+                f"instrument agreement {agreement:g}", "ΔE00 of 0.01 to 10", "Choose another `instrument_agreement`."
             )
         if self.act <= self.warn:
-            raise InputError(f"act {self.act:g}", f"more than warn, {self.warn:g}", "Choose another --act or --warn.")
+            raise InputError(f"act {self.act:g}", f"more than warn, {self.warn:g}", "Choose another `act` or `warn`.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,6 +1,6 @@
 """What a sitting asks of an instrument and what it gets: the whole interface of a driver. Nothing is computed here.
 
-A driver is found by the entry point group `spectro.instruments`: the name is what `--instrument` takes, the object a
+A driver is found by the entry point group `spectro.instruments`: the name is what `instrument` takes, the object a
 function that takes the settings given (`dict[str, str]`, all names known or refused with an `InputError`) and returns an
 `InstrumentDriver`. Loads nothing heavy.
 """

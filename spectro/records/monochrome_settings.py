@@ -28,6 +28,6 @@ class MonochromeSettings:
     def __post_init__(self) -> None:
         """Refuse what cannot be made."""
         if self.icc_version not in (2, 4):
-            raise InputError(f"ICC version {self.icc_version}", "2 or 4", "Choose another --icc-version.")
+            raise InputError(f"ICC version {self.icc_version}", "2 or 4", "Choose another `icc_version`.")
         if self.entries not in ENTRIES:
-            raise InputError(f"{self.entries} entries", "256, 1024, 4096 or 65536", "Choose another --entries.")
+            raise InputError(f"{self.entries} entries", "256, 1024, 4096 or 65536", "Choose another `entries`.")

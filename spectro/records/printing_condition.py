@@ -70,18 +70,17 @@ class PrintingCondition:
         """Tidy blanks and refuse what cannot stand on a page."""
         for name, label in LABELS.items():
             text = unicodedata.normalize("NFC", " ".join(str(getattr(self, name)).split()))
-            option = f"--{name.replace('_', '-')}"
             if any(unicodedata.category(letter) in ("Cc", "Cs", "Cf") for letter in text):
-                raise InputError(f"a letter that cannot be printed in the {label} {text!r}", "plain text", f"Mend {option}.")
+                raise InputError(f"a letter that cannot be printed in the {label} {text!r}", "plain text", f"Mend `{name}`.")
             if len(text) > LONGEST:
-                raise InputError(f"a {label} of {len(text)} letters", f"at most {LONGEST}", f"Shorten {option}.")
+                raise InputError(f"a {label} of {len(text)} letters", f"at most {LONGEST}", f"Shorten `{name}`.")
             object.__setattr__(self, name, text)
         for name in ("printer", "paper"):
             if not getattr(self, name):
-                raise InputError(f"no {name}", "the name of printer and paper at least", f"Add --{name}.")
+                raise InputError(f"no {name}", "the name of printer and paper at least", f"Add `{name}`.")
         if isinstance(self.reminder_weeks, bool) or not 0 <= self.reminder_weeks <= 520:
             raise InputError(
-                f"a reminder after {self.reminder_weeks} weeks", "0 (none) to 520 weeks", "Choose another --reminder-weeks."
+                f"a reminder after {self.reminder_weeks} weeks", "0 (none) to 520 weeks", "Choose another `reminder_weeks`."
             )
 
     @property

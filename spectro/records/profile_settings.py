@@ -31,10 +31,10 @@ class ProfileSettings:
     def __post_init__(self) -> None:
         """Refuse what cannot be built."""
         if not 9 <= self.grid <= 65:
-            raise InputError(f"grid {self.grid}", "9 to 65 nodes an axis", "Choose another --grid; 33 is usual.")
+            raise InputError(f"grid {self.grid}", "9 to 65 nodes an axis", "Choose another `grid`; 33 is usual.")
         if self.icc_version not in (2, 4):
-            raise InputError(f"ICC version {self.icc_version}", "2 or 4", "Choose another --icc-version.")
+            raise InputError(f"ICC version {self.icc_version}", "2 or 4", "Choose another `icc_version`.")
         if not 0 <= self.sheet <= 5:
-            raise InputError(f"sheets that differ by ΔE00 {self.sheet:g}", "0 to 5", "Choose another --sheet; 0.18 is usual.")
+            raise InputError(f"sheets that differ by ΔE00 {self.sheet:g}", "0 to 5", "Choose another `sheet`; 0.18 is usual.")
         if self.observer not in (2, 10):
-            raise InputError(f"observer {self.observer}", "2 or 10 (degrees)", "Choose another --observer.")
+            raise InputError(f"observer {self.observer}", "2 or 10 (degrees)", "Choose another `observer`.")

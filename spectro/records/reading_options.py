@@ -39,4 +39,4 @@ class ReadingOptions:
     def __post_init__(self) -> None:
         """Refuse a scale that is none. Raises InputError."""
         if self.device_scale not in (None, *DEVICE_SCALES):
-            raise InputError(f"the device scale {self.device_scale}", "1, 100 or 255", "Correct --device-scale.")
+            raise InputError(f"the device scale {self.device_scale}", "1, 100 or 255", "Correct `device_scale`.")

@@ -25,7 +25,7 @@ class ReadingNote:
     seems: str
     confidence: float  # 0 to 1
     offer: str  # what can be done: turn, swap, read again, print again
-    option: str  # the words that accept it, "--turn C"; "" where there is none
+    option: str  # the words that accept it, "`turn` C"; "" where there is none
     patches: tuple[str, ...]  # those it concerns, where it is not all
     difference: float  # ΔE00 to what it seems to be
     other: float  # ΔE00 to the next best explanation, or without it

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from markupsafe import Markup
 
 _DATE = re.compile(r"(?<![\w-])\d{4}-\d{2}-\d{2}(?![\w-])")
+CODE = re.compile(r"`([^`\n]+)`")
+"""What texts put in backticks: the name of an argument, a command to type."""
 
 
 def page_template(name: str, **filters: Callable[..., Any]) -> "Template":
@@ -50,14 +52,15 @@ def lab_text(lab: Iterable[float]) -> str:
 
 
 def whole_dates(text: str) -> "Markup":
-    """Return text for a page, escaped, whose dates are not broken at their hyphens.
+    """Return text for a page, escaped, whose dates are not broken at their hyphens; names in backticks are set as code.
 
-    >>> str(whole_dates("since 2026-01-31 <b>"))
-    'since <span class="whole">2026-01-31</span> &lt;b&gt;'
+    >>> str(whole_dates("since 2026-01-31 <b>, or give `chart`"))
+    'since <span class="whole">2026-01-31</span> &lt;b&gt;, or give <code>chart</code>'
     """
     from markupsafe import Markup, escape
 
-    return Markup(_DATE.sub(r'<span class="whole">\g<0></span>', str(escape(text))))
+    whole = _DATE.sub(r'<span class="whole">\g<0></span>', str(escape(text)))
+    return Markup(CODE.sub(r"<code>\1</code>", whole))
 
 
 def css_colour(lab: ArrayLike) -> str:

@@ -16,12 +16,13 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 
 from spectro.colour.srgb import lab_to_srgb
 from spectro.report.error_steps import hexadecimal
+from spectro.report.page_parts import CODE
 from spectro.report.style import HAIR, INK, LINE, QUIET, figure_style
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-SANS, SANS_BOLD, SERIF = "DejaVuSans", "DejaVuSans-Bold", "DejaVuSerif"
+SANS, SANS_BOLD, SERIF, MONO = "DejaVuSans", "DejaVuSans-Bold", "DejaVuSerif", "DejaVuSansMono"
 FIGURE_DPI = 220
 _START_OF_TABLE = 60 / 25.4 * 72  # room that a long table must find under its heading
 _KEPT_ROWS = 30  # tables longer than this may be broken over pages
@@ -161,7 +162,7 @@ def _register_fonts() -> None:
     from reportlab.pdfbase.ttfonts import TTFont
 
     folder = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
-    for name in (SANS, SANS_BOLD, SERIF):
+    for name in (SANS, SANS_BOLD, SERIF, MONO):
         pdfmetrics.registerFont(TTFont(name, str(folder / f"{name}.ttf")))
 
 
@@ -191,7 +192,8 @@ def _styles() -> dict[str, Any]:
 def _words(text: str, style: Any, **more: Any) -> Any:
     from reportlab.platypus import Paragraph
 
-    return Paragraph(escape(text, quote=False), style, **more)
+    marked = CODE.sub(rf'<font face="{MONO}">\1</font>', escape(text, quote=False))
+    return Paragraph(marked, style, **more)
 
 
 def _section(section: PdfSection, styles: dict[str, Any]) -> list[Any]:

@@ -33,19 +33,19 @@ _LOOK_FOR = {
     "photograph": "Look into the shadow at the bottom, at the rim of the disc of hues, and for steps in the sky.",
     "ramps": "Each should run without a step or a turn of hue. Where a ramp stands still, colours run into one.",
 }
-_OPTIONS = (
-    ("--source-gamut, --for-image", "changes perceptual and saturation above; colorimetric stays as it is"),
+_ARGUMENTS = (
+    ("`source_gamut`, `for_image`", "changes perceptual and saturation above; colorimetric stays as it is"),
     (
-        "--icc-version",
+        "`icc_version`",
         "2 is read everywhere; under 4 the perceptual table starts at the black of the perceptual reference medium, so its "
         "curve is flat below L* 3",
     ),
     (
-        "--grid",
+        "`grid`",
         "more nodes make the tables follow the printer more closely and the file larger; steps in the ramps would show too few",
     ),
     (
-        "--illuminant, --observer",
+        "`illuminant`, `observer`",
         "the light the prints will hang in; greys that are neutral there may have a tint under another",
     ),
 )
@@ -102,13 +102,13 @@ def _settings(sheet: RenderSheet) -> Section:
         caption="The colours that pictures come with. Perceptual and saturation make room for all of it, so the farther a line "
         "reaches beyond the print, the more every full colour is held back. Take the smallest one that holds your pictures: "
         "sRGB for most cameras and the web, opRGB for cameras set to it, P3 primaries with D65 for telephones and displays, "
-        "ROMM for edited raw pictures. Or name pictures with --for-image, and room is made for no more than what they hold.",
+        "ROMM for edited raw pictures. Or name pictures with `for_image`, and room is made for no more than what they hold.",
         label=f"Outlines of the fullest colours of {', '.join(sheet.source_outlines)} around those of the print.",
     )
     return Section(
         key="settings",
         heading="What can be set when a profile is built",
-        blocks=(Beside(blocks=(figure,), single=True), Facts(rows=_OPTIONS)),
+        blocks=(Beside(blocks=(figure,), single=True), Facts(rows=_ARGUMENTS)),
     )
 
 

@@ -38,7 +38,7 @@ class StandInDriver:
         for name in settings:
             if name not in _SETTINGS:
                 raise InputError(
-                    f"the setting {name}", f"one of {', '.join(_SETTINGS)}", "Correct --setting, or leave it away."
+                    f"the setting {name}", f"one of {', '.join(_SETTINGS)}", "Correct `setting`, or leave it away."
                 )
         given = {**_SETTINGS, **settings}
         self._seed, sheet, self._after = (_whole(name, given[name]) for name in ("seed", "sheet", "after"))
@@ -49,7 +49,7 @@ class StandInDriver:
         except (ValueError, KeyError):
             raise InputError(
                 f"shift {given['shift']}, condition {given['condition']}, paper {given['paper']}",
-                "a number of percent; M0, M1, M2 or M3; matte or glossy", "Correct --setting.",
+                "a number of percent; M0, M1, M2 or M3; matte or glossy", "Correct `setting`.",
             ) from None  # fmt: skip
         self._reverse = given["reverse"]
         self._printer = vary_sheet(Printer(), SheetVariation(), np.random.default_rng(sheet))
@@ -93,5 +93,5 @@ def open_driver(settings: Mapping[str, str]) -> InstrumentDriver:
 
 def _whole(name: str, text: str) -> int:
     if not text.isascii() or not text.isdigit():
-        raise InputError(f"{name}={text}", "a whole number of 0 or more", "Correct --setting.")
+        raise InputError(f"{name}={text}", "a whole number of 0 or more", "Correct `setting`.")
     return int(text)

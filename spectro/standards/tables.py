@@ -89,5 +89,5 @@ def illuminant_power(name: str, wavelengths: FloatArray) -> FloatArray:
         if wanted in table.names:
             return np.interp(wavelengths, table.wavelengths, table.values[:, table.names.index(wanted)])
     raise InputError(
-        f"illuminant {name!r}", "one of " + ", ".join(illuminant_names()), "Choose one of these with --illuminant."
+        f"illuminant {name!r}", "one of " + ", ".join(illuminant_names()), "Choose one of these with `illuminant`."
     )

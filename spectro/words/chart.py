@@ -106,7 +106,7 @@ def adopted_verdict(chart: Chart, folder: Path) -> str:
     """Return that a chart was adopted, and how its readings find it."""
     return (
         f"A chart of {len(chart)} patches on {pages_words(chart.pages)} was adopted. Read the printed pages as they are, and "
-        f"give --chart {folder} with the readings."
+        f"give `chart` {folder} with the readings."
     )
 
 
@@ -171,7 +171,7 @@ def page_sentence(page: FoundPage, asked: bool, searched: int) -> str:
     """Return which chart and page a code is of, and where the chart lies. asked: folders were named; searched: how many."""
     named = f"Page {page.page} of chart {page.chart_id}; the check sum fits."
     if not asked:
-        return f"{named} Give --among FOLDER to find its chart."
+        return f"{named} Give `among` FOLDER to find its chart."
     if not page.matches:
         return f"{named} None of {searched} chart folders has this page."
     best = page.matches[0]

@@ -256,7 +256,7 @@ def display_notes(
         notes.append(f"XYZ were taken as relative and scaled so that white has {white_luminance:g} cd/m².")
     elif abs(white.luminance - 100) < 1e-3 or abs(white.luminance - 1) < 1e-4:
         notes.append(
-            f"White reads Y {white.luminance:.4g} exactly: if these XYZ are relative, say with --white-luminance what white "
+            f"White reads Y {white.luminance:.4g} exactly: if these XYZ are relative, say with `white_luminance` what white "
             "has in cd/m²; luminance and black mean nothing otherwise."
         )
     if white.black is None:

@@ -185,7 +185,7 @@ def drift_cautions(
     if tile is None and state is DriftState.DRIFT and likely & {DriftCause.PAPER, DriftCause.INSTRUMENT}:
         found.append(
             "Another paper and an instrument whose white reference moved look much alike. Read the white tile, or an old "
-            "print kept in the dark, now and with each reference (--tile): what it shows moved is the instrument's."
+            "print kept in the dark, now and with each reference (`tile`): what it shows moved is the instrument's."
         )
     if settings.instrument_agreement is not None:
         found.append(
@@ -199,7 +199,7 @@ def drift_cautions(
             f"with {checks} within them; from {few:.0f} on they become this printer's own."
         )
     if not device_known:
-        found.append("Device values are not known, so inks are told from colours alone; give the chart's table with --chart.")
+        found.append("Device values are not known, so inks are told from colours alone; give the chart's table with `chart`.")
     if not dated:
         found.append("Not every reading has a date: they stand in the order given, and no trend is told.")
     if tile is not None:

@@ -18,7 +18,7 @@ _LAWS = {
 }
 _CAUSES = {
     GateCause.INVERTED: ("the device values count the other way", "Check which number stands for full ink."),
-    GateCause.CHANNELS: ("channels are exchanged ({detail})", "Name the columns in their order with --columns."),
+    GateCause.CHANNELS: ("channels are exchanged ({detail})", "Name the columns in their order with `columns`."),
     GateCause.ROWS: ("the colours stand {detail} rows than their device values", "Check the export for a lost or doubled row."),
     GateCause.ORDER: (
         "these are readings of another chart, in another order, or with strips misread",

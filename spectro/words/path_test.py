@@ -154,9 +154,9 @@ def path_test_verdict(findings: Sequence[PathFinding], reference: str) -> str:
 def path_test_next(findings: Sequence[PathFinding], reference: str) -> str:
     """Return what to do next."""
     unmeasured = [found for found in findings if found.scaled is None]
-    measure = f" Measure the check rules of {_names(unmeasured)} and give them with --rule." if unmeasured else ""
+    measure = f" Measure the check rules of {_names(unmeasured)} and give them with `rule`." if unmeasured else ""
     raw = [found for found in findings if found.seems is PathSeems.RAW]
-    wider = "" if reference else " Or give an earlier chart of this printer and paper (--earlier) or its profile (--profile)."
+    wider = "" if reference else " Or give an earlier chart of this printer and paper (`earlier`) or its profile (`profile`)."
     if raw and raw[0].sureness is Sureness.CLEAR:
         return "Keep this path with all its settings for the chart and for every picture printed through its profile." + measure
     if raw:
@@ -189,7 +189,7 @@ def path_test_cautions(
     if not reference and any(found.seems is PathSeems.RAW for found in findings):
         cautions.append(
             "Raw is said beside the other prints. A path that makes everything lighter or darker and nothing else is seen only "
-            "beside one that does not, or beside an earlier print of a path known to be raw (--earlier, --profile)."
+            "beside one that does not, or beside an earlier print of a path known to be raw (`earlier`, `profile`)."
         )
     if any(found.noise is None for found in findings):
         cautions.append("A page without repeated patches: its noise is not known, and two sheets are taken to agree as usual.")

@@ -111,7 +111,7 @@ def top_up_verdict(found: FurtherPatches, file: str, limits: Limits) -> str:
         f"{len(found.device)} further patches would take the model's share of the error from ΔE00 {found.before:.2f} to "
         f"{found.after:.2f}, beside a noise of {found.noise:.2f}"
     )
-    next_step = f"Next: spectro chart new {file}" if file else "Write its recipe with --out FOLDER"
+    next_step = f"Next: spectro chart new {file}" if file else "Write its recipe with `out`"
     verdict = f"Worth a small chart: {figures}. {next_step}; read it, and build from both files together."
     if found.gain < limits["top_up_worth"]:
         verdict = f"Not worth a chart: {figures}. A second sheet of the old chart, printed another day, brings more."
@@ -162,8 +162,10 @@ def install_next(done: str, profile: Path, device_class: str, folder: Path | Non
     more = () if device_class == "output" else (f"This is a profile of the class {device_class}: no printer's.",)
     if done == "there already":
         return more
-    where = "" if folder is None else f' --folder "{folder}"'
-    return (*more, *RESTART, f"spectro profile install {profile} --remove{where} takes it away again.")
+    undo = f"spectro profile install {profile} --remove"
+    if folder is not None:
+        undo = f'spectro profile install {profile} --remove --folder "{folder}"'
+    return (*more, *RESTART, f"{undo} takes it away again.")
 
 
 def lattice_sentence(found: PathLattice) -> str:

@@ -152,7 +152,7 @@ def proof_cautions(
     if proven and aims.way is ProofWay.DEVICE:
         found.append(
             "The page was converted here and printed raw: it proves the profile, not your program's settings. "
-            "A page of --way lab proves these."
+            "A page of `way` lab proves these."
         )
     if aims.intent == "perceptual":
         found.append("Perceptual tables move colours on purpose: the aim is the profile's own rendering of what was asked for.")

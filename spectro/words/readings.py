@@ -50,12 +50,12 @@ def adding_cautions(result: ReadingsResult) -> tuple[str, ...]:
     if not result.sheet_faults_told:
         found.append(
             "Faults of the whole sheet (wrong media setting, printed through a profile, a wrong white reference) are seen "
-            "only against earlier readings or a profile of this printing condition: --predict-with."
+            "only against earlier readings or a profile of this printing condition: `predict_with`."
         )
     if result.expected_from.startswith("a generic"):
         found.append("These patches cannot predict one another, so single bad patches were not looked for.")
     if result.condition == "not stated":
-        found.append("The measurement condition is not stated; give it with --measurement-condition if you know it.")
+        found.append("The measurement condition is not stated; give it with `measurement_condition` if you know it.")
     return tuple(found)
 
 
@@ -180,12 +180,12 @@ def _merge_words(found: Comparison) -> str:
         first, second, size = max(found.systematic, key=lambda entry: entry[2])
         words += (
             f"; readings {first} and {second} differ throughout by ΔE00 {size:.2f}: not averaged. Find out which is right "
-            "and keep it with --merge and its number, or keep all with --merge apart"
+            "and keep it with `merge` and its number, or keep all with `merge` apart"
         )
     elif found.few:
-        words += f"; {', '.join(found.few)} differ, too few patches to say why: not averaged. Choose with --merge"
+        words += f"; {', '.join(found.few)} differ, too few patches to say why: not averaged. Choose with `merge`"
     elif found.outliers and found.readings == 2:
-        words += f"; {len(found.outliers)} outliers: read these patches a third time, leave them out, or choose with --merge"
+        words += f"; {len(found.outliers)} outliers: read these patches a third time, leave them out, or choose with `merge`"
     elif found.outliers:
         words += f"; {len(found.outliers)} outliers left out of the mean"
     return words + "."
@@ -197,7 +197,7 @@ def tried_in_vain(note: ReadingNote) -> ReadingNote:
     return replace(
         note,
         offer=str(Offer.READ_AGAIN),
-        option=f"--leave-out {name}" if note.strip else "",
+        option=f"`leave_out` {name}" if note.strip else "",
         sentence=f"{note.sentence.rstrip('.')}; {note.option} was tried and does not help.",
     )
 
@@ -212,9 +212,9 @@ def reading_notes(pages: Sequence[JudgedPage], strips: Sequence[ReadStrip], layo
         for finding in page.judgement.findings:
             upside = finding.seems == Seems.UPSIDE_DOWN
             moved = finding.seems == Seems.WRONG_PAGE
-            option = f"--turn-page {prefix}{page.page}" if upside else ""
+            option = f"`turn_page` {prefix}{page.page}" if upside else ""
             if moved:
-                option = f"--as-page {prefix}{page.page}={finding.detail.split()[1].rstrip(',')}"
+                option = f"`as_page` {prefix}{page.page}={finding.detail.split()[1].rstrip(',')}"
             notes.append(
                 ReadingNote(
                     reading=page.reading, page=page.page, strip="", seems=str(finding.seems), confidence=finding.confidence,
@@ -257,17 +257,17 @@ def _strip_note(
 def _option(result: StripResult, name: str, partner: str | None, patches: Sequence[str], prefix: str, mutual: bool) -> str:
     match result.seems:
         case Seems.REVERSED:
-            return f"--turn {prefix}{name}"
+            return f"`turn` {prefix}{name}"
         case Seems.SWAPPED if partner and mutual:
-            return f"--swap {prefix}{name},{prefix}{partner}"
+            return f"`swap` {prefix}{name},{prefix}{partner}"
         case Seems.SWAPPED | Seems.SHIFTED_STRIPS | Seems.SKIPPED_STRIP if partner:
-            return f"--take-as {prefix}{name}={partner}"
+            return f"`take_as` {prefix}{name}={partner}"
         case Seems.BAD_PATCH:
-            return " ".join(["--leave-out", *(f"{prefix}{patch}" for patch in patches)])
+            return " ".join(["`leave_out`", *(f"{prefix}{patch}" for patch in patches)])
         case Seems.SKIPPED_PATCH | Seems.REPEATED_PATCH | Seems.SHIFTED_PATCHES:
-            return f"--line-up {prefix}{name}"
+            return f"`line_up` {prefix}{name}"
         case _:
-            return f"--leave-out {prefix}{name}"
+            return f"`leave_out` {prefix}{name}"
 
 
 def _words(result: StripResult, partner: str | None, patches: Sequence[str]) -> str:
@@ -335,13 +335,13 @@ def grouped_notes(notes: Sequence[ReadingNote]) -> list[tuple[str, str]]:
             )
         elif end - at > 2:
             last = notes[end - 1]
-            pairs = " ".join(one.option.removeprefix("--take-as ") for one in notes[at:end])
+            pairs = " ".join(one.option.removeprefix("`take_as` ") for one in notes[at:end])
             first_pair, last_pair = pairs.split()[0].split("="), pairs.split()[-1].split("=")
             found.append(
                 (
                     f"Strips {note.strip} to {last.strip} are {first_pair[1]} to {last_pair[1]}: "
                     + ("one strip was skipped." if note.seems == Seems.SKIPPED_STRIP else "all are moved on by the same."),
-                    f"read what is missing, or --take-as {pairs}",
+                    f"read what is missing, or `take_as` {pairs}",
                 )
             )
         else:
@@ -352,10 +352,10 @@ def grouped_notes(notes: Sequence[ReadingNote]) -> list[tuple[str, str]]:
 
 def _partner(notes: Sequence[ReadingNote], at: int) -> int | None:
     """Return the note of the strip that a note says it was swapped with, None where there is none."""
-    words = notes[at].option.removeprefix("--swap ").split(",")
-    if not notes[at].option.startswith("--swap "):
+    words = notes[at].option.removeprefix("`swap` ").split(",")
+    if not notes[at].option.startswith("`swap` "):
         return None
-    wanted = f"--swap {words[1]},{words[0]}"
+    wanted = f"`swap` {words[1]},{words[0]}"
     return next((index for index, note in enumerate(notes) if note.option == wanted), None)
 
 
@@ -365,6 +365,6 @@ def _goes_along(first: ReadingNote, other: ReadingNote) -> bool:
         first.seems == other.seems
         and first.seems in kinds
         and (first.reading, first.page) == (other.reading, other.page)
-        and other.option.startswith("--take-as")
-        and first.option.startswith("--take-as")
+        and other.option.startswith("`take_as`")
+        and first.option.startswith("`take_as`")
     )

@@ -229,13 +229,13 @@ def verdict(state: SittingState, missing: Sequence[str]) -> str:
         return f"{contradiction_words(state)} {read} of {count} patches are read and safe on the disk."
     wrong = next((found for unit in state.layout.anchors if (found := state.left.get(unit.words))), "")
     if wrong:
-        ways = ", or with --new-anchors where the first ones were wrong" if state.reference is not None else ""
+        ways = ", or with `new_anchors` where the first ones were wrong" if state.reference is not None else ""
         return f"{wrong} {read} of {count} patches are read and safe on the disk. Go on with the same command{ways}."
     if state.disagree:
         return (
             f"The anchors do not agree with their first reading (ΔE00 {state.anchors[-1].shift:.2f}): what was read before and "
             f"after is not joined. {read} of {count} patches are read. Let instrument and print settle, calibrate, and go on "
-            "with the same command; or begin another sitting with --sitting."
+            "with the same command; or begin another sitting with `sitting`."
         )
     following = missing[0] if missing else "the anchors"
     return f"{read} of {count} patches are read and safe on the disk; the same command goes on with {following}."

@@ -118,11 +118,11 @@ def _check(form: str, illuminants: Sequence[str], paper: str | None, solid: str 
     if not illuminants:
         raise InputError("no light", "one at least", "Name it, for example D50.")
     if yule_nielsen != 1 and solid is None:
-        raise InputError("--yule-nielsen without --solid", "both", "It is for tone values: name paper and solid with it.")
+        raise InputError("`yule_nielsen` without `solid`", "both", "It is for tone values: name paper and solid with it.")
     if not 0 < yule_nielsen < np.inf:
-        raise InputError(f"--yule-nielsen {yule_nielsen:g}", "a number above zero", "Correct it.")
+        raise InputError(f"`yule_nielsen` {yule_nielsen:g}", "a number above zero", "Correct it.")
     if solid is not None and paper is None:
-        raise InputError("--solid without --paper", "both", "Name the bare paper of the same file with --paper.")
+        raise InputError("`solid` without `paper`", "both", "Name the bare paper of the same file with `paper`.")
 
 
 def _under(
@@ -172,7 +172,7 @@ def _reflectance(spectra: Readings, bandpass: bool) -> FloatArray:
     return bandpass_corrected(spectra.reflectance)
 
 
-def _rows_of(spectra: Readings, identity: str, option: str = "--paper") -> IntArray:
+def _rows_of(spectra: Readings, identity: str, option: str = "`paper`") -> IntArray:
     """Return the rows of a sample by its id. Raises InputError, naming the option, where there is none."""
     rows = [row for row, name in enumerate(spectra.sample_ids) if name == identity]
     if not rows:
@@ -182,7 +182,7 @@ def _rows_of(spectra: Readings, identity: str, option: str = "--paper") -> IntAr
 
 def _ramp(spectra: Readings, paper: str, solid: str) -> _Ramp:
     """Return the steps between two samples by what was sent, all rows where the file does not say it."""
-    first, last = int(_rows_of(spectra, paper)[0]), int(_rows_of(spectra, solid, "--solid")[0])
+    first, last = int(_rows_of(spectra, paper)[0]), int(_rows_of(spectra, solid, "`solid`")[0])
     if not spectra.has_device:
         return _Ramp(rows=np.arange(len(spectra)), sent=None, paper=first, solid=last)
     rows, sent = ramp_rows(spectra.device, first, last)

@@ -55,7 +55,7 @@ def paper_white(
     sources: files of readings, or one profile; lab: D50, 2°, absolute, in their place. With neither, a usual white paper.
     """
     if sources and lab is not None:
-        raise InputError("readings or a profile beside --paper-white", "one of them", "Leave one away.")
+        raise InputError("readings or a profile beside `paper_white`", "one of them", "Leave one away.")
     if lab is not None:
         return _of_lab(lab, light)
     if not sources:
@@ -101,7 +101,7 @@ def _in_light(xyz_d50: FloatArray, light: Light) -> tuple[FloatArray, tuple[str,
 
 def _of_lab(lab: tuple[float, float, float], light: Light) -> PaperWhite:
     if not (0 < lab[0] <= 110 and max(abs(lab[1]), abs(lab[2])) <= 60):
-        raise InputError(f"a paper white of Lab {lab}", "L* of 1 to 110, a* and b* within 60", "Correct --paper-white.")
+        raise InputError(f"a paper white of Lab {lab}", "L* of 1 to 110, a* and b* within 60", "Correct `paper_white`.")
     white, notes = _in_light(lab_to_xyz(lab), light)
     text = "Lab {:g} {:g} {:g}".format(*lab)
     return PaperWhite(origin=text, white=white, black_y=None, notes=notes)

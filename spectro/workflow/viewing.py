@@ -151,21 +151,21 @@ def _check_place(lux: float | None, condition: str | None, screen_luminance: flo
         raise InputError(
             "nothing to go by",
             "a paper, the lux at the place, a light or a display's readings",
-            "Give readings, a profile or --paper-white, with --lux or --viewing; or --illuminant FILE; or --display FILE.",
+            "Give readings, a profile or `paper_white`, with `lux` or `viewing`; or `illuminant` FILE; or `display` FILE.",
         )
     if lux is not None and condition is not None:
-        raise InputError("--lux and --viewing", "one of them", "Leave one away.")
+        raise InputError("`lux` and `viewing`", "one of them", "Leave one away.")
     if condition is not None and condition not in ILLUMINANCE:
-        raise InputError(f"--viewing {condition}", "P1 or P2", "Correct it.")
+        raise InputError(f"`viewing` {condition}", "P1 or P2", "Correct it.")
     if screen_luminance is not None and not _LOWEST <= screen_luminance <= _HIGHEST:
-        raise InputError(f"--screen-luminance {screen_luminance:g}", "1 to 20000 cd/m²", "Correct it.")
+        raise InputError(f"`screen_luminance` {screen_luminance:g}", "1 to 20000 cd/m²", "Correct it.")
 
 
 def _check_display_options(display: Path | None, aim: AimWishes | None, white_luminance: float | None) -> None:
     if white_luminance is not None and not _LOWEST <= white_luminance <= _HIGHEST:
-        raise InputError(f"--white-luminance {white_luminance:g}", "1 to 20000 cd/m²", "Correct it.")
+        raise InputError(f"`white_luminance` {white_luminance:g}", "1 to 20000 cd/m²", "Correct it.")
     if display is None and (white_luminance is not None or (aim or AimWishes()) != AimWishes()):
-        raise InputError("an aim or a white's luminance for a display", "the display's readings with it", "Add --display FILE.")
+        raise InputError("an aim or a white's luminance for a display", "the display's readings with it", "Add `display` FILE.")
 
 
 def check_display(

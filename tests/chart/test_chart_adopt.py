@@ -166,7 +166,7 @@ GRID = [[number + 1, number * 11 % 256, number * 37 % 256, 255 - number] for num
 def test_a_layout_that_is_not_told_is_asked_for(tmp_path: Path) -> None:
     """The error names the option; with it, the list runs along strips, or across them, or over pages."""
     path = csv_list(tmp_path / "list.csv", ["id", "R", "G", "B"], GRID)
-    with pytest.raises(InputError, match="--patches-a-strip"):
+    with pytest.raises(InputError, match="`patches_a_strip`"):
         chart_adopt([path], tmp_path / "a")
     chart_adopt([path], tmp_path / "a", patches_a_strip=6)
     chart = chart_in(tmp_path / "a")
@@ -183,7 +183,7 @@ def test_a_layout_that_is_not_told_is_asked_for(tmp_path: Path) -> None:
     chart = chart_in(tmp_path / "d")
     assert chart.sample_ids[:5] == ("1", "4", "7", "10", "2")
     assert chart.sample_ids[12] == "13"
-    with pytest.raises(InputError, match="--patches-a-strip 0"):
+    with pytest.raises(InputError, match="`patches_a_strip` 0"):
         chart_adopt([path], tmp_path / "e", patches_a_strip=0)
 
 
@@ -252,11 +252,11 @@ def test_inks_without_names_and_greys_are_asked_about(tmp_path: Path) -> None:
     """--channels names inks and says whether grey counts light or ink; colours of unknown inks are given."""
     rows = [[f"{'AB'[index // 12]}{index % 12 + 1}", *[(index * step) % 101 for step in (4, 7, 11)]] for index in range(24)]
     path = csv_list(tmp_path / "inks.csv", ["name", "3CLR_1", "3CLR_2", "3CLR_3"], rows)
-    with pytest.raises(InputError, match="--channels"):
+    with pytest.raises(InputError, match="`channels`"):
         chart_adopt([path], tmp_path / "a")
     with pytest.raises(InputError, match="3 names that fit"):
         chart_adopt([path], tmp_path / "a", channels="cyan,magenta", device_scale=100)
-    with pytest.raises(InputError, match="--ink-colours"):
+    with pytest.raises(InputError, match="`ink_colours`"):
         chart_adopt([path], tmp_path / "a", channels="cyan,magenta,copper", device_scale=100)
     result = chart_adopt(
         [path], tmp_path / "a", channels="cyan,black,copper", ink_colours={"copper": (55, 25, 35)}, device_scale=100
@@ -266,7 +266,7 @@ def test_inks_without_names_and_greys_are_asked_about(tmp_path: Path) -> None:
     text = "CGATS.17\nBEGIN_DATA_FORMAT\nSAMPLE_ID GRAY_K\nEND_DATA_FORMAT\nBEGIN_DATA\n"
     text += "".join(f"{number} {number * 4}\n" for number in range(26)) + "END_DATA\n"
     (tmp_path / "grey.txt").write_text(text, "utf-8")
-    with pytest.raises(InputError, match="--channels grey where the largest value is bare paper"):
+    with pytest.raises(InputError, match="`channels` grey where the largest value is bare paper"):
         chart_adopt([tmp_path / "grey.txt"], tmp_path / "g", patches_a_strip=13)
     for name, channels in (("g", "grey"), ("k", "black")):
         chart_adopt([tmp_path / "grey.txt"], tmp_path / name, patches_a_strip=13, channels=channels)
@@ -383,7 +383,7 @@ def test_foreign_lists_of_real_charts(check_data: Path, tmp_path: Path) -> None:
     np.testing.assert_array_equal(joined.device, glossy.device)
     assert joined.positions.shape == (680, 3)
     matte = check_data / "photo-inkjet-matte" / "chart-a-2033-m0.txt"
-    with pytest.raises(InputError, match="--patches-a-strip"):
+    with pytest.raises(InputError, match="`patches_a_strip`"):
         chart_adopt([matte], tmp_path / "plain")
     result = chart_adopt([matte], tmp_path / "plain", patches_a_strip=30, strips_a_page=34)
     assert (result.patches, result.pages) == (2033, 2)

@@ -71,17 +71,17 @@ def test_a_place_that_cannot_be_written_is_refused(tmp_path: Path) -> None:
 
 def test_options_out_of_range_are_refused(tmp_path: Path) -> None:
     """The option is named; nothing is written."""
-    with pytest.raises(InputError, match="--patches 23"):
+    with pytest.raises(InputError, match="`patches` 23"):
         chart_new(out=tmp_path / "c", patches=23)
-    with pytest.raises(InputError, match="--seed -1"):
+    with pytest.raises(InputError, match="`seed` -1"):
         chart_new(out=tmp_path / "c", seed=-1)
-    with pytest.raises(InputError, match="--page 'b5'"):
+    with pytest.raises(InputError, match="`page` 'b5'"):
         chart_new(out=tmp_path / "c", page="b5")
-    with pytest.raises(InputError, match="--pages 0"):
+    with pytest.raises(InputError, match="`pages` 0"):
         chart_new(out=tmp_path / "c", pages=0)
-    with pytest.raises(InputError, match="--total-area 99"):
+    with pytest.raises(InputError, match="`total_area` 99"):
         chart_new("cmyk-medium-strip", tmp_path / "c", total_area=99)
-    with pytest.raises(InputError, match="--channels 'cyan,teal'"):
+    with pytest.raises(InputError, match="`channels` 'cyan,teal'"):
         chart_new("cmyk-medium-strip", tmp_path / "c", channels="cyan,teal")
     with pytest.raises(RecipeError, match="title"):
         chart_new(out=tmp_path / "c", title="")

@@ -186,7 +186,7 @@ def test_the_chart_of_a_page_is_found_among_folders(
     assert run(["chart", "show", page_code_text(small_chart.chart_id, 99), "--among", str(made)]) == 3
     with pytest.raises(MeasurementFileError, match="no folder"):
         finding(text, tmp_path / "nowhere")
-    with pytest.raises(InputError, match="--among beside"):
+    with pytest.raises(InputError, match="`among` beside"):
         chart_show(made, among=[made])
 
 

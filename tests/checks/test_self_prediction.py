@@ -63,7 +63,7 @@ def test_too_few_patches_cannot_predict_one_another(source):
     rng = np.random.default_rng(2)
     page = misread_charts.draw_page(source, rng)
     read = [source.lab(strip) for strip in source.clean(page, rng)][:2]
-    with pytest.raises(InputError, match="--predict-with"):
+    with pytest.raises(InputError, match="`predict_with`"):
         self_predicted(
             source.device, [PageStrips(read=read, expected=page.strips)], generic=predict_lab(source.device), paper_device=PAPER
         )

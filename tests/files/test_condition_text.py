@@ -61,12 +61,12 @@ def test_fields_are_told_apart():
 @pytest.mark.parametrize(
     ("fields", "part"),
     [
-        ({"printer": "", "paper": "x"}, "--printer"),
-        ({"printer": "x", "paper": "  "}, "--paper"),
+        ({"printer": "", "paper": "x"}, "`printer`"),
+        ({"printer": "x", "paper": "  "}, "`paper`"),
         ({"printer": "x", "paper": "y" * (LONGEST + 1)}, f"at most {LONGEST}"),
         ({"printer": "x\u0007", "paper": "y"}, "cannot be printed"),
         ({"printer": "x", "paper": "y", "reminder_weeks": -1}, "0 (none) to 520"),
-        ({"printer": "x", "paper": "y", "ink_set": "\u202e"}, "--ink-set"),
+        ({"printer": "x", "paper": "y", "ink_set": "\u202e"}, "`ink_set`"),
     ],
 )
 def test_what_cannot_stand_on_a_page_is_refused(fields, part):

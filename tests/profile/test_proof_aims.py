@@ -193,7 +193,7 @@ def test_what_a_page_holds_is_held_exactly(lab, way):
 
 @pytest.mark.parametrize("patches", [89, 1501])
 def test_impossible_numbers_are_refused(profile, patches):
-    with pytest.raises(InputError, match="--patches"):
+    with pytest.raises(InputError, match="`patches`"):
         chosen(profile, patches=patches)
 
 

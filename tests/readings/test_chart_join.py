@@ -108,12 +108,12 @@ def test_a_chart_without_device_values(readings_file):
     read = readings_file("read.txt", fields=["SAMPLE_ID", *BANDS], rows=[["1", *GREY]])
     with pytest.raises(MeasurementFileError, match="no device values"):
         load_readings([read], ReadingOptions(chart=read))
-    with pytest.raises(MeasurementFileError, match="--chart"):
+    with pytest.raises(MeasurementFileError, match="`chart`"):
         load_readings([read])
 
 
 def test_the_scale_option_is_for_the_chart_where_the_readings_have_none(join):
     arguments = (["SAMPLE_ID"], [["1"]], ["SAMPLE_ID"], [["1", 51, 0, 0]])
-    with pytest.raises(MeasurementFileError, match="--device-scale"):
+    with pytest.raises(MeasurementFileError, match="`device_scale`"):
         join(*arguments)
     assert join(*arguments, device_scale=255).device.tolist() == [[0.2, 0, 0]]

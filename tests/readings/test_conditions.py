@@ -54,7 +54,7 @@ def test_several_tables_in_one_file(readings_file, readings_text):
     path = readings_file(text=readings_text(header=("MEASUREMENT_CONDITION M0",)) + second)
     with pytest.raises(MeasurementFileError, match="M0, M2") as caught:
         load_readings([path])
-    assert "--measurement-condition" in caught.value.fix
+    assert "`measurement_condition`" in caught.value.fix
     assert load_readings([path], ReadingOptions(condition=M0)).reflectance[0, 0] == 0.02
     chosen = load_readings([path], ReadingOptions(condition=M2))
     assert (len(chosen), chosen.condition, chosen.reflectance[0, 0]) == (4, M2, 0.03)

@@ -28,7 +28,7 @@ def test_the_largest_value_tells_the_scale(readings_file, values, scale):
 @pytest.mark.parametrize("largest", [1.5, 50, 99.9])
 def test_a_scale_that_cannot_be_told(readings_file, largest):
     path = readings_file(device=rgb(0, largest, 1))
-    with pytest.raises(MeasurementFileError, match="--device-scale") as caught:
+    with pytest.raises(MeasurementFileError, match="`device_scale`") as caught:
         load_readings([path])
     assert caught.value.line == 9
     for scale in (100, 255):
@@ -57,7 +57,7 @@ def test_files_are_decided_together(readings_file):
 @pytest.mark.parametrize("largest", [1, 100])
 def test_files_that_would_be_decided_otherwise(readings_file, largest):
     first, second = readings_file("a.txt", device=rgb(255)), readings_file("b.txt", device=rgb(largest))
-    with pytest.raises(MeasurementFileError, match="--device-scale") as caught:
+    with pytest.raises(MeasurementFileError, match="`device_scale`") as caught:
         load_readings([first, second])
     assert caught.value.path == second
     assert load_readings([first, second], ReadingOptions(device_scale=255)).device[1, 0] == largest / 255
@@ -66,7 +66,7 @@ def test_files_that_would_be_decided_otherwise(readings_file, largest):
 def test_a_stated_scale(readings_file):
     path = readings_file(device=rgb(51), header=("KEYWORD DEVICE_SCALE", "DEVICE_SCALE 255"))
     assert load_readings([path]).device[0, 0] == 0.2
-    with pytest.raises(MeasurementFileError, match="--device-scale 100"):
+    with pytest.raises(MeasurementFileError, match="`device_scale` 100"):
         load_readings([path], ReadingOptions(device_scale=100))
     with pytest.raises(MeasurementFileError, match="1, 100 or 255"):
         load_readings([readings_file(device=rgb(51), header=("DEVICE_SCALE 16",))])
@@ -92,7 +92,7 @@ def test_columns_in_any_order(readings_file, space, names, order):
 
 def test_inks_from_0_to_1_are_not_guessed(readings_file):
     path = readings_file(fields=[*WITHOUT, "GRAY_K"], rows=[[1, *GREY, 1]])
-    with pytest.raises(MeasurementFileError, match="--device-scale"):
+    with pytest.raises(MeasurementFileError, match="`device_scale`"):
         load_readings([path])
     assert load_readings([path], ReadingOptions(device_scale=1)).device.tolist() == [[1]]
 

@@ -132,5 +132,5 @@ def test_conditions_in_field_names_are_picked_and_not_mixed():
     unsaid = LineParser("lines")
     for line in lines:
         unsaid.take(line.encode())
-    with pytest.raises(MeasurementFileError, match="measurement-condition"):
+    with pytest.raises(MeasurementFileError, match="`measurement_condition`"):
         unsaid.take(row)

@@ -85,7 +85,7 @@ def test_spectra_do_without_device_values_that_cannot_be_told(readings_file):
     path = readings_file(fields=["SAMPLE_ID", *RGB, *BANDS], rows=[["1", 99, 0, 0, *GREY]])
     found = load_spectra([path])
     assert not found.has_device
-    assert "--device-scale" in found.cautions[0]
+    assert "`device_scale`" in found.cautions[0]
     for load in (load_readings, load_any_readings):
         with pytest.raises(MeasurementFileError, match="99 as the largest"):
             load([path])

@@ -26,7 +26,7 @@ def test_cxf_holds_what_the_text_files_hold(check_data, condition):
     assert read.condition == condition
     np.testing.assert_allclose(read.reflectance, text.reflectance, atol=1e-4)
     np.testing.assert_array_equal(read.device, text.device)
-    with pytest.raises(MeasurementFileError, match="--measurement-condition"):
+    with pytest.raises(MeasurementFileError, match="`measurement_condition`"):
         load_readings([path])
 
 
@@ -81,7 +81,7 @@ def test_columns_can_be_named(tmp_path):
     names = ["SAMPLE_ID", "rot", "gruen", "blau", *FIELDS[4:]]
     text = "\n".join(",".join(map(str, row)) for row in [names, *ROWS]) + "\n"
     (tmp_path / "named.csv").write_text(text, "utf-8")
-    with pytest.raises(MeasurementFileError, match="--columns"):
+    with pytest.raises(MeasurementFileError, match="`columns`"):
         load_readings([tmp_path / "named.csv"])
     read = load_readings([tmp_path / "named.csv"], ReadingOptions(columns={"RGB_R": "rot", "RGB_G": "gruen", "RGB_B": "blau"}))
     np.testing.assert_allclose(read.device * 255, [row[1:4] for row in ROWS], atol=1e-9)

@@ -120,7 +120,7 @@ def test_device_values_and_readings_in_two_files(check_data):
         "2U30": [0, 0, 0, 0],
     }
     assert {readings.sample_names[row]: readings.reflectance[row, 0] for row in twice} == {"W28": 0.0985, "2U30": 0.2777}
-    with pytest.raises(MeasurementFileError, match="--chart"):
+    with pytest.raises(MeasurementFileError, match="`chart`"):
         load_readings([measured])
 
 
@@ -153,7 +153,7 @@ def test_conditions_are_never_merged(check_data):
     folder = check_data / "photo-inkjet-glossy"
     with pytest.raises(MeasurementFileError, match="M2 beside M0") as caught:
         load_readings([folder / "chart-680-m0.txt", folder / "chart-680-m2.txt"])
-    assert "--measurement-condition" in caught.value.fix
+    assert "`measurement_condition`" in caught.value.fix
     with pytest.raises(MeasurementFileError, match="expected M1"):
         load_readings([folder / "chart-680-m0.txt"], ReadingOptions(condition=MeasurementCondition.M1))
 

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from spectro.cli import colours as command
+from spectro.cli.argument_names import options_of
 from spectro.colour.density import density
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
@@ -116,6 +117,7 @@ def run(words):
     """Run the command's own file, as the command line does."""
     parser = argparse.ArgumentParser()
     command.add_arguments(parser)
+    parser.set_defaults(options=options_of(parser))
     parser.add_argument("--json", action="store_true")
     return command.run(parser.parse_args([str(word) for word in words]))
 
@@ -170,8 +172,8 @@ def test_tone_values_of_an_inks_steps(tmp_path):
     smaller = colours(file, paper="t0", solid="t5", yule_nielsen=1.7)
     assert np.all(smaller.values[1:-1, at["tone_value"]] < table.values[1:-1, at["tone_value"]])
     for options, words in (
-        ({"solid": "t5"}, "--paper"),
-        ({"paper": "t0", "solid": "x"}, "--solid"),
+        ({"solid": "t5"}, "`paper`"),
+        ({"paper": "t0", "solid": "x"}, "`solid`"),
     ):
         with pytest.raises(InputError, match=words):
             colours(file, **options)
@@ -181,7 +183,7 @@ def test_tone_values_of_an_inks_steps(tmp_path):
 
 def test_a_factor_of_tone_values_that_means_nothing_is_refused():
     demo = Path(__file__).resolve().parents[2] / "demo_measurements" / "demo-readings-m1.txt"
-    with pytest.raises(InputError, match="without --solid"):
+    with pytest.raises(InputError, match="without `solid`"):
         colours(demo, yule_nielsen=2)
     with pytest.raises(InputError, match="above zero"):
         colours(demo, paper="1", solid="2", yule_nielsen=float("nan"))

@@ -13,6 +13,7 @@ from spectro.chart.recipe import read_recipe
 from spectro.checks.drift_advice import drift_settings
 from spectro.checks.drift_chart import is_due, next_check
 from spectro.cli import drift as command
+from spectro.cli.argument_names import options_of
 from spectro.cli.main import run as run_words
 from spectro.colour.lab import lab_to_xyz, xyz_to_lab
 from spectro.errors import InputError, MeasurementFileError, OutputExistsError
@@ -282,6 +283,7 @@ def test_limits_of_one_s_own_decide(sheets, tmp_path, capsys):
 def test_the_command_takes_its_options():
     parser = argparse.ArgumentParser()
     command.add_arguments(parser)
+    parser.set_defaults(options=options_of(parser))
     taken = parser.parse_args(["a", "b", "c", "--instrument-agreement", "0.7", "--tile", "t", "u", "--event", "2026-01-01=x"])
     assert taken.instrument_agreement == 0.7
     assert len(taken.new) == len(taken.tile) == 2

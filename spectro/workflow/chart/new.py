@@ -77,7 +77,7 @@ def _with_options(
         low, high = LIMITS[name]
         value = changes[name]
         if isinstance(value, int | float) and not low <= value <= high:
-            raise InputError(f"--{name.replace('_', '-')} {value}", f"{low:g} to {high:.0f}", "Choose a value in this range.")
+            raise InputError(f"`{name}` {value}", f"{low:g} to {high:.0f}", "Choose a value in this range.")
     given = {key: value for key, value in changes.items() if value is not None}
     if "patches" in given or "pages" in given:  # what the command line says of the size stands for all the recipe says
         given = {"patches": None, "pages": None} | given
@@ -95,8 +95,8 @@ def _with_options(
         check_limits(changed, path)
     except RecipeError as error:
         if page is not None and error.key == "page.size":
-            raise InputError(f"--page {page!r}", error.expected, error.fix) from None
+            raise InputError(f"`page` {page!r}", error.expected, error.fix) from None
         if channels is not None and error.key == "channels":
-            raise InputError(f"--channels {channels!r}", error.expected, error.fix) from None
+            raise InputError(f"`channels` {channels!r}", error.expected, error.fix) from None
         raise
     return changed

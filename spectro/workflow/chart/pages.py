@@ -61,11 +61,11 @@ def chart_pages(
     source = read_chart_folder(Path(chart))
     old = source.chart
     if Path(out).resolve() == source.folder.resolve():
-        raise InputError(f"{out}, the chart itself", "another folder", "Choose another name with --out.")
+        raise InputError(f"{out}, the chart itself", "another folder", "Choose another name with `out`.")
     drawn = old.origin is None or old.origin.sizes_known
     if drawn and not any((recipe, page, mode, patch, aperture, order)):
         raise InputError(
-            "nothing that is to change", "--page, --recipe, --mode, --patch, --aperture or --order", "Say what for."
+            "nothing that is to change", "`page`, `recipe`, `mode`, `patch`, `aperture` or `order`", "Say what for."
         )
     if not LIMITS["patches"][0] <= len(old):
         raise InputError(
@@ -109,7 +109,7 @@ def _recipe(
     if recipe is not None:
         like = read_recipe(recipe)
         if mode is not None and like.reading.mode is not asked:
-            raise InputError(f"--mode {mode} beside a recipe read {like.reading.mode}", "one of the two", "Leave one out.")
+            raise InputError(f"`mode` {mode} beside a recipe read {like.reading.mode}", "one of the two", "Leave one out.")
     elif drawn and asked is own.reading.mode:
         like = own
     else:
@@ -122,12 +122,12 @@ def _recipe(
     if patch is not None:
         width, height = measures_mm(patch.lower()) or (0.0, None)
         if height is None:
-            raise InputError(f"--patch {patch!r}", "width and height, such as 8x7mm or 0.3x0.3in", "Write it in that form.")
+            raise InputError(f"`patch` {patch!r}", "width and height, such as 8x7mm or 0.3x0.3in", "Write it in that form.")
         changes["patch"] = dataclasses.replace(like.patch, width_mm=width, height_mm=height)
     if aperture is not None:
         wide = length_mm(aperture.lower())
         if wide is None:
-            raise InputError(f"--aperture {aperture!r}", "a length, such as 4.5mm", "Write it in that form.")
+            raise InputError(f"`aperture` {aperture!r}", "a length, such as 4.5mm", "Write it in that form.")
         changes["reading"] = dataclasses.replace(like.reading, aperture_mm=wide, smallest_patch_mm=None)
     return again_recipe(source.chart, like, **changes)
 
@@ -158,11 +158,11 @@ def _check(
         check_limits(recipe, str(given or folder))
     except RecipeError as error:
         blamed = {
-            "page.size": f"--page {page!r}" if page is not None else "",
-            "title": f"--title {title!r}" if title is not None else "",
-            "patch.width_mm": f"--patch {patch!r}" if patch is not None else "",
-            "patch.height_mm": f"--patch {patch!r}" if patch is not None else "",
-            "reading.aperture_mm": f"--aperture {aperture!r}" if aperture is not None else "",
+            "page.size": f"`page` {page!r}" if page is not None else "",
+            "title": f"`title` {title!r}" if title is not None else "",
+            "patch.width_mm": f"`patch` {patch!r}" if patch is not None else "",
+            "patch.height_mm": f"`patch` {patch!r}" if patch is not None else "",
+            "reading.aperture_mm": f"`aperture` {aperture!r}" if aperture is not None else "",
         }.get(error.key, "")
         if blamed:
             raise InputError(f"{blamed}: {error.found}", error.expected, error.fix) from None

@@ -155,7 +155,7 @@ def _finding(
 
 def _check_names(readings: Mapping[str, Sequence[Path]], rules: Mapping[str, Sequence[float]]) -> None:
     if not readings:
-        raise InputError("no readings", "NAME=FILE for each path", "Name them after --readings.")
+        raise InputError("no readings", "NAME=FILE for each path", "Name them after `readings`.")
     seen: dict[Path, str] = {}
     for name, paths in readings.items():
         for path in paths:
@@ -211,7 +211,7 @@ def _one_condition(sets: Mapping[str, MeasurementSet]) -> str:
         raise InputError(
             f"pages read under several measurement conditions ({words})",
             "one for all",
-            "Export all under one, or say it with --measurement-condition where files do not state it.",
+            "Export all under one, or say it with `measurement_condition` where files do not state it.",
         )
     return next(iter(conditions.values())) or "not stated"
 

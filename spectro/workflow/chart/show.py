@@ -35,7 +35,7 @@ def chart_show(
     path = Path(what)
     if _exists(path) and (path.is_dir() or path.name == CHART_FILE):
         if among:
-            raise InputError("--among beside a chart folder", "a picture or a code", "Leave --among out.")
+            raise InputError("`among` beside a chart folder", "a picture or a code", "Leave `among` out.")
         progress("reading the chart", 0.1)
         return _listing(read_chart_folder(path))
     if _exists(path):

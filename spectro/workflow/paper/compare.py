@@ -64,7 +64,7 @@ def paper_compare(
     Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
     if not 0 <= surface_reflection <= 1:
-        raise InputError(f"{100 * surface_reflection:g} % of light mirrored", "0 to 100 %", "Correct --surface-reflection.")
+        raise InputError(f"{100 * surface_reflection:g} % of light mirrored", "0 to 100 %", "Correct `surface_reflection`.")
     limits = (tolerances or Tolerances()).of("paper")
     check_reports(report, pdf, replace=replace)
     if len(papers) < 2:
@@ -112,9 +112,9 @@ def _check_names(names: Sequence[str], costs: Mapping[str, float]) -> None:
             raise InputError(f"two papers called {name!r}", "one name each", "Name them: NAME=FILE.")
     for name, cost in costs.items():
         if name not in names:
-            raise InputError(f"the cost of {name!r}", f"that of one of {', '.join(names)}", "Correct --cost.")
+            raise InputError(f"the cost of {name!r}", f"that of one of {', '.join(names)}", "Correct `cost`.")
         if not cost > 0:
-            raise InputError(f"a cost of {cost:g}", "one above 0", "Correct --cost.")
+            raise InputError(f"a cost of {cost:g}", "one above 0", "Correct `cost`.")
 
 
 def _same_condition(papers: Sequence[ComparedPaper], wanted: MeasurementCondition | None) -> Sequence[ComparedPaper]:

@@ -65,7 +65,7 @@ def _folder(folder: Path | None, platform: str, environment: Mapping[str, str], 
     if folder is None:
         return profile_folder(platform, environment, home)
     if not folder.is_dir():
-        raise InputError(f"no folder {folder}", "an existing folder", "Correct --folder or make the folder.")
+        raise InputError(f"no folder {folder}", "an existing folder", "Correct `folder` or make the folder.")
     return ProfileFolder(path=folder.resolve(), source="as given", made=False)
 
 

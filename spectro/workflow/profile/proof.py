@@ -48,7 +48,7 @@ def profile_proof_assess(
     """
     check_outputs(report, pdf, replace=replace)
     if chart is None:
-        raise InputError("--proof without --chart", "the folder of the proof page", "Name it with --chart.")
+        raise InputError("`proof` without `chart`", "the folder of the proof page", "Name it with `chart`.")
     progress("reading files", 0.0)
     page, parsed = _page_and_profile(chart, profile)
     measurements = load_readings(

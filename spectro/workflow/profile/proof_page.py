@@ -95,15 +95,15 @@ def profile_proof_page(
 def _base_recipe(recipe: str | Path, patches: int, seed: int, intent: RenderingIntent) -> ChartRecipe:
     """Return the recipe whose page is taken, after the options were looked at. Raises InputError or RecipeError."""
     if not LEAST <= patches <= MOST:
-        raise InputError(f"--patches {patches}", f"{LEAST} to {MOST}", "Choose a number in this range.")
+        raise InputError(f"`patches` {patches}", f"{LEAST} to {MOST}", "Choose a number in this range.")
     low, high = LIMITS["seed"]
     if not low <= seed <= high:
-        raise InputError(f"--seed {seed}", f"{low:g} to {high:.0f}", "Choose a value in this range.")
+        raise InputError(f"`seed` {seed}", f"{low:g} to {high:.0f}", "Choose a value in this range.")
     if intent not in TABLES:
-        raise InputError(f"--intent {intent}", ", ".join(TABLES), "Choose one of these.")
+        raise InputError(f"`intent` {intent}", ", ".join(TABLES), "Choose one of these.")
     base = read_recipe(recipe)
     if base.channels != "RGB":
-        raise InputError(f"the recipe {recipe} for {base.channels}", "one for RGB", "Choose another --recipe.")
+        raise InputError(f"the recipe {recipe} for {base.channels}", "one for RGB", "Choose another `recipe`.")
     return base
 
 
@@ -155,5 +155,5 @@ def _check(recipe: ChartRecipe, page: str | None) -> None:
     try:
         check_limits(recipe, "proof page")
     except RecipeError as error:
-        option = {"page.size": f"--page {page!r}"}.get(error.key, f"--{error.key.rpartition('.')[2]}")
+        option = {"page.size": f"`page` {page!r}"}.get(error.key, f"`{error.key.rpartition('.')[2]}`")
         raise InputError(f"{option}: {error.found}", error.expected, error.fix) from None

@@ -143,7 +143,7 @@ def refresh_chart(
     it is made where there is none. Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
     if not FEWEST_PATCHES <= patches <= MOST_PATCHES:
-        raise InputError(f"{patches} patches", f"{FEWEST_PATCHES} to {MOST_PATCHES}; 40 to 80 are usual", "Choose --patches.")
+        raise InputError(f"{patches} patches", f"{FEWEST_PATCHES} to {MOST_PATCHES}; 40 to 80 are usual", "Choose `patches`.")
     options = ReadingOptions(condition=measurement_condition, device_scale=device_scale, columns=columns or {})
     readings = load_readings([old], options)
     check_rgb(readings.colour_space, readings.origin)
@@ -153,14 +153,14 @@ def refresh_chart(
             f"{different} different patches in {readings.origin}", f"more than {patches}", "Print the whole chart again."
         )
     if folder.exists() and not folder.is_dir():
-        raise InputError(f"a file {folder}", "a folder", "Choose another --chart-out.")
+        raise InputError(f"a file {folder}", "a folder", "Choose another `chart_out`.")
     recipe, listed = folder / f"refresh-{patches}.toml", folder / f"refresh-{patches}-patches.csv"
     made = not folder.is_dir()
     if not made:
         for path in (recipe, listed):
             check_writable(path, replace=replace)
     elif not folder.parent.is_dir():
-        raise InputError(f"no folder {folder.parent}", "one that is there", "Make it, or choose another --chart-out.")
+        raise InputError(f"no folder {folder.parent}", "one that is there", "Make it, or choose another `chart_out`.")
     fitted = fit_printer(readings)
     chosen = fitted.repeats.device[telling_rows(readings, fitted, patches)]
     lines = ["RGB_R,RGB_G,RGB_B", *(",".join(f"{255 * value:.6g}" for value in row) for row in chosen.tolist())]

@@ -51,10 +51,10 @@ def profile_top_up(
     every print obeys. The others are the command's options. Raises errors of `spectro.errors` for bad input.
     """
     if not _LEAST <= patches <= _MOST:
-        raise InputError(f"--patches {patches}", f"{_LEAST} to {_MOST}", "Choose a number in this range.")
+        raise InputError(f"`patches` {patches}", f"{_LEAST} to {_MOST}", "Choose a number in this range.")
     base = read_recipe(recipe)
     if base.channels != "RGB":
-        raise InputError(f"the recipe {recipe} for {base.channels}", "one for RGB", "Choose another --recipe.")
+        raise InputError(f"the recipe {recipe} for {base.channels}", "one for RGB", "Choose another `recipe`.")
     if out is not None and out.exists():
         for name in (RECIPE, LIST):
             check_writable(out / name, replace=replace_files)

@@ -74,10 +74,10 @@ def join_files(files: Sequence[FileReadings], layout: ChartLayout, pages: Sequen
     Raises InputError for pages that the chart does not have.
     """
     if pages and len(pages) != len(files):
-        raise InputError(f"{len(pages)} pages for {len(files)} files", "one page a file", "Correct --pages.")
+        raise InputError(f"{len(pages)} pages for {len(files)} files", "one page a file", "Correct `pages`.")
     wrong = [page for page in pages if page not in layout.pages]
     if wrong:
-        raise InputError(f"page {wrong[0]}", f"a page of the chart, 1 to {max(layout.pages)}", "Correct --pages.")
+        raise InputError(f"page {wrong[0]}", f"a page of the chart, 1 to {max(layout.pages)}", "Correct `pages`.")
     joins: list[Joined] = []
     used: list[int] = []
     for number, file in enumerate(files):
@@ -184,7 +184,7 @@ def predicted_from(
         predict, space = profile_predictor(path)
         if space != colour_space:
             raise ProfileFileError(
-                path, f"a profile for {space}", f"one for {colour_space}, as the chart is", "Give another with --predict-with."
+                path, f"a profile for {space}", f"one for {colour_space}, as the chart is", "Give another with `predict_with`."
             )
         return model_colours(
             device,
@@ -198,11 +198,11 @@ def predicted_from(
         raise InputError(
             f"{path} read under {readings.condition}, and files read under {condition}",
             "earlier readings of the same measurement condition",
-            "Give others with --predict-with, or leave it away.",
+            "Give others with `predict_with`, or leave it away.",
         )
     if readings.colour_space != colour_space:
         raise InputError(
-            f"{readings.colour_space} in {path}", f"{colour_space}, as the chart is", "Give others with --predict-with."
+            f"{readings.colour_space} in {path}", f"{colour_space}, as the chart is", "Give others with `predict_with`."
         )
     fitted = fit_printer(readings)
     noise = float(delta_e_2000(fitted.model.left_out, average_lab(readings.device, fitted.reading_lab)[1]).mean())
@@ -219,7 +219,7 @@ def profile_predictor(path: Path) -> tuple[Callable[[FloatArray], FloatArray], s
         channels = {"RGB": 3, "CMYK": 4, "GRAY": 1}.get(space, 3)
         device_to_lab(profile, np.zeros((1, channels)), absolute=True)
     except TagError as error:
-        raise ProfileFileError(path, str(error), "an output profile with A2B1", "Give another with --predict-with.") from error
+        raise ProfileFileError(path, str(error), "an output profile with A2B1", "Give another with `predict_with`.") from error
     return lambda device: device_to_lab(profile, device, absolute=True), space
 
 

@@ -54,10 +54,10 @@ def readings_show(
     """
     if picture is not None:
         if picture.suffix.lower() not in PICTURES:
-            raise InputError(f"{picture}", f"a name that ends in {', '.join(PICTURES)}", "Correct --picture.")
+            raise InputError(f"{picture}", f"a name that ends in {', '.join(PICTURES)}", "Correct `picture`.")
         check_writable(picture, replace=replace)
     if path is None and not drying:
-        raise InputError("no readings", "a file, a folder, or --drying with two files", "Name one.")
+        raise InputError("no readings", "a file, a folder, or `drying` with two files", "Name one.")
     sheets: list[ReadingsSheet] = []
     unread: list[tuple[str, str]] = []
     if path is not None and path.is_dir():
@@ -186,9 +186,9 @@ def follow_drying(files: Sequence[Path], noise: float | None, noise_from: str) -
     Raises InputError or MeasurementFileError where files do not hold the same patches.
     """
     if len(files) < 2:
-        raise InputError("one reading for --drying", "two or more of the same patches, oldest first", "Read them again later.")
+        raise InputError("one reading for `drying`", "two or more of the same patches, oldest first", "Read them again later.")
     if noise is not None and not 0.01 <= noise <= 5:
-        raise InputError(f"noise {noise:g}", "0.01 to 5 ΔE00", "Correct --noise.")
+        raise InputError(f"noise {noise:g}", "0.01 to 5 ΔE00", "Correct `noise`.")
     known = shipped_limits("readings")["noise_assumed"] if noise is None else noise
     steps = [_step(one, two, known) for one, two in itertools.pairwise(load_spectra([path]) for path in files)]
     return DryingResult(

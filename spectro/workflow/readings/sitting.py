@@ -109,7 +109,7 @@ def check_wavelengths(state: SittingState, wavelengths: FloatArray) -> None:
     if mine is not None and (len(mine) != len(wavelengths) or np.abs(mine - wavelengths).max() > 1e-6):
         raise InputError(
             f"{_span(wavelengths)}", f"{_span(mine)}, as the readings before",
-            "Set the instrument or its software as before, or begin another sitting with --sitting.",
+            "Set the instrument or its software as before, or begin another sitting with `sitting`.",
         )  # fmt: skip
 
 
@@ -154,7 +154,7 @@ def check_chart(begun: Begun, plan: SittingPlan, folder: Path) -> None:
     if begun.chart_id != plan.chart.chart_id or begun.patches != len(plan.chart):
         raise InputError(
             f"a sitting of chart {begun.chart_id} in {folder}", f"one of chart {plan.chart.chart_id}",
-            "Name the chart it belongs to, or begin another sitting with --sitting.",
+            "Name the chart it belongs to, or begin another sitting with `sitting`.",
         )  # fmt: skip
 
 
@@ -168,11 +168,11 @@ def check_instrument(begun: Begun, facts: InstrumentFacts) -> None:
         if mine and theirs and mine != theirs:
             raise InputError(
                 f"the {word} {theirs}", f"{mine}, with which this sitting was begun",
-                "Go on with that instrument and setting, or begin another sitting with --sitting; readings are not mixed.",
+                "Go on with that instrument and setting, or begin another sitting with `sitting`; readings are not mixed.",
             )  # fmt: skip
     if begun.invented != facts.invented:
         raise InputError(
-            "invented readings beside real ones", "one of the two in a sitting", "Begin another sitting with --sitting."
+            "invented readings beside real ones", "one of the two in a sitting", "Begin another sitting with `sitting`."
         )
 
 

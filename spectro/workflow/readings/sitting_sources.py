@@ -340,7 +340,7 @@ def open_instrument(name: str, settings: Mapping[str, str]) -> InstrumentDriver:
     if name not in found:
         raise InputError(
             f"the instrument {name}", f"one of {', '.join(driver_names())}",
-            f"Correct --instrument, or install a driver (a package with an entry point in the group {DRIVER_GROUP}).",
+            f"Correct `instrument`, or install a driver (a package with an entry point in the group {DRIVER_GROUP}).",
         )  # fmt: skip
     module, _, attribute = found[name].partition(":")
     try:

@@ -74,11 +74,11 @@ def readings_take(
     if sum(given is not None for given in (source, instrument, lines)) != (0 if export else 1):
         raise InputError(
             "no source" if not export and not (source or instrument) else "a source too many",
-            "one: --from -, --from FILE, --from serial:PORT or --instrument NAME; none with --export",
+            "one: `source` -, `source` FILE, `source` serial:PORT or `instrument` NAME; none with `export`",
             "Say where the readings come from.",
         )  # fmt: skip
     if printed is not None and iso_date(printed) is None:
-        raise InputError(f"{printed!r} as date of printing", "a date such as 2026-01-31", "Correct --printed.")
+        raise InputError(f"{printed!r} as date of printing", "a date such as 2026-01-31", "Correct `printed`.")
     if out is not None:
         check_writable(out, replace=replace)
     plan = sitting_plan(chart, predict_with, (tolerances or Tolerances()).of("sitting"))
@@ -143,7 +143,7 @@ def _begin(
     if facts.condition is None:
         raise InputError(
             "no measurement condition", "M0, M1, M2 or M3",
-            "Give --measurement-condition, or let the source send a line such as `condition M1`.",
+            "Give `measurement_condition`, or let the source send a line such as `condition M1`.",
         )  # fmt: skip
     sitting.begin(facts, str(facts.condition), iso_date(printed) or "" if printed else "")
     say(f"A sitting begins in {sitting.folder}.")
@@ -187,7 +187,7 @@ def _source(
         elif source is not None and source.startswith(_PORT):
             port, _, speed = source.removeprefix(_PORT).partition("@")
             if speed and not speed.isdigit():
-                raise InputError(f"the speed {speed!r}", "bits a second, such as 9600", "Correct --from serial:PORT@SPEED.")
+                raise InputError(f"the speed {speed!r}", "bits a second, such as 9600", "Correct `source` serial:PORT@SPEED.")
             lines = serial_lines(port, int(speed or SPEED), _waiting(stop_after, 0.0))
         else:
             file = GrowingFile(

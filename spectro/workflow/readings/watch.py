@@ -75,7 +75,7 @@ def readings_watch(
             folder, 0, "no such folder", "the folder an instrument's software writes to", "Check its name."
         )
     if printed is not None and iso_date(printed) is None:
-        raise InputError(f"{printed!r} as date of printing", "a date such as 2026-01-31", "Correct --printed.")
+        raise InputError(f"{printed!r} as date of printing", "a date such as 2026-01-31", "Correct `printed`.")
     if out is not None:
         check_writable(out, replace=replace)
     plan = sitting_plan(chart, predict_with, (tolerances or Tolerances()).of("sitting"))
@@ -187,7 +187,7 @@ class _Taker:
         facts = InstrumentFacts(name=found.instrument, condition=found.condition, backing=found.backing or self._backing)
         if not self._sitting.begun:
             if facts.condition is None:
-                raise InputError("no measurement condition", "M0, M1, M2 or M3", "Give --measurement-condition.")
+                raise InputError("no measurement condition", "M0, M1, M2 or M3", "Give `measurement_condition`.")
             self._sitting.begin(facts, str(facts.condition), iso_date(self._printed) or "" if self._printed else "")
             self._say(f"A sitting begins in {self._sitting.folder}.")
             return
@@ -196,7 +196,7 @@ class _Taker:
         if begun.instrument and facts.name and begun.instrument != facts.name:
             raise InputError(
                 f"readings of {facts.name}", f"{begun.instrument}, with which this sitting was begun",
-                "Read with one instrument, or begin another sitting with --sitting.",
+                "Read with one instrument, or begin another sitting with `sitting`.",
             )  # fmt: skip
 
     def _accept(self, name: str, digest: str, found: PartialReadings) -> None:
@@ -222,7 +222,7 @@ class _Taker:
         wrong = _wrong(plan, mine, before)
         if wrong and self._answer != Answer.KEEP:
             raise InputError(
-                " ".join(wrong[:4]), "strips as they were printed", "Read them again, or take the file with --answer keep."
+                " ".join(wrong[:4]), "strips as they were printed", "Read them again, or take the file with `answer` keep."
             )
         sitting.take(
             PatchesRead(

@@ -88,5 +88,5 @@ def _condition(fields: Mapping[str, str | int], like: PrintingCondition | None) 
         return dataclasses.replace(like, **dict(fields))  # type: ignore[arg-type]
     for name in ("printer", "paper"):
         if not fields.get(name):
-            raise InputError(f"no {name}", "the name of printer and paper at least", f"Add --{name}, or copy with --like.")
+            raise InputError(f"no {name}", "the name of printer and paper at least", f"Add `{name}`, or copy with `like`.")
     return PrintingCondition(**dict(fields))  # type: ignore[arg-type]

@@ -47,7 +47,7 @@ def shelf_pack(
     damaged, OutputExistsError, OutputFileError; then nothing is written.
     """
     if out.suffix.lower() != ".zip":
-        raise InputError(f"the name {out.name}", "one that ends in .zip", "Correct --out.")
+        raise InputError(f"the name {out.name}", "one that ends in .zip", "Correct `out`.")
     check_writable(out, replace=replace)
     stored = stored_condition(shelf, name)
     folder = place_of_shelf(shelf) / stored.name
@@ -84,7 +84,7 @@ def shelf_sheet(name: str, out: Path, *, shelf: Path | None = None, replace: boo
     Raises ShelfError, InputError, OutputExistsError, OutputFileError.
     """
     if out.suffix.lower() not in (".pdf", ".txt"):
-        raise InputError(f"the name {out.name}", "one that ends in .pdf or .txt", "Correct --sheet.")
+        raise InputError(f"the name {out.name}", "one that ends in .pdf or .txt", "Correct `sheet`.")
     check_writable(out, replace=replace)
     stored = stored_condition(shelf, name)
     entry = _choose(stored).profile

@@ -16,9 +16,9 @@ def check_reports(report: Path | None, pdf: Path | None, *others: Path | None, r
     Raises InputError, OutputExistsError or OutputFileError.
     """
     if report is not None and report.suffix.lower() == _PDF:
-        raise InputError(f"the report {report}", "a page for a browser, .html", "For a PDF write --pdf in place of --report.")
+        raise InputError(f"the report {report}", "a page for a browser, .html", "For a PDF write `pdf` in place of `report`.")
     if pdf is not None and pdf.suffix.lower() in _PAGE:
-        raise InputError(f"the PDF {pdf}", "a name that ends in .pdf", "For a page write --report in place of --pdf.")
+        raise InputError(f"the PDF {pdf}", "a name that ends in .pdf", "For a page write `report` in place of `pdf`.")
     check_outputs(report, pdf, *others, replace=replace)
 
 

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from spectro.cli import paper_compare as command
+from spectro.cli.argument_names import options_of
 from spectro.errors import InputError, MeasurementFileError, OutputExistsError, ProfileFileError
 from spectro.readings.load import load_readings
 from spectro.report.comparison_document import comparison_document
@@ -253,6 +254,7 @@ def run(words):
     """Run the command's own file, as the command line does."""
     parser = argparse.ArgumentParser()
     command.add_arguments(parser)
+    parser.set_defaults(options=options_of(parser))
     for word in ("--json", "--quiet"):
         parser.add_argument(word, action="store_true")
     return command.run(parser.parse_args([str(word) for word in words]))

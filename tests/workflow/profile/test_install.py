@@ -61,7 +61,7 @@ def test_folders(platform, environment, folder):
 
 @pytest.mark.parametrize("platform", ["win32", "cygwin"])
 def test_a_system_without_a_folder_says_what_to_do(profile, place, platform, tmp_path):
-    with pytest.raises(InputError, match="--folder"):
+    with pytest.raises(InputError, match="`folder`"):
         profile_install(profile, **{**place, "platform": platform})
     own = tmp_path / "own folder"
     own.mkdir()
@@ -160,7 +160,7 @@ def test_names_end_as_systems_want_them(profile, place):
 
 
 def test_bad_folders(profile, place, tmp_path):
-    with pytest.raises(InputError, match="--folder"):
+    with pytest.raises(InputError, match="`folder`"):
         profile_install(profile, folder=tmp_path / "absent", **place)
     with pytest.raises(InputError, match="lies in that folder"):
         profile_install(profile, folder=tmp_path, **place)

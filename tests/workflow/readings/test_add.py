@@ -86,7 +86,7 @@ def test_mistakes_are_told_and_nothing_is_written_until_repairs_are_asked_for(pr
     path = write_readings(tmp_path / "in.txt", strips)
     found = added(path, printed, tmp_path)
     assert flagged(found) == {("C", "reversed"), ("E", "swapped"), ("F", "swapped"), ("H", "bad patch")}
-    assert {note.option for note in found.notes} == {"--turn C", "--swap E,F", "--swap F,E", "--leave-out H7"}
+    assert {note.option for note in found.notes} == {"`turn` C", "`swap` E,F", "`swap` F,E", "`leave_out` H7"}
     assert not found.resolved
     assert found.out is None
     assert not (tmp_path / "out.txt").exists()
@@ -132,7 +132,7 @@ def test_pages_in_files_that_count_from_one(printed, tmp_path):
     ids = [str(row + 1) for row in range(STRIPS * ROWS)]
     files = [write_readings(tmp_path / f"page-{page}.txt", printed.strips(page), ids=ids) for page in (1, 2)]
     found = added(files, printed, tmp_path)
-    assert {(note.seems, note.option) for note in found.notes} == {("wrong page", "--as-page 2:1=2")}
+    assert {(note.seems, note.option) for note in found.notes} == {("wrong page", "`as_page` 2:1=2")}
     mended = added(files, printed, tmp_path, repairs=Repairs(as_page=(("2:1", "2"),)))
     assert mended.resolved
     np.testing.assert_allclose(mended.measurements.reflectance, printed.reflectance, atol=5e-7)
@@ -145,7 +145,7 @@ def test_a_page_upside_down_is_turned_when_asked(printed, tmp_path):
     strips = [strip[::-1] for strip in reversed(printed.strips(2))]
     path = write_readings(tmp_path / "in.txt", strips)
     found = added(path, printed, tmp_path, pages=(2,))
-    assert [(note.seems, note.option) for note in found.notes] == [("page upside down", "--turn-page 2")]
+    assert [(note.seems, note.option) for note in found.notes] == [("page upside down", "`turn_page` 2")]
     mended = added(path, printed, tmp_path, pages=(2,), repairs=Repairs(turn_page=("2",)))
     np.testing.assert_allclose(mended.measurements.reflectance, printed.reflectance[STRIPS * ROWS :], atol=5e-7)
 
@@ -184,7 +184,7 @@ def test_faults_of_the_sheet_need_earlier_readings(printed, earlier, tmp_path):
     path = write_readings(tmp_path / "in.txt", clogged)
     blind = added(path, printed, tmp_path)
     assert not blind.sheet_faults_told
-    assert any("--predict-with" in caution for caution in blind.cautions)
+    assert any("`predict_with`" in caution for caution in blind.cautions)
     (tmp_path / "out.txt").unlink(missing_ok=True)
     seen = added(path, printed, tmp_path, predict_with=earlier)
     assert seen.sheet_faults_told
@@ -239,7 +239,7 @@ def test_a_second_reading_that_differs_throughout_is_not_averaged(printed, tmp_p
     chosen = added(files, printed, tmp_path, merge="1")
     assert chosen.resolved
     np.testing.assert_allclose(chosen.measurements.reflectance, printed.reflectance, atol=5e-7)
-    with pytest.raises(InputError, match="--merge 3"):
+    with pytest.raises(InputError, match="`merge` 3"):
         added(files, printed, tmp_path, merge="3", replace_existing=True)
 
 
@@ -263,7 +263,7 @@ def test_without_a_chart_the_files_say_what_they_hold(tmp_path):
     path = write_readings(tmp_path / "in.txt", read_print(device, 1), device=device, labels=names())
     assert readings_add([path], out=tmp_path / "out.txt").resolved
     bare = write_readings(tmp_path / "bare.txt", read_print(device, 2))
-    with pytest.raises(MeasurementFileError, match="--chart"):
+    with pytest.raises(MeasurementFileError, match="`chart`"):
         readings_add([bare], out=tmp_path / "bare-out.txt")
 
 
@@ -272,7 +272,7 @@ def test_bad_input(printed, earlier, tmp_path):
     path = write_readings(tmp_path / "in.txt", printed.reflectance)
     with pytest.raises(InputError, match="no strip Z"):
         added(path, printed, tmp_path, repairs=Repairs(turn=("Z",)))
-    with pytest.raises(InputError, match="--leave-out"):
+    with pytest.raises(InputError, match="`leave_out`"):
         added(path, printed, tmp_path, repairs=Repairs(leave_out=("Z9",)))
     with pytest.raises(InputError, match="page 7"):
         added(path, printed, tmp_path, pages=(7,))
@@ -339,7 +339,7 @@ def test_what_was_done_is_not_offered_again(printed, tmp_path):
     assert plain.resolved
     (note,) = added(path, printed, tmp_path, repairs=Repairs(turn=("C",)), replace_existing=True).notes
     assert (note.strip, note.seems, note.offer) == ("C", "reversed", "read again")
-    assert note.option == "--leave-out C"
-    assert "--turn C was tried" in note.sentence
+    assert note.option == "`leave_out` C"
+    assert "`turn` C was tried" in note.sentence
     (small,) = added(path, printed, tmp_path, repairs=Repairs(turn=("c",)), replace_existing=True).notes
     assert small == note

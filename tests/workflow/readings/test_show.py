@@ -92,7 +92,7 @@ def test_the_html_page_needs_no_network_and_escapes(shown):
     assert "<b>.txt" not in html
     assert html.count('role="img"') == 2
     assert "Page 1: 6 strips of 90 patches in the colours as read" in html
-    assert "--turn C" in html
+    assert "<code>turn</code> C" in html
 
 
 @INVENTED
@@ -147,7 +147,7 @@ def test_a_print_is_dry_when_the_change_is_below_the_noise(device, tmp_path, cap
         readings_show(None, drying=[wet])
     with pytest.raises(InputError, match="five or more"):
         readings_show(None, drying=[wet, write_readings(tmp_path / "o.txt", read_print(five, 4), ids=list("ghijkl"))])
-    with pytest.raises(InputError, match="--drying"):
+    with pytest.raises(InputError, match="`drying`"):
         readings_show(None)
 
 
@@ -189,5 +189,5 @@ def test_page_and_pdf_have_the_same_headings_and_sentences(shown):
         assert f"<h2>{section.heading}</h2>" in shown[1]
         assert section.heading in text
     assert "2 things look misread" in text
-    assert "--turn C" in text
+    assert "turn C" in text
     assert render_json(document)["format"] == 1

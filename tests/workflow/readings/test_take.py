@@ -365,7 +365,7 @@ def test_anchors_that_are_too_far_off_say_what_to_do(chart, plan, clean, tmp_pat
     result = by_person(chart, tmp_path / "s", Person(plan))
     assert (result.finished, result.read) == (False, 120)
     assert "no instrument moves so far" in result.verdict
-    assert "--new-anchors" in result.verdict
+    assert "`new_anchors`" in result.verdict
     assert by_person(chart, tmp_path / "s", Person(plan), new_anchors=True).finished
 
 

@@ -24,7 +24,7 @@ from spectro.stand_in.printer import Printer, printed_reflectance
 from spectro.stand_in.sheet import SheetVariation, vary_sheet
 from spectro.standards.limits import shipped_limits
 from spectro.workflow.profile.build import profile_build
-from spectro.workflow.readings.judging import profile_predictor
+from spectro.workflow.steps.judging import profile_predictor
 
 STRIP = 20  # rows
 STRIPS = 12  # of a page

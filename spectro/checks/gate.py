@@ -12,6 +12,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from spectro.checks.neighbour_colours import left_out_errors
 from spectro.colour.lab import D50_PCS, lab_to_xyz, xyz_to_lab
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.maths.row_blocks import one_thread
@@ -23,7 +24,6 @@ from spectro.records.measurement import MeasurementSet
 LEAST_PATCHES = 12  # below, nothing is judged but brightness
 _PAIRS = 40_000
 _BLOCK = 400  # recipes predicted from one another at a time: the cost grows with the cube
-_LENGTH, _NOISE = 1.0, 0.003  # of the process that predicts neighbours: device values, share of its variance
 _STEP = 0.25  # ink, summed over channels, by which two recipes must differ to be compared
 _NEAR_CORNER = 0.25  # device values from a full channel within which a patch stands for it
 _COLOURFUL = 2.5  # where one corner has so many times the least chroma, none may be grey: the print is no monochrome one
@@ -222,8 +222,7 @@ def _neighbours(ink: FloatArray, lab: FloatArray, limits: Limits) -> _Judged:
 def unexplained(ink: FloatArray, lab: FloatArray) -> tuple[float, int]:
     """Return the share of the variance of Lab that predicting each recipe from the others leaves, and how many recipes.
 
-    A Gaussian process of fixed length, Matérn 5/2 with a linear mean, in blocks of 400; left-out errors in closed form.
-    A share above 1 is worse than saying the mean for all.
+    In blocks of 400 recipes (`neighbour_colours.py`). A share above 1 is worse than saying the mean for all.
     """
     keys, index = np.unique(np.round(ink, 4), axis=0, return_inverse=True)
     counts = np.bincount(index.reshape(-1))
@@ -233,18 +232,9 @@ def unexplained(ink: FloatArray, lab: FloatArray) -> tuple[float, int]:
         return 0.0, recipes
     order = np.random.default_rng(20260102).permutation(recipes)
     blocks = np.array_split(order, -(-recipes // _BLOCK))
-    squares = sum(float((_left_out(keys[block], colours[block]) ** 2).sum()) for block in blocks)
+    squares = sum(float((left_out_errors(keys[block], colours[block])[0] ** 2).sum()) for block in blocks)
     variance = float(((colours - colours.mean(axis=0)) ** 2).sum())
     return (squares / variance if variance > 0 else 0.0), recipes
-
-
-def _left_out(points: FloatArray, values: FloatArray) -> FloatArray:
-    distance = np.sqrt(np.maximum(((points[:, None] - points[None]) ** 2).sum(axis=-1), 0.0)) * (np.sqrt(5.0) / _LENGTH)
-    kernel = (1.0 + distance + distance**2 / 3.0) * np.exp(-distance)
-    linear = np.concatenate([np.ones((len(points), 1)), points], axis=1)
-    inverse = np.linalg.inv(kernel + _NOISE * np.eye(len(points)) + 10.0 * linear @ linear.T)
-    result: FloatArray = (inverse @ (values - values.mean(axis=0))) / np.diag(inverse)[:, None]
-    return result
 
 
 def _cause(

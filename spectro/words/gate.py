@@ -3,14 +3,18 @@
 from collections.abc import Sequence
 
 from spectro.records.gate import BrokenLaw, GateCause, GateFinding, GateReport, Law
+from spectro.records.readings_result import ReadingNote
+from spectro.words.readings import grouped_notes
 
 CHANNEL_NAMES = ("first", "second", "third")
+_MOST = 3  # things that a verdict names
+_WITH_ADD = " with spectro readings add"
 
 _LAWS = {
     Law.PAPER_LIGHTEST: "the bare paper is {found:.0f} L* darker than the lightest patch",
     Law.FULL_INK_DARK: "the fullest ink is not dark: it lies {percent:.0f} % of the way up from the darkest patch",
     Law.MORE_INK_DARKER: "more ink makes patches lighter ({percent:.0f} % of the difference between comparable patches)",
-    Law.HUES: "{detail} do not have their hue (up to {found:.0f}° away)",
+    Law.HUES: "the hue of {detail} is up to {found:.0f}° off",
     Law.NEIGHBOURS: "like recipes have unlike colours ({percent:.0f} % of the variance is not explained by neighbours)",
     Law.NOT_TOO_BRIGHT: "the brightest patch has Y {found:.0f}; a perfect white has 100",
     Law.NOT_TOO_DARK: "the lightest patch has Y {found:.2f}: darker than any paper",
@@ -46,25 +50,42 @@ def cause_words(report: GateReport) -> str:
     return _CAUSES[report.cause][0].format(detail=_detail(report))
 
 
-def gate_words(report: GateReport, origin: str) -> str:
-    """Return the verdict on readings that break laws: do not use them, what is wrong, the likeliest cause, what to do.
+def strip_clause(note: ReadingNote) -> str:
+    """Return what looks misread, as a clause."""
+    return f"{note.sentence[:1].lower()}{note.sentence[1:].rstrip('.')}"
 
-    Empty where no law is broken.
+
+def gate_words(report: GateReport, origin: str, misread: Sequence[ReadingNote] = ()) -> str:
+    """Return the verdict on readings that break laws or look misread: do not use them, what is wrong, why, what to do.
+
+    misread: strips and patches, which come first: they name the cause. Empty where nothing was found.
     """
+    laws = _listed([law_words(one) for one in sorted(report.broken, key=lambda one: -one.weight)[:_MOST]])
+    if misread:
+        return _misread_words(origin, misread, laws)
     if not report.broken:
         return ""
-    laws = _listed([law_words(one) for one in sorted(report.broken, key=lambda one: -one.weight)[:3]])
     if not report.stops:
         return f"Note: {laws} in {origin}. One such sign can be right on an odd paper; check that it is meant."
     cause = cause_words(report)
     return f"Do not use {origin}: {laws}. Most likely {cause}. {_CAUSES[report.cause][1]}"
 
 
+def _misread_words(origin: str, misread: Sequence[ReadingNote], laws: str) -> str:
+    found = grouped_notes(misread)
+    first, offer = found[0]
+    more = len(found) - 1
+    words = f"Do not use {origin}: {first[:1].lower()}{first[1:]}"
+    words += f" {more} more {'thing looks' if more == 1 else 'things look'} misread: spectro readings show." if more else ""
+    words += f" Besides, {laws}." if laws else ""
+    return f"{words} {offer[:1].upper()}{offer[1:]}{_WITH_ADD if '--' in offer else ''}."
+
+
 def insisted_words(findings: Sequence[GateFinding]) -> str:
     """Return what was found of readings that are used: what a person insists on, or what to look at; "" for nothing."""
     if not findings:
         return ""
-    found = _listed([one.finding for one in findings[:3]])
+    found = _listed([one.finding for one in findings[:_MOST]])
     reason = findings[0].insisted
     if reason:
         return f"Used although {found}, since you insist: {reason}."
@@ -84,4 +105,6 @@ def _detail(report: GateReport) -> str:
 
 
 def _listed(parts: Sequence[str]) -> str:
+    if not parts:
+        return ""
     return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"

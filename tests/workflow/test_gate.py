@@ -3,6 +3,7 @@
 import json
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from spectro.cli.main import run
@@ -74,3 +75,52 @@ def test_right_readings_pass_without_a_word(tmp_path, capsys):
 
 def test_blank_reasons_are_none(inverted, tmp_path):
     assert run(["profile", "build", str(inverted), "--out", str(tmp_path / "x.icc"), "--insist", "  ", "--quiet"]) == 3
+
+
+@pytest.fixture(scope="module")
+def strips(check_data):
+    """Real readings in strips of 20: file of readings with strips exchanged, `made(name, {place: (source, turned)})`."""
+    from dataclasses import replace
+
+    right = load_readings([check_data / "photo-inkjet-glossy" / "chart-680-m0.txt"])
+
+    def made(file, changes):
+        spectra = right.reflectance.copy()
+        for place, (source, turned) in changes.items():
+            rows = right.reflectance[20 * source : 20 * source + 20]
+            spectra[20 * place : 20 * place + 20] = rows[::-1] if turned else rows
+        rows = np.arange(len(spectra))
+        positions = np.stack([np.ones_like(rows), rows % 20 + 1, rows // 20 + 1], axis=1)
+        names = tuple(f"{chr(65 + row // 20) if row < 520 else 'A' + chr(65 + row // 20 - 26)}{row % 20 + 1}" for row in rows)
+        changed = replace(right, reflectance=spectra, positions=positions, sample_names=names)
+        file.write_bytes(pack_cgats(measurement_table(changed)).encode("utf-8"))
+        return file
+
+    return made
+
+
+@pytest.mark.common_practice("no source: what a misread strip is follows from how it was misread")
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({4: (5, False)}, "strip E is strip F a second time"),
+        ({7: (7, True)}, "strip H was read from its other end"),
+        ({2: (3, False), 3: (2, False)}, "strips C and D were read in each other's place"),
+    ],
+)
+def test_a_misread_strip_becomes_no_profile_and_is_named_first(changes, words, strips, tmp_path, capsys):
+    file = strips(tmp_path / "misread.txt", changes)
+    command = ["profile", "build", str(file), "--out", str(tmp_path / "x.icc"), "--json", "--quiet"]
+    assert run(command) == 3
+    numbers = json.loads(capsys.readouterr().out)
+    assert numbers["verdict"].startswith(f"Do not use misread.txt: {words}")
+    assert not (tmp_path / "x.icc").exists()
+    assert len(numbers["gate"][0]["patches"]) == 20
+    assert run([*command, "--grid", "9", "--insist", "for a try"]) == 0
+    assert "for a try" in entry_text(read_profile(tmp_path / "x.icc"), INSISTED_KEYWORD)
+
+
+def test_right_strips_pass_the_check(strips, tmp_path):
+    from spectro.workflow.steps.gate import pass_gate
+
+    assert pass_gate(load_readings([strips(tmp_path / "right.txt", {})])) == ()

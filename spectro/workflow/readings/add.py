@@ -33,7 +33,7 @@ from spectro.words.readings import (
     repair_words,
     tried_in_vain,
 )
-from spectro.workflow.readings.judging import (
+from spectro.workflow.steps.judging import (
     cut_by_colours,
     expected_colours,
     join_files,

@@ -28,7 +28,7 @@ from spectro.records.readings_result import ReadingNote
 from spectro.records.readings_sheet import DryingResult, DryingStep, ReadingsSheet, ReadingsShown
 from spectro.standards.limits import shipped_limits
 from spectro.words.readings import NOISE_ASSUMED, drying_verdict, reading_notes, sheet_verdict, showing_verdict
-from spectro.workflow.readings.judging import expected_colours, join_files, layout_of, measurements_of, rough_bench
+from spectro.workflow.steps.judging import expected_colours, join_files, layout_of, measurements_of, rough_bench
 
 PICTURES = (".png", ".svg", ".html", ".pdf")
 _HISTORY = ("CHART_ID", "PRINTED", "SOURCE_FILE", "REPAIRED", "LEFT_OPEN", "MERGED", "PRINT_CONDITIONS", "MATERIAL")

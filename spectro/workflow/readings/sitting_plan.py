@@ -22,7 +22,7 @@ from spectro.records.chart import Chart, ReadingMode
 from spectro.records.limits import Limits
 from spectro.records.sitting import SittingLayout, Unit
 from spectro.standards.limits import shipped_limits
-from spectro.workflow.readings.judging import predicted_from
+from spectro.workflow.steps.judging import predicted_from
 
 _DIGITS = re.compile(r"\d+$")
 

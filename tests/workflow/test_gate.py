@@ -7,11 +7,13 @@ import numpy as np
 import pytest
 
 from spectro.cli.main import run
+from spectro.errors import GateError
 from spectro.files.cgats import pack_cgats
 from spectro.icc.profile_file import read_profile
 from spectro.profile.evidence import INSISTED_KEYWORD, entry_text
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
+from spectro.workflow.steps.gate import pass_gate
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 SECOND = ROOT / "demo_measurements" / "demo-second-sheet-m1.txt"
@@ -108,19 +110,23 @@ def strips(check_data):
         ({2: (3, False), 3: (2, False)}, "strips C and D were read in each other's place"),
     ],
 )
-def test_a_misread_strip_becomes_no_profile_and_is_named_first(changes, words, strips, tmp_path, capsys):
+def test_a_misread_strip_is_named_first(changes, words, strips, tmp_path):
     file = strips(tmp_path / "misread.txt", changes)
-    command = ["profile", "build", str(file), "--out", str(tmp_path / "x.icc"), "--json", "--quiet"]
+    with pytest.raises(GateError) as refused:
+        pass_gate(load_readings([file]))
+    assert str(refused.value).startswith(f"Do not use misread.txt: {words}")
+    assert len(refused.value.findings[0]["patches"]) == 20
+
+
+def test_a_misread_strip_becomes_a_profile_only_with_a_reason(strips, tmp_path, capsys):
+    file = strips(tmp_path / "misread.txt", {4: (5, False)})
+    command = ["profile", "build", str(file), "--out", str(tmp_path / "x.icc"), "--grid", "9", "--json", "--quiet"]
     assert run(command) == 3
-    numbers = json.loads(capsys.readouterr().out)
-    assert numbers["verdict"].startswith(f"Do not use misread.txt: {words}")
+    assert "strip E is strip F a second time" in json.loads(capsys.readouterr().out)["verdict"]
     assert not (tmp_path / "x.icc").exists()
-    assert len(numbers["gate"][0]["patches"]) == 20
-    assert run([*command, "--grid", "9", "--insist", "for a try"]) == 0
+    assert run([*command, "--insist", "for a try"]) == 0
     assert "for a try" in entry_text(read_profile(tmp_path / "x.icc"), INSISTED_KEYWORD)
 
 
 def test_right_strips_pass_the_check(strips, tmp_path):
-    from spectro.workflow.steps.gate import pass_gate
-
     assert pass_gate(load_readings([strips(tmp_path / "right.txt", {})])) == ()

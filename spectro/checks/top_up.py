@@ -4,7 +4,6 @@ from collections import Counter
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import qmc
 
 from spectro.checks.noise import expected_difference
 from spectro.model.gaussian_process import DeviceModel
@@ -49,6 +48,8 @@ def further_patches(model: DeviceModel, printed: FloatArray, patches: int) -> Fu
 
 def _candidates(printed: FloatArray) -> FloatArray:
     """Return device values (m, 3) in steps of 1/255 that have not been printed, inside the cube, on faces and on edges."""
+    from scipy.stats import qmc  # takes as long to import as a model to fit
+
     points = qmc.Sobol(3, seed=11).random(_CANDIDATES)
     for period, at in ((_SURFACE, 0), (2 * _SURFACE, 1)):
         rows = np.arange(at, len(points), period)

@@ -16,6 +16,7 @@ from spectro.icc.tag_types.text import Text
 from spectro.icc.tag_types.text_description import TextDescription
 from spectro.icc.tag_types.xyz import XyzNumbers
 from spectro.maths.row_blocks import one_thread
+from spectro.profile.agreement import agreeing_table
 from spectro.profile.compression import expansion_table, mapped_table
 from spectro.profile.device_table import DeviceTable, device_table, lattice_points
 from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, gamut_mapping, source_boundary, source_points
@@ -52,6 +53,7 @@ def build_rgb_profile(
     adaptation: FloatArray | None = None,
     source: str | FloatArray = "opRGB",
     aim: GreyAim | None = None,
+    kinked: bool = False,
     progress: Callable[[str, float], None] = lambda what, done: None,
 ) -> IccProfile:
     """Build an RGB output profile with tables for all intents.
@@ -62,9 +64,11 @@ def build_rgb_profile(
     Under version 4 the perceptual tables stand against the black of the perceptual reference medium, both ways; under
     version 2 against a black of zero.
     aim: the tint of greys in the perceptual and saturation tables; the colorimetric ones keep the meaning the ICC gives them.
+    kinked: whether what is predicted has the kinks of a print path's own table, which a PCS-to-device table cannot follow: the
+    colorimetric tables are then brought together (`agreement.py`).
     """
     with one_thread():
-        return _build(predict, text, version, grid, adaptation, source, aim, progress)
+        return _build(predict, text, version, grid, adaptation, source, aim, kinked, progress)
 
 
 def _build(
@@ -75,6 +79,7 @@ def _build(
     adaptation: FloatArray | None,
     source: str | FloatArray,
     aim: GreyAim | None,
+    kinked: bool,
     progress: Callable[[str, float], None],
 ) -> IccProfile:
     progress("device to PCS table", 0.0)
@@ -91,7 +96,10 @@ def _build(
         later = [pool.submit(mapped_table, inverse, wide, one) for one in (perceptual, vivid)]
         colorimetric = fit_colorimetric(outside_rule(inverse, gamut), spacing)  # the other tables are made beside it
         compressed, saturated = (pcs_to_device_tag(wide, encode_nodes(one.result()), output_curve(), version) for one in later)
-    progress("gamut tag", 0.95)
+    progress("tables that agree, gamut tag", 0.95)
+    if kinked:
+        darkest_grey = gamut.darkest + gamut.neutral_depth
+        table = agreeing_table(table, spacing, colorimetric, darkest_grey, legacy=version == 2)
     outside = gamut_lattice(table, spacing, colorimetric)
 
     forward = device_to_pcs_tag(table, version)

@@ -47,7 +47,12 @@ def device_table(absolute_lab: FloatArray, *, legacy: bool) -> DeviceTable:
     legacy: the Lab encoding of lut16Type, else that of version 4.
     """
     white_xyz = lab_to_xyz(absolute_lab[-1, -1, -1])
-    relative = absolute_to_relative(absolute_lab, white_xyz)
+    return relative_table(absolute_to_relative(absolute_lab, white_xyz), white_xyz, legacy=legacy)
+
+
+def relative_table(relative: FloatArray, white_xyz: FloatArray, *, legacy: bool) -> DeviceTable:
+    """As `device_table`, of Lab relative to a media white (3,)."""
+    relative = relative.copy()
     relative[..., 0] = np.clip(relative[..., 0], 0, 100)
     relative[-1, -1, -1] = (100, 0, 0)
     entries = np.round(np.clip(encode_lab(relative, legacy=legacy), 0, 1) * 65535).astype(np.uint16)

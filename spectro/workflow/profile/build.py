@@ -155,6 +155,7 @@ def make_profile(
         adaptation=fitted.adaptation,
         source=pictures_surface(pictures) if pictures else settings.source_gamut,
         aim=aim,
+        kinked=fitted.model.prior.table is not None,
         progress=part_of(progress, 0.3, 0.9),
     )
     data = pack_profile(profile)

@@ -2,11 +2,13 @@
 
 A hypothesis holds Lab under a fault of stated size. The size is fitted by least squares along the line from the plain
 prediction to it, together with what any two sheets differ by (a little more or less of each ink, held near nothing), and
-with weights that let go of patches far off; what remains is judged as capped ΔE00. Limits are ours; no source.
+with weights that let go of patches far off; what remains is judged as capped ΔE00. Limits stand in
+`standards/limits/sheet_faults.toml`.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from typing import TypedDict
 
 import numpy as np
 
@@ -14,15 +16,10 @@ from spectro.checks.misread_findings import Offer, Seems, SheetFinding
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import D50_PCS, lab_to_xyz, xyz_to_lab
 from spectro.records.arrays import FloatArray, IntArray, frozen_floats
+from spectro.standards.limits import shipped_limits
 
-CAP = 8.0  # ΔE00
-LEAST_PATCHES = 24
-LEAST_GAIN = 0.25  # share of the difference a fault must explain, where it changes anything
-HOPELESS = 0.35  # share of its least size below which a fault is not looked into further
-CERTAIN, LEAST_SMALL_GAIN = 9.0, 0.025  # standard errors; share of the difference
-CHANGED, LEAST_CHANGED = 0.7, 8  # ΔE00; patches
-SHEET_SPREAD = 0.012  # relative, of the density of each ink between two sheets: common practice, no source
-MOST_SHEET = 0.025  # and at most so much
+_LIMITS = shipped_limits("sheet_faults")
+CAP = _LIMITS["cap"]
 _SHEET_UNIT = 0.02  # relative change of density of the moves that stand for it
 
 
@@ -45,6 +42,18 @@ class Hypothesis:
         return replace(self, lab=tuple(lab[rows] for lab in self.lab))
 
 
+class Sizes(TypedDict):
+    """From which size to which a fault is named."""
+
+    least: float
+    most: float
+
+
+def sizes_of(fault: str) -> Sizes:
+    """Return from which size to which a fault is named, in its units, as fields of a hypothesis."""
+    return {"least": _LIMITS[f"{fault}_least"], "most": _LIMITS[f"{fault}_most"]}
+
+
 def reference_hypotheses(predicted: FloatArray) -> tuple[Hypothesis, ...]:
     """Return the faults of reading that need no device values: white or black reference off, ultraviolet cut or added.
 
@@ -57,15 +66,15 @@ def reference_hypotheses(predicted: FloatArray) -> tuple[Hypothesis, ...]:
     emission = blue[:, None] * np.array([0.19, 0.02, 1.0]) * D50_PCS * 0.04
     return (
         Hypothesis(
-            seems=Seems.WHITE_REFERENCE, lab=(xyz_to_lab(xyz * 1.05),), unit=5.0, least=0.4, most=4.0, signed=True,
+            seems=Seems.WHITE_REFERENCE, lab=(xyz_to_lab(xyz * 1.05),), unit=5.0, **sizes_of("white_reference"), signed=True,
             detail="% of reflectance",
         ),
         Hypothesis(
-            seems=Seems.BLACK_REFERENCE, lab=(xyz_to_lab(xyz + 0.01 * D50_PCS),), unit=0.01, least=0.5, most=6.0, signed=True,
-            detail=" of reflectance",
+            seems=Seems.BLACK_REFERENCE, lab=(xyz_to_lab(xyz + 0.01 * D50_PCS),), unit=0.01, **sizes_of("black_reference"),
+            signed=True, detail=" of reflectance",
         ),
         Hypothesis(
-            seems=Seems.WRONG_CONDITION, lab=(xyz_to_lab(xyz + emission),), unit=0.04, least=0.5, most=5.0, signed=True,
+            seems=Seems.WRONG_CONDITION, lab=(xyz_to_lab(xyz + emission),), unit=0.04, **sizes_of("condition"), signed=True,
             detail=" of blue reflectance on paper, the ultraviolet's share",
         ),
     )  # fmt: skip
@@ -93,7 +102,7 @@ def explained(
     read: Lab (n, 3) of patches that were found. expected: predicted Lab (m, 3) of all patches; rows: (n,) which of them
     was read. hypotheses: of all patches. order: (m,) 0 to 1, when each patch is read.
     """
-    if len(read) < LEAST_PATCHES:
+    if len(read) < _LIMITS["patches"]:
         return Explained((), expected)
     sheet = _sheet_moves(expected)
     cap = max(CAP, 3 * float(np.median(delta_e_2000(read, expected[rows]))))
@@ -115,7 +124,7 @@ def explained(
         rival = min((cost for seems, cost in runners.items() if seems != hypothesis.seems), default=before)
         confidence = float(np.clip((rival - after) / max(before - after, 1e-9), 0, 1))
         return Explained((_finding(hypothesis, confidence, before, after),), lab)
-    if before > 1.0 + 2.5 * noise:
+    if before > _LIMITS["unknown"] + _LIMITS["unknown_noise"] * noise:
         finding = SheetFinding(
             seems=Seems.UNKNOWN_DIFFERENCE, confidence=0.5, offer=Offer.READ_AGAIN, before=before, after=before,
             sentence=f"The sheet differs from what is expected throughout (ΔE00 {before:.1f}); no known fault explains it.",
@@ -155,18 +164,18 @@ def _is_large(hypothesis: Hypothesis) -> bool:
 def _explains(plain: _Fit, fit: _Fit, rows: IntArray) -> bool:
     """Tell whether a fit leaves clearly less than none: much where it changes the prediction, or a little with certainty."""
     gain = float(plain.left.mean()) - float(fit.left.mean())
-    if fit.certain >= CERTAIN and gain >= LEAST_SMALL_GAIN * float(plain.left.mean()):
+    if fit.certain >= _LIMITS["certain"] and gain >= _LIMITS["small_gain"] * float(plain.left.mean()):
         return True
-    changed = delta_e_2000(plain.lab[rows], fit.lab[rows], threads=1) > CHANGED
-    if changed.sum() < LEAST_CHANGED or gain <= 0:
+    changed = delta_e_2000(plain.lab[rows], fit.lab[rows], threads=1) > _LIMITS["changed"]
+    if changed.sum() < _LIMITS["changed_patches"] or gain <= 0:
         return False
     before, after = float(plain.left[changed].mean()), float(fit.left[changed].mean())
-    return before - after >= LEAST_GAIN * before
+    return before - after >= _LIMITS["gain"] * before
 
 
 def _bounded(gram: FloatArray, product: FloatArray, free: int) -> FloatArray:
-    """Solve for the sizes; those behind the first free ones stay within MOST_SHEET."""
-    most = MOST_SHEET / _SHEET_UNIT
+    """Solve for the sizes; those behind the first free ones stay within what two sheets differ by."""
+    most = _LIMITS["most_sheet"] / _SHEET_UNIT
     sizes = np.asarray(np.linalg.solve(gram, product), dtype=np.float64)
     at_bound = np.zeros(len(sizes), dtype=bool)
     for _ in range(len(sizes) - free):
@@ -202,7 +211,7 @@ def _fitted(
     target = ((read - predicted) * scale).ravel()
     weights = np.ones(len(read))
     held = np.zeros(moves.shape[-1])
-    held[len(hypothesis.lab) :] = (_SHEET_UNIT / SHEET_SPREAD) ** 2
+    held[len(hypothesis.lab) :] = (_SHEET_UNIT / _LIMITS["sheet_spread"]) ** 2
     sizes = np.zeros(moves.shape[-1])
     distance = np.ones(len(read))
     first = True
@@ -211,7 +220,7 @@ def _fitted(
         spread = max(float(np.median(distance)) ** 2 / 2, 0.02)
         gram = design.T @ weighted + np.diag(held * spread + 1e-6)
         sizes = _bounded(gram, weighted.T @ target, len(hypothesis.lab))
-        if first and hypothesis.lab and np.abs(sizes[: len(hypothesis.lab)]).max() < HOPELESS * hypothesis.least:
+        if first and hypothesis.lab and np.abs(sizes[: len(hypothesis.lab)]).max() < _LIMITS["hopeless"] * hypothesis.least:
             return None
         first = False
         distance = np.sqrt(((target - design @ sizes).reshape(-1, 3) ** 2).sum(axis=1))

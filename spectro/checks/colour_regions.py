@@ -7,6 +7,7 @@ The bounds are common practice, no source; they are laid so that the solids of o
 import numpy as np
 
 from spectro.records.arrays import FloatArray, IntArray
+from spectro.standards.limits import shipped_limits
 
 SECTORS = (  # first degree of the sector, name
     (15.0, "red"),
@@ -21,8 +22,8 @@ SECTORS = (  # first degree of the sector, name
     (340.0, "magenta"),
 )
 SHADES = ("deep", "mid", "light")
-_DARK, _LIGHT = 35.0, 65.0  # L*
-_GREY = 10.0  # C*
+_LIMITS = shipped_limits("colours")
+_DARK, _LIGHT, _GREY = (_LIMITS[f"region_{name}"] for name in ("deep", "light", "grey"))
 GREYS = ("blacks and deep greys", "mid greys", "light greys and whites")
 NAMES = (*(f"{shade} {sector}" for _, sector in SECTORS for shade in SHADES), *GREYS)
 

@@ -22,9 +22,10 @@ from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.conditions import NOT_STATED, MeasurementCondition
 from spectro.records.readings import Readings
 from spectro.records.statistics import DifferenceStatistics
+from spectro.standards.limits import shipped_limits
 
 SPACES = {b"RGB ": ("RGB", 3), b"CMYK": ("CMYK", 4), b"CMY ": ("CMY", 3), b"GRAY": ("GRAY", 1)}
-_ONE_SHEET = 3.0  # ΔE00 from their mean up to which spectra are those of one blank sheet; common practice, no source
+_ONE_SHEET = shipped_limits("colours")["one_sheet"]
 _SAMPLES = 1500  # device values at which a profile stands for readings
 
 

@@ -22,13 +22,12 @@ from spectro.profile.inversion import prepare_inverse
 from spectro.profile.outside_rule import outside_rule
 from spectro.records.arrays import FloatArray
 from spectro.records.edge_effect import EdgeEffect, IntentEdge, RuleError
+from spectro.standards.limits import shipped_limits
 
 RAMPS, _STEPS = 72, 129
-FALLS = 0.3  # L* from which a ramp counts as falling; ours, benchmarks/accuracy.md
-_COLOURED = 12.0  # CIELAB chroma of both sides from which hue is looked at
+_LIMITS = shipped_limits("table_checks")
+FALLS, _COLOURED = _LIMITS["ramp_falls"], _LIMITS["coloured"]
 _GRID, _POINTS = 33, 4000
-_OUTSIDE = 0.5  # distance from the gamut from which a colour is held against the rule
-_LEAST_RANGE = 20.0  # L* from black to paper; what has less is no printer's table
 
 
 def edge_effect(profile: IccProfile) -> EdgeEffect | None:
@@ -38,7 +37,7 @@ def edge_effect(profile: IccProfile) -> EdgeEffect | None:
     """
     lab = device_to_lab(profile, lattice_points(_GRID)).reshape(_GRID, _GRID, _GRID, 3)
     darkest, lightest = float(lab[..., 0].min()), float(lab[..., 0].max())
-    if not np.isfinite(lab).all() or lightest - darkest < _LEAST_RANGE:
+    if not np.isfinite(lab).all() or lightest - darkest < _LIMITS["least_range"]:
         return None
     present = {
         intent: table
@@ -90,7 +89,7 @@ def _against_rule(profile: IccProfile, lattice: FloatArray) -> RuleError | None:
     values[np.arange(0, _POINTS, 2), random.integers(0, 3, _POINTS // 2)] = 0.0
     lab = source_surface("sRGB", values)
     device, left = outside_rule(prepare_inverse(table)).device(lab)
-    outside = left > _OUTSIDE
+    outside = left > _LIMITS["outside"]
     if not outside.any():
         return None
     lab = lab[outside]

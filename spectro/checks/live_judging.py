@@ -3,7 +3,7 @@
 Before anything was read the strip itself must tell: its difference from the generic printer is smooth over device values
 where it is what it is taken for, and rough in any other place or direction. After that the predictions learn from what
 was read, and the strip is judged among its page as `judge_sheet` does afterwards. Nothing is changed. Limits stand in
-`standards/limits/sitting.toml`.
+`standards/limits/sitting.toml` and `misreads.toml`.
 """
 
 from collections.abc import Mapping, Sequence
@@ -21,7 +21,8 @@ from spectro.records.limits import Limits
 from spectro.standards.limits import shipped_limits
 
 NEIGHBOURS = 3  # patches before and behind that a single patch may be taken for
-_GOOD = -10.0  # evidence a patch of a right strip, about
+_STRIPS = shipped_limits("misreads")
+_GOOD = -_STRIPS["right_evidence"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -98,11 +99,11 @@ def judge_patch(plan: ChartPlan, row: int, read: FloatArray, before: Mapping[int
     """Return what a single patch, read as Lab (3,), seems to be: itself, one of its neighbours, or none of them."""
     known = np.array([other for other in before if other != row], dtype=np.int64)
     far, now_lab, noise = 3 * plan.limits["patch_far"], plan.predicted, 3.0
-    if len(known) >= 5 or plan.exact:
+    if len(known) >= _STRIPS["patches_known"] or plan.exact:
         now = _learned(plan, known, before, single=True)
         now_lab, noise = now.lab, now.noise
         far = max(plan.limits["patch_far"], plan.limits["patch_far_noise"] * noise) * (
-            1.0 if len(known) >= 40 or plan.exact else 2.0
+            1.0 if len(known) >= _STRIPS["patches_known_well"] or plan.exact else 2.0
         )
     near = np.arange(max(0, row - NEIGHBOURS), min(len(plan.device), row + NEIGHBOURS + 1))
     difference = delta_e_2000(np.broadcast_to(read, (len(near), 3)), now_lab[near])
@@ -114,9 +115,9 @@ def judge_patch(plan: ChartPlan, row: int, read: FloatArray, before: Mapping[int
         strip=row, seems=Seems.FITS, confidence=float(np.clip(1 - own / max(rival, 1e-9), 0, 1)), offer=Offer.KEEP,
         difference=own, other=rival,
     )  # fmt: skip
-    if own <= far and not (own > plan.limits["patch_far"] and rival < 0.25 * own):
+    if own <= far and not (own > plan.limits["patch_far"] and rival < _STRIPS["patch_rival"] * own):
         return fits
-    if rival < 0.4 * own:
+    if rival < _STRIPS["patch_neighbour"] * own:
         seems = Seems.SKIPPED_PATCH if best > row else Seems.REPEATED_PATCH
         return replace(fits, seems=seems, partner=best, offer=Offer.READ_AGAIN)
     return replace(fits, seems=Seems.BAD_PATCH, offer=Offer.READ_AGAIN)

@@ -2,8 +2,7 @@
 
 First the page as a whole, then each strip: its own place forwards and backwards, every other place, and a line-up with
 its own place in which patches may be missing or doubled. The best explanation counts where it is clearly ahead of the
-next best. What is found is reported with an offer; nothing is changed. Limits are ours, tuned on real and simulated
-charts (benchmarks/misreads.py); no source.
+next best. What is found is reported with an offer; nothing is changed. Limits stand in `standards/limits/misreads.toml`.
 """
 
 from collections.abc import Mapping, Sequence
@@ -19,8 +18,10 @@ from spectro.checks.strip_alignment import CAP, strip_costs
 from spectro.checks.strip_order import StripEvidence, judged_strips, matched_rows
 from spectro.errors import InputError, ShapeError
 from spectro.records.arrays import FloatArray
+from spectro.standards.limits import shipped_limits
 
-CHANCE = 0.55  # of the cost between unrelated strips; a page no better than that is another chart
+_LIMITS = shipped_limits("misreads")
+CHANCE = _LIMITS["chance"]
 
 
 def judge_sheet(
@@ -78,7 +79,8 @@ def judge_sheet(
         if found.findings:
             ends = np.cumsum([len(strip) for strip in expected])[:-1]
             first = found.findings[0]  # a print that is made again anyway needs no patch judged by itself
-            single = first.offer != Offer.PRINT_AGAIN and first.after <= 1.0 + 1.5 * noise
+            most = _LIMITS["single_patches_off"] + _LIMITS["single_patches_noise"] * noise
+            single = first.offer != Offer.PRINT_AGAIN and first.after <= most
             before = results
             evidence, results = strips_against(np.split(found.lab, ends), single)
             if not single:
@@ -104,7 +106,7 @@ def _page(
 ) -> tuple[Arrangement | None, Sequence[FloatArray], list[SheetFinding]]:
     """Return how the page lies (None: it is another chart), its expected strips with smooth differences, and findings."""
     costs = strip_costs(list(read), list(expected))
-    near = 2.0 + 4.0 * noise
+    near = _LIMITS["page_near"] + _LIMITS["page_near_noise"] * noise
     if float(np.mean(costs.min(axis=(1, 2)) <= near)) >= 0.5:  # most strips are strips of this page
         upside = np.mean([costs[i, len(expected) - 1 - i, 1] <= near for i in range(min(len(read), len(expected)))])
         if upside > 0.5 and len(read) > 1:

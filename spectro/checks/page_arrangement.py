@@ -11,11 +11,12 @@ import numpy as np
 
 from spectro.checks.strip_alignment import capped_difference
 from spectro.records.arrays import FloatArray
+from spectro.standards.limits import shipped_limits
 
-WIDE_CAP = 40.0  # ΔE00; strips of another page lie about 25 apart
+_LIMITS = shipped_limits("misreads")
+WIDE_CAP = _LIMITS["page_cap"]
 MOST_SHIFT = 2  # strips
 _ROUNDS = 12
-_LEAST_ROWS = 40  # patches below which nothing smooth is taken out but an offset
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -77,7 +78,7 @@ def smooth_difference(predicted: FloatArray, read: FloatArray) -> FloatArray:
     """
     terms = np.column_stack([predicted, np.ones(len(predicted))])
     identity = np.vstack([np.eye(3), np.zeros(3)])
-    if len(predicted) < _LEAST_ROWS:
+    if len(predicted) < _LIMITS["page_patches"]:
         identity[3] = np.median(read - predicted, axis=0)
         return identity
     found = identity

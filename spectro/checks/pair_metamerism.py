@@ -13,9 +13,10 @@ from spectro.colour.tristimulus import spectra_to_lab
 from spectro.records.arrays import FloatArray
 from spectro.records.light import Light
 from spectro.records.paper_comparison import PairMetamerism
+from spectro.standards.limits import shipped_limits
 
 _NEIGHBOURS = 12
-_NEAR = 6.0  # ΔE*ab between a colour and the mix that stands for it, above which it is left out; common practice, no source
+_NEAR = shipped_limits("colours")["same_mix"]
 
 
 def pair_metamerism(

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from spectro.errors import InputError
 from spectro.records.paper_comparison import PaperFacts, RankedPaper, Ranking
+from spectro.standards.limits import shipped_limits
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,16 +23,17 @@ class Criterion:
     words: str
 
 
+_STEPS = shipped_limits("ranking")
 CRITERIA = {
-    "white": Criterion(step=1.0, higher=True, ratio=False, words="1 L* of the paper"),
-    "black": Criterion(step=1.0, higher=False, ratio=False, words="1 L* of the darkest black"),
-    "contrast": Criterion(step=1.25, higher=True, ratio=True, words="a quarter more paper : black, on a wall"),
-    "gamut": Criterion(step=1.1, higher=True, ratio=True, words="a tenth more volume"),
-    "shadows": Criterion(step=2.0, higher=True, ratio=False, words="ΔE00 2 over the darkest eighth of the greys"),
-    "greys": Criterion(step=1.0, higher=False, ratio=False, words="1 a* b* off the line from black to paper"),
-    "light": Criterion(step=0.5, higher=False, ratio=False, words="ΔE00 0.5 of change from light to light"),
-    "noise": Criterion(step=0.1, higher=False, ratio=False, words="ΔE00 0.1 of one reading"),
-    "cost": Criterion(step=1.1, higher=False, ratio=True, words="a tenth more a print"),
+    "white": Criterion(step=_STEPS["white"], higher=True, ratio=False, words="1 L* of the paper"),
+    "black": Criterion(step=_STEPS["black"], higher=False, ratio=False, words="1 L* of the darkest black"),
+    "contrast": Criterion(step=_STEPS["contrast"], higher=True, ratio=True, words="a quarter more paper : black, on a wall"),
+    "gamut": Criterion(step=_STEPS["gamut"], higher=True, ratio=True, words="a tenth more volume"),
+    "shadows": Criterion(step=_STEPS["shadows"], higher=True, ratio=False, words="ΔE00 2 over the darkest eighth of the greys"),
+    "greys": Criterion(step=_STEPS["greys"], higher=False, ratio=False, words="1 a* b* off the line from black to paper"),
+    "light": Criterion(step=_STEPS["light"], higher=False, ratio=False, words="ΔE00 0.5 of change from light to light"),
+    "noise": Criterion(step=_STEPS["noise"], higher=False, ratio=False, words="ΔE00 0.1 of one reading"),
+    "cost": Criterion(step=_STEPS["cost"], higher=False, ratio=True, words="a tenth more a print"),
 }
 FOR_PAPERS = {"gamut": 1.0, "black": 1.0, "contrast": 1.0, "white": 1.0, "shadows": 1.0, "light": 1.0, "cost": 1.0}
 FOR_SETTINGS = {"black": 1.0, "shadows": 1.0, "gamut": 1.0, "noise": 1.0}

@@ -3,6 +3,9 @@
 import numpy as np
 
 from spectro.records.arrays import BoolArray, FloatArray
+from spectro.standards.limits import shipped_limits
+
+_LIMITS = shipped_limits("colours")
 
 
 def patch_classes(lab: FloatArray) -> dict[str, BoolArray]:
@@ -15,8 +18,14 @@ def patch_classes(lab: FloatArray) -> dict[str, BoolArray]:
     hue = np.degrees(np.arctan2(lab[:, 2], lab[:, 1]))
     lightness = lab[:, 0]
     return {
-        "greys": chroma < 5,
-        "skin-like": (lightness > 35) & (lightness < 85) & (chroma > 12) & (chroma < 40) & (hue > 35) & (hue < 75),
-        "dark (L* < 20)": lightness < 20,
-        "near white": (lightness > 90) & (chroma < 8),
+        "greys": chroma < _LIMITS["grey_chroma"],
+        "skin-like": _between(lightness, "skin_dark", "skin_light")
+        & _between(chroma, "skin_least_chroma", "skin_most_chroma")
+        & _between(hue, "skin_least_hue", "skin_most_hue"),
+        "dark (L* < 20)": lightness < _LIMITS["dark"],
+        "near white": (lightness > _LIMITS["near_white"]) & (chroma < _LIMITS["near_white_chroma"]),
     }
+
+
+def _between(values: FloatArray, least: str, most: str) -> BoolArray:
+    return (values > _LIMITS[least]) & (values < _LIMITS[most])

@@ -6,11 +6,11 @@ import numpy as np
 
 from spectro.colour.lab import lab_to_xyz, xyz_to_lab
 from spectro.records.arrays import BoolArray, FloatArray
+from spectro.standards.limits import shipped_limits
 
-NEAR_HUNDRED = 0.35  # decades; a reading this near to 100 times (or a hundredth of) its prediction
-LEAST = 0.05  # Y; below this a ratio says nothing
-BRIGHTER_THAN_ANY = 130.0  # Y of no print, brightened paper included
-FAIRLY_BRIGHT = 15.0  # Y; where nothing brighter is expected, a strip of dark readings may be right
+_LIMITS = shipped_limits("misreads")
+NEAR_HUNDRED, LEAST = _LIMITS["hundred_decades"], _LIMITS["hundred_least_y"]
+BRIGHTER_THAN_ANY, FAIRLY_BRIGHT = _LIMITS["brightest_print_y"], _LIMITS["fairly_bright_y"]
 
 
 def without_percent(

@@ -14,6 +14,7 @@ from spectro.colour.tristimulus import spectra_to_lab
 from spectro.records.arrays import FloatArray
 from spectro.records.light import Light
 from spectro.records.paper_sheet import Constancy, ConstancyRow
+from spectro.standards.limits import shipped_limits
 
 GREYS = (80.0, 60.0, 40.0, 25.0)  # L* wanted
 MEMORY = {
@@ -22,8 +23,8 @@ MEMORY = {
     "sky blue": (60.0, -6.0, -25.0),
     "grass green": (45.0, -25.0, 28.0),
 }
+_SECOND_GREY = shipped_limits("colours")["second_grey"]
 NEAR, NEAR_GREY = 12.0, 4.0  # ΔE00: a patch farther away does not stand for the colour
-_SECOND_GREY = 6.0  # ΔE00: two greys nearer than this are one
 
 
 def print_constancy(

@@ -9,7 +9,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from spectro.checks.colour_faults import Hypothesis
+from spectro.checks.colour_faults import Hypothesis, sizes_of
 from spectro.checks.misread_findings import Seems
 from spectro.colour.lab import lab_to_xyz, xyz_to_lab
 from spectro.colour.srgb import linear_srgb_to_pcs
@@ -44,10 +44,10 @@ def _conversions(device: FloatArray, predict: Predict) -> list[Hypothesis]:
         mixed = (1 - pull) * linear + pull * linear.mean(axis=1, keepdims=True)
         for gamma in (1.6, 1.8, 2.0, 2.2, 2.5, 2.8):
             lab = predict(np.clip(mixed, 0, 1) ** (1 / gamma))
-            found.append(_of(Seems.THROUGH_PROFILE, lab, f"as through a conversion, gamma {gamma:g}", least=0.5, most=2.0))
+            found.append(_of(Seems.THROUGH_PROFILE, lab, f"as through a conversion, gamma {gamma:g}", **sizes_of("conversion")))
     for exponent in (0.8, 1.25):
         lab = predict(device**exponent)
-        found.append(_of(Seems.THROUGH_PROFILE, lab, "as through a tone curve", least=0.5, most=2.0))
+        found.append(_of(Seems.THROUGH_PROFILE, lab, "as through a tone curve", **sizes_of("conversion")))
     return found
 
 
@@ -62,7 +62,7 @@ def _enhancements(device: FloatArray, predict: Predict) -> list[Hypothesis]:
                 continue
             curved = np.clip(stretched - contrast * np.sin(2 * np.pi * stretched) / np.pi, 0, 1)
             words = f"saturation {stretch:g}, contrast {contrast:g}"
-            found.append(_of(Seems.ENHANCED, predict(curved), words, least=0.5, most=1.7))
+            found.append(_of(Seems.ENHANCED, predict(curved), words, **sizes_of("enhancement")))
     return found
 
 
@@ -77,7 +77,7 @@ def _appearances(device: FloatArray, plain: FloatArray, paper: FloatArray) -> li
             mixed = (1 - pull) * linear + pull * linear.mean(axis=1, keepdims=True)
             share = mixed @ linear_srgb_to_pcs().T / linear_srgb_to_pcs().sum(axis=1)
             lab = xyz_to_lab(black + np.clip(share, 0, 1) * (white - black))
-            found.append(_of(Seems.THROUGH_PROFILE, lab, f"as {words} looks", least=0.5, most=1.5))
+            found.append(_of(Seems.THROUGH_PROFILE, lab, f"as {words} looks", **sizes_of("appearance")))
     return found
 
 
@@ -100,7 +100,7 @@ def _media(plain: FloatArray, paper: FloatArray) -> list[Hypothesis]:
     depth = np.clip(1 - share, 0, 1)
     grown = xyz_to_lab(white * np.clip(share - 0.06 * 4 * depth * (1 - depth), 1e-5, 1.0))
     return [
-        Hypothesis(seems=Seems.WRONG_MEDIA, lab=labs, unit=10.0, least=0.6, most=6.0, signed=True, detail="% of ink")
+        Hypothesis(seems=Seems.WRONG_MEDIA, lab=labs, unit=10.0, **sizes_of("media"), signed=True, detail="% of ink")
         for labs in ((more,), (more, grown))
     ]
 
@@ -110,7 +110,7 @@ def _wet(plain: FloatArray, paper: FloatArray) -> list[Hypothesis]:
     more = _denser(plain, paper, 1.05)
     return [
         Hypothesis(
-            seems=Seems.WET, lab=(more,), unit=5.0, least=0.5, most=6.0, signed=True, fading=fading,
+            seems=Seems.WET, lab=(more,), unit=5.0, **sizes_of("wet"), signed=True, fading=fading,
             detail="% of density at first, fading",
         )
         for fading in (0.08, 0.15, 0.25, 0.4, 0.6)
@@ -133,7 +133,7 @@ def _black(device: FloatArray, plain: FloatArray, paper: FloatArray) -> list[Hyp
         weaker = np.minimum(xyz * 10 ** (0.3 * black_share(device, start)), white)
         found.append(
             Hypothesis(
-                seems=Seems.WRONG_BLACK, lab=(xyz_to_lab(weaker),), unit=-0.3, least=0.3, most=4.0, signed=True,
+                seems=Seems.WRONG_BLACK, lab=(xyz_to_lab(weaker),), unit=-0.3, **sizes_of("black"), signed=True,
                 detail=" density of black",
             )
         )  # fmt: skip
@@ -159,10 +159,10 @@ def _missing(device: FloatArray, plain: FloatArray, predict: Predict, paper: Flo
         ):
             lab = xyz_to_lab(np.minimum(lab_to_xyz(plain) * 10 ** (ink * amount), white * 1.02))
             detail = f"{INKS[channel]}{words}"
-            found.append(_of(Seems.INK_MISSING, lab, detail, least=0.12, most=1.6 if "light" not in words else 3.2))
+            found.append(_of(Seems.INK_MISSING, lab, detail, **sizes_of("missing_light" if "light" in words else "missing")))
         if channel < 3:
             altered = demand.copy()
             altered[:, channel] = 0.0
             lab = predict(1 - altered if rgb else altered)
-            found.append(_of(Seems.INK_MISSING, lab, INKS[channel], least=0.12, most=1.5))
+            found.append(_of(Seems.INK_MISSING, lab, INKS[channel], **sizes_of("missing_whole")))
     return found

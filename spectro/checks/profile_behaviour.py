@@ -14,9 +14,11 @@ from spectro.icc.profile_file import IccProfile
 from spectro.icc.tag_types import Curve, Lut8, Lut16, LutAToB, LutBToA
 from spectro.records.arrays import AnyArray, FloatArray
 from spectro.records.profile_listing import ProfileFinding, Severity
+from spectro.standards.limits import shipped_limits
 
-_WHITE_LIMIT = 0.5  # ΔE00 of the relative white from 100 0 0; common practice, no source
-_INSIDE, _OUTSIDE, _AGREE = 1.0, 5.0, 0.9  # ΔE00 and shares for the gamut tag; the project's own
+_LIMITS = shipped_limits("table_checks")
+_WHITE_LIMIT = _LIMITS["white"]
+_INSIDE, _OUTSIDE, _AGREE = (_LIMITS[f"gamut_{name}"] for name in ("inside", "outside", "agrees"))
 _POINTS = 4000
 
 

@@ -3,8 +3,8 @@
 Averages are taken on reflectance, never on Lab. Before that, a test: readings that differ systematically are not averaged.
 Differences of the mean colour from reading to reading are set against the noise that is left when they are taken out.
 
-References: [ISO-CIE-11664-6]; MCDM, the mean colour difference from the mean, in its ΔE00 form. Limits are common practice,
-no source.
+References: [ISO-CIE-11664-6]; MCDM, the mean colour difference from the mean, in its ΔE00 form. Limits stand in
+`standards/limits/repeats.toml`.
 """
 
 from collections.abc import Sequence
@@ -16,12 +16,11 @@ from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError, ShapeError
 from spectro.records.arrays import FloatArray, IntArray, frozen_floats
+from spectro.standards.limits import shipped_limits
 
-SYSTEMATIC = 0.25  # ΔE00; a smaller difference between readings is averaged even where it is certain
-CERTAIN = 4.0  # standard errors
-OUTLIER = 5.0  # robust standard deviations
-LEAST_OUTLIER = 0.6  # ΔE00; nothing nearer than this is called one
-LEAST_PATCHES = 5
+_LIMITS = shipped_limits("repeats")
+SYSTEMATIC, CERTAIN = _LIMITS["systematic"], _LIMITS["certain"]
+LEAST_PATCHES = int(_LIMITS["patches"])
 _TO_DEVIATION = 1.4826  # median absolute deviation to standard deviation of a normal distribution
 
 
@@ -83,7 +82,7 @@ def merge_readings(
     centred = lab - shifts[:, None, :]
     distance = delta_e_2000(centred, np.median(centred, axis=0))
     spread = max(float(np.median(distance)) * _TO_DEVIATION, 0.02)
-    wrong = (distance > max(LEAST_OUTLIER, OUTLIER * spread)) & (distance >= distance.max(axis=0))
+    wrong = (distance > max(_LIMITS["outlier_least"], _LIMITS["outlier"] * spread)) & (distance >= distance.max(axis=0))
     outliers = tuple(
         RepeatOutlier(
             reading=int(reading), patch=int(patch), delta_e_2000=float(distance[reading, patch]),
@@ -140,7 +139,7 @@ def page_evenness(
     """
     counts = np.bincount(group)
     used = counts[group] > 1
-    if used.sum() < 6:
+    if used.sum() < _LIMITS["plane_readings"]:
         return None
     levels, which = np.asarray(reflectance)[used], np.unique(group[used], return_inverse=True)[1]
     means = np.stack([levels[which == k].mean(axis=0) for k in range(which.max() + 1)])
@@ -149,7 +148,8 @@ def page_evenness(
     places = np.asarray(positions, dtype=np.float64)[used, 1:]
     low, high = places.min(axis=0), places.max(axis=0)
     x, y = (2 * (places - low) / np.maximum(high - low, 1) - 1).T
-    terms = np.stack([np.ones_like(x), x, y, x**2, x * y, y**2], axis=1)[:, : 6 if used.sum() >= 12 else 3]
+    free = 6 if used.sum() >= _LIMITS["surface_readings"] else 3
+    terms = np.stack([np.ones_like(x), x, y, x**2, x * y, y**2], axis=1)[:, :free]
     own = np.zeros((len(which), which.max() + 1))
     own[np.arange(len(which)), which] = 1
     centred = terms[:, 1:] - own @ (own.T @ terms[:, 1:] / own.sum(axis=0)[:, None])
@@ -164,7 +164,7 @@ def page_evenness(
         coefficients=frozen_floats([0.0, *found]),
         range_delta_e=float(delta_e_2000(*ends)),
         left=float(np.sqrt((left**2).sum() / freedom)),
-        certain=bool(explained > 8 * (left**2).sum() / freedom),
+        certain=bool(explained > _LIMITS["uneven"] * (left**2).sum() / freedom),
     )
 
 

@@ -3,7 +3,7 @@
 First the generic printer's colours, bent towards the readings by a robust low-order map, tell roughly which strip is
 which; then a model is fitted to all patches whose place is known, patches that contradict their neighbours are let go,
 and every patch is predicted by the model that leaves it out. What is wrong with the whole sheet cannot be seen so.
-Limits are ours, tuned on simulated and real charts (benchmarks/misreads.py); no source.
+Limits stand in `standards/limits/misreads.toml`.
 """
 
 from collections.abc import Mapping, Sequence
@@ -22,14 +22,14 @@ from spectro.colour.lab import lab_to_xyz
 from spectro.errors import InputError
 from spectro.model.gaussian_process import DeviceModel, fit_gaussian_process
 from spectro.records.arrays import BoolArray, FloatArray, IntArray, frozen_floats
+from spectro.standards.limits import shipped_limits
 
-LEAST_RECIPES = 60  # different patches below which the readings cannot predict one another
-CONTRADICTS, CONTRADICTS_LEAST = 5.0, 2.5  # standard deviations and ΔE00 beyond which a patch is let go
+_LIMITS = shipped_limits("misreads")
+LEAST_RECIPES = int(_LIMITS["recipes"])
+CONTRADICTS, CONTRADICTS_LEAST = _LIMITS["contradicts"], _LIMITS["contradicts_least"]
 MOST_ROUNDS = 4
 NEARBY = 5  # patches
-DARK, IN_THE_DARK = 25.0, 1.35  # L* below which inks take each other's place in kinks, and the least ΔE00 allowed there
-WIDER = 1.35  # times the model's own spread: a driver has kinks in the dark that a model thinks impossible
-LEAST_GENERIC, MOST_GENERIC = 1.0, 2.0  # ΔE00, noise of the bent generic colours; strips 12 apart count as unrelated
+LEAST_GENERIC, MOST_GENERIC = _LIMITS["generic_least_noise"], _LIMITS["generic_most_noise"]
 _ROUNDS = 10  # of the robust map
 _SAME = 1e-6  # device values
 
@@ -86,8 +86,8 @@ def self_predicted(
         origin="the readings themselves, each patch from the others",
         spread=frozen_floats(
             np.maximum(
-                WIDER * np.maximum(_as_difference(spread, expected), _nearby(device, points[kept], off)),
-                np.where(expected[:, 0] < DARK, IN_THE_DARK, 0.0),
+                _LIMITS["wider"] * np.maximum(_as_difference(spread, expected), _nearby(device, points[kept], off)),
+                np.where(expected[:, 0] < _LIMITS["dark"], _LIMITS["dark_spread"], 0.0),
             )
         ),
     )
@@ -189,7 +189,7 @@ def _claimed(page: PageStrips, arranged: tuple[Pairs, Sequence[IntArray]]) -> tu
 def _bent(device: FloatArray, generic: FloatArray, rows: IntArray, read: FloatArray) -> FloatArray:
     """Return the generic colours (n, 3) sent through a robust map, quadratic in device values and linear in Lab."""
     first = smooth_difference(generic[rows], read)
-    if len(rows) < 60:
+    if len(rows) < LEAST_RECIPES:
         return corrected(generic, first)
     channels = device.shape[1]
     squares = [device[:, i] * device[:, j] for i in range(channels) for j in range(i, channels)]
@@ -211,7 +211,8 @@ def _contradicting(model: DeviceModel, colours: FloatArray) -> BoolArray:
     deviations = (np.abs(model.left_out - colours) / model.left_out_spread).max(axis=1)
     off = delta_e_2000(model.left_out, colours)
     large = (deviations > CONTRADICTS) & (off > CONTRADICTS_LEAST)
-    return np.asarray(large | ((off > 4 * np.median(off) + CONTRADICTS_LEAST) & (deviations > CONTRADICTS / 2)))
+    typical = _LIMITS["contradicts_typical"] * np.median(off)
+    return np.asarray(large | ((off > typical + CONTRADICTS_LEAST) & (deviations > CONTRADICTS / 2)))
 
 
 def _nearby(device: FloatArray, points: FloatArray, off: FloatArray) -> FloatArray:

@@ -13,11 +13,10 @@ from spectro.checks.misread_findings import Offer, Seems, StripResult
 from spectro.checks.strip_alignment import CAP, Alignment, align
 from spectro.colour.difference import delta_e_2000
 from spectro.records.arrays import BoolArray, FloatArray, IntArray
+from spectro.standards.limits import shipped_limits
 
-BAD_PATCH = 4.2  # ΔE00 from the prediction, beside what the noise allows; a patch is bad from 5 ΔE00 off
-BAD_DEVIATIONS = 9.0  # times the typical difference of the page
-BAD_SPREADS = 6.0  # times what a right reading of this patch may be off, where that is known
-CLEARLY = 0.6  # the best must cost less than this share of the other
+_LIMITS = shipped_limits("misreads")
+BAD_PATCH = _LIMITS["bad_patch"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -37,7 +36,8 @@ class StripEvidence:
     def near(self) -> float:
         """Return the cost up to which a strip fits: what noise allows, or more where the whole page is off."""
         best = self.costs.min(axis=(1, 2))
-        return max(1.6 + 3.0 * self.noise, (2.2 if self.single_patches else 4.0) * float(np.median(best)))
+        page = _LIMITS["strip_near_page"] if self.single_patches else _LIMITS["strip_near_off_page"]
+        return max(_LIMITS["strip_near"] + _LIMITS["strip_near_noise"] * self.noise, page * float(np.median(best)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,14 +120,14 @@ def _place(evidence: StripEvidence, i: int) -> _Place:
         rest = costs.copy()
         rest[own] = np.inf
         return _straight_or_gaps(evidence, i, _Place(own[0], bool(own[1]), own_cost, float(rest.min())))
-    if costs[best] <= near and costs[best] <= CLEARLY * own_cost and len(strip) == len(evidence.expected[best[0]]):
+    if costs[best] <= near and costs[best] <= _LIMITS["clearly"] * own_cost and len(strip) == len(evidence.expected[best[0]]):
         rest = costs.copy()
         rest[best] = np.inf
         return _Place(int(best[0]), bool(best[1]), float(costs[best]), float(rest.min()))
     for candidate in ([own] if own else []) + [(int(best[0]), int(best[1]))]:
         turned = strip[::-1] if candidate[1] else strip
         alignment = align(turned, evidence.expected[candidate[0]], evidence.paper)
-        if alignment.difference <= near and len(alignment.pairs) >= 0.7 * len(evidence.expected[candidate[0]]):
+        if alignment.difference <= near and len(alignment.pairs) >= _LIMITS["lined_up"] * len(evidence.expected[candidate[0]]):
             return _Place(candidate[0], bool(candidate[1]), alignment.difference, float(others[0]), alignment)
     return _Place(-1, False, float(others[0]), float(others[min(1, len(others) - 1)]))
 
@@ -140,7 +140,7 @@ def _straight_or_gaps(evidence: StripEvidence, i: int, place: _Place) -> _Place:
     if (straight > BAD_PATCH).sum() < 2:
         return place
     alignment = align(strip, expected, evidence.paper)
-    if alignment.missed and alignment.extra and alignment.cost < float(straight.sum()) - 1.0:
+    if alignment.missed and alignment.extra and alignment.cost < float(straight.sum()) - _LIMITS["gaps_gain"]:
         return _Place(place.strip, place.turned, alignment.difference, place.cost, alignment)
     return place
 
@@ -232,7 +232,7 @@ def bad_patches(evidence: StripEvidence, i: int, place: _Place) -> tuple[int, ..
     rows = min(len(strip), len(expected))
     difference = delta_e_2000(strip[:rows], expected[:rows])
     typical = max(evidence.noise, float(np.median(evidence.costs.min(axis=(1, 2)))))
-    limit: float | FloatArray = max(BAD_PATCH, BAD_DEVIATIONS * typical)
+    limit: float | FloatArray = max(BAD_PATCH, _LIMITS["bad_deviations"] * typical)
     if evidence.spread is not None:
-        limit = np.maximum(limit, BAD_SPREADS * evidence.spread[place.strip][:rows])
+        limit = np.maximum(limit, _LIMITS["bad_spreads"] * evidence.spread[place.strip][:rows])
     return tuple(np.flatnonzero(difference > limit).tolist())

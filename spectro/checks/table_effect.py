@@ -14,13 +14,14 @@ from spectro.icc.profile_file import IccProfile
 from spectro.icc.tag_types import Lut8, Lut16, LutAToB, LutBToA
 from spectro.records.arrays import FloatArray
 from spectro.records.table_effect import IntentEffect, TableEffect
+from spectro.standards.limits import shipped_limits
 
 INTENT_TABLES = {"perceptual": "B2A0", "colorimetric": "B2A1", "saturation": "B2A2"}
 HUES = 24
-_LEAVES = 1.0  # L* above the darkest and below the lightest that counts as another tone; common practice, no source
+_LIMITS = shipped_limits("table_checks")
+_LEAVES, _HUE_WIDTH = _LIMITS["another_tone"], _LIMITS["hue_width"]
 _STEPS = 201
 _FACE_STEPS = 65
-_HUE_WIDTH = 2.0  # degrees to both sides
 
 
 def table_effect(profile: IccProfile, source: str = "opRGB") -> TableEffect:

@@ -9,6 +9,7 @@ from spectro.checks.noise import expected_difference
 from spectro.model.gaussian_process import DeviceModel
 from spectro.model.most_telling import most_telling
 from spectro.records.arrays import FloatArray
+from spectro.standards.limits import shipped_limits
 
 STEP = 255  # device values are chosen in steps of one in so many
 _CANDIDATES = 2048
@@ -70,8 +71,9 @@ def _regions(lab: FloatArray) -> dict[str, int]:
     """Count colours by the words a printer of photographs has for them."""
     chroma, hue = np.hypot(lab[:, 1], lab[:, 2]), np.degrees(np.arctan2(lab[:, 2], lab[:, 1])) % 360
     names = ("reds", "oranges and yellows", "greens", "cyans", "blues", "purples")
+    dark, neutral = (shipped_limits("colours")[f"advice_{name}"] for name in ("dark", "neutral"))
     words = [
-        "darks" if tone < 25 else "near neutral" if grey < 10 else names[int(((angle + 10) % 360) // 60)]
+        "darks" if tone < dark else "near neutral" if grey < neutral else names[int(((angle + 10) % 360) // 60)]
         for tone, grey, angle in zip(lab[:, 0], chroma, hue, strict=True)
     ]
     return dict(Counter(words).most_common())

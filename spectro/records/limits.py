@@ -26,6 +26,7 @@ class Limits(Mapping[str, float]):
 
     subject: str
     by_name: Mapping[str, Limit] = field(default_factory=dict)
+    fixed: bool = False  # no person's file changes them: tuned together, or quoted by sentences
 
     def __getitem__(self, name: str) -> float:
         return self.by_name[name].value

@@ -1,7 +1,8 @@
 """Limits that decide verdicts, one TOML file a subject beside this module, and a person's own file over them.
 
-A shipped file has `format = 1` and a table for each limit with `value`, `unit`, `source` and `meaning`. A person's file has
-`format = 1` and a table for each subject with the limits that are to be others, such as
+A shipped file has `format = 1` and a table for each limit with `value`, `unit`, `source` and `meaning`; one with
+`fixed = true` holds limits that a person's file does not change: they are tuned together, or sentences quote them. A
+person's file has `format = 1` and a table for each subject with the limits that are to be others, such as
 
     format = 1
     [drift]
@@ -52,6 +53,7 @@ def parse_limits(text: str, subject: str) -> Limits:
     content = tomllib.loads(text)
     if content.pop("format", None) != 1:
         raise InputError(f"{subject}.toml: no format = 1", "format = 1 in the first line", "Add it.")
+    fixed = bool(content.pop("fixed", False))
     found = {}
     for name, table in content.items():
         if not isinstance(table, dict) or set(table) != set(_KEYS):
@@ -62,7 +64,7 @@ def parse_limits(text: str, subject: str) -> Limits:
             source=str(table["source"]),
             meaning=str(table["meaning"]),
         )
-    return Limits(subject, found)
+    return Limits(subject, found, fixed)
 
 
 def is_source(source: str, keys: frozenset[str]) -> bool:
@@ -98,9 +100,10 @@ def parse_tolerances(text: str, origin: str) -> Tolerances:
         raise InputError(f"{origin}: {error}", "TOML", "Mend the line that is named.") from error
     mistakes = [] if content.pop("format", None) == 1 else ["no `format = 1`"]
     own: dict[str, dict[str, float]] = {}
+    open_subjects = [subject for subject in subjects() if not shipped_limits(subject).fixed]
     for subject, table in content.items():
-        if subject not in subjects() or not isinstance(table, dict):
-            mistakes.append(f"[{subject}] is no subject; there are {', '.join(subjects())}")
+        if subject not in open_subjects or not isinstance(table, dict):
+            mistakes.append(f"[{subject}] is no subject; there are {', '.join(open_subjects)}")
             continue
         shipped = shipped_limits(subject)
         for name, value in table.items():

@@ -6,6 +6,7 @@ from spectro.records.conditions import NOT_STATED, MeasurementCondition
 from spectro.records.limits import Limits
 from spectro.records.paper_sheet import BrightenerFinding, LightMatch, PaperReading
 from spectro.records.print_tones import PrintTones
+from spectro.standards.limits import shipped_limits
 from spectro.words.tones import black_cautions
 
 _STRONG_PAIR = 6.2  # ΔE00 of M0 and M2 on one strongly brightened matte paper, the project's own figure from [Balci-2025]
@@ -49,10 +50,13 @@ def _light_words(brightener: BrightenerFinding, match: LightMatch, seen: float) 
 
 def _white_words(paper: PaperReading) -> str:
     lightness, a, b = paper.lab
-    if lightness < 85 or max(abs(a), abs(b)) > 15:
+    limits = shipped_limits("colours")
+    if lightness < limits["paper_plain_light"] or max(abs(a), abs(b)) > limits["paper_plain_tint"]:
         return f"A paper of L* {lightness:.1f}, a* {a:.1f}, b* {b:.1f}".replace("-", "−")
-    tone = "bluish" if b < -2 else "warm" if b > 3 else "neutral"
-    white = "bright white" if lightness >= 95 else "white" if lightness >= 91 else "greyish white"
+    tone = "bluish" if b < -limits["paper_bluish"] else "warm" if b > limits["paper_warm"] else "neutral"
+    white = "white" if lightness >= limits["paper_white"] else "greyish white"
+    if lightness >= limits["paper_bright"]:
+        white = "bright white"
     return f"A {tone}, {white} paper (L* {lightness:.1f}, b* {b:.1f})".replace("-", "−")
 
 

@@ -59,3 +59,12 @@ def test_one_thing_has_one_value_whoever_asks():
     """What another sheet differs by, and how many patches carry a model that is asked for colours not read."""
     assert shipped_limits("proof")["sheet"] == shipped_limits("drift")["sheet"] == SHEET
     assert shipped_limits("profile")["model_recipes"] == shipped_limits("model")["patches_to_predict"]
+
+
+def test_limits_that_are_tuned_together_are_not_to_be_changed():
+    """A file that names one is refused and told which subjects there are; the shipped values hold."""
+    assert shipped_limits("misreads").fixed
+    assert not shipped_limits("drift").fixed
+    with pytest.raises(InputError, match=r"\[misreads\] is no subject; there are backing, chart, drift") as caught:
+        parse_tolerances("format = 1\n[misreads]\nchance = 0.9\n", "own.toml")
+    assert "sheet_faults" not in str(caught.value)

@@ -19,12 +19,11 @@ from spectro.readings.paper_readings import ConditionReadings, read_paper
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.paper_sheet import PaperSheet
 from spectro.records.reading_options import ReadingOptions
-from spectro.standards.limits import Tolerances
+from spectro.standards.limits import Tolerances, shipped_limits
 from spectro.words.paper import paper_cautions, paper_verdict
 from spectro.workflow.steps.report_files import check_reports, write_reports
 
 CONSTANCY_LIGHTS = ("A", "D65", "F11", "LED-B3")
-_WHITE_BACKING_Y = 50.0  # above: the backing is meant as the white one
 _M0, _M1, _M2 = MeasurementCondition.M0, MeasurementCondition.M1, MeasurementCondition.M2
 
 
@@ -124,5 +123,5 @@ def _backing_faults(path: Path) -> tuple[str, ...]:
     readings = load_spectra([path])
     reflectance = readings.reflectance.mean(axis=0)
     y = float(tristimulus(reflectance, tristimulus_weights(readings.wavelengths))[1])
-    judge = white_backing_faults if y > _WHITE_BACKING_Y else black_backing_faults
+    judge = white_backing_faults if y > shipped_limits("colours")["white_backing"] else black_backing_faults
     return judge(reflectance, readings.wavelengths)

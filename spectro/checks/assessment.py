@@ -4,10 +4,9 @@ from enum import StrEnum
 
 import numpy as np
 
-from spectro.checks.fitted_printer import fit_printer
-from spectro.checks.noise import expected_difference
+from spectro.checks.fitted_printer import fit_printer, forecast_print
 from spectro.errors import SpectroError
-from spectro.readings.repeats import average_repeats
+from spectro.readings.repeats import average_repeats, recipe_keys
 from spectro.records.arrays import FloatArray, triple
 from spectro.records.assessment import ErrorBudget, PatchDifference
 from spectro.records.light import Light
@@ -16,7 +15,7 @@ from spectro.records.measurement import MeasurementSet
 from spectro.records.statistics import DifferenceStatistics
 
 _WORST = 10
-_MODEL_POINTS = 500
+_LEAST_SAME = 0.05  # share of readings; fewer that agree to four decimals may do so by chance
 
 
 class Fit(StrEnum):
@@ -35,6 +34,20 @@ def fit_of(overall: DifferenceStatistics, limits: Limits) -> Fit:
     if overall.mean <= limits["well_mean"] and overall.p95 <= limits["well_p95"]:
         return Fit.WELL
     return Fit.ROUGH if overall.mean <= limits["rough_mean"] else Fit.NONE
+
+
+def kept_readings(own: MeasurementSet | None, measurements: MeasurementSet) -> int:
+    """Return how many readings are among a profile's own: the same device values and spectra, to the rounding of files."""
+    if own is None or own.reflectance.shape[1] != measurements.reflectance.shape[1]:
+        return 0
+
+    def rows(one: MeasurementSet) -> list[tuple[bytes, bytes]]:
+        device, spectra = recipe_keys(np.round(one.device, 4)), np.round(one.reflectance, 4)
+        return [(left.tobytes(), (right + 0.0).tobytes()) for left, right in zip(device, spectra, strict=True)]
+
+    kept = set(rows(own))
+    same = sum(row in kept for row in rows(measurements))
+    return same if same >= _LEAST_SAME * len(measurements) else 0
 
 
 def worst_patches(
@@ -59,29 +72,37 @@ def worst_patches(
 
 
 def error_budget(
-    measurements: MeasurementSet, illuminant: str | Light, observer: int, tables: DifferenceStatistics, limits: Limits
+    measurements: MeasurementSet,
+    illuminant: str | Light,
+    observer: int,
+    tables: DifferenceStatistics,
+    limits: Limits,
+    noise_limits: Limits | None = None,
 ) -> ErrorBudget:
-    """Split the expected error of a print.
+    """Split the expected error of a print: the forecast that building a profile tells, with its parts.
 
     measurements: the readings the profile was built from, where it carries them, else those at hand. tables: the profile's
-    round trip. limits: of profiles.
+    round trip. limits: of profiles, noise_limits: of noise.
     """
-    noise: float | None = None
-    model: float | None = None
     least = int(limits["model_recipes"])
-    noise_from = f"fewer than {least} different patches and no repeats"
+    unknown = f"fewer than {least} different patches"
     if len(average_repeats(measurements)) >= least:
         try:
-            fitted = fit_printer(measurements, illuminant, observer, limits)
+            fitted = fit_printer(measurements, illuminant, observer, limits, noise_limits=noise_limits)
         except SpectroError:  # readings that span too little of the printer carry no model; the rest still stands
-            noise_from = "the readings span too little of the printer"
+            unknown = "the readings span too little of the printer"
         else:
-            device = np.random.default_rng(7).random((_MODEL_POINTS, 3))
-            model = expected_difference(fitted.model.predict(device), fitted.model.uncertainty(device))
-            if fitted.forecast.repeat_noise is not None:
-                noise, noise_from = fitted.forecast.repeat_noise, f"{fitted.forecast.repeat_readings} repeated readings"
-            else:
-                noise, noise_from = fitted.forecast.model_noise, "estimated by the model, too few repeats"
-    known = [part for part in (noise, model, tables.mean) if part is not None]
-    total = float(np.sqrt(np.sum(np.square(known)))) if len(known) == 3 else None
-    return ErrorBudget(repeat_noise=noise, repeat_noise_from=noise_from, model=model, table=tables.mean, total=total)
+            found = forecast_print(fitted, tables.mean, noise_limits)
+            return ErrorBudget(
+                repeat_noise=found.noise,
+                repeat_noise_from=found.noise_from,
+                model=found.model,
+                table=found.tables,
+                total=found.mean,
+                sheet=found.sheet,
+                sheet_from=found.sheet_from,
+                total_range=found.mean_range,
+                p95=found.p95,
+                p95_range=found.p95_range,
+            )
+    return ErrorBudget(repeat_noise=None, repeat_noise_from=unknown, model=None, table=tables.mean, total=None)

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import numpy as np
 
-from spectro.checks.forecast import repeat_noise
 from spectro.checks.noise import expected_difference
+from spectro.checks.print_noise import repeat_noise
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab

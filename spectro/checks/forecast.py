@@ -3,39 +3,25 @@
 import numpy as np
 
 from spectro.checks.noise import expected_difference
+from spectro.checks.print_noise import repeat_noise
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.model.gaussian_process import DeviceModel
-from spectro.records.arrays import FloatArray, IntArray
+from spectro.records.arrays import FloatArray
 from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
+from spectro.records.print_noise import PrintNoise
 from spectro.records.profile_result import Forecast, PrintForecast, SuspectPatch
 from spectro.records.repeats import RepeatAverages
 from spectro.standards.limits import shipped_limits
 
 METHOD = "leave-one-out over different device values, hyperparameters held, replicates left out together"
 PRINT_METHOD = (
-    "errors of left-out patches over their predicted spread, times the predicted spread at even device values; "
-    "another sheet added in squares"
+    "halfway between the errors of left-out patches and these over their predicted spread times the predicted spread at even "
+    "device values, as many on faces and edges as in the chart; tables and another sheet added in squares"
 )
 _MOST_SUSPECTS = 20
 _QUANTILES = 200
-
-
-def repeat_noise(lab: FloatArray, group: IntArray, counts: IntArray, limits: Limits | None = None) -> float | None:
-    """Return the mean ΔE00 of one reading from the expected mean of its repeats; None for too few repeats.
-
-    lab: (n, 3) of every reading; group: (n,) its recipe; counts: (m,) readings of each recipe. The distance to the mean of
-    k readings is made that to an endless series by the factor sqrt(k / (k - 1)). limits: of profiles; None: the shipped ones.
-    """
-    limits = limits or shipped_limits("profile")
-    if int((counts - 1).sum()) < limits["repeats"]:
-        return None
-    means = np.column_stack([np.bincount(group, lab[:, axis]) for axis in range(3)]) / counts[:, None]
-    repeated = counts[group] > 1
-    readings = counts[group][repeated]
-    difference = delta_e_2000(lab[repeated], means[group[repeated]])
-    return float((difference * np.sqrt(readings / (readings - 1))).mean())
 
 
 def forecast(
@@ -45,18 +31,19 @@ def forecast(
     reading_lab: FloatArray,
     recipe_lab: FloatArray,
     limits: Limits,
+    noise_limits: Limits | None = None,
 ) -> Forecast:
     """Return the forecast of a fitted model.
 
     repeats: the readings by recipe. reading_lab: (n, 3) of every reading; recipe_lab: (m, 3), the mean Lab of each recipe.
-    limits: of profiles.
+    limits: of profiles. noise_limits: of noise; None: the shipped ones.
     """
     difference = delta_e_2000(model.left_out, recipe_lab)
     deviations = (np.abs(model.left_out - recipe_lab) / model.left_out_spread).max(axis=1)
     return Forecast(
         cross_validation=difference_statistics(difference),
         cross_validation_method=METHOD,
-        repeat_noise=repeat_noise(reading_lab, repeats.group, repeats.counts, limits),
+        repeat_noise=repeat_noise(reading_lab, repeats.group, repeats.counts, noise_limits),
         repeat_readings=int((repeats.counts[repeats.group] > 1).sum()),
         model_noise=expected_difference(recipe_lab, model.noise()),
         suspects=_suspects(measurements, repeats, difference, deviations, limits["suspect_deviations"]),
@@ -87,18 +74,42 @@ def _suspects(
     return tuple(found)
 
 
-def print_forecast(left_out: FloatArray, spread: FloatArray, elsewhere: FloatArray, sheet: float) -> PrintForecast:
+def print_forecast(
+    left_out: FloatArray,
+    spread: FloatArray,
+    elsewhere: FloatArray,
+    noise: PrintNoise,
+    tables: float = 0.0,
+    limits: Limits | None = None,
+) -> PrintForecast:
     """Return what a print through a profile will be off by: all colours instead of the patches, and on another sheet.
 
     left_out: (m,) ΔE00 of each patch from the prediction without it; spread: (m, 3), that prediction's standard deviations
     of L*, a*, b*; elsewhere: (k, 3), those of predictions at device values that fill the printer evenly, the noise of a
-    reading in both. A chart's patches lie apart, so that one left out is predicted worse than most colours are: what is
-    kept is by how much the errors differ from what the model thinks they are. sheet: mean ΔE00 by which the same colours
-    differ on another sheet, noise of the reading included; it cannot be seen on one sheet.
+    reading in both. A chart's patches lie apart, so that one left out is predicted worse than most colours are, while the
+    spread a model believes in is a little too small where it was not asked: the geometric mean of both is taken. noise: of a
+    reading and of sheets; tables: mean ΔE00 that tables lose. limits: of noise; None: the shipped ones.
     """
+    limits = limits or shipped_limits("noise")
     share = left_out / np.sqrt((spread**2).mean(axis=1))
     shares = np.quantile(share, (np.arange(_QUANTILES) + 0.5) / _QUANTILES)
     errors = np.outer(shares, np.sqrt((elsewhere**2).mean(axis=1)))
-    mean = float(errors.mean())
-    whole = float(np.hypot(mean, sheet))
-    return PrintForecast(mean=whole, p95=float(np.percentile(errors, 95)) * whole / mean, sheet=sheet, method=PRINT_METHOD)
+    base = float(np.sqrt(errors.mean() * left_out.mean()))
+    base_p95 = float(np.sqrt(np.percentile(errors, 95) * np.percentile(left_out, 95)))
+    mean = float(np.sqrt(base**2 + tables**2 + noise.sheet**2))
+    p95 = float(np.sqrt(base_p95**2 + (base_p95 / max(base, 1e-9) * tables) ** 2 + (limits["sheet_p95"] * noise.sheet) ** 2))
+    wide = limits["range"] if noise.sheet_measured else limits["range_stated"]
+    reading = min(noise.reading, base)
+    return PrintForecast(
+        mean=mean,
+        mean_range=((1 - wide) * mean, (1 + wide) * mean),
+        p95=p95,
+        p95_range=((1 - wide) * p95, (1 + wide) * p95),
+        noise=reading,
+        noise_from=noise.reading_from,
+        model=float(np.sqrt(base**2 - reading**2)),
+        tables=tables,
+        sheet=noise.sheet,
+        sheet_from=noise.sheet_from,
+        method=PRINT_METHOD,
+    )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from spectro.chart.proof_pages import taken
-from spectro.checks.forecast import repeat_noise
+from spectro.checks.print_noise import repeat_noise
 from spectro.checks.proof_causes import best_explanation, fitted_explanations, path_explanations, white_limit
 from spectro.checks.proof_paths import profile_explanations
 from spectro.checks.statistics import difference_statistics

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from spectro.checks.forecast import repeat_noise
+from spectro.checks.print_noise import repeat_noise
 from spectro.checks.repeatability import page_evenness
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab

@@ -51,7 +51,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--sheet",
         type=float,
         metavar="DE",
-        help="mean ΔE00 by which another sheet differs, for the forecast (0.18)",
+        help="mean ΔE00 by which another sheet differs, for the forecast (from the readings, else 0.26)",
     )
     parser.add_argument(
         "--thorough",
@@ -101,7 +101,7 @@ def run(arguments: argparse.Namespace) -> int:
 def _settings(arguments: argparse.Namespace) -> "ProfileSettings":
     """Return how the profile is to be built. Raises InputError for options that exclude each other."""
     from spectro.errors import InputError
-    from spectro.records.profile_settings import SHEET, ProfileSettings
+    from spectro.records.profile_settings import ProfileSettings
 
     if arguments.for_image and arguments.source_gamut:
         raise InputError("both --source-gamut and --for-image", "one of them", "Leave one out: each names the source gamut.")
@@ -113,7 +113,7 @@ def _settings(arguments: argparse.Namespace) -> "ProfileSettings":
         source_gamut=arguments.source_gamut or "opRGB",
         grey_aim=arguments.grey_aim,
         grey_arrives=arguments.grey_arrives,
-        sheet=SHEET if arguments.sheet is None else arguments.sheet,
+        sheet=arguments.sheet,
         thorough=arguments.thorough,
         date=arguments.date,
         printer=arguments.printer,

@@ -26,10 +26,15 @@ class ErrorBudget:
     """Expected mean ΔE00 of a print made through the profile, split by where it comes from. None: cannot be told."""
 
     repeat_noise: float | None  # one reading against the mean of its repeats
-    repeat_noise_from: str  # how it was found: "24 repeated patches", or "estimated by the model"
+    repeat_noise_from: str  # how it was found: "24 repeats", or that it is stated
     model: float | None  # the device model's own uncertainty
     table: float  # interpolation and rounding of the profile's tables
-    total: float | None  # root of the sum of squares of the parts that are known
+    total: float | None  # root of the sum of squares of the parts
+    sheet: float | None = None  # another sheet
+    sheet_from: str = ""
+    total_range: tuple[float, float] | None = None  # in which the mean of a print will lie
+    p95: float | None = None  # 95th percentile that is expected
+    p95_range: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

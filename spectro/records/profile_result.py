@@ -33,11 +33,18 @@ class Forecast:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PrintForecast:
-    """What prints through a profile are expected to be off by, ΔE00."""
+    """What prints through a profile are expected to be off by, ΔE00. The parts add up to the mean as squares."""
 
     mean: float
+    mean_range: tuple[float, float]  # in which the mean of a print will lie
     p95: float
-    sheet: float  # mean by which another sheet differs, a setting
+    p95_range: tuple[float, float]
+    noise: float  # one reading
+    noise_from: str
+    model: float  # the description of the printer, between and at the patches
+    tables: float  # interpolation and rounding
+    sheet: float  # another sheet
+    sheet_from: str  # "stated", or what tells it
     method: str
 
 

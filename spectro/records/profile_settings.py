@@ -6,7 +6,6 @@ from datetime import UTC, datetime
 from spectro.errors import InputError
 
 NO_DATE = datetime(2000, 1, 1, tzinfo=UTC)  # of a profile whose readings state none: the same input, the same bytes
-SHEET = 0.18  # mean ΔE00 of 674 recipes printed twice by a photo inkjet on a glossy paper [Balci-2025]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,7 +19,7 @@ class ProfileSettings:
     source_gamut: str = "opRGB"  # what the perceptual and saturation tables make room for: sRGB, opRGB, P3-D65 or ROMM
     grey_aim: str = "paper"  # tint of greys in the perceptual and saturation tables: paper, neutral, or a file
     grey_arrives: float = 80.0  # L* at which "neutral" is reached
-    sheet: float = SHEET  # mean ΔE00 by which another sheet differs from the one that was read, for the forecast
+    sheet: float | None = None  # mean ΔE00 by which another sheet differs, for the forecast; None: from the readings or stated
     thorough: bool = False  # search the device model on all patches; takes five times as long or more
     date: datetime | None = None  # profile date in UTC; None: newest date of the readings
     printer: str = ""  # for the profile's name
@@ -34,7 +33,7 @@ class ProfileSettings:
             raise InputError(f"grid {self.grid}", "9 to 65 nodes an axis", "Choose another `grid`; 33 is usual.")
         if self.icc_version not in (2, 4):
             raise InputError(f"ICC version {self.icc_version}", "2 or 4", "Choose another `icc_version`.")
-        if not 0 <= self.sheet <= 5:
-            raise InputError(f"sheets that differ by ΔE00 {self.sheet:g}", "0 to 5", "Choose another `sheet`; 0.18 is usual.")
+        if self.sheet is not None and not 0 <= self.sheet <= 5:
+            raise InputError(f"sheets that differ by ΔE00 {self.sheet:g}", "0 to 5", "Choose another `sheet`; 0.26 is usual.")
         if self.observer not in (2, 10):
             raise InputError(f"observer {self.observer}", "2 or 10 (degrees)", "Choose another `observer`.")

@@ -6,7 +6,7 @@ from typing import Any, cast
 
 import numpy as np
 
-from spectro.records.assessment import Assessment, PatchDifference
+from spectro.records.assessment import Assessment, ErrorBudget, PatchDifference
 from spectro.records.document import (
     Beside,
     Block,
@@ -35,6 +35,7 @@ from spectro.report.plot_assessment import CELL, NOT_TOLD, colour_shift, coloure
 from spectro.report.table_effect_part import effect_numbers, effect_section
 from spectro.report.worst_patches import place_of, worst_rows
 from spectro.words.numbers import difference_text, number
+from spectro.words.profile import parts_words, with_range
 
 PERCENTILE_METHOD = "linear interpolation"
 FILE_ORDER = "All patches in file order"
@@ -108,15 +109,11 @@ def _terminal(assessment: Assessment) -> tuple[Section, ...]:
         for name, group in assessment.groups.items()
     )
     rows = [("round trip", f"{difference_text(assessment.round_trip, 3)}: the tables, not a print")]
-    if budget.total is not None:
-        rows.append(
-            (
-                "expect in print",
-                f"ΔE00 {budget.total:.2f} in the mean: repeat noise {budget.repeat_noise:.2f} "
-                f"({budget.repeat_noise_from}), model {budget.model:.2f}, tables {budget.table:.2f};"
-                " another sheet or day adds to it",
-            )
-        )
+    if budget.total is not None and budget.repeat_noise is not None and budget.model is not None and budget.sheet is not None:
+        parts = (budget.repeat_noise, budget.repeat_noise_from, budget.model, budget.table, budget.sheet, budget.sheet_from)
+        total = with_range(budget.total, budget.total_range)
+        p95 = f", 95th percentile {with_range(budget.p95, budget.p95_range)}" if budget.p95 is not None else ""
+        rows += [("expect in print", f"ΔE00 mean {total}{p95}"), ("its parts", parts_words(*parts))]
     facts = Section(
         key="summary",
         heading="",
@@ -170,7 +167,8 @@ def _numbers(assessment: Assessment, conditions: Words) -> Section:
         expected = KeyNumber(
             label="expected in print",
             value=number(total, 2),
-            meaning="mean ΔE00 a print made through the profile should show; an estimate, not yet proven in print",
+            meaning=f"mean ΔE00 a print made through the profile should show{_span(assessment.budget)}; an estimate, not yet "
+            "proven in print",
             aside=True,
         )
     items = (
@@ -191,6 +189,10 @@ def _numbers(assessment: Assessment, conditions: Words) -> Section:
     return Section(key="numbers", heading="The numbers behind it", blocks=blocks)
 
 
+def _span(budget: ErrorBudget) -> str:
+    return "" if budget.total_range is None else ", from {:.2f} to {:.2f}".format(*budget.total_range)
+
+
 def _notes(assessment: Assessment) -> tuple[Words, ...]:
     """What is to be minded of the light and of limits of one's own."""
     return tuple(Words(text=note) for note in (assessment.light_note, assessment.limits_note) if note)
@@ -198,7 +200,12 @@ def _notes(assessment: Assessment) -> tuple[Words, ...]:
 
 def _budget(assessment: Assessment) -> Section:
     budget = assessment.budget
-    parts = (("repeat noise", budget.repeat_noise), ("model", budget.model), ("table", budget.table))
+    parts = (
+        ("repeat noise", budget.repeat_noise),
+        ("model", budget.model),
+        ("table", budget.table),
+        ("another sheet", budget.sheet),
+    )
     told = ", ".join(f"{name} {NOT_TOLD if value is None else number(value, 2)}" for name, value in parts)
     figure = FigureSpec(
         draw="plot_assessment:plot_error_budget",
@@ -207,7 +214,8 @@ def _budget(assessment: Assessment) -> Section:
         title="",
         caption="Where the difference between a print and what the profile promises would come from. The parts add up as the "
         f"root of the sum of their squares. Repeat noise: {budget.repeat_noise_from or 'not known'}. Model: how unsure the "
-        "description of the printer is between the printed patches. Table: interpolation and rounding in the profile’s tables.",
+        "description of the printer is between the printed patches. Table: interpolation and rounding in the profile’s tables. "
+        f"Another sheet: {budget.sheet_from or 'not known'}.",
         label=f"Bars of the expected error of a print: {told}.",
         note=f"mean ΔE00 · {assessment.light} · {assessment.measurement_condition}",
     )

@@ -35,6 +35,7 @@ def plot_error_budget(budget: ErrorBudget) -> "Figure":
         ("repeat noise", budget.repeat_noise),
         ("model", budget.model),
         ("table", budget.table),
+        ("another sheet", budget.sheet),
         ("together", budget.total),
     )
     values = [None if value is None or not math.isfinite(value) else float(value) for _, value in parts]

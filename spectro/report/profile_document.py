@@ -12,7 +12,7 @@ from spectro.records.refresh import ProfileRefresh, RefreshChart
 from spectro.records.top_up import TopUp
 from spectro.report.assessment_document import PERCENTILE_METHOD
 from spectro.words.numbers import difference_text
-from spectro.words.profile import lattice_sentence, picture_sentences
+from spectro.words.profile import lattice_sentence, parts_words, picture_sentences, repeats_words, with_range
 
 _TITLE = "Profile – {}"
 _WIDE, _NARROW = 18, 16  # columns of names
@@ -21,7 +21,10 @@ _WIDE, _NARROW = 18, 16  # columns of names
 def build_document(result: ProfileBuild) -> Document:
     """Return what is told of a profile that was built."""
     forecast, in_print = result.forecast, result.in_print
-    repeats = "no repeated patches" if forecast.repeat_noise is None else f"ΔE00 {forecast.repeat_noise:.2f}"
+    repeats = repeats_words(forecast.repeat_noise, forecast.repeat_readings)
+    parts = parts_words(
+        in_print.noise, in_print.noise_from, in_print.model, in_print.tables, in_print.sheet, in_print.sheet_from
+    )
     rows = [
         *_profile_rows(result),
         ("readings", f"{result.patches} patches, {result.recipes} different; {result.measurement_condition}"),
@@ -29,8 +32,10 @@ def build_document(result: ProfileBuild) -> Document:
         ("left-out patches", difference_text(forecast.cross_validation)),
         (
             "in print",
-            f"ΔE00 mean {in_print.mean:.2f}, 95th percentile {in_print.p95:.2f} expected (another sheet: {in_print.sheet:.2f})",
+            f"ΔE00 mean {with_range(in_print.mean, in_print.mean_range)}, 95th percentile "
+            f"{with_range(in_print.p95, in_print.p95_range)} expected",
         ),
+        ("its parts", parts),
         ("repeat noise", f"{repeats}; seen by the model {forecast.model_noise:.2f}"),
         _round_trip_row(result),
     ]

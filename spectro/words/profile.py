@@ -33,9 +33,34 @@ _FITS = {
 def build_verdict(patches: int, found: PrintForecast, tables: DifferenceStatistics) -> str:
     """Return what a new profile is expected to do."""
     return (
-        f"Built from {patches} patches: prints are expected to be off by ΔE00 {found.mean:.2f} in the mean and "
-        f"{found.p95:.2f} at the 95th percentile; the profile's tables agree to {tables.mean:.2f}. {NOT_PROVEN}"
+        f"Built from {patches} patches: prints are expected to be off by ΔE00 {with_range(found.mean, found.mean_range)} on "
+        f"average and {with_range(found.p95, found.p95_range)} at the 95th percentile; the profile's tables agree to "
+        f"{tables.mean:.2f}. {NOT_PROVEN}"
     )
+
+
+def with_range(value: float, span: tuple[float, float] | None) -> str:
+    """Return a forecast with the range in which it will come true.
+
+    >>> with_range(0.48, (0.36, 0.6))
+    '0.48 (0.36 to 0.60)'
+    """
+    return f"{value:.2f}" if span is None else f"{value:.2f} ({span[0]:.2f} to {span[1]:.2f})"
+
+
+def parts_words(noise: float, noise_from: str, model: float, tables: float, sheet: float, sheet_from: str) -> str:
+    """Return the parts of a forecast, each with how it is known."""
+    return (
+        f"noise of a reading {noise:.2f} ({noise_from}), model {model:.2f}, tables {tables:.2f}, "
+        f"another sheet {sheet:.2f} ({sheet_from})"
+    )
+
+
+def repeats_words(noise: float | None, readings: int) -> str:
+    """Return what repeated patches tell of the noise of one reading. readings: of recipes that were read more than once."""
+    if noise is not None:
+        return f"ΔE00 {noise:.2f}"
+    return f"{readings} readings of repeated patches, too few to tell it" if readings else "no repeated patches"
 
 
 def light_note(found: UnderD50 | None) -> str:
@@ -55,8 +80,19 @@ def assess_verdict(
     tables: DifferenceStatistics,
     condition: str | None,
     profile_condition: str | None,
+    own: int = 0,
 ) -> str:
-    """Return how well a profile describes a print. condition: of the readings, profile_condition: of the profile's own."""
+    """Return how well a profile describes a print.
+
+    condition: of the readings, profile_condition: of the profile's own. own: how many readings the profile was built from.
+    """
+    if own:
+        which = "These are the readings" if own >= overall.n else f"{own} of these {overall.n} readings are those"
+        return (
+            f"{which} the profile was built from: ΔE00 {overall.mean:.2f} on average and {overall.p95:.2f} at the 95th "
+            "percentile says how well its tables keep them, and nothing about prints. Print a page through the profile and "
+            "read it (spectro profile proof-page), or give readings of another sheet."
+        )
     caution = ""
     if condition and profile_condition and condition != profile_condition:
         caution = f" Mind that the readings are {condition} and the profile was made from {profile_condition}."

@@ -7,7 +7,6 @@ import pytest
 
 from spectro.errors import InputError
 from spectro.files.tolerance_file import read_tolerances
-from spectro.records.profile_settings import SHEET
 from spectro.standards.limits import Tolerances, is_source, parse_limits, parse_tolerances, shipped_limits, subjects
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -56,8 +55,12 @@ def test_what_is_no_toml_and_no_text_is_refused(tmp_path):
 
 
 def test_one_thing_has_one_value_whoever_asks():
-    """What another sheet differs by, and how many patches carry a model that is asked for colours not read."""
-    assert shipped_limits("proof")["sheet"] == shipped_limits("drift")["sheet"] == SHEET
+    """What another sheet differs by, and how many patches carry a model that is asked for colours not read.
+
+    Drift counts from the mean of many sheets, all else from sheet to sheet: two independent parts add up as squares.
+    """
+    assert shipped_limits("noise")["sheet"] / 2**0.5 == pytest.approx(shipped_limits("drift")["sheet"], abs=0.01)
+    assert shipped_limits("noise")["reading"] == shipped_limits("drift")["noise"]
     assert shipped_limits("profile")["model_recipes"] == shipped_limits("model")["patches_to_predict"]
 
 

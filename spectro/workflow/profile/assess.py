@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 
-from spectro.checks.assessment import error_budget, fit_of, worst_patches
+from spectro.checks.assessment import error_budget, fit_of, kept_readings, worst_patches
 from spectro.checks.fitted_printer import check_rgb
 from spectro.checks.patch_classes import patch_classes
 from spectro.checks.round_trip import round_trip
@@ -123,9 +123,12 @@ def assess_measurements(
     difference = delta_e_2000(measured, predicted)
     overall = difference_statistics(difference)
     fit = fit_of(overall, limits)
+    own = own_readings(profile, file)
     progress("splitting the error", 0.3)
     return Assessment(
-        verdict=with_insisted(gate, assess_verdict(fit, overall, tables, measurements.condition, condition)),
+        verdict=with_insisted(
+            gate, assess_verdict(fit, overall, tables, measurements.condition, condition, kept_readings(own, measurements))
+        ),
         gate=gate,
         fit=fit,
         profile_file=file,
@@ -142,7 +145,9 @@ def assess_measurements(
         delta_e_2000=overall,
         groups={name: difference_statistics(difference[mask]) if mask.any() else None for name, mask in classes.items()},
         round_trip=tables,
-        budget=error_budget(own_readings(profile, file) or measurements, illuminant, observer, tables, limits),
+        budget=error_budget(
+            own or measurements, illuminant, observer, tables, limits, (tolerances or Tolerances()).of("noise")
+        ),
         worst=worst_patches(measurements, measured, predicted, difference),
         sample_ids=measurements.sample_ids,
         sample_names=measurements.sample_names,

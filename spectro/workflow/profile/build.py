@@ -136,8 +136,16 @@ def make_profile(
     aim = grey_aim(settings.grey_aim, settings.grey_arrives)
     name = made_name(measurements, settings)
     progress("fitting the device model", 0.05)
-    fitted = fit_printer(measurements, light, settings.observer, limits, thorough=settings.thorough)
-    in_print = forecast_print(fitted, settings.sheet)
+    noise_limits = (tolerances or Tolerances()).of("noise")
+    fitted = fit_printer(
+        measurements,
+        light,
+        settings.observer,
+        limits,
+        thorough=settings.thorough,
+        sheet=settings.sheet,
+        noise_limits=noise_limits,
+    )
     entries = (
         *light_header(light),
         *settings_header(settings, aim, tuple(Path(picture.colours.path).name for picture in pictures)),
@@ -162,6 +170,7 @@ def make_profile(
     progress("round trip", 0.95)
     stored = parse_profile(data)
     tables = round_trip(stored)
+    in_print = forecast_print(fitted, tables.mean, noise_limits)
     build = ProfileBuild(
         verdict=with_insisted(gate, build_verdict(len(measurements), in_print, tables)),
         profile="",

@@ -32,4 +32,5 @@ EXAMPLES: dict[tuple[str, str], str] = {
     ("shelf", "note"): "spectro shelf note studio-printer 'head clean'",
     ("shelf", "verify"): "spectro shelf verify",
     ("shelf", "pack"): "spectro shelf pack studio-printer --out rag.zip",
+    ("desk", ""): "spectro desk --try",
 }

@@ -63,6 +63,7 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
         "Write down what was done to a printer: a head clean, new ink, another paper batch.",
     ),
     ("shelf", "verify"): ("spectro.cli.shelf_verify", "Hash everything on the shelf again and say what is damaged."),
+    ("desk", ""): ("spectro.desk.command", "The whole job in a browser window on this machine."),
     ("shelf", "pack"): ("spectro.cli.shelf_pack", "Profile, settings, report and readings of a condition in one file."),
 }
 START = "spectro.cli.start"

@@ -8,13 +8,39 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 from spectro.cli.argument_names import named_as_options, with_options
 from spectro.records.progress import Progress, silent
 
 if TYPE_CHECKING:
+    from spectro.readings.sitting_state import SittingState
     from spectro.records.document import Document
+    from spectro.records.sitting import Answer, Prompt, SittingEvent
+    from spectro.workflow.readings.sitting_plan import SittingPlan
+
+
+class Outlet(Protocol):
+    """Takes what commands say where no terminal is there."""
+
+    def progress(self, what: str, done: float, /) -> None:
+        """Take note of progress, as `records/progress.py` says."""
+
+    def document(self, document: "Document") -> None:
+        """Take the document that a command ends with."""
+
+    def say(self, words: str) -> None:
+        """Take a sentence of a sitting."""
+
+    def ask(self, prompt: "Prompt") -> "Answer":
+        """Let a person choose one of a prompt's offers."""
+
+    def seen(self, plan: "SittingPlan", state: "SittingState", event: "SittingEvent") -> None:
+        """Take note of what a sitting has just taken."""
+
+
+outlet: Outlet | None = None
+"""Set by a process that shows what a command says elsewhere; None: the terminal alone."""
 
 
 def finite(value: Any) -> Any:
@@ -49,7 +75,7 @@ def print_document(document: "Document", arguments: argparse.Namespace, *, follo
 
     if following:
         document = replace(document, verdict=replace(document.verdict, next=following))
-
+    to_outlet(document)
     if arguments.json:
         from spectro.report.render_json import render_json
 
@@ -61,6 +87,12 @@ def print_document(document: "Document", arguments: argparse.Namespace, *, follo
         print_text(render_text(document) + files, arguments)
         print_next(document.verdict.next, arguments)
     return 3 if document.verdict.level is Level.FAULT else 0
+
+
+def to_outlet(document: "Document") -> None:
+    """Give a document to whoever shows it elsewhere, where somebody does."""
+    if outlet is not None:
+        outlet.document(document)
 
 
 def print_next(following: str, arguments: argparse.Namespace) -> None:
@@ -82,6 +114,9 @@ def lab_text(lab: tuple[float, float, float]) -> str:
 @contextmanager
 def progress_line(arguments: argparse.Namespace) -> Iterator[Progress]:
     """Yield a progress function: a bar on a terminal's standard error, nothing with --quiet, --json or no terminal."""
+    if outlet is not None:
+        yield outlet.progress
+        return
     if arguments.quiet or arguments.json or not sys.stderr.isatty():
         yield silent
         return

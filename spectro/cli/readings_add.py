@@ -13,7 +13,7 @@ from spectro.cli.options import (
     iso_date,
     reading_options,
 )
-from spectro.cli.printing import print_json, print_next, print_text, progress_line
+from spectro.cli.printing import print_json, print_next, print_text, progress_line, to_outlet
 from spectro.cli.shelf_options import add_on_shelf_options, check_on_shelf, kept_lines
 
 
@@ -126,6 +126,7 @@ def run(arguments: argparse.Namespace) -> int:
         following = command(*arguments.command_line, "--accept-offers")
     document = added_document(result)
     document = replace(document, verdict=replace(document.verdict, next=following))
+    to_outlet(document)
     if arguments.json:
         print_json(render_json(document), arguments)
     else:

@@ -5,7 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from spectro.cli.options import add_chart_option, add_condition_option, reading_options
-from spectro.cli.printing import print_json, print_next, print_text, progress_line
+from spectro.cli.printing import print_json, print_next, print_text, progress_line, to_outlet
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -58,6 +58,7 @@ def run(arguments: argparse.Namespace) -> int:
         following = after_readings([arguments.readings], purpose_of_readings([arguments.readings]))
     document = shown_document(shown)
     document = replace(document, verdict=replace(document.verdict, next=following))
+    to_outlet(document)
     if arguments.json:
         print_json(render_json(document), arguments)
     else:

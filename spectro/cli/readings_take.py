@@ -70,6 +70,7 @@ def add_sitting_options(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the command. Returns 0 when the sitting is finished or was exported, 3 when more is to be read."""
+    from spectro.cli.printing import outlet
     from spectro.files.tolerance_file import read_tolerances
     from spectro.records.conditions import Backing, MeasurementCondition
     from spectro.records.sitting import Answer, SittingRules
@@ -97,8 +98,9 @@ def run(arguments: argparse.Namespace) -> int:
             export=arguments.export,
             out=arguments.out,
             replace=arguments.replace,
-            say=speaker(arguments),
-            ask=ask_person if interactive else None,
+            say=outlet.say if outlet else speaker(arguments),
+            ask=outlet.ask if outlet else ask_person if interactive else None,
+            seen=outlet.seen if outlet else None,
         )
     except KeyboardInterrupt:
         sys.stderr.write("\nWhat was accepted is on the disk; the same command goes on.\n")

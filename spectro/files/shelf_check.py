@@ -13,6 +13,7 @@ from spectro.files.shelf_entries import ENTRY_NAME, FILE_NAME, read_entry
 from spectro.files.shelf_folder import (
     CONDITION_FILE,
     CONDITION_FOLDER,
+    DESK,
     ENTRIES,
     FILES,
     INDEX_FILE,
@@ -188,7 +189,7 @@ def _check_top(shelf: Path, names: tuple[str, ...], index: ShelfIndex | None, ta
         known = {*index.conditions, *(name for name, _ in index.entries)}
         for lost in sorted(known - set(names)):
             tally.fault("missing", lost, f"The index lists this condition, but it is not there. {_LOST}")
-    _check_strangers(shelf, "", {MARK_FILE, INDEX_FILE, LOCK_FILE, *names}, tally)
+    _check_strangers(shelf, "", {MARK_FILE, INDEX_FILE, LOCK_FILE, DESK, *names}, tally)
 
 
 def _check_strangers(folder: Path, within: str, ours: set[str], tally: _Tally) -> None:

@@ -2,6 +2,7 @@
 
     SHELF/shelf.json                      says that this is a shelf, and its format
     SHELF/index.jsonl                     everything in one readable list; can be made anew from the rest
+    SHELF/desk/                           where the desk works; no part of what is kept
     SHELF/NAME-1a2b3c4d/condition.toml    a printing condition; the folder's name ends with the start of its SHA-256
     SHELF/NAME-1a2b3c4d/files/HASH.icc    a file as it was added, named by its SHA-256
     SHELF/NAME-1a2b3c4d/entries/…json     what that file is and when it came; named by date, kind and its own SHA-256
@@ -26,6 +27,8 @@ MARK_FILE = "shelf.json"
 INDEX_FILE = "index.jsonl"
 CONDITION_FILE = "condition.toml"
 FILES, ENTRIES = "files", "entries"
+DESK = "desk"
+"""What the desk works in, beside the conditions; nothing of it is on the shelf."""
 ID_LETTERS = 8
 """Letters of a condition's SHA-256 in the name of its folder."""
 
@@ -76,7 +79,8 @@ def make_shelf(shelf: Path) -> None:
         return
     try:
         if shelf.exists():
-            strange = [path.name for path in shelf.iterdir() if path.name != LOCK_FILE and not path.name.startswith(UNFINISHED)]
+            ours = (LOCK_FILE, DESK)
+            strange = [path.name for path in shelf.iterdir() if path.name not in ours and not path.name.startswith(UNFINISHED)]
             if strange and not all(_is_condition_folder(shelf / name) or name == INDEX_FILE for name in strange):
                 raise ShelfError(
                     shelf,

@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from spectro.errors import InputError
 from spectro.readings.line_events import NewAnchors, Pause, StripName, TakeBack
+from spectro.readings.sitting_state import SittingState
 from spectro.records.instrument import Delivery, Purpose, ReadRequest
 from spectro.records.sitting import (
     AnchorsRead,
@@ -32,17 +33,21 @@ from spectro.records.sitting import (
 from spectro.words.sitting import anchors_first, prompt_words, question, told, white_words
 from spectro.workflow.readings.sitting import Sitting
 from spectro.workflow.readings.sitting_judging import late_findings, reading_event
+from spectro.workflow.readings.sitting_plan import SittingPlan
 from spectro.workflow.readings.sitting_sources import Say, Source, SourceEnded
 
 Ask = Callable[[Prompt], Answer]
 """Asks a person which of a prompt's offers is taken."""
+Seen = Callable[[SittingPlan, SittingState, SittingEvent], None]
+"""Told of an event that was taken, with the chart and the state behind it."""
 
 
 class SittingRun:
     """Reads a chart to its end. `ask`: None where nobody is there to answer."""
 
-    def __init__(self, sitting: Sitting, source: Source, say: Say, ask: Ask | None) -> None:
+    def __init__(self, sitting: Sitting, source: Source, say: Say, ask: Ask | None, seen: Seen | None = None) -> None:
         """Take an open sitting that was begun."""
+        self._seen = seen
         self._sitting, self._source, self._say, self._ask = sitting, source, say, ask
         self._last_said: tuple[object, ...] = ()
         self._pages_told: set[str] = set()
@@ -101,6 +106,8 @@ class SittingRun:
         self._looked_back = False
         for words in told(event, before, after):
             self._say(words)
+        if self._seen is not None:
+            self._seen(self._sitting.plan, after, event)
 
     def _tell(self, prompt: Prompt) -> None:
         """Say what is asked for, once."""

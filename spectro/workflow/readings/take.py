@@ -29,7 +29,7 @@ from spectro.workflow.readings.sitting import (
     sitting_result,
 )
 from spectro.workflow.readings.sitting_plan import SittingPlan, sitting_plan
-from spectro.workflow.readings.sitting_run import Ask, SittingRun
+from spectro.workflow.readings.sitting_run import Ask, Seen, SittingRun
 from spectro.workflow.readings.sitting_sources import DriverSource, LineSource, Say, Source, close_quietly, open_instrument
 
 POLL_SECONDS = 0.25
@@ -57,6 +57,7 @@ def readings_take(
     lines: Iterator[bytes] | None = None,
     say: Say = lambda words: None,
     ask: Ask | None = None,
+    seen: Seen | None = None,
     clock: Callable[[], str] = now,
 ) -> SittingResult:
     """Read a printed chart strip by strip, patch by patch or page by page; go on where an earlier run ended.
@@ -69,6 +70,7 @@ def readings_take(
     new_anchors: the next anchors are what all later ones are compared with, instead of the first ones.
     export: write what counts so far and read nothing. out: the file to write; None: one in the sitting's folder.
     lines: instead of source. say: told what to read next and what was found; ask: asked about what seems wrong.
+    seen: told of every event that was taken, once it is on the disk.
     Raises errors of `spectro.errors`. What was accepted by then is on the disk.
     """
     if sum(given is not None for given in (source, instrument, lines)) != (0 if export else 1):
@@ -96,7 +98,7 @@ def readings_take(
                     found.settle(_facts_of(opened))
                     if new_anchors and opened.state.reference is not None:
                         opened.take(AnchorsWanted(time=clock()))
-                    SittingRun(opened, found, say, ask).run()
+                    SittingRun(opened, found, say, ask, seen).run()
     state, sha256 = read_sitting(folder, plan)
     readings = None
     if state.counted and (export or state.finished):

@@ -1,0 +1,272 @@
+"""A command's own arguments as fields of a form, and a form that was sent as the command's words.
+
+Nothing of a command is written twice: names, choices and help come from the parser that the terminal uses. `jobs.toml` says
+which fields come first, and what they are called.
+"""
+
+import argparse
+import functools
+import re
+import shlex
+import tomllib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+from spectro.cli.main import COMMANDS, build_parser
+from spectro.errors import InputError
+
+_COMMON = {"help", "json", "quiet", "verbose", "replace", "shelf"}
+_WRITTEN = {"out", "report", "pdf", "curve", "picture", "renders", "white_field", "chart_out", "history"}
+"""Arguments that name a file to be written: the desk names it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """One field of a form."""
+
+    name: str  # of the argument
+    option: str  # "--paper"; "" for a positional
+    label: str
+    help: str
+    kind: str  # file, choice, tick, number, text, condition, words
+    many: bool = False
+    pairs: bool = False  # several values belong to one option
+    needed: bool = False
+    choices: tuple[str, ...] = ()
+    default: str = ""
+    first: bool = False  # among those that everybody sees
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Offer:
+    """What is offered after a piece of work: another job, and where its fields come from."""
+
+    job: str
+    words: str
+    fill: Mapping[str, str] = field(default_factory=dict)  # field: "in:readings" or "out:*.icc"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobForm:
+    """A command as people find it on the desk."""
+
+    key: str
+    command: tuple[str, ...]
+    title: str
+    lead: str
+    button: str
+    fields: tuple[Asked, ...]
+    makes: Mapping[str, str]  # argument: the file that the desk lets it write
+    wishes: Mapping[str, tuple[str, str]]  # argument: file, and the words of a box to tick
+    offers: tuple[Offer, ...]
+
+    @property
+    def address(self) -> str:
+        """Where its form is."""
+        return f"/do/{self.key}"
+
+    def plain(self, text: str) -> str:
+        """Return what the command said with its options by the names of the form."""
+        return in_words(text, {asked.name: asked.label for asked in self.fields})
+
+    @property
+    def can_insist(self) -> bool:
+        """Whether a person can go on with a reason."""
+        return any(asked.name == "insist" for asked in self.fields)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """What people come with."""
+
+    key: str
+    title: str
+    lead: str
+    steps: tuple[tuple[str, str], ...]  # job, and what it is done for
+
+
+@functools.cache
+def texts() -> dict[str, Any]:
+    """Return jobs.toml: every text of the desk that is not in a template."""
+    return tomllib.loads(resources.files("spectro.desk").joinpath("jobs.toml").read_text("utf-8"))
+
+
+@functools.cache
+def questions() -> tuple[Question, ...]:
+    """Return the questions of the first page, in order."""
+    return tuple(
+        Question(
+            key=key,
+            title=one["title"],
+            lead=one["lead"],
+            steps=tuple((step["job"], step["why"]) for step in one["steps"]),
+        )
+        for key, one in texts()["question"].items()
+    )
+
+
+@functools.cache
+def job_form(key: str) -> JobForm:
+    """Return the form of a job. Raises InputError for a key that is none."""
+    one = texts()["job"].get(key)
+    if one is None:
+        raise InputError(f"no job called {key!r}", "one that the first page lists", "Go back to it.")
+    command = tuple(one["command"].split())
+    first, labels = list(one.get("first", ())), {**texts()["label"], **one.get("label", {})}
+    actions = _actions(command)
+    names = {action.dest: labels.get(action.dest, action.dest.replace("_", " ")) for action in actions}
+    fields = [
+        _asked(action, names, action.dest in first or bool(action.required and not action.option_strings))
+        for action in actions
+        if action.dest not in _COMMON and (action.dest not in _WRITTEN or action.dest in first)
+    ]
+    fields.sort(key=lambda asked: (not asked.first, first.index(asked.name) if asked.name in first else len(first)))
+    fixed = set(one.get("fixed", ()))
+    return JobForm(
+        key=key,
+        command=command,
+        title=one["title"],
+        lead=one.get("lead", ""),
+        button=one.get("button", texts()["words"]["go"]),
+        fields=tuple(asked for asked in fields if asked.name not in fixed),
+        makes=one.get("makes", {}),
+        wishes={name: (wish["file"], wish["words"]) for name, wish in one.get("wishes", {}).items()},
+        offers=tuple(
+            Offer(job=offer["job"], words=offer["words"], fill=offer.get("fill", {})) for offer in one.get("offers", ())
+        ),
+    )
+
+
+def job_of_command(command: tuple[str, ...]) -> str | None:
+    """Return the key of the job that a command is, None where the desk has none."""
+    return next((key for key, one in texts()["job"].items() if tuple(one["command"].split()) == command), None)
+
+
+def all_commands() -> tuple[tuple[str, ...], ...]:
+    """Return every command of the terminal, as words."""
+    return tuple(tuple(word for word in names if word) for names in COMMANDS)
+
+
+def _actions(command: tuple[str, ...]) -> Sequence[argparse.Action]:
+    parser: argparse.ArgumentParser = build_parser(command)
+    for word in command:
+        group = next(action for action in parser._actions if isinstance(action, argparse._SubParsersAction))
+        parser = group.choices[word]
+    return parser._actions
+
+
+def in_words(text: str, names: Mapping[str, str]) -> str:
+    """Return a text of the terminal with options by the names that the form has for them.
+
+    >>> in_words("Give --chart FOLDER or `device_scale`.", {"chart": "chart", "device_scale": "largest value"})
+    'Give “chart” or “largest value”.'
+    """
+    known = re.compile(r"--([a-z][a-z-]*)(?: [A-Z][A-Z_]+\b)?|`([a-z_]+)`")
+
+    def named(match: re.Match[str]) -> str:
+        name = (match[1] or match[2]).replace("-", "_")
+        return f"“{names[name]}”" if name in names else match[0]
+
+    return known.sub(named, text)
+
+
+def _asked(action: argparse.Action, names: Mapping[str, str], first: bool) -> Asked:
+    """Return an argument as a field. names: what the form calls every argument of its command."""
+    option = action.option_strings[0] if action.option_strings else ""
+    kind = "text"
+    if action.nargs == 0:
+        kind = "tick"
+    elif action.dest in ("on_shelf", "like") or (action.dest == "name" and not option):
+        kind = "condition"
+    elif action.choices:
+        kind = "choice"
+    elif action.dest == "papers" or action.type is Path:
+        kind = "file"
+    elif action.type in (int, float):
+        kind = "number"
+    many = action.nargs in ("+", "*", 2) or type(action).__name__ in ("_AppendAction", "_ExtendAction")
+    plain = names[action.dest]
+    default = "" if action.default in (None, False, argparse.SUPPRESS) or action.default == [] else str(action.default)
+    return Asked(
+        name=action.dest,
+        option=option,
+        label=plain[:1].upper() + plain[1:],
+        help=in_words((action.help or "").replace("%(default)s", default), names),
+        kind=kind,
+        many=many,
+        pairs=action.nargs == 2,
+        needed=not option and action.nargs not in ("?", "*"),
+        choices=tuple(str(choice) for choice in action.choices or ()),
+        default=default,
+        first=first,
+    )
+
+
+def words_of(form: JobForm, sent: Mapping[str, Sequence[str]], shelf: Path, wishes: Sequence[str]) -> tuple[str, ...]:
+    """Return the words of the command that a sent form stands for.
+
+    sent: values by argument, files as paths. wishes: arguments whose extra file is wanted. Raises InputError for what is
+    missing.
+    """
+    plain: list[str] = []
+    options: list[str] = []
+    for asked in form.fields:
+        values = [value.strip() for value in sent.get(asked.name, ()) if value.strip()]
+        if asked.kind == "tick":
+            options += [asked.option] if values else []
+            continue
+        if asked.kind not in ("file", "condition") and asked.many:
+            values = [word for value in values for word in _split(value)]
+        if not values:
+            if asked.needed:
+                raise InputError(f"nothing for “{asked.label}”", asked.help or asked.label, "Fill it in, or choose a file.")
+            continue
+        if values == [asked.default]:
+            continue
+        if not asked.option:
+            plain += values
+        elif asked.many and not _appends(form, asked):
+            options += [asked.option, *values]
+        else:
+            for value in values:
+                options += [f"{asked.option}={value}"]
+    for name, file in (*form.makes.items(), *((name, form.wishes[name][0]) for name in wishes if name in form.wishes)):
+        if name not in sent:
+            options += [f"--{name.replace('_', '-')}", file]
+    if any("--shelf" in action.option_strings for action in _actions(form.command)):
+        options += ["--shelf", str(shelf)]
+    if any(word.startswith("-") for word in plain):
+        return (*form.command, *options, "--", *plain)
+    return (*form.command, *plain, *options)
+
+
+def _appends(form: JobForm, asked: Asked) -> bool:
+    action = next(action for action in _actions(form.command) if action.dest == asked.name)
+    return type(action).__name__ == "_AppendAction"
+
+
+def _split(value: str) -> list[str]:
+    try:
+        return shlex.split(value)
+    except ValueError:
+        return value.split()
+
+
+def shown_words(words: Sequence[str], shelf: Path) -> tuple[str, ...]:
+    """Return a command as people copy it: files by their names, without the desk's own shelf.
+
+    >>> shown_words(["colours", "/a/b/c.txt", "--shelf", "/s"], Path("/s"))
+    ('colours', 'c.txt')
+    """
+    shown: list[str] = []
+    rest = iter(words)
+    for word in rest:
+        if word == "--shelf":
+            next(rest, None)
+            continue
+        option, equals, value = word.partition("=") if word.startswith("--") else ("", "", word)
+        shown.append(f"{option}{equals}{Path(value).name if Path(value).is_absolute() else value}")
+    return tuple(shown)

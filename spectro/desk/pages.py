@@ -1,0 +1,29 @@
+"""The desk's pages from their templates: everything is escaped, and a name that is missing is an error."""
+
+import functools
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from spectro.report.style import GROUND, HAIR, INK, LINE, PAPER, QUIET
+
+_DARK = {"ink": "#ececec", "quiet": "#b0b0b0", "line": "#7a7a7a", "hair": "#3c3c3c", "ground": "#2a2a2a", "paper": "#1e1e1e"}
+_LIGHT = {"ink": INK, "quiet": QUIET, "line": LINE, "hair": HAIR, "ground": GROUND, "paper": PAPER}
+
+
+@functools.cache
+def _templates() -> Environment:
+    return Environment(
+        loader=PackageLoader("spectro.desk"), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+
+
+def render(name: str, **values: Any) -> str:
+    """Return the page called name."""
+    return _templates().get_template(f"{name}.html.j2").render(**values)
+
+
+def palette() -> str:
+    """Return the reports' neutral greys as CSS variables, and the same turned round for the dark."""
+    light, dark = ("".join(f"--{name}:{value};" for name, value in colours.items()) for colours in (_LIGHT, _DARK))
+    return f":root{{{light}}}\n@media (prefers-color-scheme: dark){{:root{{{dark}}}}}\n"

@@ -1,0 +1,378 @@
+"""The desk's pages and addresses."""
+
+import asyncio
+import contextlib
+import json
+import urllib.parse
+from collections.abc import AsyncIterator, Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+from starlette.applications import Starlette
+from starlette.datastructures import FormData, UploadFile
+from starlette.requests import Request
+from starlette.responses import FileResponse, HTMLResponse, PlainTextResponse, RedirectResponse, Response, StreamingResponse
+from starlette.routing import Route
+from starlette.types import ASGIApp
+
+from spectro.desk.forms import JobForm, Offer, job_form, questions, shown_words, words_of
+from spectro.desk.guard import Guard, TooMuch, too_much
+from spectro.desk.pages import render
+from spectro.desk.processes import Processes
+from spectro.desk.shelf_view import conditions, known_files, time_strip
+from spectro.desk.work_folder import IN, OUT, Job, Work, WorkFolder, read_json, safe_name, write_json
+from spectro.errors import InputError, SpectroError
+
+_MOST_FILES = 200
+_TICK = 0.25
+_CHUNK = 1 << 20
+_SCRIPTS = {"desk.js": "text/javascript", "desk.css": "text/css"}
+_PICTURES = {".png": "image/png"}
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """What the pages are made from."""
+
+    shelf: Path
+    work: WorkFolder
+    processes: Processes
+
+
+def application(desk: Desk, token: str, hosts: tuple[str, ...]) -> ASGIApp:
+    """Return the desk as an ASGI application, guarded."""
+
+    @contextlib.asynccontextmanager
+    async def alive(app: Starlette) -> AsyncIterator[None]:
+        ticking = asyncio.create_task(_tick(desk))
+        try:
+            yield
+        finally:
+            ticking.cancel()
+            await asyncio.to_thread(desk.processes.end)
+
+    app = Starlette(
+        routes=[
+            Route("/", _home),
+            Route("/alive", lambda request: PlainTextResponse("alive")),
+            Route("/ask/{key}", _question),
+            Route("/do/{key}", _form),
+            Route("/do/{key}", _begin, methods=["POST"]),
+            Route("/work", _all_work),
+            Route("/work/{id}", _work),
+            Route("/work/{id}/page", _report),
+            Route("/work/{id}/events", _events),
+            Route("/work/{id}/stop", _stop, methods=["POST"]),
+            Route("/work/{id}/answer", _answer, methods=["POST"]),
+            Route("/work/{id}/{part}/{path:path}", _file),
+            Route("/condition/{name}", _condition),
+            Route("/condition/{name}/{entry}", _entry),
+            Route("/kept/{file}", _script),
+        ],
+        lifespan=alive,
+        exception_handlers={SpectroError: _refused, TooMuch: _too_much, 404: _missing},
+    )
+    app.router.redirect_slashes = False  # a path is what it is
+    app.state.desk = desk
+    return Guard(app, token, hosts)
+
+
+async def _tick(desk: Desk) -> None:
+    """Start work as room comes free."""
+    while True:
+        with contextlib.suppress(OSError):
+            await asyncio.to_thread(desk.processes.start_waiting)
+        await asyncio.sleep(_TICK)
+
+
+def _desk(request: Request) -> Desk:
+    desk: Desk = request.app.state.desk
+    return desk
+
+
+def _page(name: str, *, status: int = 200, **values: Any) -> HTMLResponse:
+    return HTMLResponse(render(name, **values), status)
+
+
+async def _refused(request: Request, error: Exception) -> Response:
+    return _page("refused", status=404 if request.method == "GET" else 422, title="That did not work", error=str(error))
+
+
+async def _missing(request: Request, error: Exception) -> Response:
+    return _page("refused", status=404, title="There is no such page", error="The address leads nowhere.")
+
+
+async def _too_much(request: Request, error: Exception) -> Response:
+    return too_much()
+
+
+def _home(request: Request) -> Response:
+    desk = _desk(request)
+    work = list(desk.work.all(60))
+    return _page(
+        "home",
+        title="What would you like to do?",
+        questions=questions(),
+        conditions=conditions(desk.shelf),
+        open_work=[one for one in work if not one.ended],
+        recent=[one for one in work if one.ended][:6],
+        title_of=_title_of,
+        nothing=not work,
+    )
+
+
+def _question(request: Request) -> Response:
+    found = next((one for one in questions() if one.key == request.path_params["key"]), None)
+    if found is None:
+        raise InputError("no such question", "one of the first page", "Go back to it.")
+    steps = [(job_form(job), why) for job, why in found.steps]
+    return _page("question", title=found.title, question=found, steps=steps)
+
+
+def _form(request: Request) -> Response:
+    form = job_form(request.path_params["key"])
+    given = {name: request.query_params.getlist(name) for name in request.query_params}
+    return _form_page(_desk(request), form, given)
+
+
+def _form_page(desk: Desk, form: JobForm, given: dict[str, list[str]], error: str = "", status: int = 200) -> HTMLResponse:
+    kinds = {asked.name: _kind_of(form, asked.name) for asked in form.fields if asked.kind == "file"}
+    known = known_files(desk.shelf, desk.work)
+    return _page(
+        "form",
+        status=status,
+        title=form.title,
+        form=form,
+        given=given,
+        error=error,
+        conditions=conditions(desk.shelf),
+        choices={name: [one for one in known if one.fits(kind)] for name, kind in kinds.items()},
+    )
+
+
+def _kind_of(form: JobForm, name: str) -> str:
+    """Return what sort of file an argument takes: chart, profile, readings or any."""
+    if name in ("chart",) or (name == "what" and form.key == "which-chart"):
+        return "chart"
+    if name in ("profile", "old"):
+        return "profile"
+    return {"sources": "any", "papers": "any", "predict_with": "any"}.get(name, "readings")
+
+
+async def _begin(request: Request) -> Response:
+    """Take a form that was sent and begin the work it asks for."""
+    desk, form = _desk(request), job_form(request.path_params["key"])
+    name, folder = desk.work.new()
+    try:
+        async with request.form(max_files=_MOST_FILES, max_fields=2000) as sent:
+            values, inputs = await _taken(desk, form, sent, folder)
+        wishes = values.pop("wish", [])
+        words = words_of(form, values, desk.shelf, wishes)
+    except InputError as error:
+        desk.work.drop(name)
+        given = {key: [str(value) for value in sent.getlist(key) if isinstance(value, str)] for key in sent}
+        return _form_page(desk, form, given, str(error), 422)
+    except BaseException:
+        desk.work.drop(name)
+        raise
+    job = Job(
+        job=form.key,
+        words=words,
+        shown=("spectro", *shown_words(words, desk.shelf)),
+        asked=datetime.now(UTC).isoformat(timespec="seconds"),
+        inputs=(*inputs, *_plain_values(form, values, wishes)),
+    )
+    desk.work.begin(name, job)
+    await asyncio.to_thread(desk.processes.start_waiting)
+    return RedirectResponse(f"/work/{name}", 303)
+
+
+def _plain_values(form: JobForm, values: dict[str, list[str]], wishes: list[str]) -> Iterator[tuple[str, str]]:
+    """Yield what was sent but files, so that the form can be filled in the same way again."""
+    for asked in form.fields:
+        if asked.kind != "file":
+            yield from ((asked.name, value) for value in values.get(asked.name, ()) if value)
+    yield from (("wish", wish) for wish in wishes)
+
+
+async def _taken(desk: Desk, form: JobForm, sent: FormData, folder: Path) -> tuple[dict[str, list[str]], list[tuple[str, str]]]:
+    """Return the values of a sent form by argument, files as paths, and which file was given for what."""
+    values: dict[str, list[str]] = {"wish": [str(value) for value in sent.getlist("wish")]}
+    inputs: list[tuple[str, str]] = []
+    for asked in form.fields:
+        if asked.kind != "file":
+            values[asked.name] = [str(value) for value in sent.getlist(asked.name)]
+            continue
+        paths = []
+        for reference in sent.getlist(asked.name):
+            if isinstance(reference, str) and reference.strip():
+                paths.append(str(resolved(desk, reference.strip())))
+                inputs.append((asked.name, reference.strip()))
+        for upload in sent.getlist(f"{asked.name}-new"):
+            if isinstance(upload, UploadFile) and upload.filename:
+                place = folder / IN / safe_name(upload.filename, (path.name for path in (folder / IN).iterdir()))
+                await _keep(upload, place)
+                paths.append(str(place))
+                inputs.append((asked.name, f"work:{folder.name}/{IN}/{place.name}"))
+        values[asked.name] = paths
+    return values, inputs
+
+
+async def _keep(upload: UploadFile, place: Path) -> None:
+    with place.open("wb") as file:
+        while chunk := await upload.read(_CHUNK):
+            file.write(chunk)
+
+
+def resolved(desk: Desk, reference: str) -> Path:
+    """Return the path that a reference of ours stands for: work:ID/in/NAME, work:ID/out/NAME or shelf:CONDITION/ENTRY.
+
+    Raises InputError for anything else: no page can name a file of the machine.
+    """
+    place, _, rest = reference.partition(":")
+    parts = rest.split("/", 2)
+    if place == "work" and len(parts) == 3:
+        return desk.work.file(*parts)
+    if place == "shelf" and len(parts) == 2:
+        from spectro.desk.shelf_view import entry_path
+
+        return entry_path(desk.shelf, *parts)
+    raise InputError(f"the file {reference!r}", "one that the desk lists, or one that you choose", "Choose another.")
+
+
+def _title_of(work: Work) -> str:
+    try:
+        return job_form(work.job.job).title
+    except InputError:
+        return work.job.job
+
+
+def _all_work(request: Request) -> Response:
+    return _page("all_work", title="Work", work=list(_desk(request).work.all()), title_of=_title_of)
+
+
+def _work(request: Request) -> Response:
+    desk = _desk(request)
+    work = desk.work.find(request.path_params["id"])
+    form = job_form(work.job.job)
+    sitting = work.job.words[:2] == ("readings", "take")
+    return _page(
+        "work",
+        title=form.title,
+        form=form,
+        work=work,
+        made=work.files(OUT),
+        given=work.files(IN),
+        offers=[(offer, _offer_address(offer, work)) for offer in form.offers] if work.ended else [],
+        again=f"{form.address}?{_again(work)}",
+        message=form.plain(work.message),
+        verdict=str(work.answer.get("verdict", "")),
+        sitting=sitting,
+        live=read_json(work.folder / "live.json") if sitting else {},
+        pictures=[name for name in work.files(OUT) if Path(name).suffix in _PICTURES][:3],
+    )
+
+
+def _again(work: Work) -> str:
+    return urllib.parse.urlencode(list(work.job.inputs))
+
+
+def _offer_address(offer: Offer, work: Work) -> str:
+    """Return the form of the next job with what this one made already filled in."""
+    filled: list[tuple[str, str]] = []
+    for name, source in offer.fill.items():
+        kind, _, what = source.partition(":")
+        if kind == "in":
+            filled += [(name, reference) for argument, reference in work.job.inputs if argument == what]
+        elif kind == "answer":
+            filled += [(name, str(work.answer[what]))] if what in work.answer else []
+        elif (work.folder / OUT).is_dir():
+            for found in sorted((work.folder / OUT).glob(what)):
+                filled.append((name, f"work:{work.id}/{OUT}/{found.name}"))
+    return f"/do/{offer.job}" + (f"?{urllib.parse.urlencode(filled)}" if filled else "")
+
+
+def _report(request: Request) -> Response:
+    work = _desk(request).work.find(request.path_params["id"])
+    if not work.has_page:
+        raise InputError("no report", "work that has ended with one", "Go back to it.")
+    return FileResponse(work.folder / "page.html", media_type="text/html; charset=utf-8")
+
+
+async def _events(request: Request) -> Response:
+    """Send how work stands, as it changes, until it ends."""
+    desk, name = _desk(request), request.path_params["id"]
+    desk.work.find(name)
+
+    async def told() -> AsyncIterator[str]:
+        last = ""
+        while not await request.is_disconnected():
+            work = await asyncio.to_thread(desk.work.find, name)
+            live = read_json(work.folder / "live.json")
+            state = {"state": work.state, "what": work.progress, "done": work.fraction, "ended": work.ended, "live": live}
+            text = json.dumps(state, ensure_ascii=False)
+            if text != last:
+                yield f"data: {text}\n\n"
+                last = text
+            if work.ended:
+                return
+            await asyncio.sleep(0.1 if live else _TICK)
+
+    return StreamingResponse(told(), media_type="text/event-stream")
+
+
+async def _stop(request: Request) -> Response:
+    desk, name = _desk(request), request.path_params["id"]
+    await asyncio.to_thread(desk.processes.call_off, name)
+    return RedirectResponse(f"/work/{name}", 303)
+
+
+async def _answer(request: Request) -> Response:
+    """Hand a person's answer to a sitting."""
+    work = _desk(request).work.find(request.path_params["id"])
+    async with request.form() as sent:
+        answer, number = str(sent.get("answer", "")), str(sent.get("number", ""))
+    if not number.isdigit() or len(number) > 9:
+        raise InputError("an answer without its question", "a button of the sitting", "Press one.")
+    write_json(work.folder / f"answer-{number}.json", {"answer": answer})
+    if "application/json" in request.headers.get("accept", ""):
+        return PlainTextResponse("taken")
+    return RedirectResponse(f"/work/{work.id}", 303)
+
+
+def _file(request: Request) -> Response:
+    """Send a file that was given or made: a picture to be looked at, all else to be kept."""
+    name, part, path = (request.path_params[key] for key in ("id", "part", "path"))
+    found = _desk(request).work.file(name, part, path)
+    if not found.is_file():
+        raise InputError(f"no file {path!r} in this work", "one that it lists", "Go back to it.")
+    if found.suffix in _PICTURES and "keep" not in request.query_params:
+        return FileResponse(found, media_type=_PICTURES[found.suffix])
+    return FileResponse(found, filename=found.name, media_type="application/octet-stream")
+
+
+def _condition(request: Request) -> Response:
+    found = time_strip(_desk(request).shelf, request.path_params["name"])
+    return _page("condition", title=found.title, strip=found)
+
+
+def _entry(request: Request) -> Response:
+    from spectro.desk.shelf_view import entry_file
+
+    path, name = entry_file(_desk(request).shelf, request.path_params["name"], request.path_params["entry"])
+    return FileResponse(path, filename=name, media_type="application/octet-stream")
+
+
+def _script(request: Request) -> Response:
+    name = request.path_params["file"]
+    if name not in _SCRIPTS:
+        raise InputError(f"no file {name!r}", "one of the desk's", "Go back.")
+    text = resources.files("spectro.desk").joinpath(name).read_text("utf-8")
+    if name.endswith(".css"):
+        from spectro.desk.pages import palette
+
+        text = palette() + text
+    return Response(text, media_type=_SCRIPTS[name])

@@ -1,0 +1,198 @@
+"""The shelf as the desk shows it: conditions by need, the life of one, and files that can be chosen."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path, PurePosixPath
+
+from spectro.desk.work_folder import IN, OUT, WorkFolder
+from spectro.errors import InputError, ShelfError
+from spectro.records.shelf import ConditionState, EntryKind, ShelfEntry
+from spectro.workflow.shelf.list import shelf_list
+from spectro.workflow.steps.shelf import file_of_entry, stored_condition
+
+_PROFILES = {".icc", ".icm"}
+_READINGS = {".txt", ".cgats", ".csv", ".xlsx", ".cxf", ".xml"}
+_MOST = 80  # files offered in one list
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Card:
+    """A printing condition on the shelf."""
+
+    name: str
+    paper: str
+    printer: str
+    waits: str  # what waits there, in a word or two; "" for nothing
+    past_due: int  # days
+
+    @property
+    def address(self) -> str:
+        """Its page."""
+        return f"/condition/{self.name}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Known:
+    """A file that can be chosen."""
+
+    reference: str
+    words: str
+    kind: str  # chart, profile, readings
+
+    def fits(self, kind: str) -> bool:
+        """Tell whether it can be what is asked for."""
+        return kind == "any" or self.kind == kind
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Event:
+    """One thing in the life of a condition."""
+
+    date: str
+    words: str
+    note: str
+    address: str  # of its file; "" for none
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Strip:
+    """The life of a condition, oldest first."""
+
+    name: str
+    title: str
+    settings: tuple[tuple[str, str], ...]
+    events: tuple[Event, ...]
+    due: str
+    past_due: int
+    newest_profile: str  # reference, "" for none
+    newest_readings: str
+
+
+def conditions(shelf: Path) -> tuple[Card, ...]:
+    """Return the conditions of a shelf, those that need something first; none where there is no shelf yet."""
+    try:
+        listing = shelf_list(shelf=shelf)
+    except ShelfError:
+        return ()
+    cards = [
+        Card(
+            name=state.stored.name,
+            paper=state.stored.condition.paper,
+            printer=state.stored.condition.printer,
+            waits=_waits(state),
+            past_due=state.days_past_due,
+        )
+        for state in listing.conditions
+    ]
+    return tuple(sorted(cards, key=lambda card: (-card.past_due, card.waits == "", card.paper)))
+
+
+def _waits(state: ConditionState) -> str:
+    if state.days_past_due:
+        return f"a check is due since {state.due}"
+    if state.last_readings is None:
+        return "nothing read yet"
+    if state.last_profile is None:
+        return "read, no profile yet"
+    return f"next check {state.due}" if state.due else ""
+
+
+def known_files(shelf: Path, work: WorkFolder) -> tuple[Known, ...]:
+    """Return files that can be chosen: what was made or given last, then what lies on the shelf."""
+    return (*_of_work(work), *_of_shelf(shelf))
+
+
+def _of_work(work: WorkFolder) -> Iterator[Known]:
+    count = 0
+    for one in work.all(100):
+        day = f"{one.id[:4]}-{one.id[4:6]}-{one.id[6:8]} {one.id[8:10]}:{one.id[10:12]}"
+        for part in (OUT, IN):
+            charts = {
+                str(PurePosixPath(name).parent) for name in one.files(part) if PurePosixPath(name).name == "chart.json"
+            } - {"."}
+            for folder in sorted(charts):
+                yield Known(reference=f"work:{one.id}/{part}/{folder}", words=f"{folder} of {day} UTC", kind="chart")
+            for name in one.files(part):
+                path = PurePosixPath(name)
+                inside = any(path.is_relative_to(folder) for folder in charts)
+                kind = "" if inside else _kind(path.suffix)
+                if kind and not any(part.startswith(".") for part in path.parts):
+                    yield Known(reference=f"work:{one.id}/{part}/{name}", words=f"{path.name}, {day} UTC", kind=kind)
+                    count += 1
+        if count > _MOST:
+            return
+
+
+def _kind(suffix: str) -> str:
+    suffix = suffix.lower()
+    return "profile" if suffix in _PROFILES else "readings" if suffix in _READINGS else ""
+
+
+def _of_shelf(shelf: Path) -> Iterator[Known]:
+    try:
+        listing = shelf_list(shelf=shelf)
+    except ShelfError:
+        return
+    for state in listing.conditions:
+        for entry in reversed(state.stored.entries):
+            if entry.kind in (EntryKind.READINGS, EntryKind.PROFILE):
+                words = f"{entry.name}, {entry.date[:10]}, on the shelf: {state.stored.condition.paper}"
+                yield Known(reference=f"shelf:{state.stored.name}/{entry.sha256}", words=words, kind=str(entry.kind))
+
+
+def time_strip(shelf: Path, name: str) -> Strip:
+    """Return the life of a condition. Raises ShelfError where there is none of that name."""
+    stored = stored_condition(shelf, name)
+    state = ConditionState.on_day(stored, datetime.now(UTC).date())
+    newest = {
+        kind: next((entry.sha256 for entry in reversed(stored.entries) if entry.kind == kind), "")
+        for kind in (EntryKind.PROFILE, EntryKind.READINGS)
+    }
+    return Strip(
+        name=stored.name,
+        title=f"{stored.condition.paper} on {stored.condition.printer}",
+        settings=tuple(
+            (label.replace("_", " "), value)
+            for label, value in stored.condition.filled.items()
+            if label not in ("printer", "paper", "reminder_weeks")
+        ),
+        events=tuple(_event(stored.name, entry) for entry in stored.entries),
+        due=state.due or "",
+        past_due=state.days_past_due,
+        newest_profile=f"shelf:{stored.name}/{newest[EntryKind.PROFILE]}" if newest[EntryKind.PROFILE] else "",
+        newest_readings=f"shelf:{stored.name}/{newest[EntryKind.READINGS]}" if newest[EntryKind.READINGS] else "",
+    )
+
+
+def _event(condition: str, entry: ShelfEntry) -> Event:
+    if entry.kind == EntryKind.EVENT:
+        words = f"a check is due every {entry.weeks} weeks" if entry.weeks else str(entry.event)
+        return Event(date=entry.date[:10], words=words, note=entry.note, address="")
+    role = f" ({entry.role})" if entry.role and entry.role != str(entry.kind) else ""
+    return Event(
+        date=entry.date[:10],
+        words=f"{entry.kind}{role}: {entry.name}",
+        note=entry.note,
+        address=f"/condition/{condition}/{entry.sha256}",
+    )
+
+
+def _found(shelf: Path, condition: str, sha256: str) -> tuple[str, ShelfEntry]:
+    stored = stored_condition(shelf, condition)
+    entry = next((entry for entry in stored.entries if sha256 and entry.sha256 == sha256), None)
+    if entry is None:
+        raise InputError(f"no file {sha256[:12]} under {condition}", "one that the shelf lists", "Go back to it.")
+    return stored.name, entry
+
+
+def entry_path(shelf: Path, condition: str, sha256: str) -> Path:
+    """Return the path of a file on the shelf. Raises InputError or ShelfError."""
+    name, entry = _found(shelf, condition, sha256)
+    return file_of_entry(shelf, name, entry)
+
+
+def entry_file(shelf: Path, condition: str, sha256: str) -> tuple[Path, str]:
+    """Return the path of a file on the shelf and the name it had where it came from. Raises InputError or ShelfError."""
+    name, entry = _found(shelf, condition, sha256)
+    return file_of_entry(shelf, name, entry), entry.name or PurePosixPath(entry.file).name

@@ -5,6 +5,35 @@ for (const input of document.querySelectorAll("[data-drop]")) {
   for (const end of ["dragleave", "drop"]) input.addEventListener(end, () => input.classList.remove("over"));
 }
 
+const planned = document.querySelector("[data-preview]");
+if (planned) preview(planned);
+
+function preview(form) {
+  const page = document.querySelector("[data-page]");
+  let waiting;
+  const show = async () => {
+    const body = new FormData(form);
+    for (const [name, value] of [...body]) if (value instanceof File) body.delete(name);
+    page.classList.add("old");
+    const answer = await fetch(form.dataset.preview, { method: "POST", body });
+    if (!answer.ok) return;
+    const told = await answer.json();
+    if (told.code === undefined) return; // a newer question is on its way
+    page.hidden = false;
+    page.classList.remove("old");
+    page.querySelector("[data-page-words]").textContent = told.verdict || told.message;
+    const picture = page.querySelector("[data-page-picture]");
+    picture.hidden = !told.picture;
+    if (told.picture) picture.src = told.picture;
+  };
+  const soon = () => {
+    clearTimeout(waiting);
+    waiting = setTimeout(show, 400);
+  };
+  form.addEventListener("input", soon);
+  soon();
+}
+
 const open = document.querySelector("[data-work]");
 if (open) follow(open);
 

@@ -5,7 +5,7 @@ import contextlib
 import json
 import urllib.parse
 from collections.abc import AsyncIterator, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from importlib import resources
 from pathlib import Path
@@ -14,7 +14,15 @@ from typing import Any
 from starlette.applications import Starlette
 from starlette.datastructures import FormData, UploadFile
 from starlette.requests import Request
-from starlette.responses import FileResponse, HTMLResponse, PlainTextResponse, RedirectResponse, Response, StreamingResponse
+from starlette.responses import (
+    FileResponse,
+    HTMLResponse,
+    JSONResponse,
+    PlainTextResponse,
+    RedirectResponse,
+    Response,
+    StreamingResponse,
+)
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
@@ -23,6 +31,7 @@ from spectro.desk.guard import Guard, TooMuch, too_much
 from spectro.desk.pages import render
 from spectro.desk.processes import Processes
 from spectro.desk.shelf_view import conditions, known_files, time_strip
+from spectro.desk.warm import Warm
 from spectro.desk.work_folder import IN, OUT, Job, Work, WorkFolder, read_json, safe_name, write_json
 from spectro.errors import InputError, SpectroError
 
@@ -40,6 +49,7 @@ class Desk:
     shelf: Path
     work: WorkFolder
     processes: Processes
+    warm: Warm = field(default_factory=Warm)
 
 
 def application(desk: Desk, token: str, hosts: tuple[str, ...]) -> ASGIApp:
@@ -52,6 +62,7 @@ def application(desk: Desk, token: str, hosts: tuple[str, ...]) -> ASGIApp:
             yield
         finally:
             ticking.cancel()
+            await asyncio.to_thread(desk.warm.end)
             await asyncio.to_thread(desk.processes.end)
 
     app = Starlette(
@@ -61,6 +72,7 @@ def application(desk: Desk, token: str, hosts: tuple[str, ...]) -> ASGIApp:
             Route("/ask/{key}", _question),
             Route("/do/{key}", _form),
             Route("/do/{key}", _begin, methods=["POST"]),
+            Route("/preview/{key}", _preview, methods=["POST"]),
             Route("/work", _all_work),
             Route("/work/{id}", _work),
             Route("/work/{id}/page", _report),
@@ -188,6 +200,19 @@ async def _begin(request: Request) -> Response:
     desk.work.begin(name, job)
     await asyncio.to_thread(desk.processes.start_waiting)
     return RedirectResponse(f"/work/{name}", 303)
+
+
+async def _preview(request: Request) -> Response:
+    """Say what a chart would be, with its picture, while its form is filled in."""
+    desk, form = _desk(request), job_form(request.path_params["key"])
+    if form.command != ("chart", "new"):
+        raise InputError("a preview of that", "a chart's", "Go back.")
+    async with request.form(max_files=0, max_fields=200) as sent:
+        values = {
+            asked.name: [str(value) for value in sent.getlist(asked.name)] for asked in form.fields if asked.kind != "file"
+        }
+    answer = await asyncio.to_thread(desk.warm.ask, words_of(form, values, desk.shelf, ()))
+    return JSONResponse({**answer, "message": form.plain(answer.get("message", ""))})
 
 
 def _plain_values(form: JobForm, values: dict[str, list[str]], wishes: list[str]) -> Iterator[tuple[str, str]]:

@@ -185,7 +185,13 @@ class WorkFolder:
         """Return a file of a piece of work. Raises InputError for what is not there or leads out of its folder."""
         root = (self.find(name).folder / part).resolve()
         found = (root / path.replace("\0", "")).resolve()
-        if part not in (IN, OUT) or found == root or not found.is_relative_to(root) or not found.exists() or (root / path).is_symlink():
+        if (
+            part not in (IN, OUT)
+            or found == root
+            or not found.is_relative_to(root)
+            or not found.exists()
+            or (root / path).is_symlink()
+        ):
             raise InputError(f"no file {path!r} in this work", "one that it lists", "Go back to it.")
         return found
 

@@ -16,14 +16,17 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from spectro.library.charts import adopt_chart, lay_out_again, make_chart, proof_page, show_chart
     from spectro.library.colours import colour_table
     from spectro.library.papers import compare_papers, describe_paper
     from spectro.library.printers import fit_printer
-    from spectro.library.profiles import assess_profile, build_profile, open_profile
+    from spectro.library.profiles import assess_profile, build_profile, judge_greys, open_profile, refresh_profile, top_up
     from spectro.library.readings import check_readings, load_readings
+    from spectro.library.shelf import on_shelf, put_on_shelf
     from spectro.library.watching import drift, viewing
 
 _PLACES = {
+    "adopt_chart": "spectro.library.charts",
     "assess_profile": "spectro.library.profiles",
     "build_profile": "spectro.library.profiles",
     "check_readings": "spectro.library.readings",
@@ -32,11 +35,21 @@ _PLACES = {
     "describe_paper": "spectro.library.papers",
     "drift": "spectro.library.watching",
     "fit_printer": "spectro.library.printers",
+    "judge_greys": "spectro.library.profiles",
+    "lay_out_again": "spectro.library.charts",
     "load_readings": "spectro.library.readings",
+    "make_chart": "spectro.library.charts",
+    "on_shelf": "spectro.library.shelf",
     "open_profile": "spectro.library.profiles",
+    "proof_page": "spectro.library.charts",
+    "put_on_shelf": "spectro.library.shelf",
+    "refresh_profile": "spectro.library.profiles",
+    "show_chart": "spectro.library.charts",
+    "top_up": "spectro.library.profiles",
     "viewing": "spectro.library.watching",
 }
 __all__ = [
+    "adopt_chart",
     "assess_profile",
     "build_profile",
     "check_readings",
@@ -45,8 +58,17 @@ __all__ = [
     "describe_paper",
     "drift",
     "fit_printer",
+    "judge_greys",
+    "lay_out_again",
     "load_readings",
+    "make_chart",
+    "on_shelf",
     "open_profile",
+    "proof_page",
+    "put_on_shelf",
+    "refresh_profile",
+    "show_chart",
+    "top_up",
     "viewing",
 ]
 

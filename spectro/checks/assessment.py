@@ -13,9 +13,10 @@ from spectro.records.light import Light
 from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
 from spectro.records.statistics import DifferenceStatistics
+from spectro.standards.limits import shipped_limits
 
 _WORST = 10
-_LEAST_SAME = 0.05  # share of readings; fewer that agree to four decimals may do so by chance
+_LEAST_SAME = shipped_limits("repeats")["same_readings"]
 
 
 class Fit(StrEnum):

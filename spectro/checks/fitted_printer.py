@@ -22,7 +22,7 @@ from spectro.records.repeats import RepeatAverages
 from spectro.standards.limits import shipped_limits
 
 _PLACES = 400  # even device values whose expected error is looked at
-_AT_END = 0.01  # a channel so near 0 or 1 stands for all or nothing
+_AT_END = shipped_limits("repeats")["at_end"]
 _SEED = 5
 
 

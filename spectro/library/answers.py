@@ -1,8 +1,9 @@
 """What every public function returns: a verdict, numbers, and reports that are written only when asked for."""
 
 from dataclasses import dataclass
+from enum import Enum
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from spectro.errors import InputError
 from spectro.files.atomic import write_whole
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
 
 Place = str | Path
 """A file or folder, however it is named."""
+Chosen = TypeVar("Chosen", bound=Enum)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
@@ -104,3 +106,12 @@ def _tables(blocks: Any) -> Any:
 def places(given: Place | tuple[Place, ...] | list[Place]) -> tuple[Path, ...]:
     """Return one path or several as paths."""
     return (Path(given),) if isinstance(given, str | Path) else tuple(Path(one) for one in given)
+
+
+def choice(kind: type[Chosen], given: str, argument: str) -> Chosen:
+    """Return the member of an enumeration that a text names. Raises InputError naming the argument."""
+    try:
+        return kind(given)
+    except ValueError as error:
+        known = ", ".join(str(member.value) for member in kind)
+        raise InputError(repr(given), f"one of {known}", f"Correct `{argument}`.") from error

@@ -11,13 +11,18 @@ from spectro.library.readings import Given, loaded
 from spectro.profile.naming import file_name
 from spectro.profile.picture_reach import pictures_lab
 from spectro.records.conditions import RenderingIntent
+from spectro.records.monochrome_settings import MonochromeSettings
 from spectro.records.profile_result import ProfileBuild
 from spectro.records.profile_settings import ProfileSettings
 from spectro.report.assessment_document import assessment_document
-from spectro.report.profile_document import build_document, show_document
+from spectro.report.monochrome_document import monochrome_document
+from spectro.report.profile_document import build_document, refresh_document, show_document, top_up_document
 from spectro.workflow.profile.assess import assess_measurements
 from spectro.workflow.profile.build import make_profile
+from spectro.workflow.profile.monochrome import profile_monochrome
+from spectro.workflow.profile.refresh import make_refresh
 from spectro.workflow.profile.show import list_profile
+from spectro.workflow.profile.top_up import top_up_of, top_up_recipe
 from spectro.workflow.steps.gate import pass_gate
 
 
@@ -99,6 +104,92 @@ def build_profile(
     pictures = pictures_lab(places(for_image) if isinstance(for_image, str | Path) else tuple(Path(one) for one in for_image))
     made = make_profile(measurements, settings=settings, pictures=pictures, gate=gate)
     return BuiltProfile(document=build_document(made.build), data=made.data, build=made.build)
+
+
+def refresh_profile(
+    old: Given,
+    fresh: Given,
+    *,
+    printer: str = "",
+    paper: str = "",
+    driver_settings: str = "",
+    icc_version: int = 2,
+    grid: int = 33,
+    insist: str = "",
+) -> BuiltProfile:
+    """Bring a profile up to date: old readings of the whole chart, moved by a smooth drift, and 40 to 80 fresh patches.
+
+    old: readings, or a profile that carries them. fresh: readings of patches that span the printer, white and solids among
+    them. The others as for `build_profile`. Nothing is written. Raises GateError and other errors of `spectro.errors`.
+
+    >>> folder = "demo_measurements/demo-"
+    >>> answer = refresh_profile(f"{folder}second-sheet-m1.txt", f"{folder}control-2026-03-02-m1.txt", grid=9)
+    >>> answer.numbers["old_patches"], answer.data[36:40]
+    (156, b'acsp')
+    """
+    before, after = loaded(old).measurements, loaded(fresh).measurements
+    settings = ProfileSettings(
+        icc_version=icc_version, grid=grid, printer=printer, paper=paper, driver_settings=driver_settings
+    )
+    gate = (*pass_gate(before, insist), *pass_gate(after, insist))
+    made, found = make_refresh(before, after, settings=settings, gate=gate)
+    return BuiltProfile(document=refresh_document(found), data=made.data, build=made.build)
+
+
+def top_up(
+    readings: Given,
+    out: Place | None = None,
+    *,
+    patches: int = 60,
+    recipe: Place = "rgb-a4-strip",
+    insist: str = "",
+    replace: bool = False,
+) -> Answer:
+    """Say what a small further chart would bring to a printer that has been read.
+
+    out: the folder for its recipe and its list of patches, which `make_chart` takes; None: nothing is written. patches: how
+    many are chosen, 12 to 400. recipe: whose page and reading mode are taken. Raises errors of `spectro.errors`.
+
+    >>> top_up("demo_measurements/demo-second-sheet-m1.txt", patches=20).numbers["chosen"]
+    20
+    """
+    folder = None if out is None else Path(out)
+    base = top_up_recipe(patches, recipe, folder, replace_files=replace)
+    measurements = loaded(readings).measurements
+    gate = pass_gate(measurements, insist)
+    return Answer(
+        document=top_up_document(top_up_of(measurements, folder, base, patches=patches, gate=gate, replace_files=replace))
+    )
+
+
+def judge_greys(
+    *readings: Place,
+    aim: str = "",
+    illuminant: str = "D50",
+    chart: Place | None = None,
+    curve: Place | None = None,
+    profile: Place | None = None,
+    through_curve: bool = False,
+    replace: bool = False,
+) -> Answer:
+    """Judge greys printed in black and white, in the driver's monochrome mode or in equal RGB.
+
+    aim: the tint wanted, "paper", "neutral" or a file; "": that which is printed. illuminant: the light of the place.
+    curve: a linearising curve to write; profile: a grey profile to write; None: nothing is. through_curve: the profile is
+    that of prints made through the curve. Raises errors of `spectro.errors`; nothing is written then.
+
+    >>> judge_greys("demo_measurements/demo-greys-m1.txt").document.kind
+    'monochrome'
+    """
+    found = profile_monochrome(
+        places(readings),
+        chart=None if chart is None else Path(chart),
+        settings=MonochromeSettings(aim=aim, illuminant=illuminant, through_curve=through_curve),
+        out=None if profile is None else Path(profile),
+        curve=None if curve is None else Path(curve),
+        replace=replace,
+    )
+    return Answer(document=monochrome_document(found))
 
 
 def open_profile(path: Place) -> OpenedProfile:

@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING
 
 from spectro.checks.gate import gate_of
 from spectro.colour.tristimulus import spectra_to_lab
-from spectro.errors import InputError
-from spectro.library.answers import Place, frame
+from spectro.library.answers import Place, choice, frame
 from spectro.readings.load import load_readings as load_files
 from spectro.records.arrays import FloatArray
 from spectro.records.conditions import MeasurementCondition
@@ -119,14 +118,7 @@ def check_readings(readings: Given) -> GateReport:
 
 def condition_of(name: str | None) -> MeasurementCondition | None:
     """Return the measurement condition of a name. Raises InputError for one that is none."""
-    if name is None:
-        return None
-    try:
-        return MeasurementCondition(name)
-    except ValueError as error:
-        raise InputError(
-            f"the measurement condition {name!r}", "M0, M1, M2 or M3", "Correct `measurement_condition`."
-        ) from error
+    return None if name is None else choice(MeasurementCondition, name, "measurement_condition")
 
 
 def loaded(readings: Given) -> ChartReadings:

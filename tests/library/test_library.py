@@ -142,3 +142,53 @@ def test_readings_that_break_laws_build_nothing_unless_a_person_insists():
     with pytest.raises(GateError, match="count the other way"):
         spectro.build_profile(wrong, grid=9)
     assert spectro.build_profile(wrong, grid=9, insist="a test").verdict.startswith("Used although")
+
+
+def test_a_chart_is_written_where_it_was_asked_for_and_adopted_with_an_argument_that_decides(tmp_path):
+    chart = spectro.make_chart(tmp_path / "chart", patches=40, page="a5")
+    assert all(file.is_file() for file in chart.files)
+    assert chart.numbers["patches"] == 40
+    assert spectro.show_chart(chart.folder).level == "good"
+    with pytest.raises(OutputExistsError):
+        spectro.make_chart(chart.folder, patches=40)
+    with pytest.raises(InputError, match="`patches` 3"):
+        spectro.make_chart(tmp_path / "other", patches=3)
+    with pytest.raises(InputError, match=r"'sweep'; expected one of by-strip.*`mode`"):
+        spectro.adopt_chart(DEMO / "demo-chart.txt", tmp_path / "adopted", patches_a_strip=27, mode="sweep")
+    assert {path.name for path in tmp_path.iterdir()} == {"chart"}
+
+
+def test_further_patches_are_chosen_and_written_only_into_a_folder(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    answer = spectro.top_up(SECOND, patches=12)
+    assert answer.numbers["chosen"] == 12
+    assert "`out`" in answer.verdict or "Not worth" in answer.verdict
+    assert list(tmp_path.iterdir()) == []
+    written = spectro.top_up(SECOND, tmp_path / "more", patches=12)
+    assert Path(written.numbers["recipe"]).is_file()
+    with pytest.raises(InputError, match="`patches` 5"):
+        spectro.top_up(SECOND, patches=5)
+
+
+def test_greys_are_judged_and_files_written_only_where_named(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    answer = spectro.judge_greys(DEMO / "demo-greys-m1.txt")
+    assert answer.verdict
+    assert list(tmp_path.iterdir()) == []
+    spectro.judge_greys(DEMO / "demo-greys-m1.txt", curve=tmp_path / "curve.csv", profile=tmp_path / "grey.icc")
+    assert {path.name for path in tmp_path.iterdir()} == {"curve.csv", "grey.icc"}
+
+
+def test_a_condition_on_the_shelf_keeps_readings_and_checks(tmp_path):
+    kept = spectro.put_on_shelf("Stand-in", "Matte", shelf=tmp_path / "shelf", media_setting="Matte")
+    with pytest.raises(InputError, match=r"'colour'.*`fields`"):
+        spectro.put_on_shelf("Stand-in", "Other", shelf=tmp_path / "shelf", colour="red")
+    kept.keep_readings(SHEET)
+    assert [file.read_bytes() for file in kept.readings] == [SHEET.read_bytes()]
+    assert kept.profiles == ()
+    first = kept.drift(*CONTROLS[:2], keep=True)
+    assert first.level == "good"
+    again = spectro.on_shelf("stand-in", shelf=str(tmp_path / "shelf"))
+    assert again.drift(CONTROLS[2]).document.kind == "drift"
+    assert len(again.entries) == 3
+    assert "3 entries" in repr(again)

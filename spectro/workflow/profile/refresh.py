@@ -12,6 +12,7 @@ from spectro.checks.fitted_printer import check_rgb, fit_printer
 from spectro.checks.refresh import ALIKE, refreshed_readings, telling_rows
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, write_whole
+from spectro.profile.naming import file_name
 from spectro.readings.load import load_readings
 from spectro.readings.repeats import average_repeats
 from spectro.records.conditions import MeasurementCondition
@@ -25,7 +26,7 @@ from spectro.standards.limits import Tolerances
 from spectro.words.gate import with_insisted
 from spectro.words.limits import own_limits
 from spectro.words.profile import refresh_cautions, refresh_chart_verdict, refresh_verdict
-from spectro.workflow.profile.build import build_from_measurements
+from spectro.workflow.profile.build import MadeProfile, make_profile
 from spectro.workflow.steps.gate import pass_gate
 
 USUAL_PATCHES, FEWEST_PATCHES, MOST_PATCHES = 60, 24, 400
@@ -87,27 +88,37 @@ def refresh_from_measurements(
     progress: Progress = silent,
     start: float | None = None,
 ) -> ProfileRefresh:
-    """Refresh from readings in memory; as `profile_refresh` otherwise."""
+    """Refresh from readings in memory and write the profile; as `profile_refresh` otherwise."""
     start = time.perf_counter() if start is None else start
+    made, found = make_refresh(old, fresh, settings=settings, gate=gate, tolerances=tolerances, progress=progress)
+    out = Path(file_name(made.build.name)) if out is None else out
+    write_whole(out, made.data, replace=replace)
+    progress("done", 1.0)
+    return with_fields(found, build=with_fields(made.build, profile=str(out), seconds=time.perf_counter() - start))
+
+
+def make_refresh(
+    old: MeasurementSet,
+    fresh: MeasurementSet,
+    *,
+    settings: ProfileSettings,
+    gate: tuple[GateFinding, ...] = (),
+    tolerances: Tolerances | None = None,
+    progress: Progress = silent,
+) -> tuple[MadeProfile, ProfileRefresh]:
+    """Return a refreshed profile that is not written yet, and what is told of it; as `profile_refresh` otherwise."""
     limits = (tolerances or Tolerances()).of("profile")
     _check_pair(old, fresh)
     progress("fitting the old readings", 0.05)
     fitted = fit_printer(old)
     progress("fitting the drift", 0.2)
     found = refreshed_readings(old, fresh, fitted)
-    build = build_from_measurements(
-        found.readings,
-        out,
-        settings=settings,
-        gate=gate,
-        tolerances=tolerances,
-        replace=replace,
-        progress=part_of(progress, 0.25, 1.0),
-        start=start,
+    made = make_profile(
+        found.readings, settings=settings, gate=gate, tolerances=tolerances, progress=part_of(progress, 0.25, 0.95)
     )
     enough, needed, device = found.enough(limits), found.needed(limits), found.repeats.device
     paper = bool((device > 1 - ALIKE).all(axis=1).any())
-    return ProfileRefresh(
+    refresh = ProfileRefresh(
         verdict=with_insisted(
             gate,
             refresh_verdict(
@@ -122,9 +133,10 @@ def refresh_from_measurements(
         left_out=found.left_out,
         new_chart=found.new_chart,
         moved=found.moved,
-        build=build,
+        build=made.build,
         cautions=own_limits(limits) + refresh_cautions(paper=paper, fresh=len(device), old=found.new_chart.n, limits=limits),
     )
+    return made, refresh
 
 
 def refresh_chart(

@@ -14,6 +14,8 @@ from spectro.readings.load import load_readings
 from spectro.records.arrays import FloatArray
 from spectro.records.chart import ChartPurpose, ChartRecipe, EdgesStanza, GreysStanza, OwnStanza, RampsStanza, RepeatsStanza
 from spectro.records.conditions import MeasurementCondition
+from spectro.records.gate import GateFinding
+from spectro.records.measurement import MeasurementSet
 from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.top_up import TopUp
@@ -50,6 +52,28 @@ def profile_top_up(
     are taken. insist: why readings are used although they break laws that
     every print obeys. The others are the command's options. Raises errors of `spectro.errors` for bad input.
     """
+    base = top_up_recipe(patches, recipe, out, replace_files=replace_files)
+    progress("reading files", 0.0)
+    measurements = load_readings(
+        readings,
+        ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {}),
+    )
+    check_rgb(measurements.colour_space, measurements.origin)
+    gate = pass_gate(measurements, insist, tolerances)
+    return top_up_of(
+        measurements,
+        out,
+        base,
+        patches=patches,
+        gate=gate,
+        tolerances=tolerances,
+        replace_files=replace_files,
+        progress=progress,
+    )
+
+
+def top_up_recipe(patches: int, recipe: str | Path, out: Path | None = None, *, replace_files: bool = False) -> ChartRecipe:
+    """Return the recipe whose page is taken, after the arguments were looked at. Raises InputError, OutputExistsError."""
     if not _LEAST <= patches <= _MOST:
         raise InputError(f"`patches` {patches}", f"{_LEAST} to {_MOST}", "Choose a number in this range.")
     base = read_recipe(recipe)
@@ -58,13 +82,22 @@ def profile_top_up(
     if out is not None and out.exists():
         for name in (RECIPE, LIST):
             check_writable(out / name, replace=replace_files)
-    progress("reading files", 0.0)
-    measurements = load_readings(
-        readings,
-        ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {}),
-    )
+    return base
+
+
+def top_up_of(
+    measurements: MeasurementSet,
+    out: Path | None,
+    base: ChartRecipe,
+    *,
+    patches: int,
+    gate: tuple[GateFinding, ...] = (),
+    tolerances: Tolerances | None = None,
+    replace_files: bool = False,
+    progress: Progress = silent,
+) -> TopUp:
+    """Choose patches for a printer from readings in memory. base: the recipe whose page is taken; else as `profile_top_up`."""
     check_rgb(measurements.colour_space, measurements.origin)
-    gate = pass_gate(measurements, insist, tolerances)
     progress("fitting the device model", 0.1)
     model = fit_printer(measurements).model
     progress("choosing patches", 0.6)

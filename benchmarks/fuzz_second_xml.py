@@ -58,7 +58,10 @@ def spreadsheet(data: bytes, table: Callable[..., Table]) -> list[Table]:
     rows = []
     for number in sorted(sheet.cells):
         row = sheet.cells[number]
-        texts = {column: shared[int(text)] if kind == "s" else text for column, (kind, text) in row.items()}
+        texts = {
+            column: shared[int(text)] if kind == "s" else (f"truth {text}" if kind == "b" else text)
+            for column, (kind, text) in row.items()
+        }
         rows.append([texts.get(column, "") for column in range(1, max(texts, default=0) + 1)])
     width = max(map(len, rows))
     lines = [[*row, *[""] * (width - len(row))] for row in rows if any(cell.strip() for cell in row)]

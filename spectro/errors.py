@@ -36,6 +36,10 @@ class MeasurementFileError(SpectroError):
         self.path, self.line, self.found, self.expected, self.fix = Path(path), line, found, expected, fix
 
 
+class ReflectanceScaleError(MeasurementFileError):
+    """Reflectances that may be factors or percentages: nothing in the file tells which."""
+
+
 class ProfileFileError(SpectroError):
     """A profile cannot be read or used."""
 

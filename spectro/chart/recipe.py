@@ -21,6 +21,7 @@ from spectro.records.chart import ChartPurpose, ChartRecipe
 RECIPE_FORMAT = 1
 """The newest recipe format this version reads."""
 
+_MOST_BYTES = 16 * 1024 * 1024
 _FOUND = re.compile(r"Expected (?P<expected>.*?)(?:, got (?P<found>.*?))?(?: - at `\$\.?(?P<key>.*)`)?$")
 _MISSING = re.compile(r"Object missing required field `(?P<name>[^`]*)`(?: - at `\$\.?(?P<key>.*)`)?$")
 _WORDS = {
@@ -66,14 +67,20 @@ def read_recipe(recipe: str | Path) -> ChartRecipe:
     if name in recipe_names():
         return parse_recipe(recipes_folder().joinpath(f"{name}.toml").read_bytes(), f"{name}.toml")
     try:
-        return parse_recipe(Path(recipe).read_bytes(), recipe)
-    except OSError as error:
-        reason = error.strerror or type(error).__name__
+        path = Path(recipe)
+        if path.exists() and not path.is_file():
+            raise OSError(0, "a folder" if path.is_dir() else "a device or pipe")
+        if path.stat().st_size > _MOST_BYTES:
+            raise OSError(0, f"{path.stat().st_size} bytes, far more than a recipe has")
+        data = path.read_bytes()
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or "an impossible file name"
         raise InputError(
             f"recipe {name!r} ({reason})",
             "the name of a ready recipe (" + ", ".join(recipe_names()) + ") or a TOML file",
             "Check the spelling or the path.",
         ) from None
+    return parse_recipe(data, recipe)
 
 
 def parse_recipe(data: bytes, path: str | Path) -> ChartRecipe:

@@ -21,6 +21,7 @@ from spectro.readings.repeats import average_lab, recipe_groups
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.conditions import NOT_STATED, MeasurementCondition
 from spectro.records.readings import Readings
+from spectro.records.shown_text import shown_name
 from spectro.records.statistics import DifferenceStatistics
 from spectro.standards.limits import shipped_limits
 
@@ -217,7 +218,7 @@ def compared_profile(name: str, path: Path, profile: IccProfile, spectra: tuple[
         raise ProfileFileError(path, str(error), "an undamaged output profile", "Build it anew.") from error
     return ComparedPaper(
         name=name,
-        origin=path.name,
+        origin=shown_name(path),
         kind="profile",
         condition=spectra[0].word if spectra else NOT_STATED,
         colour_space=colour_space,

@@ -2,7 +2,6 @@
 
 import numpy as np
 
-from spectro.checks.profile_structure import CHANNELS, lut_channels
 from spectro.checks.round_trip import round_trip
 from spectro.checks.smoothness import profile_smoothness
 from spectro.colour.difference import delta_e_2000
@@ -11,6 +10,7 @@ from spectro.errors import TagError
 from spectro.icc.evaluate import device_to_lab, evaluate_lut, lab_to_device, media_white
 from spectro.icc.numbers import encode_lab
 from spectro.icc.profile_file import IccProfile
+from spectro.icc.table_channels import CHANNELS, lut_channels
 from spectro.icc.tag_types import Curve, Lut8, Lut16, LutAToB, LutBToA
 from spectro.records.arrays import AnyArray, FloatArray
 from spectro.records.profile_listing import ProfileFinding, Severity

@@ -9,15 +9,13 @@ from spectro.icc.header import Header
 from spectro.icc.inspection import TagPart
 from spectro.icc.numbers import D50_BYTES
 from spectro.icc.profile_file import profile_id
-from spectro.icc.tag_types import Lut8, Lut16, LutAToB, LutBToA
+from spectro.icc.table_channels import CHANNELS, channels_fault
 from spectro.records.profile_listing import ProfileFinding, Severity
 
 CLASSES = {
     b"scnr": "input", b"mntr": "display", b"prtr": "output", b"link": "device link",
     b"spac": "colour space", b"abst": "abstract", b"nmcl": "named colour",
 }  # fmt: skip
-CHANNELS = {b"GRAY": 1, b"RGB ": 3, b"CMY ": 3, b"CMYK": 4, b"Lab ": 3, b"XYZ ": 3, b"HSV ": 3, b"YCbr": 3, b"Luv ": 3}
-CHANNELS |= {f"{count:X}CLR".encode(): count for count in range(2, 16)}
 _TABLES = ("A2B0", "A2B1", "A2B2", "B2A0", "B2A1", "B2A2", "gamt")
 _NEW_TYPES = {b"mluc", b"para", b"mAB ", b"mBA "}  # not in version 2
 _OLD_TYPES = {b"desc"}  # not in version 4
@@ -107,22 +105,7 @@ def tag_findings(header: Header, parts: list[TagPart]) -> list[ProfileFinding]:
             )
         if major >= 4 and part.type in _OLD_TYPES:
             found.append(_fault(part.signature, "has the type 'desc' of version 2 in a profile of version 4"))
-        expected = CHANNELS.get(header.colour_space)
-        if expected and isinstance(part.tag, Lut8 | Lut16 | LutAToB | LutBToA):
-            inputs, outputs = lut_channels(part.tag)
-            device = inputs if part.signature.startswith("A2B") else outputs
-            if part.signature[:3] in ("A2B", "B2A") and device != expected:
-                found.append(
-                    _fault(
-                        part.signature,
-                        f"has {device} device channels; {header.colour_space.decode('latin-1').strip()} has {expected}",
-                    )
-                )
+        contradiction = channels_fault(header, part.signature, part.tag)
+        if contradiction:
+            found.append(_fault(part.signature, contradiction))
     return found
-
-
-def lut_channels(lut: Lut8 | Lut16 | LutAToB | LutBToA) -> tuple[int, int]:
-    """Return the numbers of inputs and outputs of a table."""
-    if isinstance(lut, Lut8 | Lut16):
-        return lut.lattice.ndim - 1, int(lut.lattice.shape[-1])
-    return lut.inputs, lut.outputs

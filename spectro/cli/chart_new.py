@@ -2,7 +2,7 @@
 
 import argparse
 
-from spectro.cli.options import PAGES, add_chart_folder_options, add_printed_words_options, printed_words
+from spectro.cli.options import PAGES, add_chart_folder_options, add_printed_words_options, number, printed_words
 from spectro.cli.printing import print_document, progress_line
 
 
@@ -23,7 +23,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--page", metavar="SIZE", help=PAGES)
     parser.add_argument("--channels", metavar="NAMES", help="RGB, CMYK, grey, or inks: cyan,magenta,yellow,black,orange,green")
-    parser.add_argument("--total-area", type=float, metavar="PERCENT", help="ink charts: the most ink of any patch")
+    parser.add_argument(
+        "--total-area", type=number(0, 2000, above=True), metavar="PERCENT", help="ink charts: the most ink of any patch"
+    )
     parser.add_argument("--seed", type=int, metavar="N", help="another seed gives other patches in another order")
     add_printed_words_options(parser)
 

@@ -10,6 +10,7 @@ from spectro.cli.options import (
     add_report_options,
     add_scale_option,
     add_tolerances_option,
+    number,
     reading_options,
 )
 from spectro.cli.printing import print_document, progress_line
@@ -38,7 +39,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     make.add_argument("--page", metavar="SIZE", help="the paper: a4 (if nothing is said), a5, letter, 10x15cm, 8.5x11in …")
     for word in ("printer", "paper", "settings"):
         make.add_argument(f"--{word}", default="", metavar="TEXT", help=f"printed on the pages as the {word}")
-    make.add_argument("--drying-hours", type=float, metavar="HOURS", help="how long prints shall dry, printed on the pages")
+    make.add_argument(
+        "--drying-hours", type=number(0, 10_000), metavar="HOURS", help="how long prints shall dry, printed on the pages"
+    )
     judge = parser.add_argument_group("judging readings of it")
     judge.add_argument(
         "--readings",

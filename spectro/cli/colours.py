@@ -3,8 +3,9 @@
 import argparse
 from pathlib import Path
 
-from spectro.cli.options import add_columns_option, add_condition_option, reading_options
-from spectro.cli.printing import print_document
+from spectro.cli.options import add_columns_option, add_condition_option, number, reading_options
+from spectro.cli.printing import print_document, write_out
+from spectro.records.shown_text import shown_text
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -30,7 +31,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--solid", metavar="ID", help="with --paper: the sample of an ink's full tone; tone values of the steps between them"
     )
     parser.add_argument(
-        "--yule-nielsen", type=float, default=1.0, metavar="N", help="factor of the tone value formula (1, Murray-Davies)"
+        "--yule-nielsen",
+        type=number(0, 100, above=True),
+        default=1.0,
+        metavar="N",
+        help="factor of the tone value formula (1, Murray-Davies)",
     )
     parser.add_argument("--bandpass", action="store_true", help="take out the width of the instrument's band, if it did not")
     parser.add_argument("--against", type=Path, metavar="FILE", help="spectra that are the standards: adds colour differences")
@@ -41,8 +46,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the command."""
-    import sys
-
     from spectro.files.colour_table_text import colour_table_text
     from spectro.report.colours_document import colours_document
     from spectro.words.next_step import command
@@ -64,7 +67,7 @@ def run(arguments: argparse.Namespace) -> int:
         replace=arguments.replace,
     )
     if arguments.out is None and not arguments.json:
-        sys.stdout.write(colour_table_text(table, arguments.form))
+        write_out(shown_text(colour_table_text(table, arguments.form)))
         return 0
     following = command("paper", "describe", arguments.file)
     return print_document(colours_document(table, arguments.out), arguments, following=following)

@@ -12,6 +12,7 @@ from spectro.cli.options import (
     add_report_options,
     add_scale_option,
     add_tolerances_option,
+    number,
     reading_options,
 )
 from spectro.cli.printing import print_document, progress_line
@@ -50,14 +51,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--instrument-agreement",
-        type=float,
+        type=number(0, 100),
         metavar="DE",
         help="two instruments read them, which differ by this ΔE00 in the mean (0.7 is usual); without it: one instrument",
     )
-    parser.add_argument("--noise", type=float, metavar="DE", help="mean ΔE00 of a reading from its mean (0.15)")
-    parser.add_argument("--sheet", type=float, metavar="DE", help="mean ΔE00 of a sheet from its mean (0.18)")
-    parser.add_argument("--warn", type=float, metavar="DE", help="mean ΔE00 worth acting on (1.0)")
-    parser.add_argument("--act", type=float, metavar="DE", help="mean ΔE00 a profile does not survive (2.0)")
+    parser.add_argument("--noise", type=number(0, 100), metavar="DE", help="mean ΔE00 of a reading from its mean (0.15)")
+    parser.add_argument("--sheet", type=number(0, 100), metavar="DE", help="mean ΔE00 of a sheet from its mean (0.18)")
+    parser.add_argument("--warn", type=number(0, 100), metavar="DE", help="mean ΔE00 worth acting on (1.0)")
+    parser.add_argument("--act", type=number(0, 100), metavar="DE", help="mean ΔE00 a profile does not survive (2.0)")
     parser.add_argument(
         "--interval",
         type=int,

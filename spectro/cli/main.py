@@ -7,14 +7,19 @@ Nothing heavy is imported here, so that `--help` answers at once: a command's fi
 import argparse
 import importlib
 import logging
+import os
 import re
 import sys
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any, NoReturn
 
 from spectro.cli.argument_names import options_of, with_options
 from spectro.cli.examples import EXAMPLES
+from spectro.cli.printing import ShownFormatter, print_json, speak, write_out
+from spectro.cli.shelf_options import some_text
 from spectro.errors import Cancelled, GateError, SpectroError
+from spectro.records.shown_text import shown_text
 
 # noun, verb ("" for a command without one): module, one line of help
 COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
@@ -68,6 +73,8 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
 }
 START = "spectro.cli.start"
 """What bare `spectro` runs."""
+CLOSED_PIPE = 141
+"""128 and the number of the signal for a pipe that nobody reads; common practice of shells, no source."""
 NOUNS = {
     "chart": "Charts to print and read: new, path-test, adopt, show, pages.",
     "paper": "Papers: describe, compare.",
@@ -92,12 +99,26 @@ class _Version(argparse.Action):
         parser.exit(0)
 
 
+def _path(text: str) -> Path:
+    """Return a path; nothing at all is refused, since it would mean the folder somebody is in."""
+    return Path(some_text(text) and text)
+
+
 class _Parser(argparse.ArgumentParser):
     """A parser whose errors are one sentence and an example instead of the whole usage."""
 
     def __init__(self, *arguments: Any, example: str = "", **named: Any) -> None:
         super().__init__(*arguments, **named)
         self.example = example
+        self.register("type", Path, _path)
+
+    def print_help(self, file: Any = None) -> None:
+        """Print help as every command prints, so that it is not lost without a word where nothing can be written."""
+        write_out(self.format_help())
+
+    def exit(self, status: int = 0, message: str | None = None) -> NoReturn:
+        """Stop, with a message that holds nothing a terminal would obey."""
+        super().exit(status, message and shown_text(message))
 
     def error(self, message: str) -> NoReturn:
         """Say in one sentence what is wrong, with an example that runs, and stop with 2."""
@@ -185,7 +206,7 @@ def _parse(words: Sequence[str]) -> argparse.Namespace:
     if not words[0].startswith("-") and (not verbs or (verbs != [""] and not _names(words[1:2], verbs))):
         from spectro.words.usage import unknown_command
 
-        sys.stderr.write(f"spectro: {unknown_command(words, COMMANDS, EXAMPLES)}\n")
+        speak(f"spectro: {unknown_command(words, COMMANDS, EXAMPLES)}\n")
         sys.exit(2)
     arguments, rest = build_parser(words).parse_known_args(words)
     if rest:
@@ -199,35 +220,68 @@ def _names(word: Sequence[str], verbs: Sequence[str]) -> bool:
 
 def run(words: Sequence[str]) -> int:
     """Run one command line and return its exit code. Errors of ours become one message on standard error."""
-    arguments = _parse(words)
+    try:
+        arguments = _parse(words)
+    except SpectroError as error:  # help that could not be written
+        speak(f"spectro: {error}\n")
+        return 2
     arguments.command_line = tuple(words)
-    logging.basicConfig(
-        stream=sys.stderr,
-        level=logging.INFO if arguments.verbose else logging.WARNING,
-        format="%(name)s: %(levelname)s: %(message)s",
-    )
+    log = logging.StreamHandler(sys.stderr)
+    log.setFormatter(ShownFormatter("%(name)s: %(levelname)s: %(message)s"))
+    logging.basicConfig(handlers=[log], level=logging.INFO if arguments.verbose else logging.WARNING)
     try:
         code: int = importlib.import_module(arguments.module).run(arguments)
     except GateError as error:
         if arguments.json:
-            from spectro.cli.printing import print_json
-
             print_json({"verdict": str(error), "level": "fault", "gate": list(error.findings), "format": 1}, arguments)
-        print(with_options(f"spectro: {error} To go on all the same: `insist` REASON.", arguments.options), file=sys.stderr)  # noqa: T201
+        speak(with_options(f"spectro: {error} To go on all the same: `insist` REASON.", arguments.options) + "\n")
         return 3
     except SpectroError as error:
-        print(with_options(f"spectro: {error}", arguments.options), file=sys.stderr)  # noqa: T201
+        speak(with_options(f"spectro: {error}", arguments.options) + "\n")
         return 2
     except (KeyboardInterrupt, Cancelled):
-        print("spectro: interrupted", file=sys.stderr)  # noqa: T201
+        speak("spectro: interrupted\n")
         return 130
     return code
 
 
 def main() -> NoReturn:
-    """Run the command line of this process and exit with its code. Text goes out as UTF-8 whatever the locale."""
+    """Run the command line of this process and exit with its code. Text goes out as UTF-8 whatever the locale.
+
+    A reader of standard output who has enough and goes away is no error: the process ends quietly, as one that the
+    system's signal for it would end. One that takes no more is bad input: exit code 2.
+    """
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:  # closed by whoever started this: nobody listens
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115
+    code = None
     for stream in (sys.stdout, sys.stderr):
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure:
             reconfigure(encoding="utf-8", errors="backslashreplace")
-    sys.exit(run(sys.argv[1:]))
+    try:
+        try:
+            code = run(sys.argv[1:])
+        except SystemExit as stop:  # the parser's, after help, the version or wrong usage
+            code = stop.code if isinstance(stop.code, int) else 2
+        sys.stdout.flush()
+    except BrokenPipeError:
+        _let_go_of_output()
+        code = CLOSED_PIPE
+    except OSError as error:
+        if error.filename is not None or not _let_go_of_output():
+            raise
+        if not code:  # else it was said already
+            speak(f"spectro: standard output cannot be written: {error.strerror}.\n")
+            code = 2
+    sys.exit(code)
+
+
+def _let_go_of_output() -> bool:
+    """Send what standard output still holds to nowhere; tell whether it held anything that could not be written."""
+    try:
+        sys.stdout.flush()
+        return False
+    except OSError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return True

@@ -1,11 +1,13 @@
 """Options that several commands share, and how their values are told from text."""
 
 import argparse
+import math
+from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from spectro.cli.shelf_options import add_on_shelf_options
+from spectro.cli.shelf_options import add_on_shelf_options, some_text
 
 if TYPE_CHECKING:
     from spectro.records.reading_options import ReadingOptions
@@ -67,7 +69,10 @@ def add_reading_options(parser: argparse.ArgumentParser, *, needed: bool = True)
 def add_insist_option(parser: argparse._ActionsContainer) -> None:
     """Add --insist, the reason for using readings that break laws which every print obeys."""
     parser.add_argument(
-        "--insist", default="", metavar="REASON", help="use readings that look wrong all the same; the reason is kept"
+        "--insist",
+        type=some_text,
+        metavar="REASON",
+        help="use readings that look wrong all the same; the reason is kept",
     )
 
 
@@ -110,7 +115,7 @@ def reading_options(arguments: argparse.Namespace) -> "ReadingOptions":
         device_scale=getattr(arguments, "device_scale", None),
         columns=dict(getattr(arguments, "columns", ())),
         join=Join(join) if join else None,
-        insist=getattr(arguments, "insist", ""),
+        insist=getattr(arguments, "insist", None) or "",
     )
 
 
@@ -133,6 +138,26 @@ def add_profile_options(parser: argparse._ActionsContainer) -> None:
     parser.add_argument("--printer", default="", help="printer, for the profile's name")
     parser.add_argument("--paper", default="", help="paper, for the profile's name")
     parser.add_argument("--settings", default="", help="driver settings, for the profile's name")
+
+
+def number(low: float, high: float, *, above: bool = False) -> Callable[[str], float]:
+    """Return what tells a number from low to high (above: low itself is none) from text; its errors become messages.
+
+    >>> number(0, 100)("2.5")
+    2.5
+    """
+
+    def value(text: str) -> float:
+        try:
+            found = float(text)
+        except ValueError:
+            found = math.nan
+        if not (low < found if above else low <= found) or not found <= high:
+            least = f"above {low:g}" if above else f"from {low:g}"
+            raise argparse.ArgumentTypeError(f"{text!r} is no number {least} to {high:g}")
+        return found
+
+    return value
 
 
 def column_pair(text: str) -> tuple[str, str]:

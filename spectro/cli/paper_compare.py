@@ -9,6 +9,7 @@ from spectro.cli.options import (
     add_report_options,
     add_scale_option,
     add_tolerances_option,
+    number,
 )
 from spectro.cli.printing import print_document, progress_line
 from spectro.cli.shelf_options import add_shelf_option
@@ -42,7 +43,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--surface-reflection",
-        type=float,
+        type=number(0, 100),
         default=1.0,
         metavar="PERCENT",
         help="light that the surface mirrors on a wall, for contrast (1)",
@@ -59,12 +60,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def weight(text: str) -> tuple[str, float]:
     """Return name and number of `NAME=NUMBER`; the number may have a decimal comma."""
-    name, equals, number = text.rpartition("=")
+    name, equals, text_number = text.rpartition("=")
     try:
         if not (name and equals):
             raise ValueError
-        return name.strip(), float(number.replace(",", "."))
-    except ValueError as error:
+        return name.strip(), number(0, 1e9)(text_number.replace(",", "."))
+    except (ValueError, argparse.ArgumentTypeError) as error:
         raise argparse.ArgumentTypeError(f"{text!r} is not NAME=NUMBER, such as gamut=2") from error
 
 

@@ -1,7 +1,12 @@
-"""What every command prints with: JSON, text, and a progress line that only a terminal sees."""
+"""What every command prints with: JSON, text, and a progress line that only a terminal sees.
+
+Whatever came from outside, names of files above all, is made fit for a terminal here (records/shown_text.py).
+"""
 
 import argparse
+import contextlib
 import json
+import logging
 import math
 import sys
 from collections.abc import Iterator
@@ -11,7 +16,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
 from spectro.cli.argument_names import named_as_options, with_options
+from spectro.errors import OutputFileError
 from spectro.records.progress import Progress, silent
+from spectro.records.shown_text import shown_json, shown_text
 
 if TYPE_CHECKING:
     from spectro.readings.sitting_state import SittingState
@@ -57,12 +64,38 @@ def finite(value: Any) -> Any:
 def print_json(value: dict[str, Any], arguments: argparse.Namespace) -> None:
     """Print value as one JSON object on standard output, arguments named as options."""
     value = named_as_options(finite(value), arguments.options)
-    sys.stdout.write(json.dumps(value, ensure_ascii=False, allow_nan=False, indent=2) + "\n")
+    write_out(shown_json(json.dumps(value, ensure_ascii=False, allow_nan=False, indent=2)) + "\n")
 
 
 def print_text(text: str, arguments: argparse.Namespace) -> None:
     """Print text and a line end on standard output, arguments named as options."""
-    sys.stdout.write(with_options(text, arguments.options).rstrip("\n") + "\n")
+    write_out(shown_text(with_options(text, arguments.options).rstrip("\n")) + "\n")
+
+
+def write_out(text: str) -> None:
+    """Write text to standard output at once. Raises OutputFileError where it takes no more, BrokenPipeError as it comes."""
+    try:
+        sys.stdout.write(text)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        raise  # whoever read has enough; main ends quietly
+    except OSError as error:
+        raise OutputFileError("standard output", error.strerror or "a write error") from error
+
+
+def speak(text: str) -> None:
+    """Say text on standard error, where there is one to hear it."""
+    with contextlib.suppress(OSError, ValueError, AttributeError):  # closed, full, or none
+        sys.stderr.write(shown_text(text))
+        sys.stderr.flush()
+
+
+class ShownFormatter(logging.Formatter):
+    """Log lines without what a terminal would obey."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        """Return the line of a record."""
+        return shown_text(super().format(record))
 
 
 def print_document(document: "Document", arguments: argparse.Namespace, *, following: str = "", **written: Path | None) -> int:
@@ -98,8 +131,7 @@ def to_outlet(document: "Document") -> None:
 def print_next(following: str, arguments: argparse.Namespace) -> None:
     """Tell the command that comes next on standard error, unless --quiet or --json ask for silence."""
     if following and not arguments.quiet and not arguments.json:
-        sys.stdout.flush()
-        sys.stderr.write(f"Next: {following}\n")
+        speak(f"Next: {following}\n")
 
 
 def lab_text(lab: tuple[float, float, float]) -> str:

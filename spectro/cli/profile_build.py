@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from spectro.cli.options import add_profile_options, add_reading_options, add_tolerances_option, reading_options
+from spectro.cli.options import add_profile_options, add_reading_options, add_tolerances_option, number, reading_options
 from spectro.cli.printing import print_document, progress_line
 from spectro.cli.shelf_options import add_on_shelf_options, with_kept
 
@@ -45,11 +45,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "lightest greys), or a CSV file with the columns lightness, a, b (paper)",
     )
     parser.add_argument(
-        "--grey-arrives", type=float, default=80.0, metavar="L", help="L* from which --grey-aim neutral is neutral (80)"
+        "--grey-arrives",
+        type=number(0, 100),
+        default=80.0,
+        metavar="L",
+        help="L* from which --grey-aim neutral is neutral (80)",
     )
     parser.add_argument(
         "--sheet",
-        type=float,
+        type=number(0, 100),
         metavar="DE",
         help="mean ΔE00 by which another sheet differs, for the forecast (from the readings, else 0.26)",
     )

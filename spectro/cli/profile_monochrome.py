@@ -4,7 +4,7 @@ import argparse
 from dataclasses import replace
 from pathlib import Path
 
-from spectro.cli.options import add_reading_options, add_report_options, add_tolerances_option, iso_date
+from spectro.cli.options import add_reading_options, add_report_options, add_tolerances_option, iso_date, number
 from spectro.cli.printing import print_document, progress_line
 
 
@@ -18,7 +18,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="tint aimed at: paper (its hue), neutral (true neutral below the lightest greys), or a CSV file with the columns "
         "lightness, a, b (the tint that is printed)",
     )
-    parser.add_argument("--arrives", type=float, default=80.0, metavar="L", help="L* from which --aim neutral is neutral (80)")
+    parser.add_argument(
+        "--arrives", type=number(0, 100), default=80.0, metavar="L", help="L* from which --aim neutral is neutral (80)"
+    )
     parser.add_argument(
         "--tones",
         type=Path,

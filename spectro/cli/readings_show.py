@@ -4,7 +4,7 @@ import argparse
 from dataclasses import replace
 from pathlib import Path
 
-from spectro.cli.options import add_chart_option, add_condition_option, reading_options
+from spectro.cli.options import add_chart_option, add_condition_option, number, reading_options
 from spectro.cli.printing import print_json, print_next, print_text, progress_line, to_outlet
 
 
@@ -26,7 +26,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="READING",
         help="the same patches read again and again, oldest first",
     )
-    parser.add_argument("--noise", type=float, metavar="DELTA_E", help="mean ΔE00 of one reading, for --drying without repeats")
+    parser.add_argument(
+        "--noise", type=number(0, 100), metavar="DELTA_E", help="mean ΔE00 of one reading, for --drying without repeats"
+    )
     parser.add_argument("--replace", action="store_true", help="overwrite an existing picture")
 
 

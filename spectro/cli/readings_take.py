@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from spectro.cli.argument_names import with_options
-from spectro.cli.options import add_condition_option, add_tolerances_option, setting_pair
-from spectro.cli.printing import print_document
+from spectro.cli.options import add_condition_option, add_tolerances_option, number, setting_pair
+from spectro.cli.printing import print_document, speak
 from spectro.cli.shelf_options import add_on_shelf_options, check_on_shelf
 
 if TYPE_CHECKING:
@@ -36,7 +36,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_sitting_options(parser)
     parser.add_argument(
-        "--stop-after", type=float, metavar="SECONDS", help="stop where a file or port brings nothing new for so long"
+        "--stop-after", type=number(0, 1e9), metavar="SECONDS", help="stop where a file or port brings nothing new for so long"
     )
     parser.add_argument(
         "--answer",
@@ -46,7 +46,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--predict-with", type=Path, metavar="FILE", help="a profile, or readings, of this printing condition")
     parser.add_argument(
-        "--anchor-limit", type=float, metavar="DELTA_E", help="how far the anchors may move (ΔE00) before halves are not joined"
+        "--anchor-limit",
+        type=number(0, 100, above=True),
+        metavar="DELTA_E",
+        help="how far the anchors may move (ΔE00) before halves are not joined",
     )
     parser.add_argument(
         "--new-anchors", action="store_true", help="the next anchors are what all later ones are compared with, not the first"
@@ -103,7 +106,7 @@ def run(arguments: argparse.Namespace) -> int:
             seen=outlet.seen if outlet else None,
         )
     except KeyboardInterrupt:
-        sys.stderr.write("\nWhat was accepted is on the disk; the same command goes on.\n")
+        speak("\nWhat was accepted is on the disk; the same command goes on.\n")
         raise
     print_sitting(result, arguments)
     return 0 if result.finished or arguments.export else 3
@@ -114,8 +117,7 @@ def speaker(arguments: argparse.Namespace) -> Callable[[str], None]:
 
     def say(words: str) -> None:
         if not arguments.quiet:
-            sys.stderr.write(f"{with_options(words, arguments.options)}\n")
-            sys.stderr.flush()
+            speak(f"{with_options(words, arguments.options)}\n")
 
     return say
 
@@ -132,8 +134,7 @@ def ask_person(prompt: "Prompt") -> "Answer":
     if prompt.asks == Asks.STOP:
         words["stop"] = Answer.AGAIN
     while True:
-        sys.stderr.write(f"{' / '.join(words)}? ")
-        sys.stderr.flush()
+        speak(f"{' / '.join(words)}? ")
         line = sys.stdin.readline()
         if not line:
             return Answer.AGAIN

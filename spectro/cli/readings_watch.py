@@ -1,9 +1,10 @@
 """`spectro readings watch`"""
 
 import argparse
-import sys
 from pathlib import Path
 
+from spectro.cli.options import number
+from spectro.cli.printing import speak
 from spectro.cli.readings_take import add_sitting_options, print_sitting, speaker
 from spectro.cli.shelf_options import check_on_shelf
 
@@ -14,16 +15,19 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--chart", type=Path, required=True, metavar="CHART_FOLDER", help="the folder of the printed chart")
     add_sitting_options(parser)
     parser.add_argument("--once", action="store_true", help="take the files that are there and stop")
-    parser.add_argument("--stop-after", type=float, metavar="SECONDS", help="stop when no new file came for so long")
+    parser.add_argument("--stop-after", type=number(0, 1e9), metavar="SECONDS", help="stop when no new file came for so long")
     parser.add_argument(
-        "--poll-seconds", type=float, default=1.0, metavar="SECONDS", help="time between two looks (%(default)g)"
+        "--poll-seconds", type=number(0, 86_400), default=1.0, metavar="SECONDS", help="time between two looks (%(default)g)"
     )
     parser.add_argument(
         "--answer", choices=["keep"], help="take files in which something seems wrong too; without it they are left"
     )
     parser.add_argument("--predict-with", type=Path, metavar="FILE", help="a profile, or readings, of this printing condition")
     parser.add_argument(
-        "--anchor-limit", type=float, metavar="DELTA_E", help="how far patches read twice may differ throughout (ΔE00)"
+        "--anchor-limit",
+        type=number(0, 100, above=True),
+        metavar="DELTA_E",
+        help="how far patches read twice may differ throughout (ΔE00)",
     )
 
 
@@ -56,7 +60,7 @@ def run(arguments: argparse.Namespace) -> int:
             say=speaker(arguments),
         )
     except KeyboardInterrupt:
-        sys.stderr.write("\nWhat was taken is on the disk; the same command goes on.\n")
+        speak("\nWhat was taken is on the disk; the same command goes on.\n")
         raise
     print_sitting(result, arguments)
     return 0 if result.finished else 3

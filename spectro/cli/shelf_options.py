@@ -18,8 +18,15 @@ def add_shelf_option(parser: argparse.ArgumentParser) -> None:
 
 def add_on_shelf_options(parser: argparse.ArgumentParser, what: str) -> None:
     """Add the condition that what is made belongs to."""
-    parser.add_argument("--on-shelf", metavar="NAME", help=f"the printing condition on the shelf {what}")
+    parser.add_argument("--on-shelf", type=some_text, metavar="NAME", help=f"the printing condition on the shelf {what}")
     add_shelf_option(parser)
+
+
+def some_text(text: str) -> str:
+    """Return text with the blanks at its ends taken off. Nothing at all is refused: it is a variable that was not set."""
+    if not text.strip():
+        raise argparse.ArgumentTypeError("there is nothing in it; leave the option away, or say what is meant")
+    return text.strip()
 
 
 def check_on_shelf(arguments: argparse.Namespace) -> None:

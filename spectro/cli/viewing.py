@@ -10,6 +10,7 @@ from spectro.cli.options import (
     add_report_options,
     add_scale_option,
     add_tolerances_option,
+    number,
 )
 from spectro.cli.printing import print_document, progress_line
 
@@ -21,17 +22,6 @@ def lab_values(text: str) -> tuple[float, float, float]:
     except ValueError as error:
         raise argparse.ArgumentTypeError(f"{text!r} is not L,a,b such as 95,1.5,-6") from error
     return lightness, a, b
-
-
-def positive(text: str) -> float:
-    """Return a number above zero."""
-    try:
-        value = float(text)
-    except ValueError:
-        value = 0.0
-    if not 0 < value < float("inf"):
-        raise argparse.ArgumentTypeError(f"{text!r} is not a number above zero")
-    return value
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -47,26 +37,33 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--paper-white", type=lab_values, metavar="L,a,b", help="the paper's white in place of readings (D50, 2°)"
     )
     place = parser.add_argument_group("the place")
-    place.add_argument("--lux", type=positive, metavar="N", help="illuminance measured at the print")
+    place.add_argument("--lux", type=number(0, 1e6, above=True), metavar="N", help="illuminance measured at the print")
     place.add_argument("--viewing", choices=["P1", "P2"], help="in its place: ISO 3664 P1 (2000 lx) or P2 (500 lx)")
     place.add_argument(
         "--illuminant",
         metavar="LIGHT",
         help="the light there: a CIE illuminant, 5500K, or a file of its spectrum, which is judged (D50)",
     )
-    place.add_argument("--screen-luminance", type=positive, metavar="CD", help="what the screen's white has now, cd/m²")
+    place.add_argument(
+        "--screen-luminance", type=number(0, 1e6, above=True), metavar="CD", help="what the screen's white has now, cd/m²"
+    )
     display = parser.add_argument_group("a display's readings")
     display.add_argument(
         "--display", type=Path, metavar="FILE", help="RGB and XYZ of white, black, greys, primaries (CGATS, CSV)"
     )
     display.add_argument("--aim", metavar="SPACE", help="sRGB, BT.709, P3-D65, BT.2020 or opRGB (compared with sRGB)")
-    display.add_argument("--aim-luminance", type=positive, metavar="CD", help="cd/m² of white (the print's; else 100 to 120)")
+    display.add_argument(
+        "--aim-luminance", type=number(0, 1e6, above=True), metavar="CD", help="cd/m² of white (the print's; else 100 to 120)"
+    )
     display.add_argument(
         "--aim-white", metavar="WHITE", help="paper, light, a CIE illuminant, 6000K or x,y (the paper's; else the space's)"
     )
     display.add_argument("--aim-gamma", metavar="CURVE", help="sRGB, BT.1886 or a power such as 2.2 (the space's)")
     display.add_argument(
-        "--white-luminance", type=positive, metavar="CD", help="cd/m² of white, where the file's XYZ are relative"
+        "--white-luminance",
+        type=number(0, 1e6, above=True),
+        metavar="CD",
+        help="cd/m² of white, where the file's XYZ are relative",
     )
     reading = parser.add_argument_group("how files are read")
     add_columns_option(reading, "what the display file's columns mean, such as XYY_CAPY=luminance")

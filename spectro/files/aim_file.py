@@ -14,6 +14,7 @@ from spectro.errors import InputError, MeasurementFileError
 from spectro.files.text_lines import read_bytes, text_lines
 from spectro.records.arrays import FloatArray
 from spectro.records.grey_aim import GreyAim, GreyAimKind
+from spectro.records.shown_text import shown_name
 
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?", re.ASCII)
 _MAX_BYTES = 4 * 1024 * 1024
@@ -29,7 +30,7 @@ def grey_aim(text: str, arrives: float = 80.0) -> GreyAim:
     if not (path.suffix or "/" in text or "\\" in text or path.exists()):
         raise InputError(f"the grey aim {text!r}", "paper, neutral, or a file with lightness, a, b", "Correct it.")
     rows = read_aim(path, TINT_COLUMNS)
-    return GreyAim(kind=GreyAimKind.TINT, tint=rows[np.argsort(rows[:, 0], kind="stable")], origin=path.name)
+    return GreyAim(kind=GreyAimKind.TINT, tint=rows[np.argsort(rows[:, 0], kind="stable")], origin=shown_name(path))
 
 
 def read_aim(path: Path, names: Sequence[str]) -> FloatArray:

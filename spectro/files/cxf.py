@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from spectro.errors import MeasurementFileError
-from spectro.files.xml_nodes import XmlNode, parse_xml
+from spectro.files.xml_nodes import XmlNode, narrow_xml, parse_xml
 from spectro.records.conditions import MeasurementCondition
 
 _ABOUT = re.compile(rb"<((?:\w+:)?)FileInformation(?:\s[^<>]*)?>(.*?)</\1FileInformation\s*>", re.DOTALL)
@@ -75,7 +75,7 @@ class CxfDocument:
 def parse_cxf(data: bytes, path: Path | str) -> CxfDocument:
     """Parse the bytes of a colour exchange file. path: for messages. Raises MeasurementFileError."""
     notes: tuple[str, ...] = ()
-    data = data.rstrip(b"\0")
+    data = narrow_xml(data, path).rstrip(b"\0")
     try:
         root = parse_xml(data, path)
     except MeasurementFileError as error:

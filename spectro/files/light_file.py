@@ -24,6 +24,7 @@ from spectro.files.numeric_cells import numeric_columns
 from spectro.files.text_lines import read_bytes, text_lines
 from spectro.records.arrays import FloatArray
 from spectro.records.light import Light, light_wavelengths
+from spectro.records.shown_text import shown_name
 
 FIRST_BY, LAST_FROM = 400.0, 700.0  # nm that must be measured; common practice, no source
 LARGEST_STEP = 20.0
@@ -69,7 +70,9 @@ def _light(wavelengths: FloatArray, power: FloatArray, path: Path) -> Light:
     span = f"{wavelengths[0]:g} to {wavelengths[-1]:g} nm"
     at_1_nm = resampled(np.maximum(power, 0.0), wavelengths, light_wavelengths(), "linear")
     try:
-        return Light(name=path.name, power=at_1_nm, origin=f"{path.name}, {span}, linear to 1 nm, end values held")
+        return Light(
+            name=shown_name(path), power=at_1_nm, origin=f"{shown_name(path)}, {span}, linear to 1 nm, end values held"
+        )
     except InputError as error:
         raise MeasurementFileError(path, 0, "no power within 360 to 780 nm", "the visible spectrum of a light", _FIX) from error
 

@@ -265,6 +265,8 @@ class _SheetCells:
         if self._kind == "inlineStr":
             return " ".join("".join(self._parts + self._runs).split()) if self._inline else ""
         text = " ".join(("".join(self._plain) if len(self._plain) != 1 else self._plain[0]).split())
+        if self._kind == "b" and text:  # a truth value is no number
+            return {"1": "TRUE", "0": "FALSE"}.get(text, text)
         if self._kind != "s" or not text:
             return text
         if not _TEXT_NUMBER.fullmatch(text) or int(text) >= len(self._strings):

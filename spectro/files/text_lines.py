@@ -23,6 +23,7 @@ class TextLines:
 
     lines: tuple[str, ...]
     encoding: str
+    ended: bool = True  # the last line has a line end
 
 
 def read_bytes(path: Path, *, max_bytes: int = MAX_BYTES) -> bytes:
@@ -69,17 +70,18 @@ def text_lines(data: bytes, path: Path | str) -> TextLines:
             "This is no text file, or it is damaged: export the readings as CGATS text (ISO 28178).",
         )
     lines = _LINE_END.split(text) if "\r" in text else text.split("\n")
-    if not lines[-1]:
+    ended = not lines[-1]
+    if ended:
         lines.pop()  # what stands behind the last line end is no line
     if not any(line.strip() for line in lines):
         raise MeasurementFileError(path, 0, "blank lines only", "readings or a chart table", "Export the file again.")
-    return TextLines(lines=tuple(lines), encoding=encoding)
+    return TextLines(lines=tuple(lines), encoding=encoding, ended=ended)
 
 
 def _decode(data: bytes, path: Path | str) -> tuple[str, str]:
     if data.startswith((codecs.BOM_UTF32_LE, codecs.BOM_UTF32_BE)):
         raise MeasurementFileError(path, 1, "UTF-32 text", "UTF-8, UTF-16 or Latin-1", "Save the file as UTF-8.")
-    wide = _utf_16(data)
+    wide = wide_encoding(data)
     if wide:
         mark = 2 if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)) else 0
         try:
@@ -96,8 +98,8 @@ def _decode(data: bytes, path: Path | str) -> tuple[str, str]:
         return data.decode("latin-1"), "latin-1"
 
 
-def _utf_16(data: bytes) -> str | None:
-    """Return the form of UTF-16: by its mark, else where every second byte of the beginning is zero."""
+def wide_encoding(data: bytes) -> str | None:
+    """Return the form of UTF-16 of a file's bytes: by its mark, else where every second byte of the beginning is zero."""
     if data.startswith(codecs.BOM_UTF16_LE):
         return "utf-16-le"
     if data.startswith(codecs.BOM_UTF16_BE):

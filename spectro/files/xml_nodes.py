@@ -4,17 +4,20 @@ Limits are ours: a chart of 5000 patches under four measurement conditions has a
 """
 
 import gc
+import re
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Protocol
 from xml.parsers.expat import ExpatError
 
 from spectro.errors import MeasurementFileError
+from spectro.files.text_lines import wide_encoding
 
 MAX_ELEMENTS = 1_500_000
 MAX_DEPTH = 64
 MAX_XML_BYTES = 64 * 1024 * 1024
 MAX_ATTRIBUTES = 64  # of one element
+_DECLARED = re.compile(r"""^(<\?xml[^>]*?)\s+encoding\s*=\s*(?:"[^"]*"|'[^']*')""")
 _EXPORT = "The file is cut short or damaged: export it again."
 
 
@@ -44,6 +47,22 @@ class XmlNode:
         """Return the text of the first descendant along a path, without outer blanks; "" where there is none."""
         node = self.first(*path)
         return node.text.strip() if node else ""
+
+
+def narrow_xml(data: bytes, path: Path | str) -> bytes:
+    """Return the bytes of an XML file as UTF-8 where they are UTF-16, with a mark or without, whatever it calls itself.
+
+    The bytes prove their encoding; programs that save as UTF-16 often leave the declaration as it was. Other files come
+    back unchanged. Raises MeasurementFileError for damaged UTF-16.
+    """
+    wide = wide_encoding(data)
+    if wide is None:
+        return data
+    try:
+        text = data.decode(wide).removeprefix("\ufeff")
+    except UnicodeDecodeError as error:
+        raise MeasurementFileError(path, 0, f"damaged UTF-16 text after byte {error.start}", "XML", _EXPORT) from error
+    return _DECLARED.sub(r"\1", text, count=1).encode("utf-8", "surrogatepass")
 
 
 class XmlLimitError(Exception):

@@ -18,11 +18,13 @@ from spectro.colour.lab import D50_PCS, lab_to_xyz, xyz_to_lab
 from spectro.errors import TagError
 from spectro.icc.numbers import D50_XYZ, decode_lab, decode_xyz, encode_lab, encode_xyz
 from spectro.icc.profile_file import IccProfile
+from spectro.icc.table_channels import lut_channels
 from spectro.icc.tag_types import Lut, Lut8, Lut16, LutAToB, LutBToA, XyzNumbers
 from spectro.icc.tag_types.lut_a_b import AnyCurve
 from spectro.maths.lattice import linear_then_tetrahedral, n_linear
 from spectro.records.arrays import AnyArray, FloatArray
 
+_PCS = 3
 Interpolation: TypeAlias = Literal["n-linear", "cmm"]
 
 
@@ -87,6 +89,12 @@ def _lut(profile: IccProfile, name: str) -> Lut:
     return tag
 
 
+def _check_shape(name: str, lut: Lut, inputs: int, outputs: int | None) -> None:
+    has = lut_channels(lut)
+    if has != (inputs, has[1] if outputs is None else outputs):
+        raise TagError(f"{name} with {has[0]} inputs and {has[1]} outputs; expected {inputs} and {outputs or 'any'}")
+
+
 def _is_legacy(lut: Lut) -> bool:
     return isinstance(lut, Lut16)
 
@@ -112,6 +120,7 @@ def device_to_lab(
     absolute: scale the media-relative result by the media white point. Raises TagError where a tag is missing.
     """
     lut = _lut(profile, table)
+    _check_shape(table, lut, np.shape(device)[-1], _PCS)
     encoded = evaluate_lut(lut, device, interpolation, lab_input=False)
     if profile.header.pcs == b"Lab ":
         lab = decode_lab(encoded, legacy=_is_legacy(lut))
@@ -133,6 +142,7 @@ def lab_to_device(
     absolute: the Lab is absolute and is first made media-relative. Raises TagError where a tag is missing.
     """
     lut = _lut(profile, table)
+    _check_shape(table, lut, _PCS, None)
     lab = np.asarray(lab, dtype=np.float64)
     if absolute:
         lab = xyz_to_lab(lab_to_xyz(lab) * D50_PCS / media_white(profile))

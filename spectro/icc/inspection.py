@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from spectro.errors import TagError
 from spectro.icc.header import SIZE, Header
+from spectro.icc.profile_file import check_overlap
 from spectro.icc.tag_types import Tag, parse_tag
 
 _MOST_TAGS = 1000
@@ -32,6 +33,10 @@ def tag_parts(data: bytes) -> tuple[list[TagPart], str]:
     if not 0 < count <= min(_MOST_TAGS, room):
         fault = f"it claims {count} tags where the file has room for {room}"
         count = min(count, _MOST_TAGS, room)
+    try:
+        check_overlap(data, count)
+    except TagError as error:
+        return [], str(error)
     parts = []
     for number in range(count):
         start = SIZE + 4 + 12 * number

@@ -8,9 +8,12 @@ from pathlib import Path
 
 from spectro.errors import ProfileFileError, TagError
 from spectro.icc.header import SIZE, Header
+from spectro.icc.table_channels import check_channels
 from spectro.icc.tag_types import Tag, parse_tag
 
 LARGEST_BYTES = 256 * 1024 * 1024
+_MOST_OVERLAP = 2
+"""All tags together hold at most so many times the bytes of the file; ours: tags may share bytes, but not without end."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,6 +57,7 @@ def parse_profile(data: bytes) -> IccProfile:
     (count,) = struct.unpack(">I", data[SIZE : SIZE + 4].ljust(4, b"\0"))
     if not 0 < count <= 1000 or SIZE + 4 + 12 * count > len(data):
         raise TagError(f"a tag table of {count} tags; expected one that fits into the file; the profile is damaged")
+    check_overlap(data, count)
     parsed: dict[tuple[int, int], Tag] = {}
     tags: dict[str, Tag] = {}
     for number in range(count):
@@ -73,9 +77,37 @@ def parse_profile(data: bytes) -> IccProfile:
     return IccProfile(header=header, tags=tags, profile_id=data[84:100])
 
 
+def usable_profile(data: bytes) -> IccProfile:
+    """Parse the bytes of a profile whose tables are to be used. Raises TagError as parse_profile, and for contradictions."""
+    profile = parse_profile(data)
+    check_channels(profile.header, profile.tags)
+    return profile
+
+
+def check_overlap(data: bytes, count: int) -> None:
+    """Raise TagError where the entries of a tag table hold far more bytes than the file: they lie over one another."""
+    spans = {struct.unpack_from(">II", data, SIZE + 8 + 12 * number) for number in range(count)}
+    claimed = sum(length for _, length in spans)
+    if claimed > _MOST_OVERLAP * len(data):
+        raise TagError(f"tags that lie over one another: {claimed} bytes in a file of {len(data)}; the profile is damaged")
+
+
+def is_profile(path: Path) -> bool:
+    """Tell by its bytes whether a file is an ICC profile. What cannot be read is none: whoever reads it says what is wrong."""
+    try:
+        if not path.is_file():
+            return False
+        with path.open("rb") as file:
+            return file.read(40)[36:40] == b"acsp"
+    except (OSError, ValueError):
+        return False
+
+
 def read_profile_bytes(path: Path, *, largest: int = LARGEST_BYTES) -> bytes:
     """Return the bytes of a profile file. Raises ProfileFileError where it cannot be read or is larger than largest."""
     try:
+        if path.exists() and not path.is_file() and not path.is_dir():
+            raise ProfileFileError(path, "a device or pipe", "an ICC profile", "Save it to a file first.")
         size = path.stat().st_size
         if size > largest:
             raise ProfileFileError(path, f"{size} bytes", f"at most {largest}", "Is this a profile?")
@@ -85,9 +117,11 @@ def read_profile_bytes(path: Path, *, largest: int = LARGEST_BYTES) -> bytes:
         if path.is_dir():
             found = "a folder"
         raise ProfileFileError(path, found, "an ICC profile", "Check the name and the folder.") from error
+    except ValueError as error:  # a zero byte in the name
+        raise ProfileFileError(path, "an impossible file name", "an ICC profile", "Check it.") from error
 
 
-def read_profile(path: Path, parse: Callable[[bytes], IccProfile] = parse_profile) -> IccProfile:
+def read_profile(path: Path, parse: Callable[[bytes], IccProfile] = usable_profile) -> IccProfile:
     """Read and parse a profile file. Raises ProfileFileError, with the place and the fault, where that fails."""
     data = read_profile_bytes(path)
     try:

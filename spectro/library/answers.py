@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from spectro.errors import InputError
 from spectro.files.atomic import write_whole
 from spectro.records.document import Document
+from spectro.records.shown_text import text_bytes
 from spectro.report.render_json import render_json
 from spectro.report.render_text import render_text
 
@@ -54,7 +55,7 @@ class Answer:
         elif out.suffix.lower() in (".html", ".htm"):
             from spectro.report.render_html import render_html
 
-            data = render_html(self.document).encode("utf-8")
+            data = text_bytes(render_html(self.document))
         else:
             raise InputError(f"the report {out.name}", "a name that ends in .html or .pdf", "Correct `path`.")
         write_whole(out, data, replace=replace)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from spectro.files.atomic import write_whole
-from spectro.icc.profile_file import parse_profile, read_profile
+from spectro.icc.profile_file import parse_profile, read_profile, usable_profile
 from spectro.library.answers import Answer, Place, places
 from spectro.library.readings import Given, loaded
 from spectro.profile.naming import file_name
@@ -201,7 +201,7 @@ def open_profile(path: Place) -> OpenedProfile:
     ...     open_profile(file).level
     'good'
     """
-    read_profile(Path(path))
+    read_profile(Path(path), parse_profile)
     data = Path(path).read_bytes()
     return OpenedProfile(document=show_document(list_profile(data, str(path))), data=data, file=str(path))
 
@@ -221,5 +221,5 @@ def assess_profile(
     file = opened.file if isinstance(opened, OpenedProfile) else opened.name
     measurements = loaded(readings).measurements
     gate = pass_gate(measurements, insist)
-    result = assess_measurements(parse_profile(opened.data), file, measurements, intent=RenderingIntent(intent), gate=gate)
+    result = assess_measurements(usable_profile(opened.data), file, measurements, intent=RenderingIntent(intent), gate=gate)
     return Answer(document=assessment_document(result))

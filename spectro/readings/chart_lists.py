@@ -28,6 +28,7 @@ from spectro.readings.statements import description_text, stated_scale
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.chart_list import ChartList
 from spectro.records.chart_origin import SourceFile
+from spectro.records.shown_text import shown_name
 
 _OUR_DESCRIPTION = re.compile(r"(.*), chart ([0-9a-f]{8}), page \d+ of \d+")
 _CHART_ID = re.compile(r"[0-9a-f]{8}")
@@ -117,7 +118,9 @@ def _read(path: Path, columns: Mapping[str, str], max_bytes: int, notes: list[st
                 "Put each table into a file of its own.",
             )  # fmt: skip
     patches, table = _each_once(patches, table, notes)
-    return _Listed(table=table, patches=patches, source=SourceFile(name=path.name, sha256=hashlib.sha256(data).hexdigest()))
+    return _Listed(
+        table=table, patches=patches, source=SourceFile(name=shown_name(path), sha256=hashlib.sha256(data).hexdigest())
+    )
 
 
 def _tables(data: bytes, path: Path, columns: Mapping[str, str]) -> tuple[CgatsTable, ...]:

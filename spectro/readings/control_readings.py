@@ -14,6 +14,7 @@ from spectro.readings.repeats import recipe_names
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.drift import ControlReading
 from spectro.records.reading_options import Join, ReadingOptions
+from spectro.records.shown_text import shown_name
 
 _DATE = re.compile(r"(?<!\d)(\d{4})-(\d{2})-(\d{2})(?!\d)")
 LEAST_PATCHES = 12
@@ -44,7 +45,7 @@ def load_control(path: Path, options: ReadingOptions = AS_STATED) -> FileReading
             device=found.device,
             colour_space=found.colour_space or None,
             date=datetime.fromisoformat(date) if date else None,
-            origin=path.name,
+            origin=shown_name(path),
         ),
         ids=found.sample_ids,
         condition=found.condition,

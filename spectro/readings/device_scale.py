@@ -12,8 +12,9 @@ import numpy as np
 from spectro.errors import MeasurementFileError
 from spectro.files.number_text import unscaled
 from spectro.readings.patches import Patches
-from spectro.records.arrays import FloatArray
+from spectro.records.arrays import BoolArray, FloatArray
 
+_DARK_RGB, _DARK_BLACK, _DARK_TOTAL = 0.3, 0.9, 3.0  # factors; black alone, and the sum of all inks
 _FIX = "Give `device_scale` 1, 100 or 255."
 
 
@@ -53,6 +54,18 @@ def decided_scale(parts: Sequence[Patches], stated: Sequence[int | None], wanted
 def device_factors(part: Patches, scale: int) -> FloatArray:
     """Return device values (n, channels), 0 to 1."""
     return unscaled(part.texts, part.raw.reshape(-1), scale).reshape(part.raw.shape)
+
+
+def prints_dark(device: FloatArray, colour_space: str) -> BoolArray:
+    """Return which device values (n, channels), 0 to 1, print dark on any printer: little of all lights, or much ink.
+
+    Ours: on the shared RGB and CMYK prints no such patch reflects above 0.26 at any wavelength. Other inks are not judged.
+    """
+    if colour_space == "RGB":
+        return np.asarray(device.max(axis=1) <= _DARK_RGB)
+    if colour_space == "CMYK":
+        return np.asarray((device[:, 3] >= _DARK_BLACK) | (device.sum(axis=1) >= _DARK_TOTAL))
+    return np.zeros(len(device), dtype=bool)
 
 
 def _scale_of_largest(parts: Sequence[Patches]) -> int:

@@ -20,6 +20,7 @@ from spectro.readings.device_scale import scale_by_values
 from spectro.readings.patches import NAME_FIELDS
 from spectro.records.arrays import FloatArray
 from spectro.records.display_check import DisplayReadings, Place
+from spectro.records.shown_text import shown_name
 
 _ROWS = {"top": 1, "upper": 1, "bottom": 3, "lower": 3}
 _COLUMNS = {"left": 1, "right": 3}
@@ -76,7 +77,7 @@ def _readings(
         raise MeasurementFileError(path, 0, f"no patch of RGB {scale} {scale} {scale}", "white", _FIX)
     if white_luminance is not None:
         xyz = xyz * (white_luminance / xyz[white, 1].mean())
-    return DisplayReadings(rgb=rgb, xyz=xyz, places=_places(table), lines=table.row_lines, origin=path.name)
+    return DisplayReadings(rgb=rgb, xyz=xyz, places=_places(table), lines=table.row_lines, origin=shown_name(path))
 
 
 def _xyz(table: CgatsTable, path: Path) -> FloatArray:

@@ -18,6 +18,7 @@ from spectro.readings.patches import ID_FIELDS, NAME_FIELDS
 from spectro.readings.statements import stated_condition
 from spectro.records.arrays import FloatArray, frozen_floats
 from spectro.records.conditions import MeasurementCondition
+from spectro.records.shown_text import shown_name
 
 _ILLUMINANT = re.compile(r"\bILLUM(?:INANT|INATION)?\s*[,=:]?\s*\"?(D\d{2}|A|C|E|F\d{1,2})\b", re.IGNORECASE)
 _OBSERVER = re.compile(r"\bOBSERVER(?:[_ ]?ANGLE)?\s*[,=:]?\s*\"?(2|10)(?:[ _]?°|[ _]?deg(?:ree)?s?|\b)", re.IGNORECASE)
@@ -61,7 +62,7 @@ def file_lab(table: CgatsTable, path: Path | str) -> FileLab:
         illuminant=illuminant,
         observer=observer,
         condition=stated_condition(table, path),
-        origin=Path(path).name,
+        origin=shown_name(path),
     )
 
 

@@ -16,14 +16,15 @@ import numpy as np
 from spectro.errors import InputError, MeasurementFileError
 from spectro.files.text_lines import MAX_BYTES, read_bytes
 from spectro.readings.content import tables_of_bytes
-from spectro.readings.device_scale import decided_scale, device_factors
-from spectro.readings.load import AS_STATED, DEVICE_TOLERANCE
+from spectro.readings.device_scale import decided_scale, device_factors, prints_dark
+from spectro.readings.load import AS_STATED, DEVICE_TOLERANCE, check_count
 from spectro.readings.patches import label_positions
 from spectro.readings.sections import Section, chosen_sections, file_sections
 from spectro.readings.spectra import HIGHEST, LOWEST, PERCENT_ABOVE, Spectra, reflectance_factors
-from spectro.records.arrays import FloatArray, IntArray
+from spectro.records.arrays import BoolArray, FloatArray, IntArray
 from spectro.records.conditions import Backing, MeasurementCondition
 from spectro.records.reading_options import ReadingOptions
+from spectro.records.shown_text import shown_name
 
 _FIX = "Export the readings with the names of the chart's patch table, or take them with `spectro readings add`."
 
@@ -83,6 +84,7 @@ def take_in(
     for index, path in enumerate(paths):
         mine = [section for section in chosen if section.file == index]
         found.append(_file(path, sums[index], mine, scale, one_condition))
+    check_count(sum(map(len, found)), ", ".join(shown_name(path) for path in paths))
     return tuple(found)
 
 
@@ -103,6 +105,8 @@ def _file(
         positions = label_positions(names)
         if not len(positions) and ids is not None:
             positions = label_positions(ids)
+    device = [device_factors(part, scale) for part in patches] if space else []
+    dark = [prints_dark(values, space or "") for values in device]
     dates = [section.created for section in sections if section.created]
     backings = {section.backing for section in sections if section.backing}
     return FileReadings(
@@ -111,10 +115,10 @@ def _file(
         ids=ids,
         names=names,
         colour_space=space,
-        device=np.concatenate([device_factors(part, scale) for part in patches]) if space else None,
+        device=np.concatenate(device) if device else None,
         positions=positions,
         wavelengths=sections[0].spectra.wavelengths,
-        reflectance=_tolerant([section.spectra for section in sections]),
+        reflectance=_tolerant([section.spectra for section in sections], dark),
         condition=condition,
         backing=backings.pop() if len(backings) == 1 else None,
         created=max(dates) if dates else None,
@@ -123,10 +127,10 @@ def _file(
     )
 
 
-def _tolerant(parts: Sequence[Spectra]) -> FloatArray:
+def _tolerant(parts: Sequence[Spectra], dark: Sequence[BoolArray]) -> FloatArray:
     """Return reflectance factors (n, bands); a mix of factors and percentages stays one, on the scale of most rows."""
     try:
-        return np.concatenate(reflectance_factors(parts))
+        return np.concatenate(reflectance_factors(parts, dark))
     except MeasurementFileError:
         raw = np.concatenate([part.raw for part in parts])
         peaks = raw.max(axis=1)

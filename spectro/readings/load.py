@@ -13,13 +13,13 @@ from typing import TypeAlias
 import numpy as np
 
 from spectro.colour.tristimulus import spectra_to_lab
-from spectro.errors import InputError, MeasurementFileError
+from spectro.errors import InputError, MeasurementFileError, ReflectanceScaleError
 from spectro.files.cgats_table import CgatsTable
 from spectro.files.field_names import device_field
 from spectro.files.text_lines import MAX_BYTES
 from spectro.readings.chart_join import joined_rows
 from spectro.readings.content import read_tables
-from spectro.readings.device_scale import decided_scale, device_factors
+from spectro.readings.device_scale import decided_scale, device_factors, prints_dark
 from spectro.readings.patches import Patches, label_positions, table_patches
 from spectro.readings.repeats import recipe_names
 from spectro.readings.sections import Section, chosen_sections, file_sections, lab_sections
@@ -30,11 +30,14 @@ from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.readings import Readings
+from spectro.records.shown_text import shown_name
 
 _LOG = logging.getLogger("spectro")
 AS_STATED = ReadingOptions()
 CHART_TABLE = "chart.txt"
 """The patch table of a chart folder."""
+MOST_READINGS = 30_000
+"""Five sheets of the largest chart that is made: what judges readings takes minutes above, and no print has as many. Ours."""
 DEVICE_TOLERANCE = 0.5 / 255 + 1e-9  # two lists of device values may differ by rounding to 8 bits
 
 Tables: TypeAlias = tuple[Path | str, Sequence[CgatsTable]]
@@ -63,13 +66,30 @@ def load_spectra(paths: Sequence[Path], options: ReadingOptions = AS_STATED) -> 
     files, chart = _tables(paths, options, MAX_BYTES), _chart(options, MAX_BYTES)
     try:
         return _readings(_spectral(files, even=False), files, options, chart, needed=False)
+    except ReflectanceScaleError:
+        raise  # leaving the device values away would take what they tell, too
     except MeasurementFileError as error:
         if not any(device_field(name) for _, tables in files for table in tables for name in table.fields):
             raise
+        if options.device_scale is None:
+            _check_darkness(files, options, chart)
         bare = [(path, [_without_device(table) for table in tables]) for path, tables in files]
         found = _readings(_spectral(bare, even=False), bare, options, None, needed=False)
         _LOG.warning("device values are left out: %s", error)
         return replace(found, cautions=(*found.cautions, f"Device values are left out: {error}"))
+
+
+def _check_darkness(files: Sequence[Tables], options: ReadingOptions, chart: Chart | None) -> None:
+    """Raise ReflectanceScaleError where device values, taken as 0 to 255, say that all patches print dark and none reads so.
+
+    For files whose device values cannot be decided: dark patches alone do not tell their scale, and do not tell percentages.
+    """
+    try:
+        _readings(_spectral(files, even=False), files, replace(options, device_scale=255), chart, needed=False)
+    except ReflectanceScaleError:
+        raise
+    except MeasurementFileError:
+        return
 
 
 def load_any_readings(paths: Sequence[Path], options: ReadingOptions = AS_STATED) -> Readings:
@@ -121,6 +141,7 @@ def measurements_of_files(
     Raises MeasurementFileError, with the line, for whatever cannot be read without a guess.
     """
     found = _readings(_spectral(files, even=True), files, options, chart, needed=True)
+    check_count(len(found), found.origin)
     return MeasurementSet(
         sample_ids=found.sample_ids,
         sample_names=found.sample_names,
@@ -138,6 +159,15 @@ def measurements_of_files(
         provenance=found.provenance,
         positions=found.positions,
     )
+
+
+def check_count(count: int, origin: str) -> None:
+    """Refuse more readings than prints of one chart can have. Raises InputError."""
+    if count > MOST_READINGS:
+        raise InputError(
+            f"{count} readings in {origin}", f"at most {MOST_READINGS}, several sheets of the largest chart",
+            "Read one printing condition at a time; spectro colours takes any number.",
+        )  # fmt: skip
 
 
 def _tables(paths: Sequence[Path], options: ReadingOptions, max_bytes: int) -> list[Tables]:
@@ -197,11 +227,13 @@ def _readings(
             )
     spectra = [section.spectra for section in sections]
     bands = len(spectra[0].wavelengths)
-    reflectance = np.concatenate(reflectance_factors(spectra) if bands else [part.raw for part in spectra])
     device = _device(sections, options.device_scale, chart, needed=needed)
+    ends = np.cumsum([len(part.raw) for part in spectra])[:-1]
+    dark = np.split(prints_dark(device.values, device.colour_space), ends)
+    reflectance = np.concatenate(reflectance_factors(spectra, dark) if bands else [part.raw for part in spectra])
     _check_repeated_ids(sections, device.values)
     backings = {section.backing for section in sections}
-    names = [str(Path(path).name) for path, _ in files]
+    names = [shown_name(path) for path, _ in files]
     created = [section.created for section in sections if section.created]
     printed = [section.printed for section in sections if section.printed]
     _LOG.info(

@@ -51,6 +51,7 @@ class Section:
     scale: int | None  # device scale the file states
     printed: str | None
     provenance: str
+    named_in_rows: bool = False  # a field says each row's condition
 
 
 def file_sections(tables: Sequence[CgatsTable], path: Path | str, file: int, *, even: bool = True) -> list[Section]:
@@ -63,13 +64,29 @@ def file_sections(tables: Sequence[CgatsTable], path: Path | str, file: int, *, 
     for table in tables:
         if not holds_spectra(table):
             _pass_over(table, with_spectra, path)
-    return [
-        _section(part, path, file, patches, group, row_condition)
-        for table in with_spectra
-        for part, row_condition in _by_condition_field(table, path)
-        for patches in (table_patches(part, path),)
-        for group in table_spectra(part, path, even=even)
-    ]
+    found = []
+    for table in with_spectra:
+        own = [
+            _section(part, path, file, patches, group, row_condition)
+            for part, row_condition in _by_condition_field(table, path)
+            for patches in (table_patches(part, path),)
+            for group in table_spectra(part, path, even=even)
+        ]
+        _check_header_condition(table, own, path)
+        found += own
+    return found
+
+
+def _check_header_condition(table: CgatsTable, sections: Sequence[Section], path: Path | str) -> None:
+    """Refuse a header that states another measurement condition than all fields or rows below it."""
+    stated = stated_condition(table, path, free_text=False)
+    named = {section.condition for section in sections if section.spectra.condition or section.named_in_rows}
+    if stated and named and stated not in named:
+        words = " and ".join(sorted(map(str, named)))
+        raise MeasurementFileError(
+            path, table.fields_line, f"{stated} in the header and {words} in its fields or rows",
+            "one measurement condition", "Correct the one that is wrong.",
+        )  # fmt: skip
 
 
 def lab_sections(tables: Sequence[CgatsTable], path: Path | str, file: int) -> list[Section]:
@@ -121,6 +138,7 @@ def _section(
         scale=stated_scale(part, path),
         printed=printed_date(part),
         provenance=provenance_text(part),
+        named_in_rows=row_condition is not None,
     )
 
 

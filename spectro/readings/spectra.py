@@ -10,15 +10,18 @@ from pathlib import Path
 
 import numpy as np
 
-from spectro.errors import MeasurementFileError
+from spectro.errors import MeasurementFileError, ReflectanceScaleError
 from spectro.files.cgats_table import CgatsTable, folded_name
 from spectro.files.field_names import PAIR_NAMES, looks_spectral, spectral_fields
 from spectro.files.numeric_cells import numeric_columns
-from spectro.records.arrays import FloatArray
+from spectro.records.arrays import BoolArray, FloatArray
 from spectro.records.conditions import MeasurementCondition
 
 LOWEST, HIGHEST = -0.05, 2.0  # reflectance factor
 PERCENT_ABOVE = 3.0  # a largest value above is a percentage; between HIGHEST and this nothing is certain
+_DARKEST_PEAK = 0.35  # reflectance factor; no dark patch of the shared prints is above 0.26 anywhere
+_MOSTLY_DARK = 0.8  # share; on the shared prints all patches that read below 0.03 have such device values
+_ABOVE_WHITE = 1.05  # reflectance factor at the lowest wavelength of a spectrum, above any white paper: ours
 FIRST_BY, LAST_FROM = 420.0, 680.0  # nm every spectrum must span, so that colours can be computed
 LARGEST_STEP = 20.0  # nm, the widest interval of [ASTM-E308]
 
@@ -89,13 +92,16 @@ def table_spectra(table: CgatsTable, path: Path | str, *, even: bool = True) -> 
     return tuple(found)
 
 
-def reflectance_factors(parts: Sequence[Spectra]) -> list[FloatArray]:
+def reflectance_factors(parts: Sequence[Spectra], dark: Sequence[BoolArray] = ()) -> list[FloatArray]:
     """Return the reflectance factors of parts that are read together; percentages are divided by 100.
 
+    dark: for each part, which rows must print dark by their device values (n,); () where these are not known. Percentages
+    of dark patches alone look like factors; dark patches that would reflect like paper tell them.
     Raises MeasurementFileError where factor and percent cannot be told apart, where the parts differ, and at the first
     value outside -0.05 to 2.
     """
-    percent = [_is_percent(part) for part in parts]
+    known = dark or [np.zeros(len(part.raw), dtype=bool) for part in parts]
+    percent = [_is_percent(part, rows) for part, rows in zip(parts, known, strict=True)]
     for part, mine in zip(parts, percent, strict=True):
         if mine != percent[0]:
             words = ("reflectance factors", "percentages")
@@ -112,9 +118,19 @@ def reflectance_factors(parts: Sequence[Spectra]) -> list[FloatArray]:
     return values
 
 
-def _is_percent(part: Spectra) -> bool:
+def _is_percent(part: Spectra, dark: BoolArray) -> bool:
     peaks = part.raw.max(axis=1)
     largest = float(peaks.max())
+    if largest <= HIGHEST and _too_light(part, dark):
+        if part.named_percent:
+            return True
+        raise ReflectanceScaleError(
+            part.path, part.lines[int(np.argmax(peaks * (dark if dark.any() else 1)))],
+            f"values of {largest:g} and less which as factors would be lighter than "
+            f"{'any such patches print' if dark.any() else 'any paper'}", "factors or percentages that can be told apart",
+            "If they are percentages of dark patches, call the fields SPECTRAL_PCT380 and so on; "
+            "else the readings are not those of these patches.",
+        )  # fmt: skip
     if largest <= HIGHEST and not part.named_percent:
         return False
     if part.named_percent and largest > HIGHEST:
@@ -128,6 +144,17 @@ def _is_percent(part: Spectra) -> bool:
         )  # fmt: skip
     _refuse_first(part, part.raw > HIGHEST, "reflectance factors (at most 2) or percentages (most patches above 2)")
     return False
+
+
+def _too_light(part: Spectra, dark: BoolArray) -> bool:
+    """Tell whether values cannot be factors: the patches print dark and read light, or most spectra lie above a white.
+
+    Whole charts are not meant here, whatever is wrong with their device values: they hold light patches too.
+    """
+    if dark.mean() >= _MOSTLY_DARK and np.median(part.raw[dark].max(axis=1)) > _DARKEST_PEAK:
+        return True
+    seen = (part.wavelengths >= FIRST_BY) & (part.wavelengths <= LAST_FROM)
+    return bool(seen.any() and np.median(part.raw[:, seen].min(axis=1)) > _ABOVE_WHITE)
 
 
 def _refuse_first(part: Spectra, wrong: np.ndarray[tuple[int, ...], np.dtype[np.bool_]], expected: str) -> None:

@@ -23,8 +23,11 @@ _CONDITION_KEYWORDS = ("MEASUREMENT_CONDITION", "MEASUREMENTCONDITION", "FILTER"
 _DATE_KEYWORDS = ("CREATED", "MEASUREMENT_DATE", "DATE")
 
 
-def stated_condition(table: CgatsTable, path: Path | str) -> MeasurementCondition | None:
-    """Return the measurement condition a table's header states, None where it states none."""
+def stated_condition(table: CgatsTable, path: Path | str, *, free_text: bool = True) -> MeasurementCondition | None:
+    """Return the measurement condition a table's header states, None where it states none.
+
+    free_text: what INSTRUMENTATION says counts where no keyword of its own does.
+    """
     found: list[tuple[str, CgatsKeyword]] = []
     for entry in table.header:
         text = f"{entry.keyword} {entry.value}"  # some headers have a value right behind a quote, without a keyword
@@ -33,7 +36,7 @@ def stated_condition(table: CgatsTable, path: Path | str) -> MeasurementConditio
         words = set(_WORD.findall(entry.value))
         if len(words) == 1:
             found.append((words.pop(), entry))
-    for entry in table.values("INSTRUMENTATION"):
+    for entry in table.values("INSTRUMENTATION") if free_text else ():
         words = set(_WORD.findall(entry.value))
         if len(words) == 1:
             found.append((words.pop(), entry))

@@ -25,6 +25,7 @@ from spectro.records.document import (
 )
 from spectro.records.readings_result import ReadingNote, ReadingsResult
 from spectro.records.readings_sheet import DryingResult, ReadingsSheet, ReadingsShown
+from spectro.records.shown_text import text_bytes
 from spectro.report.plot_readings_page import page_words, plot_readings_pages
 from spectro.words.numbers import number
 from spectro.words.readings import (
@@ -134,7 +135,7 @@ def readings_picture(shown: ReadingsShown, suffix: str) -> bytes:
     if suffix == ".html":
         from spectro.report.render_html import render_html
 
-        return render_html(shown_document(shown)).encode("utf-8")
+        return text_bytes(render_html(shown_document(shown)))
     if suffix == ".pdf":
         from spectro.report.render_pdf import render_pdf
 

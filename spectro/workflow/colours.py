@@ -28,6 +28,7 @@ from spectro.records.colour_table import ColourTable, Columns
 from spectro.records.light import Light
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.readings import Readings
+from spectro.records.shown_text import text_bytes
 from spectro.records.statistics import DifferenceStatistics
 from spectro.words.colours import spectra_notes, standard_notes, tone_note
 
@@ -108,7 +109,7 @@ def colours(
         differences={} if standards is None else _statistics(lights, under),
     )
     if out is not None:
-        write_whole(out, colour_table_text(table, form).encode("utf-8"), replace=replace)
+        write_whole(out, text_bytes(colour_table_text(table, form)), replace=replace)
     return table
 
 

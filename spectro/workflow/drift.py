@@ -27,6 +27,7 @@ from spectro.records.conditions import MeasurementCondition
 from spectro.records.drift import ControlReading, DriftEvent, DriftResult, DriftSettings, DriftState
 from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import Join, ReadingOptions
+from spectro.records.shown_text import shown_name
 from spectro.report.drift_document import drift_document
 from spectro.words.drift import (
     advice_words,
@@ -94,7 +95,7 @@ def drift(
         settings=settings,
         events=dated,
         tile=tiles,
-        profile=(profile.name, read_profile(profile)) if profile else None,
+        profile=(shown_name(profile), read_profile(profile)) if profile else None,
         interval_weeks=interval_weeks,
         measurement_condition=prints.condition,
         now=now or datetime.now(UTC),

@@ -14,12 +14,13 @@ from spectro.colour.tristimulus import tristimulus
 from spectro.colour.weights import tristimulus_weights
 from spectro.errors import InputError, ProfileFileError, TagError
 from spectro.icc.evaluate import device_to_lab, lab_to_device, media_white
-from spectro.icc.profile_file import read_profile, read_profile_bytes
+from spectro.icc.profile_file import is_profile, read_profile, read_profile_bytes
 from spectro.readings.paper_readings import read_paper
 from spectro.records.arrays import FloatArray
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.light import Light
 from spectro.records.reading_options import ReadingOptions
+from spectro.records.shown_text import shown_name
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -30,15 +31,6 @@ class PaperWhite:
     white: FloatArray  # (3,), XYZ
     black_y: float | None
     notes: tuple[str, ...]
-
-
-def is_profile(path: Path) -> bool:
-    """Tell by its bytes whether a file is an ICC profile."""
-    try:
-        with path.open("rb") as file:
-            return file.read(40)[36:40] == b"acsp"
-    except OSError:
-        return False  # whoever reads it says what is wrong
 
 
 def paper_white(
@@ -126,7 +118,7 @@ def _of_profile(path: Path, light: Light) -> PaperWhite:
     except (TagError, ValueError):
         notes = (*notes, "The profile's tables do not tell the darkest black.")
     return PaperWhite(
-        origin=path.name,
+        origin=shown_name(path),
         white=white,
         black_y=None if black is None else max(black, 0.0),
         notes=("Paper from a profile.", *notes),

@@ -21,6 +21,7 @@ from spectro.records.display_check import AimWishes, DisplayCheck
 from spectro.records.light import Light
 from spectro.records.limits import Limits
 from spectro.records.progress import Progress, silent
+from spectro.records.shown_text import text_bytes
 from spectro.records.viewing_plan import LightCheck, PrintView, ViewingPlan
 from spectro.report.viewing_document import viewing_document, white_field_html
 from spectro.standards.limits import Tolerances
@@ -105,7 +106,7 @@ def viewing(
         limits=limits,
     )
     if white_field is not None and view is not None:
-        write_whole(white_field, white_field_html(view).encode("utf-8"), replace=replace)
+        write_whole(white_field, text_bytes(white_field_html(view)), replace=replace)
     write_reports(viewing_document(plan), report, pdf, replace=replace, progress=progress)
     progress("done", 1.0)
     return plan

@@ -10,6 +10,9 @@ from spectro.errors import TagError
 from spectro.icc.tag_types.body import body_after_signature
 from spectro.records.arrays import FloatArray
 
+MOST_ENTRIES = 2**20
+"""Ours: sixteen times what 16-bit numbers can tell apart."""
+
 
 @dataclass(frozen=True, slots=True)
 class Curve:
@@ -33,6 +36,8 @@ class Curve:
         if len(body) < 4:
             raise TagError("curv: cut before its count; the profile is damaged")
         (count,) = struct.unpack(">I", body[:4])
+        if count > MOST_ENTRIES:
+            raise TagError(f"curv: {count} entries; expected at most {MOST_ENTRIES}; the profile is damaged")
         if len(body) < 4 + 2 * count:
             raise TagError(f"curv: {count} entries in {len(body) - 4} bytes; the profile is cut or damaged")
         return cls(struct.unpack(f">{count}H", body[4 : 4 + 2 * count])), 12 + 2 * count

@@ -31,6 +31,7 @@ from spectro.records.measurement import MeasurementSet
 from spectro.records.path_test import PathComparison, PathFinding, PathPrint, PathTest
 from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import ReadingOptions
+from spectro.records.shown_text import shown_name
 from spectro.report.path_test_document import path_test_document
 from spectro.standards.limits import Tolerances, shipped_limits
 from spectro.words.path_test import (
@@ -83,10 +84,10 @@ def judge_path_test(
     reference, name = None, ""
     if known is not None and profile is not None:
         reference = _by_profile(known, profile, prints[0].device)
-        name = f"the profile {description(known) or profile.name}"
+        name = f"the profile {description(known) or shown_name(profile)}"
     elif earlier:
         reference = _by_earlier(earlier, prints[0].device, condition, options)
-        name = f"the earlier print {', '.join(path.name for path in earlier)}"
+        name = f"the earlier print {', '.join(shown_name(path) for path in earlier)}"
     result = judge_prints(prints, condition, reference, name, (tolerances or Tolerances()).of("path_test"))
     document = path_test_document(result, light_name(illuminant, observer))
     write_reports(document, report, pdf, replace=replace, progress=progress)

@@ -17,6 +17,7 @@ from spectro.errors import InputError, MeasurementFileError
 from spectro.records.chart_listing import ChartListing, FoundPage, PageFinding, PageMatch
 from spectro.records.chart_origin import OriginKind
 from spectro.records.progress import Progress, silent
+from spectro.records.shown_text import shown_name
 from spectro.words.chart import listing_verdict, page_sentence
 
 
@@ -42,7 +43,7 @@ def chart_show(
         progress("opening the picture", 0.1)
         picture = page_picture(path)
         progress("looking for the page code", 0.3)
-        codes, source = page_codes(picture), path.name
+        codes, source = page_codes(picture), shown_name(path)
     elif "".join(str(what).upper().split()).startswith("SPECTRO"):
         code = parse_page_code(str(what))
         codes, source = ((page_code_text(code.chart_id, code.page), code),), "the text"
@@ -97,7 +98,7 @@ def _listing(found: ChartFolder) -> ChartListing:
         origin=chart.origin,
         page_codes=tuple(page_code_text(chart.chart_id, page) for page in pages) if known else (),
         files=files,
-        others=tuple(sorted(path.name for path in found.folder.iterdir() if path.name not in listed)),
+        others=tuple(sorted(shown_name(path) for path in found.folder.iterdir() if path.name not in listed)),
     )
 
 

@@ -28,6 +28,7 @@ from spectro.records.gate import GateFinding
 from spectro.records.measurement import MeasurementSet
 from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import ReadingOptions
+from spectro.records.shown_text import text_bytes
 from spectro.report.assessment_document import assessment_document
 from spectro.standards.limits import Tolerances
 from spectro.words.gate import with_insisted
@@ -75,7 +76,7 @@ def profile_assess(
         from spectro.report.render_html import render_html
 
         progress("drawing the report", 0.7)
-        write_whole(report, render_html(assessment_document(result)).encode("utf-8"), replace=replace)
+        write_whole(report, text_bytes(render_html(assessment_document(result))), replace=replace)
     if pdf is not None:
         from spectro.report.render_pdf import render_pdf
 

@@ -11,7 +11,7 @@ from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.errors import InputError, MeasurementFileError, ProfileFileError, TagError
 from spectro.files.atomic import check_outputs, write_whole
-from spectro.icc.profile_file import IccProfile, parse_profile, read_profile_bytes
+from spectro.icc.profile_file import IccProfile, read_profile_bytes, usable_profile
 from spectro.profile.evidence import profile_light
 from spectro.readings.load import load_readings
 from spectro.records.chart import Chart
@@ -20,6 +20,7 @@ from spectro.records.measurement import MeasurementSet
 from spectro.records.progress import Progress, part_of, silent
 from spectro.records.proof_result import ProofCause, ProofResult
 from spectro.records.reading_options import ReadingOptions
+from spectro.records.shown_text import text_bytes
 from spectro.report.proof_document import proof_document
 from spectro.standards.limits import Tolerances
 from spectro.words.limits import own_limits
@@ -62,7 +63,7 @@ def profile_proof_assess(
         from spectro.report.render_html import render_html
 
         progress("drawing the report", 0.7)
-        write_whole(report, render_html(proof_document(result)).encode("utf-8"), replace=replace)
+        write_whole(report, text_bytes(render_html(proof_document(result))), replace=replace)
     if pdf is not None:
         from spectro.report.render_pdf import render_pdf
 
@@ -88,7 +89,7 @@ def _page_and_profile(folder: Path, profile: Path) -> tuple[Chart, IccProfile]:
             "Give that profile, or make a proof page of this one.",
         )
     try:
-        return page, parse_profile(data)
+        return page, usable_profile(data)
     except TagError as error:
         raise ProfileFileError(profile, str(error), "an undamaged ICC profile", "Get it again.") from error
 

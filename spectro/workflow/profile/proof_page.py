@@ -14,12 +14,13 @@ from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.errors import InputError, ProfileFileError, RecipeError, TagError
 from spectro.icc.evaluate import device_to_lab
-from spectro.icc.profile_file import IccProfile, parse_profile, read_profile_bytes
+from spectro.icc.profile_file import IccProfile, read_profile_bytes, usable_profile
 from spectro.profile.proof_aims import LEAST, MOST, TABLES, proof_colours
 from spectro.records.chart import ChartRecipe, ChartResult, ProofStanza
 from spectro.records.conditions import RenderingIntent
 from spectro.records.progress import Progress, part_of, silent
 from spectro.records.proof import WITHIN, ProofWay
+from spectro.records.shown_text import shown_name
 from spectro.words.proof import proof_page_choices, proof_page_verdict
 from spectro.workflow.steps.chart_making import chart_result
 
@@ -62,7 +63,7 @@ def profile_proof_page(
     try:
         colours = proof_colours(
             parsed,
-            name=profile.name,
+            name=shown_name(profile),
             sha256=hashlib.sha256(data).hexdigest(),
             way=way,
             intent=intent,
@@ -87,7 +88,7 @@ def profile_proof_page(
         folder,
         files,
         str(recipe),
-        verdict=proof_page_verdict(chart, profile.name),
+        verdict=proof_page_verdict(chart, shown_name(profile)),
         choices=proof_page_choices(chart, colours, told),
     )
 
@@ -109,7 +110,7 @@ def _base_recipe(recipe: str | Path, patches: int, seed: int, intent: RenderingI
 
 def _parsed(data: bytes, path: Path) -> IccProfile:
     try:
-        parsed = parse_profile(data)
+        parsed = usable_profile(data)
     except TagError as error:
         raise ProfileFileError(path, str(error), "an undamaged ICC profile", "Name a profile, or get it again.") from error
     header = parsed.header

@@ -22,6 +22,7 @@ from spectro.records.profile_settings import ProfileSettings
 from spectro.records.progress import Progress, part_of, silent
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.refresh import ProfileRefresh, RefreshChart
+from spectro.records.shown_text import text_bytes
 from spectro.standards.limits import Tolerances
 from spectro.words.gate import with_insisted
 from spectro.words.limits import own_limits
@@ -180,7 +181,7 @@ def refresh_chart(
         folder.mkdir()
     write_whole(listed, ("\n".join(lines) + "\n").encode("ascii"), replace=replace)
     corners = int((np.minimum(chosen, 1 - chosen) < ALIKE).all(axis=1).sum())
-    write_whole(recipe, _recipe_text(listed.name, len(chosen), 8 - corners).encode("utf-8"), replace=replace)
+    write_whole(recipe, text_bytes(_recipe_text(listed.name, len(chosen), 8 - corners)), replace=replace)
     return RefreshChart(
         verdict=refresh_chart_verdict(patches, str(recipe)),
         recipe=str(recipe),

@@ -17,6 +17,7 @@ from spectro.profile.evidence import description
 from spectro.profile.printed_gamut import surface_points
 from spectro.records.arrays import AnyArray, FloatArray
 from spectro.records.render_sheet import Render, RenderSheet
+from spectro.records.shown_text import shown_name, text_bytes
 from spectro.records.table_effect import TableEffect
 from spectro.report.render_html import render_html
 from spectro.report.renders_document import renders_document
@@ -64,7 +65,7 @@ def profile_renders(profile: Path, folder: Path, *, replace: bool = False) -> tu
             mean = float(change.mean())
             renders.append(Render(picture=picture, intent=intent, png=png, tiff=tiff, mean_change=mean))
     sheet = _sheet(parsed, profile, tuple(renders), outside, effect)
-    write_whole(folder / PAGE, render_html(renders_document(sheet)).encode("utf-8"), replace=replace)
+    write_whole(folder / PAGE, text_bytes(render_html(renders_document(sheet))), replace=replace)
     return (PAGE, *names)
 
 
@@ -73,7 +74,7 @@ def _sheet(profile: IccProfile, path: Path, renders: tuple[Render, ...], outside
     changes = {one.intent: one.mean_change for one in renders if one.picture == "photograph" and one.intent != "before"}
     return RenderSheet(
         verdict=renders_verdict(changes),
-        profile_file=path.name,
+        profile_file=shown_name(path),
         profile_name=description(profile),
         icc_version="{}.{}".format(*profile.header.version),
         renders=renders,

@@ -4,11 +4,12 @@ from pathlib import Path
 
 from spectro.checks.edge_effect import edge_effect
 from spectro.checks.profile_behaviour import behaviour, curve_findings
-from spectro.checks.profile_structure import CLASSES, header_findings, lut_channels, table_findings, tag_findings
+from spectro.checks.profile_structure import CLASSES, header_findings, table_findings, tag_findings
 from spectro.errors import ProfileFileError
 from spectro.icc.header import Header
 from spectro.icc.inspection import TagPart, header_or_none, tag_parts
 from spectro.icc.profile_file import IccProfile, read_profile_bytes
+from spectro.icc.table_channels import lut_channels
 from spectro.icc.tag_types import Curve, LocalizedText, Lut8, Lut16, LutAToB, LutBToA, Text, TextDescription, XyzNumbers
 from spectro.profile.evidence import SETTINGS_KEYWORD, entry_text
 from spectro.records.profile_listing import ProfileFinding, ProfileListing, Severity, TagEntry
@@ -48,7 +49,8 @@ def list_profile(data: bytes, file: str) -> ProfileListing:
     findings = header_findings(data, header)
     if table_fault:
         findings.append(ProfileFinding(severity=Severity.FAULT, place="tag table", text=table_fault))
-    findings += table_findings(data, parts) + tag_findings(header, parts)
+    if parts or not table_fault:
+        findings += table_findings(data, parts) + tag_findings(header, parts)
     tags = {part.signature: part.tag for part in parts if part.tag is not None}
     parsed = IccProfile(header=header, tags=tags, profile_id=data[84:100])
     facts, more = behaviour(parsed)

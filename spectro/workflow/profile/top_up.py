@@ -18,6 +18,7 @@ from spectro.records.gate import GateFinding
 from spectro.records.measurement import MeasurementSet
 from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import ReadingOptions
+from spectro.records.shown_text import text_bytes
 from spectro.records.top_up import TopUp
 from spectro.standards.limits import Tolerances
 from spectro.words.gate import with_insisted
@@ -139,5 +140,5 @@ def _write_recipe(folder: Path, base: ChartRecipe, chosen: FloatArray, replace_f
     rows = [",".join(rounded_text(value * STEP, 4) for value in row) for row in chosen.tolist()]
     make_folder(folder)
     write_whole(folder / LIST, ("red,green,blue\n" + "\n".join(rows) + "\n").encode("ascii"), replace=replace_files)
-    write_whole(folder / RECIPE, recipe_text(made).encode("utf-8"), replace=replace_files)
+    write_whole(folder / RECIPE, text_bytes(recipe_text(made)), replace=replace_files)
     return str(folder / RECIPE)

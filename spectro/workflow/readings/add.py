@@ -25,6 +25,7 @@ from spectro.records.measurement import MeasurementSet
 from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.readings_result import ReadingNote, ReadingsResult, SourceFile
+from spectro.records.shown_text import shown_name, text_bytes
 from spectro.words.readings import (
     adding_cautions,
     adding_verdict,
@@ -145,7 +146,7 @@ def _result(
         missing=layout.missing_parts(together.rows),
         condition=str(measurements.condition or "not stated"),
         sources=tuple(
-            SourceFile(name=file.path.name, sha256=file.sha256, readings=len(file), joined=join.words)
+            SourceFile(name=shown_name(file.path), sha256=file.sha256, readings=len(file), joined=join.words)
             for file, join in zip(taken, joins, strict=True)
         ),
         expected_from=expected.origin,
@@ -185,4 +186,4 @@ def _write(result: ReadingsResult, measurements: MeasurementSet, out: Path, prin
     words = dict.fromkeys(keyword for keyword, _ in entries)
     header = [("KEYWORD", word) for word in words] + entries
     table = measurement_table(measurements, extra_header=header)
-    write_whole(out, pack_cgats(table).encode("utf-8"), replace=replace_existing)
+    write_whole(out, text_bytes(pack_cgats(table)), replace=replace_existing)

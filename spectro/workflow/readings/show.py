@@ -26,6 +26,7 @@ from spectro.records.reading_options import ReadingOptions
 from spectro.records.readings import Readings
 from spectro.records.readings_result import ReadingNote
 from spectro.records.readings_sheet import DryingResult, DryingStep, ReadingsSheet, ReadingsShown
+from spectro.records.shown_text import shown_name
 from spectro.standards.limits import shipped_limits
 from spectro.words.readings import NOISE_ASSUMED, drying_verdict, reading_notes, sheet_verdict, showing_verdict
 from spectro.workflow.steps.judging import expected_colours, join_files, layout_of, measurements_of, rough_bench
@@ -121,8 +122,8 @@ def _sheet(path: Path, options: ReadingOptions, predict_with: Path | None) -> Re
     paper = np.flatnonzero((measurements.device == paper_device(layout.colour_space, layout.device.shape[1])).all(axis=1))
     rows = np.array([layout.sample_ids.index(identity) for identity in measurements.sample_ids])
     return ReadingsSheet(
-        verdict=sheet_verdict(path.name, len(measurements), measurements.condition, notes),
-        file=path.name,
+        verdict=sheet_verdict(shown_name(path), len(measurements), measurements.condition, notes),
+        file=shown_name(path),
         chart=layout.origin,
         chart_id=layout.chart_id or next((value for keyword, value in history if keyword == "CHART_ID"), ""),
         patches=len(measurements),

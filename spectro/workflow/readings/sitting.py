@@ -22,6 +22,7 @@ from spectro.records.arrays import FloatArray
 from spectro.records.conditions import Backing, MeasurementCondition
 from spectro.records.instrument import InstrumentFacts
 from spectro.records.measurement import MeasurementSet
+from spectro.records.shown_text import text_bytes
 from spectro.records.sitting import SITTING_FORMAT, Answer, Begun, Prompt, SittingEvent, SittingResult, SittingRules
 from spectro.words.sitting import notes, verdict
 from spectro.workflow.readings.sitting_plan import SittingPlan
@@ -219,7 +220,7 @@ def export_sitting(
         extra.append((QUESTIONABLE_KEYWORD, ", ".join(wrong)))
     text = pack_cgats(measurement_table(measurements, extra_header=extra))
     path = out or folder / _file_name(measurements, state)
-    write_whole(path, text.encode("utf-8"), replace=replace or out is None)
+    write_whole(path, text_bytes(text), replace=replace or out is None)
     return path
 
 

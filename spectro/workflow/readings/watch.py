@@ -20,6 +20,7 @@ from spectro.readings.intake import PartialReadings, partial_readings
 from spectro.readings.sitting_journal import packed_wavelengths, spectra_tuple
 from spectro.records.conditions import Backing, MeasurementCondition
 from spectro.records.instrument import InstrumentFacts
+from spectro.records.shown_text import shown_name
 from spectro.records.sitting import Answer, Continued, Finished, PatchesRead, SittingResult
 from spectro.standards.limits import Tolerances
 from spectro.words.sitting import damaged_words, strip_sentence
@@ -167,7 +168,7 @@ class _Taker:
             return self._left(path, digest, str(error), looks)
         try:
             self._begin(found)
-            self._accept(path.name, digest, found)
+            self._accept(shown_name(path), digest, found)
             self._done[path] = digest
         except InputError as error:
             self._done[path] = digest

@@ -18,6 +18,7 @@ from spectro.icc.profile_file import IccProfile, pack_profile, parse_profile
 from spectro.icc.tag_types import Tag, Text
 from spectro.profile.evidence import description, profile_light
 from spectro.records.shelf import EntryKind, PackResult, SettingsSheet, SheetProfile, ShelfEntry, StoredCondition
+from spectro.records.shown_text import text_bytes
 from spectro.report.settings_pdf import settings_pdf
 from spectro.report.settings_sheet import settings_sheet, settings_text
 from spectro.workflow.steps.shelf import stored_condition
@@ -65,7 +66,7 @@ def shelf_pack(
     listed = "".join(f"{hashlib.sha256(data).hexdigest()}  {file}\n" for file, data in files)
     contents = f"Condition {stored.name}\n{stored.condition.text}\n\n{listed}"
     contents += "".join(f"\n{note}" for note in notes) + ("\n" if notes else "")
-    files.append((f"contents-{stored.name}-{day}.txt", contents.encode("utf-8")))
+    files.append((f"contents-{stored.name}-{day}.txt", text_bytes(contents)))
     write_whole(out, zip_bytes([(f"{stored.name}/{file}", data) for file, data in files]), replace=replace)
     parts = [word for word, there in (("the profile", chosen.profile), ("the report", chosen.report)) if there]
     count = 0 if without_readings else sum(file.startswith("readings-") for file, _ in files)
@@ -93,7 +94,7 @@ def shelf_sheet(name: str, out: Path, *, shelf: Path | None = None, replace: boo
         data = _stored_bytes(place_of_shelf(shelf) / stored.name, entry)
         facts = _facts(data, entry, entry.name)
     sheet = settings_sheet(stored, facts)
-    data = settings_pdf(sheet) if out.suffix.lower() == ".pdf" else settings_text(sheet).encode("utf-8")
+    data = settings_pdf(sheet) if out.suffix.lower() == ".pdf" else text_bytes(settings_text(sheet))
     write_whole(out, data, replace=replace)
     return sheet
 
@@ -149,8 +150,8 @@ def _files(
     day = _day(stored, chosen)
     return [
         (f"print-with-these-settings-{stored.name}-{day}.pdf", settings_pdf(sheet)),
-        (f"print-with-these-settings-{stored.name}-{day}.txt", settings_text(sheet).encode("utf-8")),
-        (f"condition-{stored.name}-{day}.toml", pack_condition(stored.condition).encode("utf-8")),
+        (f"print-with-these-settings-{stored.name}-{day}.txt", text_bytes(settings_text(sheet))),
+        (f"condition-{stored.name}-{day}.toml", text_bytes(pack_condition(stored.condition))),
         *files,
     ]
 

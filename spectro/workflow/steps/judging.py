@@ -22,7 +22,7 @@ from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError, MeasurementFileError, ProfileFileError, TagError
 from spectro.files.text_lines import read_bytes
 from spectro.icc.evaluate import device_to_lab
-from spectro.icc.profile_file import read_profile
+from spectro.icc.profile_file import is_profile, read_profile
 from spectro.readings.intake import FileReadings
 from spectro.readings.load import CHART_TABLE, load_readings
 from spectro.readings.read_strips import Cut, read_strips, spectra_of
@@ -33,6 +33,7 @@ from spectro.records.arrays import FloatArray
 from spectro.records.chart_layout import ChartLayout
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
+from spectro.records.shown_text import shown_name
 from spectro.standards.limits import shipped_limits
 from spectro.words.readings import reading_notes
 
@@ -167,7 +168,7 @@ def measurements_of(together: Merged, taken: Sequence[FileReadings], layout: Cha
         created=max(dates) if dates else None,
         instrument="; ".join(dict.fromkeys(file.instrument for file in taken if file.instrument)),
         description="; ".join(dict.fromkeys(file.description for file in taken if file.description)),
-        origin=", ".join(file.path.name for file in taken),
+        origin=", ".join(shown_name(file.path) for file in taken),
         positions=layout.positions[rows] if len(layout.positions) else layout.positions,
     )
 
@@ -180,7 +181,7 @@ def predicted_from(
     device: (n, channels), 0 to 1. condition: of the readings that are judged; earlier ones must not be of another.
     Raises ProfileFileError, MeasurementFileError or InputError where it cannot tell.
     """
-    if _is_profile(path):
+    if is_profile(path):
         predict, space = profile_predictor(path)
         if space != colour_space:
             raise ProfileFileError(
@@ -191,7 +192,7 @@ def predicted_from(
             colour_space,
             predict,
             noise=shipped_limits("readings")["noise_of_a_profile"],
-            origin=f"the profile {path.name}",
+            origin=f"the profile {shown_name(path)}",
         )
     readings = load_readings([path])
     if readings.condition and condition and readings.condition != condition:
@@ -207,7 +208,11 @@ def predicted_from(
     fitted = fit_printer(readings)
     noise = float(delta_e_2000(fitted.model.left_out, average_lab(readings.device, fitted.reading_lab)[1]).mean())
     return model_colours(
-        device, colour_space, fitted.model.predict, noise=noise, origin=f"the model of {path.name}, {len(readings)} patches"
+        device,
+        colour_space,
+        fitted.model.predict,
+        noise=noise,
+        origin=f"the model of {shown_name(path)}, {len(readings)} patches",
     )
 
 
@@ -235,11 +240,3 @@ def predicted_without(device: FloatArray, colour_space: str, pages: Sequence[Pag
         _LOG.warning("the readings cannot predict one another (%s): strips are only told apart roughly", error.found)
         paper_lab = generic_lab(paper, colour_space)
         return generic_colours(device, pages, generic=generic, paper=generic[0] if paper_lab is None else paper_lab[0])
-
-
-def _is_profile(path: Path) -> bool:
-    try:
-        with path.open("rb") as stream:
-            return stream.read(40)[36:40] == b"acsp"
-    except OSError:
-        return False

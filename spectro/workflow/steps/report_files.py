@@ -6,6 +6,7 @@ from spectro.errors import InputError
 from spectro.files.atomic import check_outputs, write_whole
 from spectro.records.document import Document
 from spectro.records.progress import Progress, silent
+from spectro.records.shown_text import text_bytes
 
 _PAGE, _PDF = (".html", ".htm"), ".pdf"
 
@@ -30,7 +31,7 @@ def write_reports(
         from spectro.report.render_html import render_html
 
         progress("drawing the report", 0.8)
-        write_whole(report, render_html(document).encode("utf-8"), replace=replace)
+        write_whole(report, text_bytes(render_html(document)), replace=replace)
     if pdf is not None:
         from spectro.report.render_pdf import render_pdf
 

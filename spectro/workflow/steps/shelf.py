@@ -20,6 +20,7 @@ from spectro.records.profile_result import ProfileBuild
 from spectro.records.profile_settings import ProfileSettings
 from spectro.records.proof_result import ProofResult
 from spectro.records.shelf import EntryKind, EventKind, ShelfEntry, StoredCondition
+from spectro.records.shown_text import shown_name, text_bytes
 
 _LOG = logging.getLogger("spectro")
 
@@ -223,7 +224,7 @@ def keep_assessment(
     from spectro.report.assessment_document import assessment_document
     from spectro.report.render_html import render_html
 
-    page = render_html(assessment_document(dataclasses.replace(assessment, profile_file=profile.name)))
+    page = render_html(assessment_document(dataclasses.replace(assessment, profile_file=shown_name(profile))))
     return _keep_report(shelf, condition, page, assessment.verdict, "assessment", profile, readings, now)
 
 
@@ -240,7 +241,7 @@ def keep_proof(
     from spectro.report.proof_document import proof_document
     from spectro.report.render_html import render_html
 
-    assessed = dataclasses.replace(result.assessment, profile_file=profile.name)
+    assessed = dataclasses.replace(result.assessment, profile_file=shown_name(profile))
     named = dataclasses.replace(result, assessment=assessed, chart=Path(result.chart).name)
     page = render_html(proof_document(named))
     return _keep_report(shelf, condition, page, result.verdict, "proof", profile, readings, now)
@@ -267,7 +268,7 @@ def _keep_report(
             shelf,
             condition,
             EntryKind.REPORT,
-            page.encode("utf-8"),
+            text_bytes(page),
             name=f"{profile.stem}-{role}.html",
             date=date,
             role=role,

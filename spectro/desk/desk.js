@@ -21,7 +21,7 @@ function preview(form) {
     if (told.code === undefined) return; // a newer question is on its way
     page.hidden = false;
     page.classList.remove("old");
-    page.querySelector("[data-page-words]").textContent = told.verdict || told.message;
+    page.querySelector("[data-page-words]").textContent = told.words;
     const picture = page.querySelector("[data-page-picture]");
     picture.hidden = !told.picture;
     if (told.picture) picture.src = told.picture;

@@ -270,3 +270,31 @@ def shown_words(words: Sequence[str], shelf: Path) -> tuple[str, ...]:
         option, equals, value = word.partition("=") if word.startswith("--") else ("", "", word)
         shown.append(f"{option}{equals}{Path(value).name if Path(value).is_absolute() else value}")
     return tuple(shown)
+
+
+def parsed(line: str) -> tuple[str, dict[str, list[str]]] | None:
+    """Return the job that a command line asks for and its arguments by name; None where it is no job of the desk.
+
+    >>> parsed("spectro profile build kept.txt --paper Rag")
+    ('build', {'readings': ['kept.txt'], 'paper': ['Rag']})
+    """
+    words = _split(line)
+    if words[:1] != ["spectro"]:
+        return None
+    key = job_of_command(tuple(words[1:3])) or job_of_command(tuple(words[1:2]))
+    if key is None:
+        return None
+    try:
+        arguments, rest = build_parser(words[1:]).parse_known_args(words[1:])
+    except SystemExit:
+        return None
+    if rest:
+        return None
+    filled: dict[str, list[str]] = {}
+    for asked in job_form(key).fields:
+        value = getattr(arguments, asked.name, None)
+        values = value if isinstance(value, list | tuple) else [value]
+        texts_of = [str(one) for one in values if one not in (None, False, "")]
+        if texts_of and texts_of != [asked.default]:
+            filled[asked.name] = texts_of
+    return key, filled

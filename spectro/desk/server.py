@@ -26,7 +26,7 @@ from starlette.responses import (
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from spectro.desk.forms import JobForm, Offer, job_form, questions, shown_words, words_of
+from spectro.desk.forms import JobForm, Offer, job_form, parsed, questions, shown_words, texts, words_of
 from spectro.desk.guard import Guard, TooMuch, too_much
 from spectro.desk.pages import render
 from spectro.desk.processes import Processes
@@ -151,7 +151,7 @@ def _form(request: Request) -> Response:
 
 
 def _form_page(desk: Desk, form: JobForm, given: dict[str, list[str]], error: str = "", status: int = 200) -> HTMLResponse:
-    kinds = {asked.name: _kind_of(form, asked.name) for asked in form.fields if asked.kind == "file"}
+    kinds = {asked.name: _kind_of(asked.name) for asked in form.fields if asked.kind == "file"}
     known = known_files(desk.shelf, desk.work)
     return _page(
         "form",
@@ -165,13 +165,15 @@ def _form_page(desk: Desk, form: JobForm, given: dict[str, list[str]], error: st
     )
 
 
-def _kind_of(form: JobForm, name: str) -> str:
-    """Return what sort of file an argument takes: chart, profile, readings or any."""
-    if name in ("chart",) or (name == "what" and form.key == "which-chart"):
-        return "chart"
-    if name in ("profile", "old"):
-        return "profile"
-    return {"sources": "any", "papers": "any", "predict_with": "any"}.get(name, "readings")
+_KINDS = {"chart": "chart", "among": "chart", "profile": "profile", "old": "profile"} | dict.fromkeys(
+    ("sources", "papers", "predict_with", "what"), "any"
+)
+_NOT_READINGS = ("tolerances", "for_image", "folder", "events", "tile")
+
+
+def _kind_of(name: str) -> str:
+    """Return what sort of file an argument takes: chart, profile, readings, any, or none of those that the desk knows."""
+    return "other" if name in _NOT_READINGS else _KINDS.get(name, "readings")
 
 
 async def _begin(request: Request) -> Response:
@@ -212,7 +214,10 @@ async def _preview(request: Request) -> Response:
             asked.name: [str(value) for value in sent.getlist(asked.name)] for asked in form.fields if asked.kind != "file"
         }
     answer = await asyncio.to_thread(desk.warm.ask, words_of(form, values, desk.shelf, ()))
-    return JSONResponse({**answer, "message": form.plain(answer.get("message", ""))})
+    words = form.plain(answer.get("message", ""))
+    if answer.get("patches"):
+        words = texts()["words"]["planned"].format(**answer)
+    return JSONResponse({**answer, "words": words})
 
 
 def _plain_values(form: JobForm, values: dict[str, list[str]], wishes: list[str]) -> Iterator[tuple[str, str]]:
@@ -291,7 +296,7 @@ def _work(request: Request) -> Response:
         work=work,
         made=work.files(OUT),
         given=work.files(IN),
-        offers=[(offer, _offer_address(offer, work)) for offer in form.offers] if work.ended else [],
+        offers=_offers(form, work) if work.ended else [],
         again=f"{form.address}?{_again(work)}",
         message=form.plain(work.message),
         verdict=str(work.answer.get("verdict", "")),
@@ -318,6 +323,33 @@ def _offer_address(offer: Offer, work: Work) -> str:
             for found in sorted((work.folder / OUT).glob(what)):
                 filled.append((name, f"work:{work.id}/{OUT}/{found.name}"))
     return f"/do/{offer.job}" + (f"?{urllib.parse.urlencode(filled)}" if filled else "")
+
+
+def _told_next(work: Work) -> list[tuple[Offer, str]]:
+    """Return the command that the work itself names as the next one, as a form filled in as far as its files are known."""
+    found = parsed(str(work.answer.get("next", "")))
+    if found is None:
+        return []
+    key, values = found
+    here = {Path(name).name: f"work:{work.id}/{part}/{name}" for part in (IN, OUT) for name in work.files(part)}
+    here |= {path.name: f"work:{work.id}/{OUT}/{path.name}" for path in (work.folder / OUT).iterdir() if path.is_dir()}
+    here |= {reference.rpartition("/")[2]: reference for _, reference in work.job.inputs if ":" in reference}
+    filled = []
+    for asked in job_form(key).fields:
+        for value in values.get(asked.name, ()):
+            if asked.kind == "file":
+                value = here.get(Path(value).name, "")
+            if value and not value.isupper():
+                filled.append((asked.name, value))
+    address = f"/do/{key}" + (f"?{urllib.parse.urlencode(filled)}" if filled else "")
+    return [(Offer(job=key, words=job_form(key).title), address)]
+
+
+def _offers(form: JobForm, work: Work) -> list[tuple[Offer, str]]:
+    """Return what can come next: what the work itself names, where that is not among the usual offers, goes first."""
+    usual = [(offer, _offer_address(offer, work)) for offer in form.offers]
+    jobs = {offer.job for offer in form.offers}
+    return [*(one for one in _told_next(work) if one[0].job not in jobs), *usual]
 
 
 def _report(request: Request) -> Response:

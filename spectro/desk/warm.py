@@ -37,7 +37,7 @@ def answered(words: Sequence[str]) -> dict[str, Any]:
         data = base64.b64encode(pictures[0].read_bytes()).decode("ascii") if pictures else ""
         return {
             "code": code,
-            "verdict": answer.get("verdict", ""),
+            **{name: answer.get(name) for name in ("patches", "pages", "reading_minutes")},
             "message": read_json(folder / "done.json").get("message", ""),
             "picture": f"data:image/png;base64,{data}" if data else "",
         }

@@ -32,6 +32,8 @@ class PathSearch:
     noise_patches: int = 900  # that tell it
     known_patches: int = 400  # up to so many the likelihood that found the noise has seen all: row "noise"
     least_patches: int = 200  # below which no table is looked for: row "gain"
+    fine_nodes: int = 32  # tables of more nodes an axis are looked for from `fine_patches` on: row "fine"
+    fine_patches: int = 2000
     least_gain: float = 5.0  # of log likelihood, below which no table is believed in: row "gain"
     uneven: float = 5.0  # by so much a lattice that does not end at 1 must be likelier than even ones: row "even"
     region: int = 1250  # patches whose likelihood is taken together: row "regions"
@@ -63,7 +65,9 @@ def find_prior(
 
 def _likeliest(device: FloatArray, lab: FloatArray, counts: FloatArray, found: Hyperparameters) -> tuple[Lattice, float]:
     """Return the likeliest lattice and its gain of log likelihood over the likeliest noise without one."""
-    plain, totals = np.zeros(len(SEARCH.noises)), {lattice: np.zeros(1) for lattice in LATTICES}
+    fine = len(device) >= SEARCH.fine_patches
+    plain = np.zeros(len(SEARCH.noises))
+    totals = {lattice: np.zeros(1) for lattice in LATTICES if fine or lattice.nodes <= SEARCH.fine_nodes}
     for rows in even_regions(device, SEARCH.region)[: SEARCH.regions]:
         first, *others = together(partial(_evidence, device, lab, counts, found, rows), [None, *totals])
         plain = plain + first

@@ -8,7 +8,7 @@ import numpy as np
 from spectro.profile.device_table import DeviceTable, device_table
 from spectro.profile.fit_points import FitPoints, dark_and_pale_colours, sensitivity
 from spectro.profile.gamut_mapping import GamutMapping
-from spectro.profile.inversion import Inverse, invert_straight
+from spectro.profile.inversion import FEW_STEPS, Inverse, invert_straight, invert_straight_roughly
 from spectro.profile.pcs_table import FitSettings, fit_table
 from spectro.profile.spacing import LabSpacing
 from spectro.records.arrays import FloatArray
@@ -25,18 +25,18 @@ class Mapping(Protocol):
 class MappedSettings:
     """The points of a mapped table, and how they count. Ours, benchmarks/accuracy.md."""
 
-    of_source: int = 12_000  # of each source of pictures
-    dark_of_source: int = 12_000  # of all of them, darkened
+    of_source: int = 8000  # of each source of pictures
+    dark_of_source: int = 8000  # of all of them, darkened
     dark_weight: float = 10.0  # added to 1 at the darkest L*, fading over dark_reach
     dark_reach: float = 4.0
-    greys: int = 4001
-    grey_weight: float = 50.0
+    greys: int = 2001
+    grey_weight: float = 100.0
     room: float = 0.2
     tolerated: float = 0.5  # ΔE00
     most: float = 4.0
 
 
-_FIT = FitSettings(passes=3, roughness=1e-3)
+_FIT = FitSettings(passes=2, roughness=1e-3)
 
 
 def mapped_table(inverse: Inverse, spacing: LabSpacing, mapping: Mapping, settings: MappedSettings | None = None) -> FloatArray:
@@ -45,12 +45,12 @@ def mapped_table(inverse: Inverse, spacing: LabSpacing, mapping: Mapping, settin
     volume = dark_and_pale_colours(np.random.default_rng(3), settings.of_source, settings.dark_of_source)
     greys = np.linspace(0, 1, settings.greys)[:, None] ** 1.5 * (100.0, 0.0, 0.0)
     families = [_family(inverse, mapping, lab, settings) for lab in (volume, greys)]
-    own, _ = invert_straight(inverse, mapping.mapped(spacing.node_lab()))
+    own = invert_straight_roughly(inverse, mapping.mapped(spacing.node_lab()))  # holds nodes that no source reaches
     return fit_table(inverse.table, spacing, families, own, _FIT)
 
 
 def _family(inverse: Inverse, mapping: Mapping, lab: FloatArray, settings: MappedSettings) -> FitPoints:
-    device, _ = invert_straight(inverse, mapping.mapped(lab))
+    device, _ = invert_straight(inverse, mapping.mapped(lab), FEW_STEPS)
     lightness = inverse.table.evaluate(device)[:, 0]
     dark = np.exp(-(lightness - inverse.table.lab[..., 0].min()) / settings.dark_reach)
     weight = sensitivity(inverse.table, device) * (1 + settings.dark_weight * dark)

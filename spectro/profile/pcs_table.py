@@ -76,15 +76,16 @@ def fit_table(
     points, cells = look_up(spacing.grid, places), interpolation_cells((spacing.grid,) * 3, places)
     steady, pull = _steadied(spacing.grid, _touched(points), settings)
     wanted, nodes, pattern = table.evaluate(device), own, None
+    found = points @ nodes
     for remaining in reversed(range(settings.passes)):
-        found = points @ nodes
         aims = np.concatenate([one.aims(part) for one, part in zip(families, np.split(found, ends), strict=True)])
         stencil = gram_stencil(cells, weight) + steady
         pattern = pattern or stencil_pattern(stencil != 0)
         right = points.T @ (weight[:, None] * aims) + pull[:, None] * own
         nodes = solve_conjugate_gradient(pattern.matrix(stencil), right, nodes, tolerance=settings.tolerance)
         if remaining:
-            error = np.split(delta_e_2000(wanted, table.evaluate(np.clip(points @ nodes, 0, 1))), ends)
+            found = points @ nodes
+            error = np.split(delta_e_2000(wanted, table.evaluate(np.clip(found, 0, 1))), ends)
             weight = weight * np.concatenate([one.emphasis(part) for one, part in zip(families, error, strict=True)])
     nodes = nodes.reshape(*[spacing.grid] * 3, 3)
     pin_white(nodes, spacing)

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from spectro.records.arrays import FloatArray, IntArray, frozen_floats, frozen_integers
+from spectro.records.edge_effect import EdgeEffect
 from spectro.records.gate import GateFinding
 from spectro.records.statistics import DifferenceStatistics
 from spectro.records.table_effect import TableEffect
@@ -71,6 +72,8 @@ class Assessment:
     light_note: str = ""  # what prints made for another light are under D50; "" where the light is D50
     limits_note: str = ""  # limits of the user's own that decided the verdict; "" where there are none
     effect: TableEffect | None = None  # what the tables do to pictures; None: not looked at
+    edges: EdgeEffect | None = None  # what they do near black and outside the gamut; None: not looked at
+    blacks: str = ""  # what the blacks of the intents cost, in a sentence; "" where that was not looked at
     gate: tuple[GateFinding, ...] = ()  # what was found of the readings before they were used
 
     def __post_init__(self) -> None:

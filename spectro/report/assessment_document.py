@@ -27,6 +27,7 @@ from spectro.records.document import (
     Words,
 )
 from spectro.records.statistics import DifferenceStatistics
+from spectro.report.edge_effect_part import edge_section
 from spectro.report.error_steps import hexadecimal, step_colours, step_labels, step_of
 from spectro.report.page_panels import page_panels, worst_on
 from spectro.report.page_parts import lab_text
@@ -50,6 +51,7 @@ def assessment_document(assessment: Assessment, *, made: str = "") -> Document:
     """Return what an assessment says. made: how and by what, "" to leave it out."""
     conditions = Words(text=_conditions(assessment), role="conditions")
     effect = () if assessment.effect is None else (effect_section(assessment.effect, assessment.light),)
+    edges = () if assessment.edges is None else (edge_section(assessment.edges, assessment.blacks, assessment.light),)
     return Document(
         kind="assessment",
         title=f"Assessment – {assessment.profile_name or assessment.profile_file}",
@@ -68,6 +70,7 @@ def assessment_document(assessment: Assessment, *, made: str = "") -> Document:
             _worst(assessment, conditions),
             _round_trip(assessment),
             *effect,
+            *edges,
             _method(assessment),
             Section(key="files", heading="Files", blocks=(Facts(rows=file_rows(assessment, made=made)),)),
         ),
@@ -502,6 +505,7 @@ def assessment_numbers(assessment: Assessment) -> dict[str, Any]:
         "intent": assessment.intent,
         "percentile_method": PERCENTILE_METHOD,
         "tables": None if assessment.effect is None else effect_numbers(assessment.effect),
+        "edges": None if assessment.edges is None else {"words": assessment.blacks, **asdict(assessment.edges)},
         "gate": [asdict(one) for one in assessment.gate],
     }
     return cast(dict[str, Any], plain(numbers))

@@ -236,6 +236,23 @@ def edge_facts(edges: EdgeEffect) -> dict[str, str]:
     return facts
 
 
+def blacks_words(edges: EdgeEffect, most: float) -> str:
+    """Return what the blacks of the intents cost, in a sentence or two. most: L* above the darkest that is not worth a word."""
+    lost = [one for one in edges.intents if one.above > most]
+    if not lost:
+        return (
+            f"A picture's black prints as the darkest colour of this paper, L* {edges.darkest:.1f}, whichever intent is "
+            "chosen: no range is lost."
+        )
+    worst = max(lost, key=lambda one: one.above)
+    kept = [one.intent for one in edges.intents if one.above <= most]
+    without = f" {' and '.join(kept).capitalize()} reaches it." if len(kept) == 1 else ""
+    return (
+        f"Under the {worst.intent} intent a picture's black prints at L* {worst.black:.1f}, {worst.above:.1f} above the "
+        f"darkest colour of this paper: {worst.stops:.2f} stops of its range are lost.{without}"
+    )
+
+
 def edge_findings(edges: EdgeEffect, limits: Limits) -> list[ProfileFinding]:
     """Return what is worth knowing of the tables at the edge and near black. limits: of the subject "profile"."""
     found = []

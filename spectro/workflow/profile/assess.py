@@ -6,6 +6,7 @@ from pathlib import Path
 import numpy as np
 
 from spectro.checks.assessment import error_budget, fit_of, kept_readings, worst_patches
+from spectro.checks.edge_effect import edge_effect
 from spectro.checks.fitted_printer import check_rgb
 from spectro.checks.patch_classes import patch_classes
 from spectro.checks.round_trip import round_trip
@@ -33,7 +34,7 @@ from spectro.report.assessment_document import assessment_document
 from spectro.standards.limits import Tolerances
 from spectro.words.gate import with_insisted
 from spectro.words.limits import own_limits
-from spectro.words.profile import assess_verdict, light_note
+from spectro.words.profile import assess_verdict, blacks_words, light_note
 from spectro.workflow.steps.gate import pass_gate
 from spectro.workflow.steps.report_files import check_reports
 
@@ -116,6 +117,7 @@ def assess_measurements(
         black = darkest_lab(profile, absolute=True)
         progress("what the tables do to pictures", 0.15)
         effect = table_effect(profile)
+        edges = edge_effect(profile)
     except TagError as error:
         raise ProfileFileError(file, str(error), "an undamaged output profile", "Build it anew.") from error
     classes = patch_classes(measured)
@@ -162,4 +164,6 @@ def assess_measurements(
         white_lab=triple(xyz_to_lab(white)),
         black_lab=triple(black),
         effect=effect,
+        edges=edges,
+        blacks="" if edges is None else blacks_words(edges, limits["edge_black"]),
     )

@@ -1,4 +1,4 @@
-"""The two colorimetric tables of a profile brought together, so that a colour sent to print and looked up again comes back.
+"""The tables of a profile to and from the PCS brought together, so that a colour sent to print and looked up again comes back.
 
 A PCS-to-device table of so many nodes cannot follow every kink of a print path that reads a table of its own. What it sends
 is fixed first; then the nodes y of the device-to-PCS table are those that make
@@ -32,6 +32,10 @@ class AgreementSettings:
     greys: int = 1000  # neutral colours from the darkest that can be printed to the paper: greys show the smallest tint
     grey_weight: float = 30.0  # of each; the others count 1
     tolerance: float = 1e-4
+
+
+EXPANSION = AgreementSettings(hold=0.5)
+"""Of the way back from the perceptual table: near the surface, where it stretches steps of a print to several times as much."""
 
 
 def agreeing_table(

@@ -16,7 +16,7 @@ from spectro.icc.tag_types.text import Text
 from spectro.icc.tag_types.text_description import TextDescription
 from spectro.icc.tag_types.xyz import XyzNumbers
 from spectro.maths.row_blocks import one_thread
-from spectro.profile.agreement import agreeing_table
+from spectro.profile.agreement import EXPANSION, agreeing_table
 from spectro.profile.compression import expansion_table, mapped_table
 from spectro.profile.device_table import DeviceTable, device_table, lattice_points
 from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, gamut_mapping, source_boundary, source_points
@@ -95,7 +95,7 @@ def _build(
         wide, spacing = source_spacing(table, source), placed.result()
         later = [pool.submit(mapped_table, inverse, wide, one) for one in (perceptual, vivid)]
         colorimetric = fit_colorimetric(outside_rule(inverse, gamut), spacing)  # the other tables are made beside it
-        compressed, saturated = (pcs_to_device_tag(wide, encode_nodes(one.result()), output_curve(), version) for one in later)
+        compressed, saturated = (one.result() for one in later)
     progress("tables that agree, gamut tag", 0.95)
     if kinked:
         darkest_grey = gamut.darkest + gamut.neutral_depth
@@ -104,7 +104,12 @@ def _build(
 
     forward = device_to_pcs_tag(table, version)
     backward = pcs_to_device_tag(spacing, encode_nodes(colorimetric), output_curve(), version)
-    expanded = device_to_pcs_tag(expansion_table(table, perceptual, legacy=False), 4) if version == 4 else forward
+    expanded = forward
+    if version == 4:
+        expansion = expansion_table(table, perceptual, legacy=False)
+        black = float(expansion.lab[..., 0].min())
+        expansion = agreeing_table(expansion, wide, compressed, black, legacy=False, settings=EXPANSION)
+        expanded = device_to_pcs_tag(expansion, 4)
     tags: dict[str, Tag] = {
         "desc": description_tag(text.name, version),
         "cprt": words_tag(COPYRIGHT, version),
@@ -112,9 +117,9 @@ def _build(
         "A2B0": expanded,
         "A2B1": forward,
         "A2B2": forward,
-        "B2A0": compressed,
+        "B2A0": pcs_to_device_tag(wide, encode_nodes(compressed), output_curve(), version),
         "B2A1": backward,
-        "B2A2": saturated,
+        "B2A2": pcs_to_device_tag(wide, encode_nodes(saturated), output_curve(), version),
         "gamt": pcs_to_device_tag(spacing, outside, gamut_curve(), version),
         "targ": Text(plain_ascii_lines(text.characterization)),
     }

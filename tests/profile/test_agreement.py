@@ -5,8 +5,11 @@ import pytest
 
 from spectro.colour.difference import delta_e_2000
 from spectro.maths.lattice import n_linear, tetrahedral
-from spectro.profile.agreement import AgreementSettings, agreeing_table
+from spectro.profile.agreement import EXPANSION, AgreementSettings, agreeing_table
+from spectro.profile.assemble import source_spacing
+from spectro.profile.compression import expansion_table, mapped_table
 from spectro.profile.device_table import device_table, lattice_points
+from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, gamut_mapping
 from spectro.profile.inversion import darkest_neutral, prepare_inverse
 from spectro.profile.outside_rule import outside_rule
 from spectro.profile.pcs_table import fit_colorimetric, fitted_spacing
@@ -60,6 +63,23 @@ def test_greys_count_when_tables_are_brought_together(tables):
     without = agreeing_table(table, spacing, nodes, darkest, legacy=True, settings=AgreementSettings(grey_weight=0.0))
     found = agreeing_table(table, spacing, nodes, darkest, legacy=True)
     assert tint(found) < 0.7 * min(tint(without), tint(table))
+
+
+@pytest.mark.source("ICC.1-2022", "AToB0Tag: the way back of the perceptual table")
+def test_the_way_back_of_a_perceptual_table_is_nearer_to_its_inverse(tables):
+    """Colours of the source that are printed come back a fifth nearer at least; greys no farther off than before."""
+    table, _, _, _ = tables
+    mapping = gamut_mapping(table, "opRGB", REFERENCE_BLACK_Y)
+    spacing = source_spacing(table, "opRGB")
+    nodes = mapped_table(prepare_inverse(table), spacing, mapping)
+    plain = expansion_table(table, mapping, legacy=False)
+    found = agreeing_table(plain, spacing, nodes, float(plain.lab[..., 0].min()), legacy=False, settings=EXPANSION)
+    device = np.random.default_rng(4).random((8000, 3))
+    grey = np.linspace(5, 100, 300)[:, None] * (1.0, 0, 0)
+    before, after = (came_back(one, spacing, nodes, one.evaluate(device)) for one in (plain, found))
+    assert after.mean() < 0.8 * before.mean()
+    assert np.percentile(after, 99) < 0.9 * np.percentile(before, 99)
+    assert came_back(found, spacing, nodes, grey).max() <= came_back(plain, spacing, nodes, grey).max()
 
 
 @pytest.mark.common_practice("no source: a table held to its model stays there")

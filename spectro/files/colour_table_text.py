@@ -11,6 +11,7 @@ import json
 from spectro.errors import InputError
 from spectro.files.cgats import pack_cgats
 from spectro.files.cgats_table import CgatsKeyword, CgatsTable
+from spectro.files.field_names import device_field
 from spectro.files.number_text import rounded_text
 from spectro.records.colour_table import ColourTable
 
@@ -90,7 +91,7 @@ def _cgats(table: ColourTable) -> CgatsTable:
         ("WEIGHTING_FUNCTION", f"OBSERVER, {table.observer} degree"),
     ]
     entries += [("COMPUTATIONAL_PARAMETER", note) for note in table.notes]
-    own = [("KEYWORD", name) for name in fields[2:] if name not in _STANDARD]
+    own = [("KEYWORD", name) for name in fields[2:] if name not in _STANDARD and not device_field(name)]
     rows = tuple(
         (identity, name, *texts)
         for identity, name, texts in zip(table.sample_ids, table.sample_names, _texts(table), strict=True)

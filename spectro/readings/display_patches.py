@@ -36,30 +36,16 @@ def load_display(
     white_luminance: float | None = None,
     columns: Mapping[str, str] | None = None,
 ) -> DisplayReadings:
-    """Read the display's patches from CGATS text, CSV or a spreadsheet.
+    """Read the display's patches from CGATS text, CSV or a spreadsheet: of all its tables that hold signals and colours.
 
     device_scale: 1, 100 or 255 where the signals do not tell it. white_luminance: cd/m² of white, for files whose XYZ are
     relative; they are scaled by it. columns: field name to the name the file uses instead. Raises MeasurementFileError.
     """
-    for table in read_tables(path, columns):
-        signals = [table.column(f"RGB_{channel}") for channel in "RGB"]
-        if None not in signals and _colour_columns(table):
-            return _readings(table, [column for column in signals if column is not None], path, device_scale, white_luminance)
-    raise MeasurementFileError(path, 0, "no table with RGB and XYZ", "RGB_R RGB_G RGB_B and XYZ_X XYZ_Y XYZ_Z", _FIX)
-
-
-def _colour_columns(table: CgatsTable) -> tuple[str, list[int]] | None:
-    for kind, names in (("XYZ", ("XYZ_X", "XYZ_Y", "XYZ_Z")), ("xyY", ("XYY_X", "XYY_Y", "XYY_CAPY"))):
-        found = [table.column(name) for name in names]
-        if None not in found:
-            return kind, [column for column in found if column is not None]
-    return None
-
-
-def _readings(
-    table: CgatsTable, signals: list[int], path: Path, device_scale: int | None, white_luminance: float | None
-) -> DisplayReadings:
-    raw = numeric_columns(table, signals, path)
+    tables = [table for table in read_tables(path, columns) if _signals(table) and _colour_columns(table)]
+    if not tables:
+        raise MeasurementFileError(path, 0, "no table with RGB and XYZ", "RGB_R RGB_G RGB_B and XYZ_X XYZ_Y XYZ_Z", _FIX)
+    raw = np.concatenate([numeric_columns(table, _signals(table), path) for table in tables])
+    lines = tuple(line for table in tables for line in table.row_lines)
     scale = device_scale or scale_by_values(float(raw.max()), "RGB")
     if scale is None:
         raise MeasurementFileError(
@@ -68,16 +54,31 @@ def _readings(
     wrong = np.flatnonzero(((raw < 0) | (raw > scale)).any(axis=1))
     if len(wrong):
         raise MeasurementFileError(
-            path, table.row_lines[wrong[0]], f"a signal outside 0 to {scale}", f"0 to {scale}", "Correct it or `device_scale`."
+            path, lines[wrong[0]], f"a signal outside 0 to {scale}", f"0 to {scale}", "Correct it or `device_scale`."
         )
     rgb = raw / scale
-    xyz = _xyz(table, path)
+    xyz = np.concatenate([_xyz(table, path) for table in tables])
     white = (rgb == 1).all(axis=1)
     if not white.any():
         raise MeasurementFileError(path, 0, f"no patch of RGB {scale} {scale} {scale}", "white", _FIX)
     if white_luminance is not None:
         xyz = xyz * (white_luminance / xyz[white, 1].mean())
-    return DisplayReadings(rgb=rgb, xyz=xyz, places=_places(table), lines=table.row_lines, origin=shown_name(path))
+    places = tuple(place for table in tables for place in _places(table))
+    return DisplayReadings(rgb=rgb, xyz=xyz, places=places, lines=lines, origin=shown_name(path))
+
+
+def _signals(table: CgatsTable) -> list[int]:
+    """Return the columns of RGB, [] where they are not all there."""
+    columns = [table.column(f"RGB_{channel}") for channel in "RGB"]
+    return [] if None in columns else [column for column in columns if column is not None]
+
+
+def _colour_columns(table: CgatsTable) -> tuple[str, list[int]] | None:
+    for kind, names in (("XYZ", ("XYZ_X", "XYZ_Y", "XYZ_Z")), ("xyY", ("XYY_X", "XYY_Y", "XYY_CAPY"))):
+        found = [table.column(name) for name in names]
+        if None not in found:
+            return kind, [column for column in found if column is not None]
+    return None
 
 
 def _xyz(table: CgatsTable, path: Path) -> FloatArray:

@@ -105,6 +105,12 @@ def load_any_readings(paths: Sequence[Path], options: ReadingOptions = AS_STATED
     return _readings(sections, files, options, chart, needed=False)
 
 
+def load_colours(paths: Sequence[Path], options: ReadingOptions = AS_STATED) -> Readings:
+    """Read files for comparing colours: as `load_spectra` where any holds spectra, else Lab or XYZ for D50 and 2°."""
+    tables = [table for _, tables in _tables(paths, options, MAX_BYTES) for table in tables]
+    return load_spectra(paths, options) if any(map(holds_spectra, tables)) else load_any_readings(paths, options)
+
+
 def readings_lab(readings: Readings | MeasurementSet) -> FloatArray:
     """Return Lab (n, 3), absolute, D50, 2°: computed from spectra where there are some, else as stated."""
     if isinstance(readings, Readings) and not readings.has_spectra:
@@ -258,6 +264,7 @@ def _readings(
         printed=max(printed) if printed else None,
         provenance=_all_of([section.provenance for section in sections]),
         positions=_positions(sections, device.chart, device.rows),
+        ids_stated=all(section.patches.ids is not None for section in sections),
     )
 
 

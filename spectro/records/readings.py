@@ -33,6 +33,7 @@ class Readings:
     provenance: str = ""  # SHA-256 of what our own files were taken from
     positions: IntArray = field(default_factory=lambda: np.zeros((0, 3), dtype=np.int64))
     # (n, 3) page, row, column, counted from 1; (0, 3) where the layout is not known
+    ids_stated: bool = True  # False: some files have none, and rows were numbered
     cautions: tuple[str, ...] = ()  # one sentence for each thing that was passed over in reading
 
     def __post_init__(self) -> None:

@@ -24,15 +24,21 @@ def spectra_notes(
     )
 
 
-def standard_notes(spectra: Readings, standards: Readings) -> tuple[str, ...]:
-    """Return which colours are the standards, and by which formulas differences were found."""
+def standard_notes(spectra: Readings, standards: Readings, *, paired_by: str, left_out: int) -> tuple[str, ...]:
+    """Return which colours are the standards, how patches were paired, and by which formulas differences were found.
+
+    left_out: samples without a standard.
+    """
+    paired = f"patches are paired by {paired_by}"
+    if left_out:
+        paired += f"; {left_out} of {len(spectra)} patches of {spectra.origin} have no partner and are left out"
     differences = (
         f"differences: the standard is {standards.origin}, the sample {spectra.origin}; delta_e_94 graphic arts, "
         "delta_e_cmc 2:1, delta_e_2000 kL = kC = kH = 1; signs are sample minus standard"
     )
     if standards.condition == spectra.condition:
-        return (differences,)
-    return (differences, f"the standard was read under {standards.condition or 'a condition not stated'}")
+        return (paired, differences)
+    return (paired, differences, f"the standard was read under {standards.condition or 'a condition not stated'}")
 
 
 def tone_note(channel: str, solid: str, n: float, steps: int | None) -> str:

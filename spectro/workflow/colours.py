@@ -20,13 +20,15 @@ from spectro.colour.tone_value import ramp_rows
 from spectro.colour.weights import interval_nm
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, write_whole
+from spectro.files.chart_table import device_fields, device_scale_of
 from spectro.files.colour_table_text import FORMS, colour_table_text
 from spectro.files.light_file import find_light
-from spectro.readings.load import AS_STATED, load_spectra
+from spectro.readings.load import AS_STATED, load_colours, load_spectra
+from spectro.readings.same_patches import SamePatches, same_patches
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.colour_table import ColourTable, Columns
 from spectro.records.light import Light
-from spectro.records.reading_options import ReadingOptions
+from spectro.records.reading_options import Join, ReadingOptions
 from spectro.records.readings import Readings
 from spectro.records.shown_text import text_bytes
 from spectro.records.statistics import DifferenceStatistics
@@ -45,10 +47,11 @@ class _Ramp:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Standards:
-    """The spectra that samples are compared with, row by row."""
+    """The colours that samples are compared with."""
 
     spectra: Readings
-    reflectance: FloatArray  # as it is compared, in the samples' order
+    reflectance: FloatArray  # as it is compared, in its own order
+    pairs: SamePatches
 
 
 def colours(
@@ -74,7 +77,9 @@ def colours(
     paper: the id of the bare paper; density is then counted from it. solid: the id of an ink's full tone, with paper: the
     steps between them only, with tone values, and their increase where the file says what was sent; yule_nielsen: the
     factor of their formula, 1 for Murray-Davies. bandpass: take out the width of the instrument's band
-    (only where the instrument did not). against: a file whose spectra are the standards, joined by id, else by row.
+    (only where the instrument did not). against: a file whose spectra are the standards, paired by id, device values or
+    name (`readings/same_patches.py`), by row only where these are not there;
+    samples without a standard are left out, and counted in the notes.
     form: "csv", "json" or "cgats", for out. Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
     _check(form, illuminants, paper, solid, yule_nielsen)
@@ -82,16 +87,18 @@ def colours(
         check_writable(out, replace=replace)
     lights = _lights(illuminants)
     spectra = load_spectra([file], options)
-    standards = _standards(spectra, load_spectra([against], options), bandpass) if against else None
+    standards = _standards(spectra, load_colours([against], options), bandpass, options.join) if against else None
     ramp = None if solid is None or paper is None else _ramp(spectra, paper, solid)
-    rows = np.arange(len(spectra)) if ramp is None else ramp.rows
+    rows = _compared_rows(np.arange(len(spectra)) if ramp is None else ramp.rows, standards, ramp)
     reflectance = _reflectance(spectra, bandpass)
     bare = None if paper is None else reflectance[_rows_of(spectra, paper)].mean(axis=0)
     densities = density_columns(reflectance[rows], spectra.wavelengths, status, bare)
+    sent = _device_columns(spectra, rows)
     under = [_under(light, observer, spectra, reflectance, rows, densities, ramp, yule_nielsen, standards) for light in lights]
     notes = spectra_notes(spectra, lights, status, paper, bandpass)
     if standards is not None:
-        notes += standard_notes(spectra, standards.spectra)
+        pairs = standards.pairs
+        notes += standard_notes(spectra, standards.spectra, paired_by=pairs.by, left_out=pairs.left_out)
     if ramp is not None:
         channel = densest_channel(densities.values, ramp.paper, ramp.solid)
         notes += (tone_note(channel, str(solid), yule_nielsen, None if ramp.sent is None else len(rows)),)
@@ -103,9 +110,9 @@ def colours(
         sample_ids=tuple(spectra.sample_ids[row] for row in rows) * len(lights),
         sample_names=tuple(spectra.sample_names[row] for row in rows) * len(lights),
         lights=tuple(light.name for light in lights for _ in range(len(rows))),
-        columns=tuple(name for part in under[0] for name in part.names),
-        decimals=tuple(places for part in under[0] for places in part.decimals),
-        values=np.concatenate([np.concatenate([part.values for part in parts], axis=1) for parts in under]),
+        columns=tuple(name for part in [*under[0], *sent] for name in part.names),
+        decimals=tuple(places for part in [*under[0], *sent] for places in part.decimals),
+        values=np.concatenate([np.concatenate([part.values for part in [*parts, *sent]], axis=1) for parts in under]),
         differences={} if standards is None else _statistics(lights, under),
     )
     if out is not None:
@@ -143,9 +150,17 @@ def _under(
     if ramp is not None:
         parts.append(tone_columns(lab_of(colour), densities.values, ramp.sent, ramp.paper, ramp.solid, yule_nielsen))
     if standards is not None:
-        standard = colour_columns(standards.reflectance, standards.spectra.wavelengths, light, observer)
-        parts.append(difference_columns(lab_of(standard)[rows], lab_of(colour)))
+        parts.append(difference_columns(_standard_lab(standards, light, observer, rows), lab_of(colour)))
     return parts
+
+
+def _device_columns(spectra: Readings, rows: IntArray) -> list[Columns]:
+    """Return the device values of rows as our own tables write them, RGB 0 to 255 and inks 0 to 100, where they are known."""
+    if not spectra.has_device:
+        return []
+    names = device_fields(spectra.colour_space)
+    values = spectra.device[rows] * device_scale_of(spectra.colour_space)
+    return [Columns(names=names, decimals=(4,) * len(names), values=values)]
 
 
 def _statistics(lights: Sequence[Light], under: Sequence[list[Columns]]) -> dict[str, DifferenceStatistics]:
@@ -190,17 +205,34 @@ def _ramp(spectra: Readings, paper: str, solid: str) -> _Ramp:
     return _Ramp(rows=rows, sent=sent, paper=int(np.flatnonzero(rows == first)[0]), solid=int(np.flatnonzero(rows == last)[0]))
 
 
-def _standards(samples: Readings, standards: Readings, bandpass: bool) -> _Standards:
-    place = {identity: row for row, identity in enumerate(standards.sample_ids)}
-    unique = len(place) == len(standards) and len(set(samples.sample_ids)) == len(samples)
-    if unique and all(identity in place for identity in samples.sample_ids):
-        rows = np.array([place[identity] for identity in samples.sample_ids])
-    elif len(standards) == len(samples):
-        rows = np.arange(len(samples))
-    else:
+def _standards(samples: Readings, standards: Readings, bandpass: bool, join: Join | None) -> _Standards:
+    pairs = same_patches(samples, standards, join)
+    reflectance = _reflectance(standards, bandpass) if standards.has_spectra else standards.reflectance
+    return _Standards(spectra=standards, reflectance=reflectance, pairs=pairs)
+
+
+def _standard_lab(standards: _Standards, light: Light, observer: int, rows: IntArray) -> FloatArray:
+    """Return the standards' Lab (k, 3) under a light, for rows of the samples: computed from spectra, else as stated."""
+    place = np.searchsorted(standards.pairs.rows, rows)
+    others = standards.pairs.others[place]
+    if standards.spectra.has_spectra:
+        return lab_of(colour_columns(standards.reflectance[others], standards.spectra.wavelengths, light, observer))
+    if (light.name, observer) != ("D50", 2):
         raise InputError(
-            f"{len(standards)} spectra in {standards.origin} and {len(samples)} in {samples.origin}, with other ids",
-            "the same ids, or the same number of rows",
-            "Give a file of the same patches.",
-        )
-    return _Standards(spectra=standards, reflectance=_reflectance(standards, bandpass)[rows])
+            f"colours for D50 and 2° in {standards.spectra.origin}, to be compared under {light.name}, {observer}°",
+            "spectra, or D50 and 2°", "Leave `illuminant` and `observer` away.",
+        )  # fmt: skip
+    return standards.spectra.stated_lab[others]
+
+
+def _compared_rows(rows: IntArray, standards: _Standards | None, ramp: _Ramp | None) -> IntArray:
+    """Return the rows that have a standard. Raises InputError where a step of a ramp has none."""
+    if standards is None:
+        return rows
+    found = rows[np.isin(rows, standards.pairs.rows)]
+    if ramp is not None and len(found) < len(rows):
+        raise InputError(
+            f"{len(rows) - len(found)} steps of the ramp without a partner in {standards.spectra.origin}",
+            "all steps in both files", "Leave `against` or `solid` away.",
+        )  # fmt: skip
+    return found

@@ -4,6 +4,7 @@ import argparse
 import csv
 import io
 import json
+import re
 from pathlib import Path
 
 import numpy as np
@@ -17,6 +18,7 @@ from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError, OutputExistsError
 from spectro.files.cgats import parse_cgats, read_cgats
 from spectro.files.colour_table_text import colour_table_text
+from spectro.records.reading_options import Join, ReadingOptions
 from spectro.workflow.colours import colours
 
 NM = np.arange(380.0, 731.0, 10.0)
@@ -85,10 +87,67 @@ def test_differences_say_which_is_the_standard(tmp_path, spectra):
     assert "the standard was read under M2" in notes
     assert table.differences["D50"].n == 4
     other = write(tmp_path / "other.txt", spectra[:3], ids=["a", "b", "c"])
+    named = write(tmp_path / "named.txt", spectra, ids=["a", "b", "c", "d"])
+    for stranger in (other, named):  # ids that differ are not paired by row unless somebody says so
+        with pytest.raises(InputError, match=r"no patch of sample\.txt"):
+            colours(sample, against=stranger)
     with pytest.raises(InputError, match="same number of rows"):
-        colours(sample, against=other)
-    by_row = write(tmp_path / "named.txt", spectra, ids=["a", "b", "c", "d"])
-    assert colours(sample, against=by_row).values.shape == table.values.shape
+        colours(sample, against=other, options=ReadingOptions(join=Join.ROW))
+    by_row = colours(sample, against=named, options=ReadingOptions(join=Join.ROW))
+    assert by_row.values.shape == table.values.shape
+    assert "patches are paired by row" in by_row.notes
+    assert "patches are paired by id" in table.notes
+
+
+def with_device(path, spectra, device, ids):
+    """Write readings with RGB of 0 to 255."""
+    write(path, spectra, ids=ids)
+    text = path.read_text("utf-8").replace("SAMPLE_ID", "SAMPLE_ID RGB_R RGB_G RGB_B")
+    for identity, values in zip(ids, device, strict=True):
+        text = re.sub(rf"^{identity}(\s)", rf"{identity} {values[0]} {values[1]} {values[2]}\1", text, flags=re.MULTILINE)
+    path.write_text(text, "utf-8")
+    return path
+
+
+def test_patches_of_two_charts_are_paired_by_their_device_values(tmp_path, spectra):
+    device = [(255, 255, 255), (0, 0, 0), (200, 10, 30), (5, 90, 9)]
+    ids = ["s0", "s1", "s2", "s3"]
+    sample = with_device(tmp_path / "sample.txt", spectra, device, ids)
+    turned = with_device(tmp_path / "turned.txt", spectra[::-1], device[::-1], ids)  # the same ids for other patches
+    table = colours(sample, against=turned)
+    assert table.values[:, table.columns.index("delta_e_2000")].max() < 1e-9
+    assert "patches are paired by device values" in table.notes
+    assert [row[-3:].tolist() for row in table.values] == [list(map(float, one)) for one in device]
+    assert table.columns[-3:] == ("RGB_R", "RGB_G", "RGB_B")
+    tidy = parse_cgats(colour_table_text(table, "cgats").encode(), "t")
+    assert tidy.texts(tidy.column("RGB_R")) == ("255", "0", "200", "5")
+    fewer = with_device(tmp_path / "fewer.txt", spectra[1:3], device[1:3], ["x", "y"])
+    some = colours(sample, against=fewer)
+    assert some.sample_ids == ("s1", "s2")
+    assert any("2 of 4 patches" in note for note in some.notes)
+
+
+def test_standards_that_hold_lab_alone_serve_under_d50(tmp_path, spectra):
+    sample = write(tmp_path / "sample.txt", spectra)
+    lab = spectra_to_lab(np.round(spectra, 5), NM)
+    aim = tmp_path / "aim.txt"
+    rows = "\n".join(f"s{row} {values[0]:.4f} {values[1]:.4f} {values[2]:.4f}" for row, values in enumerate(lab))
+    aim.write_text(f"CGATS.17\nBEGIN_DATA_FORMAT\nSAMPLE_ID LAB_L LAB_A LAB_B\nEND_DATA_FORMAT\nBEGIN_DATA\n{rows}\nEND_DATA\n")
+    table = colours(sample, against=aim)
+    assert table.values[:, table.columns.index("delta_e_2000")].max() < 1e-3
+    with pytest.raises(InputError, match="D50 and 2°"):
+        colours(sample, against=aim, illuminants=["D65"])
+
+
+@pytest.mark.source("FOGRA51", "Lab of 1617 patches, against FOGRA39L: mean 1.545, 95th percentile 2.969, largest 6.140")
+def test_a_published_set_of_lab_serves_as_standard(check_data):
+    table = colours(
+        check_data / "offset-coated-fogra51" / "fogra51-spectral.txt", against=check_data / "characterization" / "fogra39.txt"
+    )
+    found = table.differences["D50"]
+    assert (found.n, found.mean, found.p95, found.max) == (
+        1617, pytest.approx(1.545, abs=0.01), pytest.approx(2.969, abs=0.01), pytest.approx(6.14, abs=0.01),
+    )  # fmt: skip
 
 
 def test_bandpass_changes_curved_spectra_alone(tmp_path, spectra):
@@ -119,6 +178,7 @@ def run(words):
     command.add_arguments(parser)
     parser.set_defaults(options=options_of(parser))
     parser.add_argument("--json", action="store_true")
+    parser.add_argument("--quiet", action="store_true")
     return command.run(parser.parse_args([str(word) for word in words]))
 
 

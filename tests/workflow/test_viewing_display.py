@@ -191,6 +191,22 @@ def test_aims(tmp_path):
             checked(path, **wishes)
 
 
+def test_all_tables_of_a_file_are_read(tmp_path):
+    rgb, xyz, _ = display_rows()
+    tables = []
+    for rows in (slice(0, 9), slice(9, None)):
+        cells = "\n".join(
+            " ".join(f"{value:.4f}" for value in (*one, *two)) for one, two in zip(rgb[rows], xyz[rows], strict=True)
+        )
+        tables.append(
+            "CGATS.17\nBEGIN_DATA_FORMAT\nRGB_R RGB_G RGB_B XYZ_X XYZ_Y XYZ_Z\nEND_DATA_FORMAT\n"
+            f"BEGIN_DATA\n{cells}\nEND_DATA\n"
+        )
+    path = tmp_path / "two.txt"
+    path.write_text("".join(tables), "utf-8")
+    assert checked(path).readings == len(rgb)
+
+
 def test_places():
     assert place_of_words("grey top, right") == (1, 3)
     assert place_of_words("top and bottom") is None

@@ -23,7 +23,7 @@ from spectro.errors import InputError, RecipeError
 from spectro.records.chart import Chart, ChartRecipe
 
 TITLE = "Path test: are colours and size left alone?"
-BASE_RECIPE = "rgb-large-patch"  # its patches are large enough for every aperture
+BASE_RECIPE = "rgb-aperture-8mm-patch"  # its patches are large enough for every aperture
 SMALL_PATCHES_MM = ((10.0, 1.0), (8.0, 0.8), (6.5, 0.5))  # side and gap, where the page has no room for large ones
 MOST_PATHS = 20
 

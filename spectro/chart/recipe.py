@@ -22,6 +22,7 @@ RECIPE_FORMAT = 1
 """The newest recipe format this version reads."""
 
 _MOST_BYTES = 16 * 1024 * 1024
+_APERTURES = {"small": "2.5mm", "medium": "4.5mm", "large": "8mm"}
 _FOUND = re.compile(r"Expected (?P<expected>.*?)(?:, got (?P<found>.*?))?(?: - at `\$\.?(?P<key>.*)`)?$")
 _MISSING = re.compile(r"Object missing required field `(?P<name>[^`]*)`(?: - at `\$\.?(?P<key>.*)`)?$")
 _WORDS = {
@@ -58,12 +59,25 @@ def ready_charts() -> tuple[tuple[str, str], ...]:
     return tuple(pairs)
 
 
+def _newer_name(name: str) -> str:
+    """Return the name that a ready recipe has now, for one of its earlier names, which said the size of the aperture.
+
+    >>> _newer_name("rgb-large-patch"), _newer_name("grey-medium-patch"), _newer_name("rgb-a4-strip")
+    ('rgb-aperture-8mm-patch', 'grey-patch', 'rgb-a4-strip')
+    """
+    match = re.fullmatch(r"(rgb|cmyk|grey|six-ink)-(small|medium|large)-(patch|strip|table)", name)
+    if not match:
+        return name
+    channels, size, mode = match.groups()
+    return f"{channels}-{mode}" if channels != "rgb" else f"rgb-aperture-{_APERTURES[size]}-{mode}"
+
+
 def read_recipe(recipe: str | Path) -> ChartRecipe:
     """Read a recipe by the name of a ready one, or from a TOML file.
 
     Raises InputError if there is no such recipe, RecipeError (file, key, found, expected, fix) if it cannot be used.
     """
-    name = str(recipe)
+    name = _newer_name(str(recipe))
     if name in recipe_names():
         return parse_recipe(recipes_folder().joinpath(f"{name}.toml").read_bytes(), f"{name}.toml")
     try:
@@ -77,10 +91,15 @@ def read_recipe(recipe: str | Path) -> ChartRecipe:
         reason = getattr(error, "strerror", None) or "an impossible file name"
         raise InputError(
             f"recipe {name!r} ({reason})",
-            "the name of a ready recipe (" + ", ".join(recipe_names()) + ") or a TOML file",
-            "Check the spelling or the path.",
+            "the name of a ready recipe (spectro chart list tells them) or a TOML file",
+            _meant(name),
         ) from None
     return parse_recipe(data, recipe)
+
+
+def _meant(name: str) -> str:
+    near = difflib.get_close_matches(name, recipe_names(), 2, 0.6)
+    return f"Did you mean {' or '.join(near)}?" if near else "Check the spelling or the path."
 
 
 def parse_recipe(data: bytes, path: str | Path) -> ChartRecipe:

@@ -4,6 +4,7 @@ import argparse
 
 from spectro.cli.options import PAGES, add_chart_folder_options, add_printed_words_options, number, printed_words
 from spectro.cli.printing import print_document, progress_line
+from spectro.cli.shelf_options import with_kept
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -11,36 +12,55 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "recipe",
         nargs="?",
-        default="rgb-a4-strip",
         metavar="RECIPE",
-        help="name of a ready recipe (such as rgb-a4-strip, rgb-medium-patch, cmyk-medium-table) or a TOML file; "
-        "without one: %(default)s",
+        help="a ready recipe by name (spectro chart list tells them) or a TOML file; without one it follows the reader",
     )
-    add_chart_folder_options(parser)
-    parser.add_argument("--patches", type=int, metavar="N", help="how many patches, repeats included, 24 to 6000")
+    parser.add_argument(
+        "--reader",
+        choices=["patch", "strip", "sheet", "table"],
+        help="what reads it: set down on each patch, swept along strips by hand, a sheet-fed one, or a table (strip)",
+    )
+    parser.add_argument("--page", metavar="SIZE", help=PAGES)
+    parser.add_argument("--minutes", type=float, metavar="N", help="as many patches as can be read in so long")
+    parser.add_argument(
+        "--patches", type=patch_count, metavar="N|most", help="how many patches, 24 to 6000; most: as many as fit on the pages"
+    )
     parser.add_argument(
         "--pages", type=int, metavar="N", help="as many patches as fit on N pages; with --patches: at most so many"
     )
-    parser.add_argument("--page", metavar="SIZE", help=PAGES)
-    parser.add_argument("--channels", metavar="NAMES", help="RGB, CMYK, grey, or inks: cyan,magenta,yellow,black,orange,green")
-    parser.add_argument(
+    add_chart_folder_options(parser)
+    more = parser.add_argument_group("other inks, other patches")
+    more.add_argument("--channels", metavar="NAMES", help="RGB, CMYK, grey, or inks: cyan,magenta,yellow,black,orange,green")
+    more.add_argument(
         "--total-area", type=number(0, 2000, above=True), metavar="PERCENT", help="ink charts: the most ink of any patch"
     )
-    parser.add_argument("--seed", type=int, metavar="N", help="another seed gives other patches in another order")
+    more.add_argument("--seed", type=int, metavar="N", help="another seed gives other patches in another order")
     add_printed_words_options(parser)
+
+
+def patch_count(text: str) -> int:
+    """Return a number of patches, 0 for as many as fit."""
+    if text == "most":
+        return 0
+    try:
+        return int(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is no number; most means as many as fit") from None
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Make the chart and print what was made and why. Returns 0."""
+    from spectro.records.chart import ChartWish, Reader
     from spectro.report.chart_document import chart_document
     from spectro.words.next_step import after_chart
     from spectro.workflow.chart.new import chart_new
+    from spectro.workflow.steps.condition_files import keep_chart
 
     with progress_line(arguments) as progress:
         result = chart_new(
             arguments.recipe,
             arguments.out,
-            patches=arguments.patches,
+            patches=arguments.patches or None,
             pages=arguments.pages,
             page=arguments.page,
             channels=arguments.channels,
@@ -48,9 +68,18 @@ def run(arguments: argparse.Namespace) -> int:
             seed=arguments.seed,
             title=arguments.title,
             **printed_words(arguments),
+            wish=ChartWish(
+                reader=Reader(arguments.reader) if arguments.reader else None,
+                minutes=arguments.minutes,
+                fill=arguments.patches == 0,
+            ),
             replace=arguments.replace,
             progress=progress,
         )
     named = f"Recipe {result.recipe}, chart {result.chart_id}, seed {result.seed}."
     following = after_chart(result.folder, result.purpose, shelved=arguments.on_shelf or "")
-    return print_document(chart_document(result, named), arguments, following=following)
+    document = chart_document(result, named)
+    if arguments.on_shelf:
+        kept = keep_chart(arguments.shelf, arguments.on_shelf, result.folder, result.purpose)
+        document = with_kept(document, arguments.on_shelf, kept)
+    return print_document(document, arguments, following=following)

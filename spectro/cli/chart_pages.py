@@ -15,7 +15,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--recipe",
         metavar="NAME",
-        help="take page, patches and reading of a ready recipe (such as rgb-small-strip, rgb-large-patch) or a TOML file",
+        help="take page, patches and reading of a ready recipe (such as rgb-aperture-2.5mm-strip, cmyk-patch) or a TOML file",
     )
     parser.add_argument("--mode", choices=MODES, help="how it is going to be read")
     parser.add_argument("--patch", metavar="SIZE", help="width and height of a patch, such as 8x7mm")

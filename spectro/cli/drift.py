@@ -16,13 +16,14 @@ from spectro.cli.options import (
     reading_options,
 )
 from spectro.cli.printing import print_document, progress_line
+from spectro.cli.shelf_names import NAMED
 from spectro.cli.shelf_options import add_on_shelf_options, with_kept
 from spectro.errors import InputError
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
-    parser.add_argument("reference", type=Path, metavar="REFERENCE", help="readings of the reference print")
+    parser.add_argument("reference", type=Path, metavar="REFERENCE", help=f"readings of the reference print{NAMED}")
     parser.add_argument(
         "new",
         nargs="*",
@@ -74,6 +75,25 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the command. Returns 3 where the printer, the paper or the instrument drifted, else 0."""
+    from spectro.report.drift_document import first_check_document
+    from spectro.words.next_step import READINGS, command
+    from spectro.workflow.steps.condition_files import condition_files
+    from spectro.workflow.steps.shelved_checks import is_first_check, keep_first_check
+
+    if not arguments.on_shelf:
+        with condition_files(arguments.shelf) as files:
+            arguments.on_shelf = files.named(arguments.reference) or None
+        given = list(arguments.new) if arguments.on_shelf else [arguments.reference, *arguments.new]
+    else:
+        given = [arguments.reference, *arguments.new]
+    if arguments.on_shelf and is_first_check(arguments.shelf, arguments.on_shelf, given):
+        kept = keep_first_check(arguments.shelf, arguments.on_shelf, given[0])
+        document = with_kept(first_check_document(arguments.on_shelf, given[0].name), arguments.on_shelf, kept)
+        return print_document(document, arguments, following=command("drift", arguments.on_shelf, READINGS))
+    return _check(arguments, given)
+
+
+def _check(arguments: argparse.Namespace, given: list[Path]) -> int:
     from spectro.checks.drift_advice import drift_settings
     from spectro.checks.drift_chart import USUAL_WEEKS
     from spectro.files.event_list import parse_event
@@ -93,7 +113,6 @@ def run(arguments: argparse.Namespace) -> int:
         act=arguments.act,
     )
     events = [parse_event(text) for text in arguments.event]
-    given = [arguments.reference, *arguments.new]
     if len(given) < 2 and not arguments.on_shelf:
         raise InputError("one file", "readings of the reference print and newer ones", "Name both, or use --on-shelf.")
     with tempfile.TemporaryDirectory() as folder, progress_line(arguments) as progress:

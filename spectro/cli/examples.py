@@ -5,7 +5,8 @@ They build on one another: the chart of the first is read by the stand-in instru
 
 EXAMPLES: dict[tuple[str, str], str] = {
     ("demo", ""): "spectro demo --out try",
-    ("chart", "new"): "spectro chart new --patches 180 --out chart",
+    ("chart", "new"): "spectro chart new --reader strip --page a4 --minutes 2 --out chart",
+    ("chart", "list"): "spectro chart list",
     ("chart", "path-test"): "spectro chart path-test --path dialog driver --out path-test",
     ("chart", "adopt"): "spectro chart adopt chart/chart.txt --out adopted",
     ("chart", "show"): "spectro chart show chart",

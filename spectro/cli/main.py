@@ -25,6 +25,7 @@ from spectro.records.shown_text import shown_text
 COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ("demo", ""): ("spectro.cli.demo", "Run the whole way on invented data: chart, readings, profile, report."),
     ("chart", "new"): ("spectro.cli.chart_new", "Make a chart: pages to print and the patch table."),
+    ("chart", "list"): ("spectro.cli.chart_list", "The ready recipes: what each is for, and for which reader."),
     ("chart", "path-test"): (
         "spectro.cli.chart_path_test",
         "Which print path leaves colours alone? A page, and its judgement.",
@@ -76,7 +77,7 @@ START = "spectro.cli.start"
 CLOSED_PIPE = 141
 """128 and the number of the signal for a pipe that nobody reads; common practice of shells, no source."""
 NOUNS = {
-    "chart": "Charts to print and read: new, path-test, adopt, show, pages.",
+    "chart": "Charts to print and read: new, list, path-test, adopt, show, pages.",
     "paper": "Papers: describe, compare.",
     "profile": "Profiles: build, assess, monochrome, show, refresh, top-up, proof-page, install.",
     "readings": "Readings of printed charts: take, watch, add, show.",

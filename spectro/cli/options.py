@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from spectro.cli.shelf_names import NAMED
 from spectro.cli.shelf_options import add_on_shelf_options, some_text
 
 if TYPE_CHECKING:
@@ -54,11 +55,13 @@ def printed_words(arguments: argparse.Namespace) -> dict[str, str | None]:
     return words
 
 
-def add_reading_options(parser: argparse.ArgumentParser, *, needed: bool = True) -> None:
-    """Add the files of readings and the options that say how to read them. needed: one file at least."""
-    parser.add_argument(
-        "readings", nargs="+" if needed else "*", type=Path, metavar="READINGS", help="readings of one printing condition"
-    )
+def add_reading_options(parser: argparse.ArgumentParser, *, needed: bool = True, named: bool = False) -> None:
+    """Add the files of readings and the options that say how to read them.
+
+    needed: one file at least. named: the name of a condition on the shelf will do instead.
+    """
+    words = "readings of one printing condition" + (NAMED if named else "")
+    parser.add_argument("readings", nargs="+" if needed else "*", type=Path, metavar="READINGS", help=words)
     add_chart_option(parser)
     add_condition_option(parser)
     add_columns_option(parser)

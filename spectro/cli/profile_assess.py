@@ -5,12 +5,13 @@ from pathlib import Path
 
 from spectro.cli.options import add_reading_options, add_report_options, add_tolerances_option, reading_options
 from spectro.cli.printing import print_document, progress_line
+from spectro.cli.shelf_names import NAMED, working_from_shelf
 from spectro.cli.shelf_options import add_on_shelf_options, with_kept
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
-    parser.add_argument("profile", type=Path, metavar="PROFILE", help="the ICC profile")
+    parser.add_argument("profile", type=Path, metavar="PROFILE", help=f"the ICC profile{NAMED}")
     add_reading_options(parser, needed=False)
     parser.add_argument(
         "--proof",
@@ -31,8 +32,18 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Assess the profile, by a proof page where its readings are named. Returns 0; 3 where the print is not as forecast."""
-    if arguments.proof:
-        return _run_proof(arguments)
+    from spectro.records.chart import ChartPurpose
+
+    with working_from_shelf(arguments, arguments.profile) as (files, name):
+        if name:
+            arguments.profile = files.profile(name)
+            if arguments.proof and arguments.chart is None:
+                arguments.chart = files.chart(name, ChartPurpose.PROOF)
+        return _run_proof(arguments) if arguments.proof else _run_readings(arguments)
+
+
+def _run_readings(arguments: argparse.Namespace) -> int:
+    """Compare the profile with readings. Returns 0, 3 where a fault was found."""
     from spectro.errors import InputError
     from spectro.files.tolerance_file import read_tolerances
     from spectro.records.conditions import RenderingIntent

@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from spectro.cli.options import add_profile_options, add_reading_options, add_tolerances_option, number, reading_options
 from spectro.cli.printing import print_document, progress_line
-from spectro.cli.shelf_options import add_on_shelf_options, with_kept
+from spectro.cli.shelf_names import working_from_shelf
+from spectro.cli.shelf_options import add_on_shelf_options, with_kept, with_reminder
 
 if TYPE_CHECKING:
     from spectro.records.profile_settings import ProfileSettings
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
-    add_reading_options(parser)
+    add_reading_options(parser, named=True)
     parser.add_argument("--out", type=Path, help="the profile to write (else in this folder, named by condition and date)")
     parser.add_argument(
         "--illuminant",
@@ -68,10 +69,18 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Build the profile and print what is to be expected of it. Returns 0."""
+    """Build the profile, from the readings of a condition on the shelf where one is named. Returns 0."""
+    with working_from_shelf(arguments, arguments.readings[0] if len(arguments.readings) == 1 else None) as (files, name):
+        if name:
+            arguments.readings = [files.readings(name)]
+        return _build(arguments)
+
+
+def _build(arguments: argparse.Namespace) -> int:
     from spectro.files.tolerance_file import read_tolerances
     from spectro.report.profile_document import build_document
     from spectro.words.next_step import after_profile
+    from spectro.words.shelf import settings_reminder
     from spectro.workflow.profile.build import profile_build
     from spectro.workflow.steps.shelf import keep_build, settings_of_condition, stored_condition
 
@@ -98,6 +107,7 @@ def run(arguments: argparse.Namespace) -> int:
     document = build_document(result)
     if stored:
         document = with_kept(document, stored.name, keep_build(arguments.shelf, stored.name, result, arguments.readings))
+        document = with_reminder(document, settings_reminder(stored))
     following = after_profile(result.profile, shelved=stored.name if stored else "")
     return print_document(document, arguments, following=following)
 

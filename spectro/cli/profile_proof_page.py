@@ -5,11 +5,13 @@ from pathlib import Path
 
 from spectro.cli.options import add_chart_folder_options, add_printed_words_options, printed_words
 from spectro.cli.printing import print_document, progress_line
+from spectro.cli.shelf_names import NAMED, first_chart, working_from_shelf
+from spectro.cli.shelf_options import with_kept
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
-    parser.add_argument("profile", type=Path, metavar="PROFILE", help="the ICC profile of an RGB printer")
+    parser.add_argument("profile", type=Path, metavar="PROFILE", help=f"the ICC profile of an RGB printer{NAMED}")
     add_chart_folder_options(parser)
     parser.add_argument(
         "--way",
@@ -23,7 +25,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--patches", type=int, default=132, metavar="N", help="how many, repeats included, 90 to 1500 (132)")
     parser.add_argument(
-        "--recipe", default="rgb-a4-strip", help="the recipe whose page and reading mode are taken (rgb-a4-strip)"
+        "--recipe",
+        metavar="RECIPE|CHART",
+        help="whose page, patches and reading are taken: the folder of the first chart, or a recipe (the condition's first "
+        "chart on the shelf, else rgb-a4-strip)",
     )
     parser.add_argument("--page", metavar="SIZE", help="the paper instead of the recipe's: a4, letter, 13x19in …")
     parser.add_argument("--seed", type=int, default=1, metavar="N", help="another seed gives other colours in another order")
@@ -31,12 +36,21 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Make the page and print what was made and why. Returns 0."""
+    """Make the page, for the reader of the first chart where the shelf knows it. Returns 0."""
+    with working_from_shelf(arguments, arguments.profile) as (files, name):
+        if name:
+            arguments.profile = files.profile(name)
+        arguments.recipe = arguments.recipe or first_chart(files, arguments) or "rgb-a4-strip"
+        return _make(arguments)
+
+
+def _make(arguments: argparse.Namespace) -> int:
     from spectro.records.conditions import RenderingIntent
     from spectro.records.proof import ProofWay
     from spectro.report.chart_document import chart_document
     from spectro.words.next_step import after_chart
     from spectro.workflow.profile.proof_page import profile_proof_page
+    from spectro.workflow.steps.condition_files import keep_chart
 
     with progress_line(arguments) as progress:
         result = profile_proof_page(
@@ -53,6 +67,11 @@ def run(arguments: argparse.Namespace) -> int:
             replace=arguments.replace,
             progress=progress,
         )
-    named = f"Recipe {result.recipe}, chart {result.chart_id}, seed {result.seed}."
-    following = after_chart(result.folder, result.purpose, profile=arguments.profile)
-    return print_document(chart_document(result, named), arguments, following=following)
+    like = Path(result.recipe)
+    named = f"{'Pages as of chart' if like.is_dir() else 'Recipe'} {like.name}, chart {result.chart_id}, seed {result.seed}."
+    following = after_chart(result.folder, result.purpose, profile=arguments.profile, shelved=arguments.on_shelf or "")
+    document = chart_document(result, named)
+    if arguments.on_shelf:
+        kept = keep_chart(arguments.shelf, arguments.on_shelf, result.folder, result.purpose)
+        document = with_kept(document, arguments.on_shelf, kept)
+    return print_document(document, arguments, following=following)

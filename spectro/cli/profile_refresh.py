@@ -14,12 +14,14 @@ from spectro.cli.options import (
     reading_options,
 )
 from spectro.cli.printing import print_document, progress_line
+from spectro.cli.shelf_names import NAMED, first_chart, working_from_shelf
+from spectro.cli.shelf_options import add_on_shelf_options, with_kept
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     parser.add_argument(
-        "old", type=Path, metavar="OLD_READINGS", help="readings of the whole chart, or a profile that has them"
+        "old", type=Path, metavar="OLD_READINGS", help=f"readings of the whole chart, or a profile that has them{NAMED}"
     )
     parser.add_argument("fresh", nargs="?", type=Path, metavar="FRESH", help="readings of 40 to 80 patches printed now")
     parser.add_argument("--out", type=Path, help="the profile to write (else in this folder, named by condition and date)")
@@ -31,12 +33,26 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_scale_option(parser)
     add_insist_option(parser)
     add_profile_options(parser)
+    parser.add_argument(
+        "--recipe",
+        metavar="RECIPE|CHART",
+        help="with --chart-out: whose page and reading are taken, the folder of the first chart or a recipe",
+    )
     add_tolerances_option(parser)
+    add_on_shelf_options(parser, "that keeps the fresh readings and the profile")
     parser.add_argument("--replace", action="store_true", help="overwrite existing files")
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Refresh a profile, or choose the patches to print for it. Returns 3 where a refresh is not enough."""
+    with working_from_shelf(arguments, arguments.old) as (files, name):
+        if name:
+            arguments.old = files.readings(name)
+        arguments.like = first_chart(files, arguments) or "rgb-control-patch"
+        return _either(arguments)
+
+
+def _either(arguments: argparse.Namespace) -> int:
     from spectro.errors import InputError
 
     if (arguments.fresh is None) == (arguments.chart_out is None):
@@ -60,22 +76,37 @@ def _choose(arguments: argparse.Namespace) -> int:
         arguments.old,
         arguments.chart_out,
         patches=USUAL_PATCHES if arguments.patches is None else arguments.patches,
+        like=arguments.recipe or arguments.like,
         measurement_condition=reading.condition,
         device_scale=reading.device_scale,
         columns=reading.columns,
         replace=arguments.replace,
     )
-    return print_document(refresh_chart_document(chart), arguments, following=pages_of_recipe(chart.recipe))
+    return print_document(
+        refresh_chart_document(chart), arguments, following=pages_of_recipe(chart.recipe, shelved=arguments.on_shelf or "")
+    )
 
 
 def _refresh(arguments: argparse.Namespace) -> int:
     from spectro.files.tolerance_file import read_tolerances
+    from spectro.records.chart import ChartPurpose
     from spectro.records.profile_settings import ProfileSettings
     from spectro.report.profile_document import refresh_document
     from spectro.words.next_step import after_refresh
     from spectro.workflow.profile.refresh import profile_refresh
+    from spectro.workflow.steps.condition_files import role_of
+    from spectro.workflow.steps.shelf import keep_build, settings_of_condition, stored_condition
 
     reading, tolerances = reading_options(arguments), read_tolerances(arguments.tolerances)
+    stored = stored_condition(arguments.shelf, arguments.on_shelf) if arguments.on_shelf else None
+    settings = ProfileSettings(
+        icc_version=arguments.icc_version,
+        grid=arguments.grid,
+        date=arguments.date,
+        printer=arguments.printer,
+        paper=arguments.paper,
+        driver_settings=arguments.settings,
+    )
     with progress_line(arguments) as progress:
         result = profile_refresh(
             arguments.old,
@@ -86,17 +117,14 @@ def _refresh(arguments: argparse.Namespace) -> int:
             device_scale=reading.device_scale,
             columns=reading.columns,
             insist=reading.insist,
-            settings=ProfileSettings(
-                icc_version=arguments.icc_version,
-                grid=arguments.grid,
-                date=arguments.date,
-                printer=arguments.printer,
-                paper=arguments.paper,
-                driver_settings=arguments.settings,
-            ),
+            settings=settings_of_condition(settings, stored.condition) if stored else settings,
             tolerances=tolerances,
             replace=arguments.replace,
             progress=progress,
         )
-    following = after_refresh(result.build.profile, enough=result.enough)
-    return print_document(refresh_document(result), arguments, following=following)
+    following = after_refresh(result.build.profile, enough=result.enough, shelved=stored.name if stored else "")
+    document = refresh_document(result)
+    if stored:
+        kept = keep_build(arguments.shelf, stored.name, result.build, [arguments.fresh], role=role_of(ChartPurpose.REFRESH))
+        document = with_kept(document, stored.name, kept)
+    return print_document(document, arguments, following=following)

@@ -88,6 +88,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.words.next_step import after_readings, command
     from spectro.workflow.readings.add import readings_add
     from spectro.workflow.steps.chart_purpose import chart_purpose
+    from spectro.workflow.steps.condition_files import role_of
     from spectro.workflow.steps.shelf import keep_readings
 
     repairs = Repairs(
@@ -116,10 +117,11 @@ def run(arguments: argparse.Namespace) -> int:
             progress=progress,
         )
     kept = None
+    purpose = chart_purpose(arguments.chart, result.measurements.device.shape[1] if result.measurements else 3)
     if arguments.on_shelf and result.out:
-        kept = keep_readings(arguments.shelf, arguments.on_shelf, Path(result.out))
-    if result.out and result.measurements is not None:
-        purpose = chart_purpose(arguments.chart, result.measurements.device.shape[1])
+        role = role_of(purpose)
+        kept = keep_readings(arguments.shelf, arguments.on_shelf, Path(result.out), role=role)
+    if result.out:
         shelved = arguments.on_shelf if kept else ""
         following = after_readings([result.out], purpose, shelved=shelved or "", chart=arguments.chart or "CHART")
     else:

@@ -148,13 +148,13 @@ def print_sitting(result: "SittingResult", arguments: argparse.Namespace) -> Non
     from spectro.report.sitting_document import sitting_document
     from spectro.words.next_step import after_readings, command
     from spectro.workflow.steps.chart_purpose import chart_purpose
+    from spectro.workflow.steps.condition_files import role_of
     from spectro.workflow.steps.shelf import keep_readings
 
-    kept = None
+    kept, purpose = None, chart_purpose(arguments.chart)
     if arguments.on_shelf and result.readings and result.finished and not result.invented:
-        kept = keep_readings(arguments.shelf, arguments.on_shelf, result.readings)
+        kept = keep_readings(arguments.shelf, arguments.on_shelf, result.readings, role=role_of(purpose))
     if result.readings and result.finished:
-        purpose = chart_purpose(arguments.chart)
         shelved = arguments.on_shelf if kept else ""
         following = after_readings([result.readings], purpose, shelved=shelved or "", chart=arguments.chart)
     else:

@@ -1,6 +1,7 @@
 """`spectro shelf note`"""
 
 import argparse
+from pathlib import Path
 
 from spectro.cli.options import iso_date
 from spectro.cli.printing import print_document
@@ -15,6 +16,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="WORDS",
         help="what was done or has changed: head clean, ink, paper batch, driver, firmware, or your words",
     )
+    parser.add_argument(
+        "--picture", type=Path, metavar="FILE", help="keep a screenshot of the settings in the driver or RIP (PNG, JPEG, PDF)"
+    )
     parser.add_argument("--date", type=iso_date, metavar="ISO", help="when, such as 2026-01-31 (now)")
     add_shelf_option(parser)
 
@@ -25,6 +29,8 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.words.next_step import READINGS, command
     from spectro.workflow.shelf.note import shelf_note
 
-    entry = shelf_note(arguments.name, arguments.words, date=arguments.date, shelf=arguments.shelf)
-    following = command("drift", READINGS, "--on-shelf", arguments.name)
-    return print_document(note_document(entry, arguments.name), arguments, following=following)
+    name, entry = shelf_note(
+        arguments.name, arguments.words, picture=arguments.picture, date=arguments.date, shelf=arguments.shelf
+    )
+    following = command("drift", name, READINGS) if entry.event else command("shelf", "list", name)
+    return print_document(note_document(entry, name), arguments, following=following)

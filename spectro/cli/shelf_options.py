@@ -46,6 +46,16 @@ def kept_lines(condition: str, kept: "tuple[ShelfEntry, ...]") -> list[str]:
     ]
 
 
+def with_reminder(document: "Document", words: str) -> "Document":
+    """Return a document that ends with what to remember of the settings that prints depend on."""
+    from dataclasses import replace
+
+    from spectro.records.document import Section, Shown, Words
+
+    said = Section(key="settings", heading="", shown=Shown.ALL, blocks=(Words(text=words),))
+    return replace(document, sections=(*document.sections, said), extra={**document.extra, "settings": words})
+
+
 def with_kept(document: "Document", condition: str, kept: "tuple[ShelfEntry, ...]") -> "Document":
     """Return a document that also says what was put on the shelf, for the terminal and JSON; as it is where nothing was."""
     from dataclasses import asdict, replace

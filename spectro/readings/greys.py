@@ -81,7 +81,7 @@ def check_greys(greys: GreySteps, recipes: PrintedRecipes) -> None:
         raise InputError(
             f"{len(greys.value)} different greys ({greys.sent or recipes.colour_space}) in {recipes.origin}",
             f"{LEAST_STEPS} at least, equal RGB, one grey channel, or black ink alone",
-            "Print a grey chart (spectro chart new grey-medium-patch) or one with more greys.",
+            "Print a grey chart (spectro chart new grey-patch) or one with more greys.",
         )
     for missing, word in ((greys.value[0] > _END, "the darkest"), (greys.value[-1] < 1 - SAME, "bare paper")):
         if missing:

@@ -31,6 +31,25 @@ class ChartPurpose(StrEnum):
     PATH_TEST = "path-test"
 
 
+class Reader(StrEnum):
+    """What kind of instrument reads a chart."""
+
+    PATCH = "patch"  # set down on one patch after another
+    STRIP = "strip"  # swept along a strip by hand
+    SHEET = "sheet"  # draws the sheet in and sweeps it
+    TABLE = "table"  # finds its way over the page by itself
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChartWish:
+    """What a chart is to fit: a reader, an evening, all the room that pages have."""
+
+    reader: Reader | None = None
+    minutes: float | None = None  # of reading
+    fill: bool = False  # as many patches as the pages hold
+    like: str = ""  # a chart folder, or a recipe, whose page, patches and reading are taken
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SpreadStanza:
     """Patches that fill the space; they take what the other stanzas leave."""
@@ -169,6 +188,22 @@ class ChartRecipe:
     condition: ConditionStanza = field(default_factory=ConditionStanza)
     proof: ProofStanza = field(default_factory=ProofStanza)
     ink_colours: dict[str, list[float]] = field(default_factory=dict)  # Lab of the full tone of inks, for inks of no known name
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadyRecipe:
+    """A recipe that comes with the program, as a list tells it."""
+
+    name: str
+    title: str
+    purpose: ChartPurpose
+    reader: Reader
+    channels: tuple[str, ...]
+    aperture_mm: float | None  # the largest that fits its patches
+    page: str
+    patches: int
+    pages: int
+    patches_a_page: int  # as many as fit
 
 
 def purpose_of(recipe: ChartRecipe) -> ChartPurpose:

@@ -26,9 +26,13 @@ LABELS = {
     "black_ink": "black ink",
     "media_setting": "media setting",
     "quality": "quality",
+    "resolution": "resolution",
     "passes": "passes",
     "feed": "paper feed",
     "colour_setting": "colour setting",
+    "rip": "RIP",
+    "linearisation": "linearisation",
+    "ink_limits": "ink limits",
     "paper": "paper",
     "paper_batch": "paper batch",
     "paper_side": "printed side",
@@ -36,7 +40,17 @@ LABELS = {
 }
 """The fields that make a condition what it is, in the order people read them, and their names on pages."""
 
-DRIVER_FIELDS = ("media_setting", "quality", "passes", "feed", "colour_setting")
+DRIVER_FIELDS = (
+    "media_setting",
+    "quality",
+    "resolution",
+    "passes",
+    "feed",
+    "colour_setting",
+    "rip",
+    "linearisation",
+    "ink_limits",
+)
 """The fields that are chosen anew for every print."""
 
 
@@ -58,9 +72,13 @@ class PrintingCondition:
     black_ink: str = ""
     media_setting: str = ""  # the paper that was chosen in the driver
     quality: str = ""
+    resolution: str = ""  # such as 1440 dpi
     passes: str = ""  # number of passes, one or both directions
     feed: str = ""  # tray, rear, roll
     colour_setting: str = ""  # what the driver was told to do with colour
+    rip: str = ""  # name and version of the raster image processor
+    linearisation: str = ""  # its file, or the day it was made
+    ink_limits: str = ""  # in each channel, and in all
     paper_batch: str = ""
     paper_side: str = ""
     coating: str = ""  # coating or varnish over the print

@@ -13,6 +13,8 @@ class EntryKind(StrEnum):
     READINGS = "readings"
     PROFILE = "profile"
     REPORT = "report"
+    CHART = "chart"  # the layout of a chart that was made for it
+    PICTURE = "picture"  # a picture of a dialog with its settings
     EVENT = "event"  # something that happened to the printer; it has no file
 
 

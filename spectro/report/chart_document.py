@@ -5,9 +5,10 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from spectro.records.chart import ChartResult
+from spectro.records.chart import ChartPurpose, ChartResult, ReadyRecipe
 from spectro.records.chart_listing import ChartListing, PageFinding
-from spectro.records.document import Document, Facts, Level, Section, Shown, Verdict, Words
+from spectro.records.document import Column, Document, Facts, Level, Section, Shown, Table, Verdict, Words
+from spectro.words.chart import listed_verdict
 
 _SHOWN_PAGES, _SHOWN_OTHERS = 8, 10
 _WIDTH = 13
@@ -27,6 +28,33 @@ def chart_document(result: ChartResult, named: str) -> Document:
         subject=f"chart {result.chart_id}",
         data=_with_texts(asdict(result)),
         sections=sections,
+    )
+
+
+def recipes_document(recipes: Sequence[ReadyRecipe]) -> Document:
+    """Return the list of ready recipes: what each is for, for which reader, and how much it holds."""
+    columns = [Column(name=name, words=True) for name in ("recipe", "for", "reader", "page")]
+    columns += [Column(name=name) for name in ("aperture up to", "patches", "pages")]
+    rows = tuple(
+        (
+            one.name,
+            f"{one.purpose} ({', '.join(one.channels)})" if one.purpose is ChartPurpose.INKS else str(one.purpose),
+            str(one.reader),
+            one.page,
+            "" if one.aperture_mm is None else f"{one.aperture_mm:g} mm",
+            str(one.patches),
+            str(one.pages),
+        )
+        for one in recipes
+    )
+    table = Table(columns=tuple(columns), rows=rows, label="ready recipes")
+    return Document(
+        kind="recipes",
+        title="Ready recipes",
+        verdict=Verdict(text=listed_verdict(recipes), level=Level.GOOD),
+        subject="",
+        data={"recipes": [_with_texts(asdict(one)) for one in recipes]},
+        sections=(Section(key="recipes", heading="", shown=Shown.TEXT, blocks=(table,)),),
     )
 
 

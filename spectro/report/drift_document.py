@@ -28,6 +28,7 @@ from spectro.words.drift import (
     cause_text,
     due_text,
     events_text,
+    first_check_words,
     ink_text,
     limits_text,
     profile_text,
@@ -312,3 +313,15 @@ def _check(point: ChartPoint) -> tuple[str, ...]:
     numbers = (point.difference.mean, point.difference.p95, point.difference.max, point.upper)
     said = (["beyond"] if point.beyond else []) + ([events_text(point)] if point.events else [])
     return (point.origin, day(point.date), *(number(value, 2) for value in numbers), "; ".join(said))
+
+
+def first_check_document(condition: str, file: str) -> Document:
+    """Return that a reference print is kept. condition: its name on the shelf; file: the readings' name."""
+    return Document(
+        kind="drift-reference",
+        title="Reference print",
+        verdict=Verdict(text=first_check_words(condition, file), level=Level.GOOD),
+        subject=file,
+        data={"condition": condition, "reference": file},
+        sections=(),
+    )

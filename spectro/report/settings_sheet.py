@@ -28,6 +28,10 @@ def settings_sheet(stored: StoredCondition, profile: SheetProfile | None) -> Set
             ("made", f"{profile.date}, ICC {profile.icc_version}, for {profile.light}"),
         )
         sections.append(("Profile", rows))
+    pictures = [entry for entry in stored.entries if entry.kind == EntryKind.PICTURE]
+    if pictures:
+        kept = tuple((entry.date[:10], f"{entry.name}: {_short(entry.note)}") for entry in pictures[-_EVENTS:])
+        sections.append(("Pictures of the settings, on the shelf", kept))
     sections.append(("Keeping it true", _history(stored)))
     newest = max((entry.date[:10] for entry in stored.entries), default="")
     footer = (

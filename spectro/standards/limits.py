@@ -20,6 +20,8 @@ from typing import Any
 from spectro.errors import InputError
 from spectro.records.limits import Limit, Limits
 
+PICTURES, REPRODUCTION = USES = ("pictures", "reproduction")
+"""What prints are for: a tolerance file may say `use = "reproduction"` above its tables."""
 _FOLDER = "limits"
 _KEYS = ("value", "unit", "source", "meaning")
 _SOURCES = ("common practice, no source", "ours, ", "from memory")
@@ -78,15 +80,29 @@ class Tolerances:
 
     own: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
     origin: str = ""  # the person's file, "" where there is none
+    use: str = PICTURES  # what prints are for: limits that are named for it stand in for the others
 
     def of(self, subject: str) -> Limits:
         """Return the limits of a subject."""
         shipped = shipped_limits(subject)
-        own = self.own.get(subject, {})
+        own = {**self._for_use(shipped), **self.own.get(subject, {})}
         if not own:
             return shipped
         changed = {name: replace(shipped.limit(name), value=value, own=True) for name, value in own.items()}
         return Limits(subject, {**shipped.by_name, **changed})
+
+    def _for_use(self, shipped: Limits) -> dict[str, float]:
+        """Return the values that the use puts in place of the usual ones, by the names of those."""
+        prefix = f"{self.use}_"
+        named = (name for name in shipped if name.startswith(prefix) and name.removeprefix(prefix) in shipped)
+        return {name.removeprefix(prefix): shipped[name] for name in named}
+
+
+def _use(word: Any, mistakes: list[str]) -> str:
+    if word not in USES:
+        mistakes.append(f"use = {word!r} is none of {', '.join(USES)}")
+        return PICTURES
+    return str(word)
 
 
 def parse_tolerances(text: str, origin: str) -> Tolerances:
@@ -99,6 +115,7 @@ def parse_tolerances(text: str, origin: str) -> Tolerances:
     except tomllib.TOMLDecodeError as error:
         raise InputError(f"{origin}: {error}", "TOML", "Mend the line that is named.") from error
     mistakes = [] if content.pop("format", None) == 1 else ["no `format = 1`"]
+    use = _use(content.pop("use", PICTURES), mistakes)
     own: dict[str, dict[str, float]] = {}
     open_subjects = [subject for subject in subjects() if not shipped_limits(subject).fixed]
     for subject, table in content.items():
@@ -116,7 +133,7 @@ def parse_tolerances(text: str, origin: str) -> Tolerances:
                 mistakes.append(error.found)
     if mistakes:
         raise InputError(f"{origin}: {'; '.join(mistakes)}", "limits that are known, each a number from 0", "Mend the file.")
-    return Tolerances(own=own, origin=origin)
+    return Tolerances(own=own, origin=origin, use=use)
 
 
 def _number(value: Any, where: str) -> float:

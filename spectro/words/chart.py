@@ -10,14 +10,13 @@ from spectro.chart.page_text import how_to_print
 from spectro.chart.patches import quotas
 from spectro.chart.proof_pages import to_be_converted
 from spectro.chart.tables import named_pages, page_said
-from spectro.records.chart import Chart, ReadingMode
+from spectro.records.chart import Chart, ChartPurpose, ReadingMode, ReadyRecipe, purpose_of
 from spectro.records.chart_list import ChartList
 from spectro.records.chart_listing import FileState, FoundPage, ListedFile
 from spectro.standards.limits import shipped_limits
 
-_PRINT = (
-    "Print the TIFF pages (or the PDF) without colour management at 100 %, measure the check rules, let it dry, then read it."
-)
+_PRINT = "without colour management at 100 %, measure the check rules, let it dry, then read it."
+_SMALL_SHEET = 200.0 * 290.0  # mm²: smaller than the usual office sheets
 _SHOWN = 3  # names of files in a verdict
 
 
@@ -32,7 +31,18 @@ def pages_words(count: int) -> str:
 
 def ready_verdict(chart: Chart) -> str:
     """Return what was made from a recipe, and what to do next."""
-    return f"A chart of {len(chart)} patches on {pages_words(chart.pages)} is ready. {_PRINT}"
+    return f"A chart of {len(chart)} patches on {pages_words(chart.pages)} is ready. {print_words(chart.pages)}"
+
+
+def print_words(pages: int) -> str:
+    """Return which file to print first, and how.
+
+    >>> print_words(1)[:46], print_words(2)[:51]
+    ('Print page-01.tif (or pages.pdf) without colou', 'Print page-01.tif first, then the others (pages.pdf')
+    """
+    if pages == 1:
+        return f"Print page-01.tif (or pages.pdf) {_PRINT}"
+    return f"Print page-01.tif first, then the others (pages.pdf holds them all), {_PRINT}"
 
 
 def ready_choices(chart: Chart, asked: int | None = None) -> tuple[str, ...]:
@@ -45,22 +55,49 @@ def ready_choices(chart: Chart, asked: int | None = None) -> tuple[str, ...]:
         sentences.append(
             f"{asked} patches were asked for, but {room} room for {len(chart)}: ask for more pages or a larger one."
         )
-    sentences.append(f"{len(chart)} patches: {parts}. {_why_so_many(len(chart))}")
+    sentences.append(f"{len(chart)} patches: {parts}. {_why_so_many(len(chart), purpose_of(chart.recipe))}")
     if quotas(chart.recipe, chart.pages, counts.get("own", 0)).scaled:
         sentences.append(
             "Greys, ramps, edges and repeats of the recipe were cut down to about a third of the patches; the rest is spread.",
         )
+    sentences += _many_sheets(chart)
     return (*sentences, *layout_sentences(chart))
 
 
-def _why_so_many(count: int) -> str:
-    """Return what the number of patches means for a model."""
+_PURPOSES = {
+    ChartPurpose.CONTROL: "A control print: print and read the same one again and again, and spectro drift says whether the "
+    "printer is still the same.",
+    ChartPurpose.REFRESH: "Fresh patches for an old profile: spectro profile refresh takes their readings.",
+    ChartPurpose.TOP_UP: "Patches where the model is least sure, with greys and corners: build from old and new readings.",
+    ChartPurpose.GREY: "For black and white: every patch is a grey.",
+    ChartPurpose.INKS: "For papers printed with inks: profiles are built for RGB only; papers can be described and compared.",
+    ChartPurpose.PROOF: "A proof page.",
+    ChartPurpose.PATH_TEST: "A path test.",
+}
+
+
+def _why_so_many(count: int, purpose: ChartPurpose) -> str:
+    """Return what the number of patches means for what the chart is for."""
+    if purpose is not ChartPurpose.PROFILE:
+        return _PURPOSES[purpose]
     limits = shipped_limits("chart")
     if count < limits["quick_chart"]:
-        return "A quick chart: more patches would still gain a good deal."
+        return "Enough for a first profile; more patches would still gain a good deal."
     if count < limits["middle_chart"]:
-        return f"A middle-sized chart: up to about {limits['middle_chart']:.0f} further patches still gain a little."
-    return f"From about {limits['middle_chart']:.0f} on, a second print on another day gains more than further patches."
+        return f"Enough for a good profile; up to about {limits['middle_chart']:.0f} patches each page still gains a little."
+    return "As many as a profile needs; what is left to gain comes from printing the same chart again on another day."
+
+
+def _many_sheets(chart: Chart) -> Sequence[str]:
+    """Return how many sheets a chart takes where the sheets are small and many."""
+    width, height = chart.page_mm
+    if chart.pages < 3 or width * height > _SMALL_SHEET:
+        return ()
+    each = -(-len(chart) // chart.pages)
+    return (
+        f"{len(chart)} patches take {chart.pages} sheets of this size, about {each} on each; `pages` 1 makes as many "
+        "patches as one of them holds.",
+    )
 
 
 def layout_sentences(chart: Chart) -> tuple[str, ...]:
@@ -75,8 +112,7 @@ def layout_sentences(chart: Chart) -> tuple[str, ...]:
     sentences = [
         f"{sheet}, {pages_words(chart.pages)}, {chart.strips} strips of up to {chart.rows} "
         f"patches, {recipe.patch.width_mm:g} x {recipe.patch.height_mm:g} mm each.",
-        f"Reading {recipe.reading.mode}: about {minutes} minute{'s' * (minutes > 1)} at {seconds:g} s a {unit} "
-        "(common practice, no source).",
+        f"Reading {recipe.reading.mode}: about {minutes} minute{'s' * (minutes > 1)} at {seconds:g} s a {unit}.",
         f"No colour is farther than {chart.fill_distance:.3f} from a patch (device values 0 to 1).",
         f"Neighbours in a strip differ by a predicted ΔE00 of {chart.smallest_step:.1f} at least.",
         _apart(chart),
@@ -100,6 +136,14 @@ def _apart(chart: Chart) -> str:
 def _strips_differ(chart: Chart) -> str:
     words = "Any two strips, either way round or shifted by a patch, differ by a predicted ΔE00 of"
     return f"{words} {chart.separation:.1f} in the mean"
+
+
+def listed_verdict(recipes: Sequence[ReadyRecipe]) -> str:
+    """Return how many ready recipes there are and how one is chosen without knowing any."""
+    return (
+        f"{len(recipes)} ready recipes. You need none of their names: spectro chart new --reader strip --minutes 20 --page a4 "
+        "chooses for you."
+    )
 
 
 def adopted_verdict(chart: Chart, folder: Path) -> str:
@@ -142,7 +186,7 @@ def again_verdict(chart: Chart, old_id: str) -> str:
     made = f"The {len(chart)} patches of chart {old_id} are laid out again on {pages_words(chart.pages)}."
     if to_be_converted(chart):
         return f"{made} {how_to_print(chart.recipe)} Measure the check rules, let it dry, then read it."
-    return f"{made} {_PRINT}"
+    return f"{made} {print_words(chart.pages)}"
 
 
 def again_choices(chart: Chart, old_id: str, order: str) -> tuple[str, ...]:

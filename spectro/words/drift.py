@@ -314,3 +314,11 @@ def profile_text(profile: str, now: DifferenceStatistics, before: DifferenceStat
         f"Against the profile {profile}: ΔE00 {number(now.mean, 2)} in the mean, {number(now.p95, 2)} at the 95th "
         f"percentile; with the reference it was {number(before.mean, 2)} and {number(before.p95, 2)}."
     )
+
+
+def first_check_words(condition: str, file: str) -> str:
+    """Return that a reference print is kept, and when to print the next one. condition: its name; file: the readings'."""
+    return (
+        f"{file} is kept as the reference print of {condition}. Print the same control chart again in a week to a month, with "
+        "the same settings, and compare."
+    )

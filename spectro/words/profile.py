@@ -14,6 +14,7 @@ from spectro.records.profile_listing import ProfileFinding, Severity
 from spectro.records.profile_result import PathLattice, PrintForecast
 from spectro.records.statistics import DifferenceStatistics
 from spectro.words.limits import own_limits
+from spectro.words.quality import quality, quality_clause, quality_of
 
 NOT_PROVEN = "Not yet proven in print: make a page with spectro profile proof-page, print and read it."
 RESTART = (
@@ -26,16 +27,16 @@ _FITS = {
     Fit.CLOSE: "describes this print closely",
     Fit.WELL: "describes this print well",
     Fit.ROUGH: "describes this print roughly; read it again or profile anew where colour matters",
-    Fit.NONE: "does not describe this print: another paper, ink, setting or measurement condition, or a printer that moved",
+    Fit.NONE: "does not describe this print (another paper, ink, setting or measurement condition, or a printer that moved)",
 }
 
 
-def build_verdict(patches: int, found: PrintForecast, tables: DifferenceStatistics) -> str:
-    """Return what a new profile is expected to do."""
+def build_verdict(patches: int, found: PrintForecast, tables: DifferenceStatistics, limits: Limits) -> str:
+    """Return what a new profile is expected to do. limits: of profiles."""
     return (
-        f"Built from {patches} patches: prints are expected to be off by ΔE00 {with_range(found.mean, found.mean_range)} on "
-        f"average and {with_range(found.p95, found.p95_range)} at the 95th percentile; the profile's tables agree to "
-        f"{tables.mean:.2f}. {NOT_PROVEN}"
+        f"{quality_clause(quality(found.mean, found.p95, limits), proven=False)}: prints should be off by ΔE00 "
+        f"{with_range(found.mean, found.mean_range)} on average, {with_range(found.p95, found.p95_range)} at the 95th "
+        f"percentile. Built from {patches} patches; its tables agree to {tables.mean:.2f}; not yet proven in print."
     )
 
 
@@ -69,7 +70,7 @@ def light_note(found: UnderD50 | None) -> str:
         return ""
     return (
         f"Made for {found.light}: assumes eyes adapted to that light (linear Bradford). Under D50 the same "
-        f"prints differ from what the profile says by ΔE00 {found.mean:.1f} in the mean, {found.largest:.1f} at most "
+        f"prints differ from what the profile says by ΔE00 {found.mean:.1f} on average, {found.largest:.1f} at most "
         f"(paper: Δa* {found.paper_a:+.1f}, Δb* {found.paper_b:+.1f}), and in a D50 booth the profile looks wrong by as much."
     )
 
@@ -80,11 +81,13 @@ def assess_verdict(
     tables: DifferenceStatistics,
     condition: str | None,
     profile_condition: str | None,
+    limits: Limits,
     own: int = 0,
 ) -> str:
     """Return how well a profile describes a print.
 
     condition: of the readings, profile_condition: of the profile's own. own: how many readings the profile was built from.
+    limits: of profiles.
     """
     if own:
         which = "These are the readings" if own >= overall.n else f"{own} of these {overall.n} readings are those"
@@ -95,11 +98,11 @@ def assess_verdict(
         )
     caution = ""
     if condition and profile_condition and condition != profile_condition:
-        caution = f" Mind that the readings are {condition} and the profile was made from {profile_condition}."
+        caution = f" Note that the readings are {condition} and the profile was made from {profile_condition}."
     return (
-        f"The profile {_FITS[fit]}: ΔE00 {overall.mean:.2f} in the mean, {overall.p95:.2f} at the 95th percentile over "
-        f"{overall.n} patches.{caution} It is not yet proven in print: its tables agree with each other to "
-        f"{tables.mean:.2f}, but only a page printed through it and read proves it (spectro profile proof-page)."
+        f"{quality_clause(quality_of(overall, limits), proven=False)}: the profile {_FITS[fit]}, ΔE00 {overall.mean:.2f} on "
+        f"average, {overall.p95:.2f} at the 95th percentile over {overall.n} patches.{caution} Its tables agree to "
+        f"{tables.mean:.2f}; it is not yet proven in print."
     )
 
 
@@ -107,16 +110,16 @@ def refresh_verdict(was: float, left_out: float, reach: float, patches: int, *, 
     """Return what a refresh came to. was, left_out, reach: mean ΔE00 of fresh patches without it, with it, of a new chart."""
     if not enough:
         return (
-            f"Not enough: with the refresh a left-out fresh patch is still off by ΔE00 {left_out:.2f} in the mean, where a new "
+            f"Not enough: with the refresh a left-out fresh patch is still off by ΔE00 {left_out:.2f} on average, where a new "
             f"chart would reach about {reach:.2f}. The profile was written, but profile anew."
         )
     if not needed:
         return (
             f"Refreshed, though there was little need: the old readings predict the {patches} fresh patches to ΔE00 {was:.2f} "
-            f"in the mean, left-out patches of their own to {reach:.2f}."
+            f"on average, left-out patches of their own to {reach:.2f}."
         )
     return (
-        f"Refreshed from {patches} fresh patches: a left-out one is off by ΔE00 {left_out:.2f} in the mean, {was:.2f} without "
+        f"Refreshed from {patches} fresh patches: a left-out one is off by ΔE00 {left_out:.2f} on average, {was:.2f} without "
         f"the refresh; a new chart would reach about {reach:.2f}. {NOT_PROVEN}"
     )
 

@@ -2,7 +2,9 @@
 
 from collections.abc import Sequence
 
-from spectro.records.shelf import ConditionState, ShelfEntry
+from spectro.records.shelf import ConditionState, EntryKind, ShelfEntry, StoredCondition
+
+_SHOWN = 3
 
 
 def listing_verdict(states: Sequence[ConditionState], broken: int) -> str:
@@ -63,11 +65,27 @@ def entry_words(entry: ShelfEntry) -> str:
 
 
 def noted(entry: ShelfEntry, name: str) -> str:
-    """Return that an event was written down, and where it is going to show. name: the condition's, as it was given."""
-    return (
-        f"Noted under {entry.condition}: {entry.note or entry.event}, {entry.date[:10]}. "
-        f"Checks of drift show it: spectro drift NEW --on-shelf {name}"
-    )
+    """Return that an event was written down, or a picture kept, and where it is going to show. name: the condition's."""
+    if entry.kind == EntryKind.PICTURE:
+        return f"Kept under {name}: {entry.name} ({entry.note}). Builds and the sheet of settings remind of it."
+    return f"Noted under {name}: {entry.note or entry.event}, {entry.date[:10]}. Checks of drift show it."
+
+
+def settings_reminder(stored: StoredCondition) -> str:
+    """Return what is kept of the settings that prints depend on, or how to keep it.
+
+    A profile holds only as long as they are the same, and nobody remembers them.
+    """
+    pictures = [entry for entry in stored.entries if entry.kind == EntryKind.PICTURE]
+    if pictures:
+        kept = ", ".join(f"{entry.name} ({entry.note})" for entry in pictures[-_SHOWN:])
+        return f"Print with the settings that are kept as {kept}."
+    if not stored.condition.driver_text:
+        return (
+            "Nothing is noted of the driver's settings, and the profile holds for them alone. Keep a screenshot: "
+            f"spectro shelf note {stored.name} 'driver settings' --picture FILE.png"
+        )
+    return f"Print with these settings: {stored.condition.driver_text}."
 
 
 def sitting_words(read: int, patches: int) -> str:

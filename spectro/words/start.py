@@ -62,7 +62,7 @@ QUESTIONS = (
         key="grey",
         asks="Black and white",
         commands=(
-            "spectro chart new grey-medium-patch --out greys",
+            "spectro chart new grey-patch --out greys",
             f"spectro readings add {READINGS} --chart greys --out greys.txt",
             "spectro profile monochrome greys.txt --curve curve.csv --out greys.icc",
         ),

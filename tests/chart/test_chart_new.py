@@ -96,8 +96,8 @@ def test_the_command_without_options_says_what_it_chose(
     assert run(["chart", "new"]) == 0
     said = capsys.readouterr().out
     (folder,) = os.listdir(tmp_path)
-    assert folder.startswith("chart-918-patches-")
-    for words in ("918 patches", "2 pages", "34 strips", "common practice", "colour management", folder):
+    assert folder.startswith("chart-513-patches-")
+    for words in ("513 patches", "1 page", "19 strips", "about 6 minutes", "colour management", "page-01.tif", folder):
         assert words in said
     assert run(["chart", "new"]) == 2
     failed = capsys.readouterr()

@@ -49,9 +49,9 @@ def test_every_ready_recipe_fits_every_page() -> None:
     """Three apertures, three reading modes, eleven papers: every pair has room, and patches fit the instrument."""
     wanted = {"a4", "a3", "a3+", "a2", "letter", "13x19in", "17x22in", "10x15cm", "roll-17in", "roll-24in", "roll-44in"}
     assert wanted <= set(named_pages())
-    for aperture in ("small", "medium", "large"):
+    for aperture in ("2.5mm", "4.5mm", "8mm"):
         for mode in ReadingMode:
-            name = f"rgb-{aperture}-{mode.removeprefix('by-')}"
+            name = f"rgb-aperture-{aperture}-{mode.removeprefix('by-')}"
             assert {page for ready, page in READY if ready == name} >= wanted
             assert read_recipe(name).reading.mode is mode
     for name, page in READY:

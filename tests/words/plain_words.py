@@ -19,8 +19,9 @@ ROOT = Path(__file__).resolve().parents[2]
 HERE = Path(__file__).resolve().parent
 EXEMPTIONS = HERE / "exemptions.toml"
 _STYLE = re.compile(r"<style>.*?</style>|style=\"[^\"]*\"", re.DOTALL)
+_CONSOLE = re.compile(r"```console\n.*?```", re.DOTALL)
 _CODE = "spectro/**/*.py"
-_PLAIN = ("spectro/**/*.j2", "spectro/**/*.html", "spectro/**/*.js", "targets/*.toml", "README.md")
+_PLAIN = ("spectro/**/*.j2", "spectro/**/*.html", "spectro/**/*.js", "targets/*.toml", "README.md", "docs/*.md")
 
 
 def turns() -> dict[str, re.Pattern[str]]:
@@ -31,6 +32,9 @@ def turns() -> dict[str, re.Pattern[str]]:
 
 def texts(path: Path) -> Iterator[str]:
     """The texts of a file that people read."""
+    if path.suffix == ".md":  # what a command prints is read where its texts stand
+        yield _CONSOLE.sub("", path.read_text("utf-8"))
+        return
     if path.suffix != ".py":
         yield _STYLE.sub("", path.read_text("utf-8"))
         return

@@ -344,9 +344,9 @@ def test_commands_keep_the_contract(tmp_path, monkeypatch, capsys):
     assert run(["shelf", "list", name, "--json"]) == 0
     (state,) = json.loads(capsys.readouterr().out)["conditions"]
     assert (state["due"], state["last_profile"], len(state["entries"])) == ("2026-01-08", None, 2)
-    assert run(["shelf", "list", "--sheet", str(tmp_path / "s.pdf")]) == 2
-    assert run(["shelf", "list", name, "--sheet", str(tmp_path / "s.pdf")]) == 0
-    assert run(["shelf", "list", name, "--sheet", str(tmp_path / "s.pdf")]) == 2
+    assert run(["shelf", "list", "--settings-sheet", str(tmp_path / "s.pdf")]) == 2
+    assert run(["shelf", "list", name, "--settings-sheet", str(tmp_path / "s.pdf")]) == 0
+    assert run(["shelf", "list", name, "--settings-sheet", str(tmp_path / "s.pdf")]) == 2
     assert run(["shelf", "pack", name, "--out", str(tmp_path / "p.zip"), "--json"]) == 0
     assert run(["shelf", "verify"]) == 0
     capsys.readouterr()

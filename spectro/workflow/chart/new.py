@@ -8,15 +8,18 @@ from spectro.chart.design import design_chart
 from spectro.chart.own_list import own_patches
 from spectro.chart.recipe import read_recipe
 from spectro.chart.recipe_limits import LIMITS, check_limits
+from spectro.chart.wishes import RECIPES, for_reader, on_small_sheet, patches_in, reader_recipe
 from spectro.errors import InputError, RecipeError
-from spectro.records.chart import ChartRecipe, ChartResult
+from spectro.records.chart import ChartRecipe, ChartResult, ChartWish, Reader
 from spectro.records.progress import Progress, part_of, silent
 from spectro.words.chart import ready_choices, ready_verdict
 from spectro.workflow.steps.chart_making import chart_result
 
+NO_WISH = ChartWish()
+
 
 def chart_new(
-    recipe: str | Path = "rgb-a4-strip",
+    recipe: str | Path | None = None,
     out: Path | None = None,
     *,
     patches: int | None = None,
@@ -29,22 +32,27 @@ def chart_new(
     printer: str | None = None,
     paper: str | None = None,
     settings: str | None = None,
+    wish: ChartWish = NO_WISH,
     replace: bool = False,
     progress: Progress = silent,
 ) -> ChartResult:
     """Make a chart from a recipe and write its folder.
 
-    recipe: name of a ready recipe, or a TOML file. out: the folder to make; None: in the current folder, named by the
-    number of patches and the chart id. The others stand instead of what the recipe says: patches; pages (as many
-    patches as fit; with patches: so many at most); page ("a4", "roll-24in", "8.5x11in"); channels ("RGB", "CMYK",
-    "grey", or inks with commas between); total_area, percent; seed; title; printer, paper and settings of the printing
-    condition. replace: an existing chart folder may be overwritten. progress: what is being done, and the fraction.
+    recipe: name of a ready recipe, or a TOML file; None: that of the wished reader, by strip if none is. out: the folder to
+    make; None: in the current folder, named by the number of patches and the chart id. The others stand instead of what the
+    recipe says: patches; pages (as many patches as fit; with patches: so many at most); page ("a4", "roll-24in",
+    "8.5x11in"); channels ("RGB", "CMYK", "grey", or inks with commas between); total_area, percent; seed; title; printer,
+    paper and settings of the printing condition; wish: the reader, minutes of reading, and whether pages are to be filled.
+    replace: an existing chart folder may be overwritten. progress: what is being done, and the fraction.
     Raises InputError, RecipeError, MeasurementFileError (own list), OutputExistsError, OutputFileError; nothing is
     written then.
     """
     if out is not None:
         check_folder(Path(out), replace)
+    recipe = recipe or RECIPES[wish.reader or Reader.STRIP]
     asked = read_recipe(recipe)
+    if wish.reader is not None:
+        asked = for_reader(asked, reader_recipe(wish.reader))
     if asked.proof.way:
         raise InputError(f"a proof page in the recipe {recipe}", "a recipe of a chart", "Use spectro profile proof-page.")
     asked = _with_options(
@@ -53,8 +61,18 @@ def chart_new(
         page=page,
         channels=channels,
         condition=(printer, paper, settings),
-        changes={"patches": patches, "pages": pages, "seed": seed, "title": title, "total_area": total_area},
+        changes={
+            "patches": patches,
+            "pages": (pages or 1) if wish.fill else pages,
+            "seed": seed,
+            "title": title,
+            "total_area": total_area,
+        },
     )
+    if wish.minutes is not None:
+        if patches is not None or wish.fill:
+            raise InputError("both `minutes` and `patches`", "one of the two", "Leave one out: each says how many patches.")
+        asked = patches_in(wish.minutes, asked, pages)
     own = own_patches(asked, Path(recipe).parent) if asked.own.file else None
     chart = design_chart(asked, recipe, part_of(progress, 0.0, 0.4), own)
     folder = Path(out) if out is not None else Path(f"chart-{len(chart)}-patches-{chart.chart_id}")
@@ -93,6 +111,8 @@ def _with_options(
     changed = dataclasses.replace(recipe, **given)  # type: ignore[arg-type]
     try:
         check_limits(changed, path)
+        if page is not None:
+            changed = on_small_sheet(changed)
     except RecipeError as error:
         if page is not None and error.key == "page.size":
             raise InputError(f"`page` {page!r}", error.expected, error.fix) from None

@@ -21,15 +21,16 @@ from spectro.words.chart import again_choices, again_verdict
 from spectro.workflow.steps.chart_making import chart_result
 
 _READY = {
-    ReadingMode.BY_STRIP: "rgb-medium-strip",
-    ReadingMode.BY_PATCH: "rgb-medium-patch",
-    ReadingMode.BY_TABLE: "rgb-medium-table",
+    ReadingMode.BY_STRIP: "rgb-aperture-4.5mm-strip",
+    ReadingMode.BY_PATCH: "rgb-aperture-4.5mm-patch",
+    ReadingMode.BY_TABLE: "rgb-aperture-4.5mm-table",
 }
 """Ready recipes whose page, patch and reading serve a mode, whatever the channels."""
 
 _TITLE_LENGTH = 80
 _HOW = re.compile(
-    r", again from chart [0-9a-f]{8}$|,? (read )?(patch )?by[ -](strip|patch|table)\b|, (small|medium|large) aperture"
+    r", again from chart [0-9a-f]{8}$|,? (read )?(patch )?by[ -](strip|patch|table)\b"
+    r"|, (small|medium|large|[0-9.]+ mm) aperture"
 )
 
 

@@ -130,7 +130,8 @@ def assess_measurements(
     progress("splitting the error", 0.3)
     return Assessment(
         verdict=with_insisted(
-            gate, assess_verdict(fit, overall, tables, measurements.condition, condition, kept_readings(own, measurements))
+            gate,
+            assess_verdict(fit, overall, tables, measurements.condition, condition, limits, kept_readings(own, measurements)),
         ),
         gate=gate,
         fit=fit,

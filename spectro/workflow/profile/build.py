@@ -172,7 +172,7 @@ def make_profile(
     tables = round_trip(stored)
     in_print = forecast_print(fitted, tables.mean, noise_limits)
     build = ProfileBuild(
-        verdict=with_insisted(gate, build_verdict(len(measurements), in_print, tables)),
+        verdict=with_insisted(gate, build_verdict(len(measurements), in_print, tables, limits)),
         profile="",
         name=name,
         profile_id=stored.profile_id.hex(),

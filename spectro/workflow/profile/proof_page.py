@@ -16,13 +16,14 @@ from spectro.errors import InputError, ProfileFileError, RecipeError, TagError
 from spectro.icc.evaluate import device_to_lab
 from spectro.icc.profile_file import IccProfile, read_profile_bytes, usable_profile
 from spectro.profile.proof_aims import LEAST, MOST, TABLES, proof_colours
-from spectro.records.chart import ChartRecipe, ChartResult, ProofStanza
+from spectro.records.chart import ChartPurpose, ChartRecipe, ChartResult, OwnStanza, ProofStanza
 from spectro.records.conditions import RenderingIntent
 from spectro.records.progress import Progress, part_of, silent
 from spectro.records.proof import WITHIN, ProofWay
 from spectro.records.shown_text import shown_name
 from spectro.words.proof import proof_page_choices, proof_page_verdict
 from spectro.workflow.steps.chart_making import chart_result
+from spectro.workflow.steps.chart_purpose import recipe_of_chart
 
 RECIPE = "rgb-a4-strip"
 _NAME_LENGTH = 60
@@ -50,7 +51,8 @@ def profile_proof_page(
 
     out: the folder to make; None: in the current folder, named by profile and chart. way: who converts. intent: relative,
     absolute or perceptual. patches: repeats included, 90 to 1500; as many pages as they need. recipe: whose page, patches
-    and reading mode are taken; page: the paper instead of its own. seed: other colours in another order.
+    and reading mode are taken, or the folder of a chart made before; page: the paper instead of its own. seed: other
+    colours in another order.
     Raises InputError, RecipeError, ProfileFileError, OutputExistsError, OutputFileError; nothing is written then.
     """
     if out is not None:
@@ -102,7 +104,7 @@ def _base_recipe(recipe: str | Path, patches: int, seed: int, intent: RenderingI
         raise InputError(f"`seed` {seed}", f"{low:g} to {high:.0f}", "Choose a value in this range.")
     if intent not in TABLES:
         raise InputError(f"`intent` {intent}", ", ".join(TABLES), "Choose one of these.")
-    base = read_recipe(recipe)
+    base = recipe_of_chart(recipe) or read_recipe(recipe)
     if base.channels != "RGB":
         raise InputError(f"the recipe {recipe} for {base.channels}", "one for RGB", "Choose another `recipe`.")
     return base
@@ -146,6 +148,8 @@ def _recipe(
         patches=patches,
         pages=None,
         seed=seed,
+        purpose=ChartPurpose.PROFILE,
+        own=OwnStanza(),
         page=base.page if page is None else dataclasses.replace(base.page, size=page, width_mm=None, height_mm=None),
         condition=dataclasses.replace(base.condition, printer=printer, paper=paper, settings=settings, print_paths=None),
         proof=ProofStanza(way=str(way), intent=str(intent), profile=profile),

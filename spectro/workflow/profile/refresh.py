@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
-from spectro.chart.recipe import recipes_folder
+from spectro.chart.recipe import read_recipe, recipe_text
 from spectro.checks.fitted_printer import check_rgb, fit_printer
 from spectro.checks.refresh import ALIKE, refreshed_readings, telling_rows
 from spectro.errors import InputError
@@ -15,6 +15,15 @@ from spectro.files.atomic import check_writable, write_whole
 from spectro.profile.naming import file_name
 from spectro.readings.load import load_readings
 from spectro.readings.repeats import average_repeats
+from spectro.records.chart import (
+    ChartPurpose,
+    EdgesStanza,
+    GreysStanza,
+    OwnStanza,
+    RampsStanza,
+    RepeatsStanza,
+    SpreadStanza,
+)
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.gate import GateFinding
 from spectro.records.measurement import MeasurementSet
@@ -28,6 +37,7 @@ from spectro.words.gate import with_insisted
 from spectro.words.limits import own_limits
 from spectro.words.profile import refresh_cautions, refresh_chart_verdict, refresh_verdict
 from spectro.workflow.profile.build import MadeProfile, make_profile
+from spectro.workflow.steps.chart_purpose import recipe_of_chart
 from spectro.workflow.steps.gate import pass_gate
 
 USUAL_PATCHES, FEWEST_PATCHES, MOST_PATCHES = 60, 24, 400
@@ -145,6 +155,7 @@ def refresh_chart(
     folder: Path,
     *,
     patches: int = USUAL_PATCHES,
+    like: str | Path = "rgb-control-patch",
     measurement_condition: MeasurementCondition | None = None,
     device_scale: int | None = None,
     columns: Mapping[str, str] | None = None,
@@ -152,8 +163,9 @@ def refresh_chart(
 ) -> RefreshChart:
     """Write a recipe and its list of patches to print for a refresh: corners, greys, then those that tell a model most.
 
-    All are patches of the old chart, so old and fresh readings can be compared one by one too. folder: where both files go;
-    it is made where there is none. Raises errors of `spectro.errors` for bad input; then nothing is written.
+    All are patches of the old chart, so old and fresh readings can be compared one by one too. folder: where both files
+    go; it is made where there is none. like: a recipe, or the folder of the first chart, whose page and reading are
+    taken. Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
     if not FEWEST_PATCHES <= patches <= MOST_PATCHES:
         raise InputError(f"{patches} patches", f"{FEWEST_PATCHES} to {MOST_PATCHES}; 40 to 80 are usual", "Choose `patches`.")
@@ -181,7 +193,7 @@ def refresh_chart(
         folder.mkdir()
     write_whole(listed, ("\n".join(lines) + "\n").encode("ascii"), replace=replace)
     corners = int((np.minimum(chosen, 1 - chosen) < ALIKE).all(axis=1).sum())
-    write_whole(recipe, text_bytes(_recipe_text(listed.name, len(chosen), 8 - corners)), replace=replace)
+    write_whole(recipe, text_bytes(_recipe_text(like, listed.name, len(chosen), 8 - corners)), replace=replace)
     return RefreshChart(
         verdict=refresh_chart_verdict(patches, str(recipe)),
         recipe=str(recipe),
@@ -190,16 +202,26 @@ def refresh_chart(
     )
 
 
-def _recipe_text(listed: str, patches: int, corners: int) -> str:
-    """Return the ready control recipe with this list, and the corners it lacks, instead of its own patches."""
-    text = recipes_folder().joinpath("rgb-control-patch.toml").read_text("utf-8")
-    body = text[text.index("[page]") :]
-    return (
-        "# Fresh patches for a refresh, chosen from the old chart. Make the pages: spectro chart new with this file.\n"
-        f'format = 1\ntitle = "RGB refresh, {patches} patches"\nchannels = "RGB"\npurpose = "refresh"\n'
-        f"patches = {patches + corners}\nseed = 1\n\n"
-        f'[own]\nfile = "{listed}"\nscale = 255\n\n[greys]\nneutral = 2\nnear_neutral = 0\n\n{body}'
+def _recipe_text(like: str | Path, listed: str, patches: int, corners: int) -> str:
+    """Return a recipe of this list, and the corners it lacks, on pages as those of another recipe or chart folder."""
+    base = recipe_of_chart(like) or read_recipe(like)
+    made = with_fields(
+        base,
+        title=f"RGB refresh, {patches} patches",
+        channels="RGB",
+        purpose=ChartPurpose.REFRESH,
+        patches=patches + corners,
+        pages=None,
+        seed=1,
+        spread=SpreadStanza(),
+        greys=GreysStanza(neutral=2),
+        ramps=RampsStanza(),
+        edges=EdgesStanza(),
+        repeats=RepeatsStanza(),
+        own=OwnStanza(file=listed, scale=255),
     )
+    first = "# Fresh patches for a refresh, chosen from the old chart. Make the pages: spectro chart new with this file.\n"
+    return first + recipe_text(made)
 
 
 def _check_pair(old: MeasurementSet, fresh: MeasurementSet) -> None:

@@ -23,6 +23,7 @@ from spectro.records.top_up import TopUp
 from spectro.standards.limits import Tolerances
 from spectro.words.gate import with_insisted
 from spectro.words.profile import top_up_verdict
+from spectro.workflow.steps.chart_purpose import recipe_of_chart
 from spectro.workflow.steps.gate import pass_gate
 
 LIST = "top-up-patches.csv"
@@ -49,9 +50,9 @@ def profile_top_up(
     """Say what a small chart of chosen patches would bring to a printer that has been read, and write its recipe.
 
     out: folder for the recipe and its list of patches; None: nothing is written. patches: how many are chosen, 12 to 400;
-    corners, greys and repeats that tie the sheets together come on top. recipe: the ready recipe whose page and reading mode
-    are taken. insist: why readings are used although they break laws that
-    every print obeys. The others are the command's options. Raises errors of `spectro.errors` for bad input.
+    corners, greys and repeats that tie the sheets together come on top. recipe: the ready recipe, or the folder of the
+    first chart, whose page and reading mode are taken. insist: why readings are used although they break laws that every
+    print obeys. The others are the command's options. Raises errors of `spectro.errors` for bad input.
     """
     base = top_up_recipe(patches, recipe, out, replace_files=replace_files)
     progress("reading files", 0.0)
@@ -77,7 +78,7 @@ def top_up_recipe(patches: int, recipe: str | Path, out: Path | None = None, *, 
     """Return the recipe whose page is taken, after the arguments were looked at. Raises InputError, OutputExistsError."""
     if not _LEAST <= patches <= _MOST:
         raise InputError(f"`patches` {patches}", f"{_LEAST} to {_MOST}", "Choose a number in this range.")
-    base = read_recipe(recipe)
+    base = recipe_of_chart(recipe) or read_recipe(recipe)
     if base.channels != "RGB":
         raise InputError(f"the recipe {recipe} for {base.channels}", "one for RGB", "Choose another `recipe`.")
     if out is not None and out.exists():

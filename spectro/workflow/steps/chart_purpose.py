@@ -20,7 +20,7 @@ def chart_purpose(chart: Path | str | None, channels: int = 3) -> ChartPurpose:
 
 def recipe_of_chart(chart: Path | str | None) -> ChartRecipe | None:
     """Return the recipe that a chart folder was made from, None where there is no such folder, or nothing readable in it."""
-    if chart is None:
+    if chart is None or (isinstance(chart, str) and not Path(chart).is_dir()):
         return None
     place = Path(chart)
     place = place / CHART_FILE if place.is_dir() else place

@@ -181,20 +181,28 @@ def settings_of_condition(settings: ProfileSettings, condition: PrintingConditio
     )
 
 
-def keep_readings(shelf: Path | None, condition: str, path: Path, *, now: datetime | None = None) -> tuple[ShelfEntry, ...]:
-    """Put finished readings of a chart on the shelf, under the date they state. Raises ShelfError."""
-    return (add_to_shelf(shelf, condition, EntryKind.READINGS, path, date=date_of_readings(path), role="chart", now=now),)
+def keep_readings(
+    shelf: Path | None, condition: str, path: Path, *, role: str = "chart", now: datetime | None = None
+) -> tuple[ShelfEntry, ...]:
+    """Put finished readings on the shelf, under the date they state. role: what they are for. Raises ShelfError."""
+    return (add_to_shelf(shelf, condition, EntryKind.READINGS, path, date=date_of_readings(path), role=role, now=now),)
 
 
 def keep_build(
-    shelf: Path | None, condition: str, build: ProfileBuild, readings: Sequence[Path], *, now: datetime | None = None
+    shelf: Path | None,
+    condition: str,
+    build: ProfileBuild,
+    readings: Sequence[Path],
+    *,
+    role: str = "chart",
+    now: datetime | None = None,
 ) -> tuple[ShelfEntry, ...]:
-    """Put the readings of a profile and the profile itself on the shelf. Raises ShelfError."""
+    """Put the readings of a profile and the profile itself on the shelf. role: of the readings. Raises ShelfError."""
     from spectro.icc.profile_file import read_profile
     from spectro.records.profile_settings import NO_DATE
 
     kept = [
-        add_to_shelf(shelf, condition, EntryKind.READINGS, path, date=date_of_readings(path), role="chart", now=now)
+        add_to_shelf(shelf, condition, EntryKind.READINGS, path, date=date_of_readings(path), role=role, now=now)
         for path in readings
     ]
     date = read_profile(Path(build.profile)).header.date

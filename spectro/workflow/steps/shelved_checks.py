@@ -8,6 +8,7 @@ from pathlib import Path
 
 from spectro.errors import InputError
 from spectro.files.text_lines import read_bytes
+from spectro.readings.load import load_readings
 from spectro.records.drift import DriftEvent, DriftResult
 from spectro.records.shelf import EntryKind, ShelfEntry
 from spectro.workflow.steps.shelf import (
@@ -67,6 +68,20 @@ def shelved_checks(shelf: Path | None, condition: str, files: Sequence[Path], fo
         profile=file_of_entry(shelf, condition, profiles[-1]) if profiles else None,
         reminder_weeks=stored.condition.reminder_weeks,
     )
+
+
+def is_first_check(shelf: Path | None, condition: str, files: Sequence[Path]) -> bool:
+    """Whether these are the first readings of a control print: one file, and none on the shelf beside it."""
+    if len(files) != 1:
+        return False
+    own = hashlib.sha256(read_bytes(files[0])).hexdigest()
+    return all(entry.sha256 == own for entry in entries_by_date(shelf, condition, EntryKind.READINGS, role=CONTROL))
+
+
+def keep_first_check(shelf: Path | None, condition: str, file: Path) -> tuple[ShelfEntry, ...]:
+    """Put the readings of the reference print on the shelf. Raises errors of `spectro.errors`."""
+    load_readings([file])  # what cannot be read is no reference
+    return (add_to_shelf(shelf, condition, EntryKind.READINGS, file, date=date_of_readings(file), role=CONTROL),)
 
 
 def keep_check(

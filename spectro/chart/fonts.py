@@ -4,6 +4,8 @@ import functools
 from pathlib import Path
 from typing import Any
 
+from spectro.standards.scripts import written_with
+
 REGULAR = "Vera"
 BOLD = "VeraBd"
 
@@ -34,6 +36,22 @@ def text_width_mm(text: str, font: str, size_pt: float) -> float:
 
     register_fonts()
     return float(pdfmetrics.stringWidth(text, font, size_pt)) * _MM_A_POINT
+
+
+def drawable(text: str) -> str:
+    """Return text in letters that the typeface of pages has: other scripts in Latin letters, or named in brackets.
+
+    >>> drawable("Büro Бумага 写真")
+    'Büro Bumaga [CJK]'
+    """
+    return written_with(text, lambda letter: letter.isprintable() and ord(letter) < 256)
+
+
+def cut_to(text: str, font: str, size_pt: float, width_mm: float) -> str:
+    """Return as much of a line as fits a width, with dots where some is left out."""
+    while len(text) > 4 and text_width_mm(text, font, size_pt) > width_mm:
+        text = text.removesuffix("...")[:-1].rstrip() + "..."
+    return text
 
 
 def wrapped(text: str, font: str, size_pt: float, width_mm: float) -> tuple[str, ...]:

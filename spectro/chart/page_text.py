@@ -1,6 +1,6 @@
 """The words around the patches: who the page is, how to print it, what to write on it, how to treat it."""
 
-from spectro.chart.fonts import BOLD, REGULAR, text_width_mm, wrapped
+from spectro.chart.fonts import BOLD, REGULAR, cut_to, drawable, text_width_mm, wrapped
 from spectro.chart.marks import HAIRLINE_MM, Box, Mark, Shade, Text, across_rule
 from spectro.chart.page_code import MODULE_MM, QUIET_MODULES, SIZE_MM, code_runs, page_code_text
 from spectro.records.chart import ChartRecipe, ReadingMode
@@ -24,6 +24,7 @@ HOW_TO_READ = {
 }
 
 _TITLE_PT, _SMALLEST_TITLE_PT, _LINE_PT, _SMALL_PT = 12.0, 8.0, 7.0, 6.2
+_SMALLEST_PT = 4.5  # of what is known of the printing condition; what is longer is cut, and stands whole in chart.json
 _LINE_MM, _SMALL_LINE_MM = 3.4, 2.9
 _TINY_PT, _TINY_LINE_MM = 5.4, 2.4  # of the small print on small pages
 _CODE_PT, _CODE_LINE_MM = 4.6, 1.8  # of the page code's text, at most
@@ -50,7 +51,7 @@ def header(
 ) -> tuple[list[Mark], float]:
     """Return the marks of the header and its height, mm: title and page, facts about the chart, how to print it."""
     room = width - text_width_mm(page, REGULAR, _LINE_PT + 1) - 6
-    size, lines = _title_lines(title, room)
+    size, lines = _title_lines(cut_to(drawable(title), BOLD, _SMALLEST_TITLE_PT, 2 * room), room)
     y = top + 4.2
     marks: list[Mark] = [Text(left + width, y, page, _LINE_PT + 1, align="right")]
     for index, line in enumerate(lines):
@@ -132,6 +133,7 @@ def footer(
         marks.append(Text(x, y - 0.6, field, _LINE_PT, device=Shade.QUIET))
         marks.append(Box(x + indent, y, wide - indent, HAIRLINE_MM, Shade.QUIET))
         if known:
+            known = cut_to(drawable(known), REGULAR, _SMALLEST_PT, wide - indent - 1)
             size = _LINE_PT * min(1.0, (wide - indent - 1) / max(text_width_mm(known, REGULAR, _LINE_PT), 1e-9))
             marks.append(Text(x + indent + 0.5, y - 0.6, known, size))
     y = max(y + 6.0, code_bottom)

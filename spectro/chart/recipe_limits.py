@@ -45,8 +45,9 @@ LIMITS: dict[str, tuple[float, float]] = {
 }
 
 LONGEST_ROLL_MM = LIMITS["page.height_mm"][1]
-_TITLE_LENGTH = 80
-_CONDITION_LENGTH = 60
+_TITLE_LENGTH = 250
+_CONDITION_LENGTH = 250
+JOINERS = "\u200c\u200d"
 _MOST_BYTES = 3e9  # of one TIFF page in 16 bits, before it is packed; more than 4e9 no TIFF holds
 
 
@@ -173,10 +174,10 @@ def _check_words(recipe: ChartRecipe, path: str | Path) -> None:
         *(("condition.print_paths", name, _CONDITION_LENGTH) for name in condition.print_paths or ()),
         ("proof.profile", recipe.proof.profile, _CONDITION_LENGTH),
     ):
-        bad = [char for char in text if not (char.isprintable() and ord(char) < 256) or char == '"']
+        bad = [char for char in text if not (char.isprintable() or char in JOINERS) or char == '"']
         if bad:
             raise RecipeError(
-                path, key, f"the character {bad[0]!r}", "printable Latin letters without a double quote", "Write it with these."
+                path, key, f"the character {bad[0]!r}", "printable letters without a double quote", "Write it with these."
             )
         if len(text) > most:
             raise RecipeError(path, key, f"{len(text)} characters", f"at most {most}", "Shorten it.")

@@ -22,7 +22,7 @@ from spectro.profile.device_table import DeviceTable, device_table, lattice_poin
 from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, gamut_mapping, source_boundary, source_points
 from spectro.profile.gamut_tag import gamut_curve, gamut_lattice
 from spectro.profile.inversion import prepare_inverse
-from spectro.profile.naming import plain_ascii
+from spectro.profile.naming import ascii_name
 from spectro.profile.outside_rule import outside_rule
 from spectro.profile.pcs_table import encode_nodes, fit_colorimetric, fitted_spacing, output_curve
 from spectro.profile.printed_gamut import printed_gamut
@@ -31,6 +31,7 @@ from spectro.profile.tags import device_to_pcs_tag, pcs_to_device_tag
 from spectro.profile.vivid_mapping import GRAPHICS_SOURCE, vivid_mapping
 from spectro.records.arrays import FloatArray
 from spectro.records.grey_aim import GreyAim
+from spectro.standards.scripts import plain_ascii
 
 COPYRIGHT = "The profile belongs to the owner of the measurements in it. No rights reserved by the maker of the software."
 
@@ -149,7 +150,10 @@ def _triple(values: FloatArray) -> tuple[float, float, float]:
 
 def description_tag(name: str, version: int) -> Tag:
     """Return the tag of a profile's name."""
-    return TextDescription(plain_ascii(name)) if version == 2 else LocalizedText((("enUS", name),))
+    if version != 2:
+        return LocalizedText((("enUS", name),))
+    plain = ascii_name(name)
+    return TextDescription(plain) if plain == name else TextDescription.with_unicode(plain, name)
 
 
 def words_tag(text: str, version: int) -> Tag:

@@ -19,13 +19,13 @@ from spectro.files.cgats import parse_cgats
 from spectro.files.light_file import find_light
 from spectro.icc.profile_file import IccProfile
 from spectro.icc.tag_types import LocalizedText, Text, TextDescription
-from spectro.profile.naming import plain_ascii
 from spectro.readings.load import measurement_set
 from spectro.records.gate import GateFinding
 from spectro.records.grey_aim import GreyAim, GreyAimKind
 from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
 from spectro.records.profile_settings import ProfileSettings
+from spectro.standards.scripts import plain_ascii
 
 CONDITION_KEYWORD = "PRINT_CONDITIONS"
 SETTINGS_KEYWORD = "PROFILE_SETTINGS"
@@ -37,7 +37,9 @@ _DIGITS = 5
 def description(profile: IccProfile) -> str:
     """Return the name a profile gives itself, or an empty text."""
     tag = profile.tags.get("desc")
-    return tag.text if isinstance(tag, TextDescription | LocalizedText) else ""
+    if isinstance(tag, TextDescription):
+        return tag.full
+    return tag.text if isinstance(tag, LocalizedText) else ""
 
 
 def own_readings(profile: IccProfile, file: str) -> MeasurementSet | None:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, fields
 
 from spectro.errors import InputError
 
-LONGEST = 120
+LONGEST = 250
 """Letters a field may have: what still stands on the one page of settings (our choice)."""
 
 REMINDER_WEEKS = 4
@@ -54,6 +54,14 @@ DRIVER_FIELDS = (
 """The fields that are chosen anew for every print."""
 
 
+_JOINERS = "\u200c\u200d"  # part of names in some scripts, and of pictures made of several signs
+
+
+def _without_direction_marks(text: str) -> str:
+    """Return text without the invisible marks that right-to-left names are copied with; the letters say their direction."""
+    return text.replace("\u200e", "").replace("\u200f", "")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PrintingCondition:
     """What was printed with. Texts as people write them, "" for what is not known; only printer and paper are required.
@@ -87,8 +95,8 @@ class PrintingCondition:
     def __post_init__(self) -> None:
         """Tidy blanks and refuse what cannot stand on a page."""
         for name, label in LABELS.items():
-            text = unicodedata.normalize("NFC", " ".join(str(getattr(self, name)).split()))
-            if any(unicodedata.category(letter) in ("Cc", "Cs", "Cf") for letter in text):
+            text = unicodedata.normalize("NFC", " ".join(_without_direction_marks(str(getattr(self, name))).split()))
+            if any(unicodedata.category(letter) in ("Cc", "Cs", "Cf") and letter not in _JOINERS for letter in text):
                 raise InputError(f"a letter that cannot be printed in the {label} {text!r}", "plain text", f"Mend `{name}`.")
             if len(text) > LONGEST:
                 raise InputError(f"a {label} of {len(text)} letters", f"at most {LONGEST}", f"Shorten `{name}`.")

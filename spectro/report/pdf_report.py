@@ -18,6 +18,7 @@ from spectro.colour.srgb import lab_to_srgb
 from spectro.report.error_steps import hexadecimal
 from spectro.report.page_parts import CODE
 from spectro.report.style import HAIR, INK, LINE, QUIET, figure_style
+from spectro.standards.scripts import written_with
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -155,6 +156,20 @@ def _foot_words(title: str, footer: str) -> str:
 
 
 @functools.cache
+@functools.cache
+def _letters() -> frozenset[int]:
+    """The letters that the typeface of reports has."""
+    from reportlab.pdfbase import pdfmetrics
+
+    _register_fonts()
+    return frozenset(pdfmetrics.getFont(SANS).face.charToGlyph)
+
+
+def _drawable(text: str) -> str:
+    """Return text with the letters that the typeface lacks in Latin ones, or their script named in brackets."""
+    return text if text.isascii() else written_with(text, lambda letter: letter == "\n" or ord(letter) in _letters())
+
+
 def _register_fonts() -> None:
     """Make the plotting library's free typefaces known to the PDF library: they hold Δ, °, − and the like."""
     import matplotlib
@@ -192,7 +207,7 @@ def _styles() -> dict[str, Any]:
 def _words(text: str, style: Any, **more: Any) -> Any:
     from reportlab.platypus import Paragraph
 
-    marked = CODE.sub(rf'<font face="{MONO}">\1</font>', escape(text, quote=False))
+    marked = CODE.sub(rf'<font face="{MONO}">\1</font>', escape(_drawable(text), quote=False))
     return Paragraph(marked, style, **more)
 
 

@@ -12,6 +12,7 @@ from typing import Any
 
 from spectro.records.shelf import SettingsSheet
 from spectro.report.style import HAIR, INK, QUIET
+from spectro.standards.scripts import written_with
 
 _POINTS_A_MM = 72 / 25.4
 _WIDTH, _HEIGHT = 210 * _POINTS_A_MM, 297 * _POINTS_A_MM
@@ -147,4 +148,4 @@ def _register_fonts() -> None:
 
 def _drawable(text: str) -> str:
     glyphs = _fonts()[_REGULAR].face.charToGlyph
-    return "".join(letter if ord(letter) in glyphs else "?" for letter in text)
+    return written_with(text, lambda letter: ord(letter) in glyphs)

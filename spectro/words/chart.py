@@ -6,6 +6,7 @@ from pathlib import Path
 
 from spectro.chart.channels import are_inks
 from spectro.chart.design import READING_SECONDS, reading_minutes
+from spectro.chart.fonts import drawable
 from spectro.chart.page_text import how_to_print
 from spectro.chart.patches import quotas
 from spectro.chart.proof_pages import to_be_converted
@@ -60,7 +61,7 @@ def ready_choices(chart: Chart, asked: int | None = None) -> tuple[str, ...]:
         sentences.append(
             "Greys, ramps, edges and repeats of the recipe were cut down to about a third of the patches; the rest is spread.",
         )
-    sentences += _many_sheets(chart)
+    sentences += [*_many_sheets(chart), *_said_otherwise(chart)]
     return (*sentences, *layout_sentences(chart))
 
 
@@ -86,6 +87,16 @@ def _why_so_many(count: int, purpose: ChartPurpose) -> str:
     if count < limits["middle_chart"]:
         return f"Enough for a good profile; up to about {limits['middle_chart']:.0f} patches each page still gains a little."
     return "As many as a profile needs; what is left to gain comes from printing the same chart again on another day."
+
+
+def _said_otherwise(chart: Chart) -> Sequence[str]:
+    """Return that names on the pages are not drawn as they are written, where the typeface of pages lacks their letters."""
+    condition = chart.recipe.condition
+    names = (chart.recipe.title, condition.printer, condition.paper, condition.settings)
+    changed = [f"{name!r} as {drawable(name)!r}" for name in names if drawable(name) != name]
+    if not changed:
+        return ()
+    return (f"The typeface of pages lacks some letters: they show {', '.join(changed)}. The chart keeps the names in full.",)
 
 
 def _many_sheets(chart: Chart) -> Sequence[str]:

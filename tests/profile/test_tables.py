@@ -22,7 +22,7 @@ from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, compress, expand, g
 from spectro.profile.gamut_tag import LIMIT, gamut_curve, gamut_lattice
 from spectro.profile.grey_nodes import with_grey_nodes
 from spectro.profile.inversion import darkest_neutral, invert, prepare_inverse
-from spectro.profile.naming import file_name, plain_ascii, profile_name
+from spectro.profile.naming import file_name, profile_name
 from spectro.profile.outside_rule import outside_rule
 from spectro.profile.pcs_table import (
     HIGHEST,
@@ -34,6 +34,7 @@ from spectro.profile.pcs_table import (
 )
 from spectro.profile.printed_gamut import surface_points
 from spectro.profile.spacing import lab_spacing
+from spectro.standards.scripts import plain_ascii
 
 GRID = 17
 
@@ -238,7 +239,7 @@ def test_names():
     assert plain.endswith(" - 2026-02-03")
     assert profile_name(("", " ", ""), "chart-b", date, ascii_only=True) == "chart-b - 2026-02-03"
     assert file_name(plain).endswith("-2026-02-03.icc")
-    assert plain_ascii("naïve – 日本") == "naive - ??"
+    assert plain_ascii("naïve – 日本") == "naive - [CJK]"
     assert len(profile_name(("p" * 300,), "", date, ascii_only=True)) <= 120
 
 

@@ -17,6 +17,23 @@ class TextDescription:
     after: bytes = bytes(4 + 4 + 2 + 1 + 67)
 
     @classmethod
+    def with_unicode(cls, text: str, full: str) -> Self:
+        """Return a description whose Unicode part holds the full text, and its ASCII part what fits."""
+        units = full.encode("utf-16-be") + b"\0\0"
+        return cls(text, bytes(4) + struct.pack(">I", len(units) // 2) + units + bytes(2 + 1 + 67))
+
+    @property
+    def full(self) -> str:
+        """The text of the Unicode part where there is a readable one, else of the ASCII part."""
+        if len(self.after) < 8:
+            return self.text
+        (count,) = struct.unpack(">I", self.after[4:8])
+        units = self.after[8 : 8 + 2 * count]
+        if not count or len(units) < 2 * count:
+            return self.text
+        return units.decode("utf-16-be", "replace").rstrip("\0").removeprefix("\ufeff") or self.text
+
+    @classmethod
     def parse(cls, data: bytes) -> Self:
         """Parse the bytes of a tag."""
         body = body_after_signature(data, cls.SIGNATURE)

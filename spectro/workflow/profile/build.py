@@ -224,4 +224,5 @@ def made_name(measurements: MeasurementSet, settings: ProfileSettings) -> str:
     parts = [part for part in (settings.printer, settings.paper, settings.driver_settings) if part.strip()] or [fallback]
     if not is_pcs_light(light, settings.observer):
         parts.append(light_name(light, settings.observer).replace("°", " degree"))
-    return profile_name(tuple(parts), fallback, _date(measurements, settings), ascii_only=settings.icc_version == 2)
+    separator = " - " if settings.icc_version == 2 else " – "
+    return profile_name(tuple(parts), fallback, _date(measurements, settings), ascii_only=False, separator=separator)

@@ -17,14 +17,14 @@ function preview(form) {
     page.classList.add("old");
     const answer = await fetch(form.dataset.preview, { method: "POST", body });
     if (!answer.ok) return;
-    const told = await answer.json();
-    if (told.code === undefined) return; // a newer question is on its way
+    const said = await answer.json();
+    if (said.code === undefined) return; // a newer question is on its way
     page.hidden = false;
     page.classList.remove("old");
-    page.querySelector("[data-page-words]").textContent = told.words;
+    page.querySelector("[data-page-words]").textContent = said.words;
     const picture = page.querySelector("[data-page-picture]");
-    picture.hidden = !told.picture;
-    if (told.picture) picture.src = told.picture;
+    picture.hidden = !said.picture;
+    if (said.picture) picture.src = said.picture;
   };
   const soon = () => {
     clearTimeout(waiting);

@@ -127,7 +127,7 @@ def _is_percent(part: Spectra, dark: BoolArray) -> bool:
         raise ReflectanceScaleError(
             part.path, part.lines[int(np.argmax(peaks * (dark if dark.any() else 1)))],
             f"values of {largest:g} and less which as factors would be lighter than "
-            f"{'any such patches print' if dark.any() else 'any paper'}", "factors or percentages that can be told apart",
+            f"{'any such patches print' if dark.any() else 'any paper'}", "factors or percentages that can be distinguished",
             "If they are percentages of dark patches, call the fields SPECTRAL_PCT380 and so on; "
             "else the readings are not those of these patches.",
         )  # fmt: skip

@@ -25,8 +25,8 @@ class Mapping(Protocol):
 class MappedSettings:
     """The points of a mapped table, and how they count. Ours, benchmarks/accuracy.md."""
 
-    of_source: int = 8000  # of each source of pictures
-    dark_of_source: int = 8000  # of all of them, darkened
+    of_source: int = 12_000  # of each source of pictures
+    dark_of_source: int = 12_000  # of all of them, darkened
     dark_weight: float = 10.0  # added to 1 at the darkest L*, fading over dark_reach
     dark_reach: float = 4.0
     greys: int = 2001

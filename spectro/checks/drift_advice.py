@@ -10,6 +10,8 @@ import numpy as np
 
 from spectro.checks.drift_cause import ChangeModel
 from spectro.checks.drift_chart import JudgedCheck, judge_checks
+from spectro.checks.drift_explanations import leaves_paper
+from spectro.checks.drift_moves import paper_row
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import lab_to_xyz, xyz_to_lab
@@ -30,6 +32,8 @@ from spectro.records.drift import (
 from spectro.records.limits import Limits
 from spectro.records.statistics import DifferenceStatistics
 from spectro.standards.limits import shipped_limits
+
+_MOST_INKS = 3  # of cyan, magenta, yellow and black that moved the same way for it to be said of them
 
 
 def drift_settings(
@@ -56,11 +60,19 @@ def drift_settings(
     )
 
 
-def state_of(check: JudgedCheck, settings: DriftSettings) -> DriftState:
-    """Return what one check comes to."""
+def matters(mean: float, p95: float, paper: float, settings: DriftSettings) -> bool:
+    """Whether a change is worth acting on: its mean, its 95th percentile or its paper, ΔE00, is too large."""
+    limits = settings.limits
+    return mean > settings.warn or p95 > limits["p95_over_mean"] * settings.warn or paper > limits["paper_stays"]
+
+
+def state_of(check: JudgedCheck, paper: float, settings: DriftSettings) -> DriftState:
+    """Return what one check comes to. paper: ΔE00 of the bare paper."""
     agreement, mean = settings.instrument_agreement, check.difference.mean
     if agreement is None:
-        return DriftState.DRIFT if check.beyond else DriftState.FINE
+        if matters(mean, check.difference.p95, paper, settings):
+            return DriftState.DRIFT
+        return DriftState.MOVED if check.beyond else DriftState.FINE
     if mean <= agreement:
         return DriftState.INSTRUMENTS
     return DriftState.DRIFT if check.beyond else DriftState.SMALL
@@ -79,33 +91,79 @@ def without_instrument(lab: FloatArray, before: FloatArray, after: FloatArray) -
     return xyz_to_lab(lab_to_xyz(lab) / ratio)
 
 
+def with_names(causes: Sequence[CauseFinding], limits: Limits) -> tuple[CauseFinding, ...]:
+    """Return the causes with those marked that a reader is given: one where it is clear, two where not, none that explains
+    too little. limits: those of drift.
+    """
+    if not causes or (causes[0].explains < limits["explains"] and not _paper_alone(causes)):
+        return tuple(replace(one, named=False) for one in causes)
+    told = 1 if causes[0].share >= limits["clear"] or len(causes) < 2 else 2
+    if len(causes) > 1 and {one.cause for one in causes[:2]} == {DriftCause.PAPER, DriftCause.INSTRUMENT}:
+        alike = causes[1].explains >= limits["alike"] * causes[0].explains  # no print tells them apart: a tile does
+        told = 2 if alike else told
+    return tuple(replace(one, named=number < told) for number, one in enumerate(causes))
+
+
 def cause_named(causes: Sequence[CauseFinding], limits: Limits) -> DriftCause:
     """Return the cause to act on: the most likely one, or nothing where even that explains little. limits: those of drift."""
-    if not causes or causes[0].explains < limits["explains"]:
+    if not causes or (causes[0].explains < limits["explains"] and not _paper_alone(causes)):
         return DriftCause.NONE
     return causes[0].cause
 
 
+def _paper_alone(causes: Sequence[CauseFinding]) -> bool:
+    """Whether the bare paper moved so much that only another paper explains it, however roughly: inks differ on it too."""
+    return causes[0].cause is DriftCause.PAPER and all(not leaves_paper(one.cause) for one in causes)
+
+
+def risked(causes: Sequence[CauseFinding], limits: Limits) -> DriftCause:
+    """Return the cause that is looked at first because acting on another would harm; nothing where none is likely enough.
+
+    Nozzles come first: a profile over missing ones is wrong for every print after the next head clean. limits: of drift.
+    """
+    shares = {one.cause: one.share for one in causes}
+    named = {one.cause for one in causes if one.named}
+    order = (DriftCause.NOZZLES, DriftCause.WET, DriftCause.SETTING, DriftCause.INSTRUMENT)
+    for cause in order:
+        if cause in named:
+            return cause
+    return next((cause for cause in order if shares.get(cause, 0.0) > limits["risk"]), DriftCause.NONE)
+
+
 def advice_for(
-    state: DriftState, cause: DriftCause, mean: float, paper: float, inks: Sequence[InkChange], settings: DriftSettings
+    state: DriftState,
+    causes: Sequence[CauseFinding],
+    mean: float,
+    paper: float,
+    inks: Sequence[InkChange],
+    settings: DriftSettings,
 ) -> DriftAdvice:
     """Return what to do. mean: ΔE00 over all patches; paper: ΔE00 of the paper; inks: what they seem to do."""
-    if state in (DriftState.FINE, DriftState.INSTRUMENTS):
+    if state in (DriftState.FINE, DriftState.INSTRUMENTS, DriftState.MOVED):
         return DriftAdvice.FINE
-    if state is DriftState.SMALL or cause in (DriftCause.WET, DriftCause.INSTRUMENT):
+    if state is DriftState.SMALL:
         return DriftAdvice.READ_AGAIN
-    if cause is DriftCause.NOZZLES:
+    cause = cause_named(causes, settings.limits)
+    if cause is DriftCause.NONE:
+        return DriftAdvice.CHECK_SETTINGS
+    first = risked(causes, settings.limits)
+    if first is DriftCause.NOZZLES:
         return DriftAdvice.CLEAN
+    if first in (DriftCause.WET, DriftCause.INSTRUMENT):
+        return DriftAdvice.READ_AGAIN
+    if first is DriftCause.SETTING:
+        return DriftAdvice.CHECK_SETTINGS
     if cause is DriftCause.PAPER:
         if paper <= settings.limits["paper_stays"] and mean <= settings.warn:
             return DriftAdvice.READ_AGAIN
-        return DriftAdvice.REFRESH if paper <= settings.limits["paper_anew"] else DriftAdvice.PROFILE_ANEW
+        near = paper <= settings.limits["paper_anew"] and mean <= settings.limits["anew"] * settings.act
+        return DriftAdvice.REFRESH if near else DriftAdvice.PROFILE_ANEW
     if mean <= settings.warn:
         return DriftAdvice.READ_AGAIN
     if mean > settings.limits["anew"] * settings.act:
         return DriftAdvice.PROFILE_ANEW
-    moved = [ink.percent for ink in inks if ink.certain]
-    together = len(moved) >= 2 and (min(moved) > 0 or max(moved) < 0)
+    moved = {ink.name.partition(",")[0]: ink.percent for ink in inks if ink.certain}  # light and dark ones are one ink
+    together = len(moved) >= _MOST_INKS and (min(moved.values()) > 0 or max(moved.values()) < 0)
     return DriftAdvice.LINEARISE if cause is DriftCause.PRINTER and together and mean <= settings.act else DriftAdvice.REFRESH
 
 
@@ -140,7 +198,7 @@ class Judgement:
 
     checks: tuple[JudgedCheck, ...]
     state: DriftState  # of the newest
-    causes: tuple[CauseFinding, ...]  # of the newest, most likely first
+    causes: tuple[CauseFinding, ...]  # of the newest, most likely first, with those named that a reader is given
     tile: TileFinding | None
 
 
@@ -163,11 +221,13 @@ def judge_newest(
         seen[-1] = replace(seen[-1], lab=without_instrument(seen[-1].lab, *tile))
     known = () if tile is None else (DriftCause.INSTRUMENT,)
     judged = judge_checks(reference, seen, model, settings, without=known)
-    state, causes = state_of(judged[-1], settings), judged[-1].causes
+    row = paper_row(reference.lab, reference.device, reference.colour_space)
+    paper = float(delta_e_2000(reference.lab[row], seen[-1].lab[row]))
+    state, causes = state_of(judged[-1], paper, settings), with_names(judged[-1].causes, settings.limits)
     if finding is not None and finding.moved:
         finding = replace(finding, left=judged[-1].difference.mean)
         raw = judge_checks(reference, checks, model, settings)[-1]
         if state is not DriftState.DRIFT and raw.beyond:
             judged, state = (*judged[:-1], raw), DriftState.DRIFT
-            causes = (CauseFinding(cause=DriftCause.INSTRUMENT, detail="", share=1.0, explains=1.0),)
+            causes = (CauseFinding(cause=DriftCause.INSTRUMENT, detail="", share=1.0, explains=1.0, named=True),)
     return Judgement(checks=judged, state=state, causes=causes, tile=finding)

@@ -108,7 +108,8 @@ def judge_checks(
         causes, loudness = likely_causes(model, change, scale, without=without)
         agreement = settings.instrument_agreement
         if agreement is None:
-            beyond = difference.mean > limits.upper or loudness > loud
+            pattern = loudness > loud and difference.mean > limits.centre  # a pattern in what all sheets differ by is theirs
+            beyond = difference.mean > limits.upper or pattern
         else:
             beyond = difference.mean > np.hypot(agreement, settings.warn)
         judged.append(

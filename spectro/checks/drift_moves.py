@@ -10,6 +10,7 @@ References: [ICC.1-2022] the linear Bradford transform, for the bands.
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.interpolate import RBFInterpolator
 
 from spectro.colour.adaptation import BRADFORD
 from spectro.colour.lab import lab_to_xyz, xyz_to_lab
@@ -24,6 +25,7 @@ _BLACK_START = 0.45  # what R, G and B have in common, above which photo drivers
 _BLACK_KEPT = 0.6  # share of the coloured inks that black leaves
 _FLOOR = 0.12  # density by which the surface's own reflection lies above the darkest patch
 _NEAR_SOLID = 0.02  # device values
+_NEIGHBOURS = 24  # patches around one, from which the smooth surface between them is drawn
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -98,18 +100,18 @@ def _black(density: FloatArray, device: FloatArray, colour_space: str | None) ->
     return np.asarray(np.clip((common - _BLACK_START) / (1 - _BLACK_START), 0, 1))
 
 
-def ink_moves(picture: InkPicture, lab: FloatArray) -> dict[str, FloatArray]:
+def ink_moves(picture: InkPicture, lab: FloatArray, step: float = 1.0) -> dict[str, FloatArray]:
     """Return moves (n, 3) of Lab for 1 % more of each ink; of cyan and magenta also in deep and in light tones alone.
 
-    Keys: "cyan", "cyan, deep tones", …
+    Keys: "cyan", "cyan, deep tones", … step: percent at which they are taken, -15 for a loss as large as that: moves bend.
     """
     found = {}
     for ink, name in enumerate(INKS):
-        whole = picture.amounts[:, ink : ink + 1] * picture.solids[ink] * PERCENT
-        found[name] = picture.moved(whole) - lab
+        whole = picture.amounts[:, ink : ink + 1] * picture.solids[ink] * PERCENT * step
+        found[name] = (picture.moved(whole) - lab) / step
         if ink < 2:
-            found[f"{name}, {DEEP}"] = picture.moved(whole * picture.deep[:, ink : ink + 1]) - lab
-            found[f"{name}, {LIGHT}"] = picture.moved(whole * (1 - picture.deep[:, ink : ink + 1])) - lab
+            found[f"{name}, {DEEP}"] = (picture.moved(whole * picture.deep[:, ink : ink + 1]) - lab) / step
+            found[f"{name}, {LIGHT}"] = (picture.moved(whole * (1 - picture.deep[:, ink : ink + 1])) - lab) / step
     return found
 
 
@@ -123,16 +125,18 @@ def tone_moves(picture: InkPicture, lab: FloatArray) -> dict[str, FloatArray]:
 
 
 def wet_moves(picture: InkPicture, lab: FloatArray, fading: float) -> FloatArray:
-    """Return moves (2, n, 3): 1 % more density where much ink lies, and a tenth of the surface's reflection less.
+    """Return moves (3, n, 3): 1 % more density; more where much ink lies; a tenth of the surface's reflection less.
 
     fading: share of the sheet after which the effect has fallen to 37 %, rows in reading order.
     """
     left = np.exp(-np.arange(len(lab)) / max(len(lab) - 1, 1) / fading)[:, None]
     load = picture.amounts.sum(axis=1, keepdims=True)
-    more = picture.density * PERCENT * (0.5 + load / max(float(load.max()), 1e-9))
+    even = picture.density * PERCENT
+    more = even * (load / max(float(load.max()), 1e-9) - 0.5)
     xyz = lab_to_xyz(lab)
     surface = 0.1 * 0.8 * xyz.min(axis=0) * (load > 0.05)
-    return np.stack([picture.moved(more * left) - lab, xyz_to_lab(np.maximum(xyz - surface * left, 1e-4)) - lab])
+    drier = xyz_to_lab(np.maximum(xyz - surface * left, 1e-4))
+    return np.stack([picture.moved(even * left) - lab, picture.moved(more * left) - lab, drier - lab])
 
 
 def paper_moves(picture: InkPicture, lab: FloatArray) -> FloatArray:
@@ -157,3 +161,64 @@ def instrument_moves(lab: FloatArray) -> FloatArray:
     xyz = lab_to_xyz(lab)
     white = xyz.max(axis=0)
     return np.stack([xyz_to_lab(xyz * (1 + PERCENT)) - lab, xyz_to_lab(xyz + 0.001 * white) - lab])
+
+
+def common_moves(
+    picture: InkPicture, lab: FloatArray, device: FloatArray, colour_space: str | None, step: float = 1.0
+) -> FloatArray:
+    """Return the move (n, 3) of Lab for 1 % more of what all inks have in common: black and grey inks, in all tones.
+
+    With RGB it is the density of the grey that all channels ask for. step: percent at which it is taken.
+    """
+    common = np.repeat(picture.density.min(axis=1, keepdims=True), 3, axis=1)
+    if colour_space == "RGB":
+        grey = np.flatnonzero(np.ptp(device, axis=1) < _NEAR_SOLID)
+        order = grey[np.argsort(device[grey, 0])]
+        if len(order) > 2:
+            asked = device.max(axis=1)
+            common = np.stack([np.interp(asked, device[order, 0], picture.density[order, band]) for band in range(3)], axis=1)
+    cones = picture.white * 10 ** -(picture.density + common * PERCENT * step)
+    return np.asarray((xyz_to_lab(cones @ np.linalg.inv(BRADFORD).T) - lab) / step)
+
+
+def surface_moves(picture: InkPicture, lab: FloatArray) -> FloatArray:
+    """Return the move (n, 3) of Lab where ink lies on a surface that reflects 0.1 % of white more."""
+    xyz = lab_to_xyz(lab)
+    inked = 1 - 10 ** -picture.density.mean(axis=1, keepdims=True)
+    return np.asarray(xyz_to_lab(xyz + 0.001 * xyz.max(axis=0) * inked) - lab)
+
+
+def demand_losses(picture: InkPicture, lab: FloatArray, device: FloatArray, step: float) -> dict[str, FloatArray]:
+    """Return moves (n, 3) of Lab for 1 % more of what each channel of RGB asks for, and of what all ask for in common.
+
+    What a channel asks for is what its density adds: the print's densities less those where the channel asks for nothing,
+    read from a smooth surface through the patches. step: percent at which they are taken.
+    """
+    surface = RBFInterpolator(device, picture.density, neighbors=min(_NEIGHBOURS, len(device)), kernel="thin_plate_spline")
+    plain = surface(device)
+    bare = {name: np.where(np.arange(3) == ink, 1.0, device) for ink, name in enumerate(INKS[:3])}
+    bare["black or grey"] = device + (1 - device).min(axis=1, keepdims=True)
+    found = {}
+    for name, sent in bare.items():
+        added = np.maximum(plain - surface(sent), 0.0)
+        cones = picture.white * 10 ** -(picture.density + added * PERCENT * step)
+        found[name] = np.asarray((xyz_to_lab(cones @ np.linalg.inv(BRADFORD).T) - lab) / step)
+    return found
+
+
+def sent_moves(lab: FloatArray, device: FloatArray, step: float) -> dict[str, FloatArray]:
+    """Return moves (n, 3) of Lab where RGB is sent otherwise: by a share step of each kind.
+
+    "amount": all that is asked for, more; "middle": middle tones; "chroma", "contrast", "tone curve": as enhancements do.
+    """
+    surface = RBFInterpolator(device, lab, neighbors=min(_NEIGHBOURS, len(device)), kernel="thin_plate_spline")
+    plain, asked = surface(device), 1 - device
+    grey = (device @ np.array([0.3, 0.59, 0.11]))[:, None]
+    sent = {
+        "amount": 1 - asked * (1 + step),
+        "middle": 1 - asked - step * asked * device,
+        "chroma": grey + (1 + step) * (device - grey),
+        "contrast": device - step * np.sin(2 * np.pi * device) / (2 * np.pi),
+        "tone curve": device ** (1 + step),
+    }
+    return {name: surface(np.clip(values, 0, 1)) - plain for name, values in sent.items()}

@@ -7,6 +7,7 @@ import numpy as np
 
 from spectro.checks.fitted_printer import fit_printer
 from spectro.checks.grey_neutrality import grey_neutrality
+from spectro.checks.misread_greys import without_misread
 from spectro.checks.print_tones import find_greys, print_tones
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.grey_aim import aimed_greys
@@ -40,7 +41,7 @@ def judge_monochrome(
     Raises InputError where there are too few greys, or other rows of tones.
     """
     recipes = printed_recipes(measurements)
-    greys = find_greys(recipes)
+    greys, misread = without_misread(find_greys(recipes), tolerances.of("monochrome"))
     curve = grey_curve(greys)
     printed = print_tones(recipes, tolerances.of("paper"), greys=greys, curve=curve)
     wanted = np.linspace(0, 1, entries)
@@ -57,7 +58,11 @@ def judge_monochrome(
         lights, printed.ramp_device, printed.ramp_lab[:, 0], tolerances.of("monochrome"),
     )  # fmt: skip
     found = _print(measurements, greys, printed, made, tolerances.of("monochrome"))
-    return replace(found, name=name, lights=neutrality, match=match, curve_noise=curve.left_out), curve, out_of_reach
+    return (
+        replace(found, name=name, lights=neutrality, match=match, curve_noise=curve.left_out, misread=misread),
+        curve,
+        out_of_reach,
+    )
 
 
 def _match(printed: FloatArray, aim: GreyAim) -> AimMatch:

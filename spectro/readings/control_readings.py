@@ -10,11 +10,20 @@ import numpy as np
 
 from spectro.errors import InputError, SpectroError
 from spectro.readings.load import AS_STATED, load_any_readings, readings_lab
+from spectro.readings.one_condition import (
+    BarePaper,
+    bare_paper,
+    check_labels,
+    check_one_condition,
+    glow_between,
+    whites_by_lab,
+)
 from spectro.readings.repeats import recipe_names
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.drift import ControlReading
 from spectro.records.reading_options import Join, ReadingOptions
 from spectro.records.shown_text import shown_name
+from spectro.standards.limits import shipped_limits
 
 _DATE = re.compile(r"(?<!\d)(\d{4})-(\d{2})-(\d{2})(?!\d)")
 LEAST_PATCHES = 12
@@ -29,6 +38,7 @@ class FileReading:
     reading: ControlReading
     ids: tuple[str, ...]
     condition: MeasurementCondition | None
+    paper: BarePaper | None = None  # None: no spectra
 
 
 def load_control(path: Path, options: ReadingOptions = AS_STATED) -> FileReading:
@@ -46,9 +56,11 @@ def load_control(path: Path, options: ReadingOptions = AS_STATED) -> FileReading
             colour_space=found.colour_space or None,
             date=datetime.fromisoformat(date) if date else None,
             origin=shown_name(path),
+            positions=found.positions,
         ),
         ids=found.sample_ids,
         condition=found.condition,
+        paper=bare_paper(found),
     )
 
 
@@ -136,7 +148,8 @@ def join_prints(reference: FileReading, checks: Sequence[FileReading], join: Joi
     for one, rows in zip(every, keyed, strict=True):
         lab = np.stack([one.reading.lab[rows[key]].mean(axis=0) for key in common])
         first = [rows[key][0] for key in common]
-        readings.append(replace(one.reading, lab=lab, device=one.reading.device[first]))
+        places = one.reading.positions[first] if len(one.reading.positions) else one.reading.positions
+        readings.append(replace(one.reading, lab=lab, device=one.reading.device[first], positions=places))
     return readings, join
 
 
@@ -149,6 +162,9 @@ def _check_conditions(every: Sequence[FileReading]) -> None:
                 "one measurement condition",
                 "Readings of two conditions differ by the paper's brightener, not by drift. Read again under the same one.",
             )
+    for one in every[1:]:
+        check_one_condition([every[0].paper, one.paper])
+    check_labels([one.paper for one in every])
     spaces = {one.reading.colour_space for one in every if one.reading.colour_space}
     if len(spaces) > 1:
         raise InputError(f"device values of {' and '.join(sorted(map(str, spaces)))}", "one kind", "Choose other files.")
@@ -162,3 +178,16 @@ def _keyed(one: FileReading, join: Join) -> dict[Hashable, list[int]]:
     for row, key in enumerate(keys):
         rows.setdefault(key, []).append(row)
     return rows
+
+
+def glow_changed(reference: FileReading, newest: FileReading) -> bool:
+    """Whether the bare paper changed as between readings with and without ultraviolet, by spectra or by Lab alone."""
+    limits = shipped_limits("condition")
+    if reference.paper is not None and newest.paper is not None:
+        first, second = reference.paper, newest.paper
+        if not np.array_equal(first.wavelengths, second.wavelengths):
+            return False
+        papers = first.reflectance.mean(axis=0), second.reflectance.mean(axis=0)
+        return abs(glow_between(*papers, first.wavelengths, limits["glow_share"])) > limits["glow_apart"]
+    lightest = [one.reading.lab[int(np.argmax(one.reading.lab[:, 0]))] for one in (reference, newest)]
+    return whites_by_lab(*lightest)

@@ -11,6 +11,7 @@ from spectro.files.field_names import device_field
 from spectro.readings.content import read_tables
 from spectro.readings.greys import paper_row
 from spectro.readings.load import conditions_of, load_readings, load_spectra
+from spectro.readings.one_condition import BarePaper, bare_paper, check_labels, check_one_condition
 from spectro.readings.repeats import average_repeats, recipe_names
 from spectro.records.arrays import FloatArray
 from spectro.records.conditions import MeasurementCondition
@@ -32,11 +33,17 @@ class ConditionReadings:
     paper_readings: int
     origin: str
     measurements: MeasurementSet | None  # None: the blank sheet alone
+    sheet: BarePaper | None = None  # every reading of the blank sheet alone
 
     @property
     def word(self) -> str:
         """The condition as reports call it."""
         return self.condition or NOT_STATED
+
+    @property
+    def bare_paper(self) -> BarePaper | None:
+        """Every reading of the bare paper."""
+        return self.sheet if self.measurements is None else bare_paper(self.measurements)
 
 
 def read_paper(paths: Sequence[Path], options: ReadingOptions) -> tuple[ConditionReadings, ...]:
@@ -54,7 +61,11 @@ def read_paper(paths: Sequence[Path], options: ReadingOptions) -> tuple[Conditio
         files[known] = tuple(path for path in paths if path in (*files.get(known, ()), *found))
     order = [*_ORDER, *(found for found in files if found not in _ORDER)]
     read = _of_chart if printed else _of_sheet
-    return tuple(read(files[one], replace(options, condition=one)) for one in order if one in files)
+    sorted_out = tuple(read(files[one], replace(options, condition=one)) for one in order if one in files)
+    papers = [paper.bare_paper for paper in sorted_out]
+    check_one_condition(papers)
+    check_labels(papers)
+    return sorted_out
 
 
 _ORDER: tuple[MeasurementCondition | None, ...] = (
@@ -102,6 +113,9 @@ def _of_sheet(paths: Sequence[Path], options: ReadingOptions) -> ConditionReadin
         paper_readings=len(found),
         origin=found.origin,
         measurements=None,
+        sheet=BarePaper(
+            origin=found.origin, condition=options.condition, wavelengths=found.wavelengths, reflectance=found.reflectance
+        ),
     )
 
 

@@ -7,7 +7,7 @@ from enum import StrEnum
 import numpy as np
 
 from spectro.errors import InputError, ShapeError
-from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.arrays import FloatArray, IntArray, frozen_floats
 from spectro.records.limits import Limits
 from spectro.records.statistics import DifferenceStatistics
 
@@ -16,8 +16,9 @@ class DriftState(StrEnum):
     """What one check comes to."""
 
     FINE = "fine"  # no more than noise and sheets do
+    MOVED = "moved, too little to matter"  # more than that, less than is worth acting on
     INSTRUMENTS = "within two instruments"  # no more than two instruments differ by
-    SMALL = "small change"  # more than that, less than is worth acting on: read again
+    SMALL = "small change"  # more than two instruments differ by, less than is worth acting on: read again
     DRIFT = "drift"
 
 
@@ -27,6 +28,7 @@ class DriftCause(StrEnum):
     NONE = "nothing"
     PRINTER = "whole printer"
     NOZZLES = "partial nozzle loss"
+    SETTING = "driver or media setting"
     WET = "wet print"
     PAPER = "paper batch"
     INSTRUMENT = "instrument"
@@ -38,6 +40,7 @@ class DriftAdvice(StrEnum):
     FINE = "fine"
     READ_AGAIN = "read again"
     CLEAN = "clean and align"
+    CHECK_SETTINGS = "check the settings"
     LINEARISE = "linearise"
     REFRESH = "refresh the profile"
     PROFILE_ANEW = "profile anew"
@@ -52,11 +55,14 @@ class ControlReading:
     colour_space: str | None  # "RGB", "CMYK" …; None: device values not known
     date: datetime | None
     origin: str
+    positions: IntArray = field(default_factory=lambda: np.zeros((0, 3), dtype=np.int64))  # (n, 3) page, row, column, or (0, 3)
 
     def __post_init__(self) -> None:
         """Check shapes once and keep read-only copies."""
         for name in ("lab", "device"):
             object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        if len(self.positions) not in (0, len(self.lab)):
+            raise ShapeError(f"{len(self.positions)} places of {len(self.lab)} patches; expected one each, or none")
         if self.lab.ndim != 2 or self.lab.shape[1] != 3 or len(self.device) != len(self.lab):
             raise ShapeError(f"lab {self.lab.shape}, device {self.device.shape}; expected (n, 3) and (n, channels)")
 
@@ -151,8 +157,10 @@ class CauseFinding:
 
     cause: DriftCause
     detail: str  # which ink, or empty
-    share: float  # probability among those thought of, 0 to 1
+    share: float  # weight among those thought of, 0 to 1; said in words
     explains: float  # share of the squared change it accounts for, 0 to 1
+    named: bool = False  # it is one of the causes, two at most, that a reader is given
+    fades: bool = False  # it changes along the reading
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

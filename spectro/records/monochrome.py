@@ -53,6 +53,15 @@ class LinearisingCurve:
             object.__setattr__(self, name, frozen_floats(getattr(self, name)))
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MisreadGrey:
+    """A grey that was left out because it is far from what its neighbours say."""
+
+    value: float  # 0 darkest to 1 paper
+    lightness: float  # L* as read
+    away: float  # from what its neighbours say, Lab
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class MonochromePrint:
     """Everything that was found of greys printed in black and white. Lab is absolute, D50, 2°, unless said otherwise."""
@@ -95,6 +104,7 @@ class MonochromePrint:
     curve_file: str = ""  # "": not written
     profile_file: str = ""
     profile_name: str = ""
+    misread: tuple[MisreadGrey, ...] = ()  # greys left out of all this
     cautions: tuple[str, ...] = field(default=())
 
     def __post_init__(self) -> None:

@@ -64,6 +64,10 @@ class StoredCondition:
     damaged: tuple[str, ...] = ()  # names of entries that cannot be read
 
 
+FAILED_CHECK = "over limit: "
+"""How the note of a control print begins whose check found a fault."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ConditionState:
     """How a condition stands today."""
@@ -75,6 +79,7 @@ class ConditionState:
     days_since_profile: int | None
     due: str | None  # the day on which it should be read again; None: no reminder, or nothing read yet
     days_past_due: int  # 0: not past due
+    failed: bool = False  # the newest check of a control print found a fault: it is due until a good one
 
     @classmethod
     def on_day(cls, stored: StoredCondition, today: date) -> "ConditionState":
@@ -85,6 +90,10 @@ class ConditionState:
         due = None
         if last is not None and stored.condition.reminder_weeks:
             due = date.fromisoformat(last[:10]) + timedelta(weeks=stored.condition.reminder_weeks)
+        checks = [entry for entry in stored.entries if entry.kind == EntryKind.READINGS and entry.role == "control"]
+        newest = max(checks, key=lambda entry: entry.date, default=None)
+        if newest is not None and newest.note.startswith(FAILED_CHECK):
+            due = date.fromisoformat(newest.date[:10])  # it stays due until a good one
         return cls(
             stored=stored,
             last_readings=last,
@@ -93,6 +102,7 @@ class ConditionState:
             days_since_profile=_days(profile, today),
             due=None if due is None else due.isoformat(),
             days_past_due=0 if due is None else max(0, (today - due).days),
+            failed=newest is not None and newest.note.startswith(FAILED_CHECK),
         )
 
 

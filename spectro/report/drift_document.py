@@ -32,13 +32,15 @@ from spectro.words.drift import (
     ink_text,
     limits_text,
     profile_text,
+    sureness,
     tile_text,
     trend_sentence,
 )
-from spectro.words.numbers import day, difference_text, number, probability
+from spectro.words.numbers import day, difference_text, number
 
 _LEVELS = {
     DriftState.FINE: Level.GOOD,
+    DriftState.MOVED: Level.GOOD,
     DriftState.INSTRUMENTS: Level.GOOD,
     DriftState.SMALL: Level.ATTENTION,
     DriftState.DRIFT: Level.FAULT,
@@ -108,7 +110,9 @@ def _terminal(result: DriftResult) -> tuple[Block, ...]:
         for ink in result.inks
     ]
     last = []
-    likely = [f"{cause_text(cause)} {probability(cause.share)}" for cause in result.causes if cause.share >= 0.01]
+    likely = [
+        f"{cause_text(cause)} ({sureness(cause.share, result.settings.limits)})" for cause in result.causes if cause.named
+    ]
     if likely:
         last.append(("causes", ", ".join(likely)))
     if result.tile is not None:
@@ -178,7 +182,7 @@ def _key_numbers(result: DriftResult) -> KeyNumbers:
                 words=True,
                 meaning=""
                 if cause is None
-                else f"{probability(cause.share)} among those thought of; explains {number(100 * cause.explains, 0)} % of the "
+                else f"{sureness(cause.share, result.settings.limits)}; explains {number(100 * cause.explains, 0)} % of the "
                 "squared change",
             ),
             KeyNumber(
@@ -270,13 +274,13 @@ def _causes(result: DriftResult) -> tuple[Block, ...]:
     causes = Table(
         columns=(
             Column(name="cause"),
-            Column(name="probability among those thought of", words=True),
+            Column(name="how likely", words=True),
             Column(name="explains of the squared change"),
         ),
         rows=tuple(
             (
                 cause_text(cause),
-                Cell(text=probability(cause.share), bar=cause.share),
+                Cell(text=sureness(cause.share, result.settings.limits), bar=cause.share),
                 f"{number(100 * cause.explains, 0)} %",
             )
             for cause in result.causes

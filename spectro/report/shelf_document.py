@@ -13,7 +13,9 @@ _WIDTH = 20
 
 def listing_document(listing: ShelfListing, *, one: bool = False) -> Document:
     """Return what is told of the conditions of a shelf. one: of a single condition, with all that lies under it."""
-    worth = any(state.days_past_due or state.stored.damaged for state in listing.conditions) or bool(listing.damaged)
+    worth = any(state.days_past_due or state.failed or state.stored.damaged for state in listing.conditions) or bool(
+        listing.damaged
+    )
     if one:
         sections = _one(listing.conditions[0])
     else:

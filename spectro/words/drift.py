@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from pathlib import Path
 
-from spectro.checks.drift_advice import cause_named
+from spectro.checks.drift_advice import cause_named, risked
 from spectro.checks.drift_direction import NOTHING
 from spectro.errors import SpectroError
 from spectro.records.drift import (
@@ -22,7 +22,7 @@ from spectro.records.drift import (
 from spectro.records.limits import Limits
 from spectro.records.statistics import DifferenceStatistics
 from spectro.words.limits import own_limits, source_words
-from spectro.words.numbers import day, number, probability
+from spectro.words.numbers import capital, day, number
 
 INKS_NOTE = (
     "Each ink by itself, while all other inks, tones, paper and instrument may have moved too: certain from three times its "
@@ -46,6 +46,11 @@ def drift_verdict(
             f"Fine: the newest check differs from the reference by {size}, no more than noise and sheets do "
             f"({newest.upper:.2f})."
         )
+    if state is DriftState.MOVED:
+        return (
+            f"Moved, too little to matter: {size}, more than noise and sheets do ({newest.upper:.2f}), less than is worth "
+            f"acting on ({settings.warn:.2f}).{_hint(causes)}"
+        )
     agreement = settings.instrument_agreement or 0.0
     if state is DriftState.INSTRUMENTS:
         return (
@@ -58,13 +63,13 @@ def drift_verdict(
             "Read again."
         )
     way = regions[0].words if regions[0].words != NOTHING else "no one direction"
-    limit = newest.upper if settings.instrument_agreement is None else (agreement**2 + settings.warn**2) ** 0.5
+    limit = settings.warn if settings.instrument_agreement is None else (agreement**2 + settings.warn**2) ** 0.5
     if newest.difference.mean > limit:
         found = f"Drift: {size} ({way}), above the limit of {limit:.2f}{_since(points)}."
     else:
         found = (
-            f"Drift: {size} ({way}){_since(points)}. The mean alone is below its limit of {limit:.2f}, but sheets and noise do "
-            "not make such a pattern."
+            f"Drift: {size} ({way}){_since(points)}. The average keeps its limit of {limit:.2f}, single colours or the paper "
+            "do not."
         )
     return f"{found} {_cause_sentence(causes, settings.limits)} {_now(advice)}"
 
@@ -80,6 +85,14 @@ def _since(points: Sequence[ChartPoint]) -> str:
     return f", since {day(first.date)}{events}" if first.date and (len(run) > 1 or events) else events
 
 
+def _hint(causes: Sequence[CauseFinding]) -> str:
+    """Return what to look at although nothing needs to be done, "" for nothing."""
+    named = [one for one in causes if one.named]
+    if named and named[0].cause is DriftCause.NOZZLES:
+        return f" It looks like a little of {cause_text(named[0])}: print a nozzle check when you next can."
+    return ""
+
+
 def cause_text(finding: CauseFinding) -> str:
     """Return a cause as a phrase.
 
@@ -89,23 +102,34 @@ def cause_text(finding: CauseFinding) -> str:
     return finding.cause.value + (f" ({finding.detail})" if finding.detail else "")
 
 
+def sureness(share: float, limits: Limits) -> str:
+    """Return how sure a cause is, in words: its weight is no percentage of being right. limits: those of drift.
+
+    >>> sureness(0.95, shipped_limits("drift")), sureness(0.4, shipped_limits("drift"))
+    ('almost certainly', 'perhaps')
+    """
+    if share >= limits["nearly_sure"]:
+        return "almost certainly"
+    if share >= limits["clear"]:
+        return "most likely"
+    return "perhaps" if share >= limits["risk"] else "hardly"
+
+
 def _cause_sentence(causes: Sequence[CauseFinding], limits: Limits) -> str:
-    if cause_named(causes, limits) is DriftCause.NONE:
+    named = [one for one in causes if one.named]
+    if not named:
         return "No cause thought of here explains it."
-    first = causes[0]
-    if first.share >= limits["clear"] or len(causes) < 2:
-        return f"Most likely: {cause_text(first)}, {probability(first.share)}."
-    return (
-        f"Most likely: {cause_text(first)}, {probability(first.share)}, or {cause_text(causes[1])}, "
-        f"{probability(causes[1].share)}."
-    )
+    if len(named) == 1:
+        return f"{capital(sureness(named[0].share, limits))} {cause_text(named[0])}."
+    return f"Either {cause_text(named[0])} or {cause_text(named[1])}: one reading does not tell which."
 
 
 def _now(advice: DriftAdvice) -> str:
     return {
         DriftAdvice.FINE: "Nothing to do.",
         DriftAdvice.READ_AGAIN: "Read again before you change anything.",
-        DriftAdvice.CLEAN: "Clean and align the head.",
+        DriftAdvice.CLEAN: "Print a nozzle check before anything else.",
+        DriftAdvice.CHECK_SETTINGS: "Check the settings of driver, media and colour management.",
         DriftAdvice.LINEARISE: "Linearise.",
         DriftAdvice.REFRESH: "Refresh the profile.",
         DriftAdvice.PROFILE_ANEW: "Profile anew.",
@@ -117,43 +141,53 @@ def advice_words(
 ) -> str:
     """Return what to do, in a sentence or three. limits: those of drift."""
     cause = cause_named(causes, limits) if state is DriftState.DRIFT else DriftCause.NONE
-    if state is DriftState.DRIFT and cause is DriftCause.WET:
-        return (
-            "The print changes while it is read, as wet prints do. Let it dry for an hour at least, a day if you can, and read "
-            "it again."
-        )
-    if state is DriftState.DRIFT and cause is DriftCause.INSTRUMENT:
-        known = "The tile moved too" if tile is not None and tile.moved else "Everything is lighter or darker by one share"
-        return f"{known}: clean the white reference and the aperture, calibrate, and read again. The printer is not blamed yet."
+    if advice is DriftAdvice.READ_AGAIN and state is DriftState.DRIFT:
+        first = risked(causes, limits)
+        if first is DriftCause.WET:
+            changes = any(one.fades for one in causes if one.cause is DriftCause.WET)
+            seen = "The print changes while it is read, as wet prints do" if changes else "It may not have been dry"
+            return f"{seen}. Let it dry for an hour at least, a day if you can, and read it again before you change anything."
+        if first is DriftCause.INSTRUMENT:
+            known = "The tile moved too" if tile is not None and tile.moved else "The instrument may have moved"
+            return (
+                f"{known}: clean the white reference and the aperture, calibrate, and read this print and the reference print "
+                "again. The printer is not blamed yet."
+            )
     if advice is DriftAdvice.READ_AGAIN and cause is DriftCause.PAPER:
         source = source_words(limits.limit("paper_stays"))
         return (
             "The paper differs, what lies on it does not. Read a second sheet of this batch; "
             f"below ΔE00 {limits['paper_stays']:g} at the paper the profile can stay ({source})."
         )
-    if cause is DriftCause.PAPER:
+    if cause is DriftCause.PAPER and advice in (DriftAdvice.REFRESH, DriftAdvice.PROFILE_ANEW):
         return (
-            f"The paper differs, the inks do not: a refresh takes the new white in; above ΔE00 {limits['paper_anew']:g} at the "
-            f"paper profile the batch as a paper of its own ({source_words(limits.limit('paper_anew'))})."
+            "The paper differs: make sure that it is the right one, then print a nozzle check. If it is another batch, a "
+            "refresh takes the new white in; where the inks look different too, or the paper differs by more than ΔE00 "
+            f"{limits['paper_anew']:g}, profile it as a paper of its own ({source_words(limits.limit('paper_anew'))})."
         )
     return {
         DriftAdvice.FINE: "Nothing to do until the next check.",
         DriftAdvice.READ_AGAIN: "Print and read the control print again; act when the second reading says the same.",
         DriftAdvice.CLEAN: (
-            "Print a nozzle check, clean and align the head, then print and read the control print again. Do not profile a "
-            "printer that misses nozzles."
+            "Print a nozzle check. Where it shows gaps, clean and align the head; then print and read the control print again. "
+            "Make or refresh no profile while nozzles may be missing."
+        ),
+        DriftAdvice.CHECK_SETTINGS: (
+            "Compare media setting, resolution, driver and colour management with those of the reference print, print a nozzle "
+            "check, then print and read the control print again. Make or refresh no profile before they are as they were; "
+            "where they are and nothing changes, the printer itself moved, and a refresh is right."
         ),
         DriftAdvice.LINEARISE: (
-            "All inks moved the same way: calibrate or linearise the printer if it or its driver can, then read the control "
-            "print again; else refresh the profile."
+            "Most inks moved the same way: make sure that the media setting is the old one, calibrate or linearise the printer "
+            "if it or its driver can, then read the control print again; else refresh the profile."
         ),
         DriftAdvice.REFRESH: (
-            "First read a second control print; if it says the same, refresh the profile with 40 to 80 fresh patches "
-            "(spectro profile refresh)."
+            "First a nozzle check, a look at the media setting, and a second control print; if it says the same, refresh the "
+            "profile with 40 to 80 fresh patches (spectro profile refresh)."
         ),
         DriftAdvice.PROFILE_ANEW: (
             "The change is too large for a refresh: check driver settings, paper and inks; if they are right, print and read a "
-            "whole chart and profile anew."
+            "whole chart and make a new profile."
         ),
     }[advice]
 
@@ -257,6 +291,8 @@ def due_text(result: DriftResult) -> str:
     """Return when the next control print is due, in a sentence."""
     if result.next_check is None:
         return "No reminder is set." if result.points[-1].date else "Without dates no next check is told."
+    if result.state is DriftState.DRIFT:
+        return f"The control print stays due since {day(result.next_check)}, until a check keeps its limits."
     if result.overdue:
         return f"Control print due since {day(result.next_check)}."
     return f"Next control print by {day(result.next_check)}."
@@ -275,12 +311,23 @@ def loading_cautions(
     others: Sequence[tuple[Path, str]],
     reference_is_younger: bool,
     ids_differ: bool,
+    condition_stated: bool = True,
+    glow_changed: bool = False,
 ) -> tuple[str, ...]:
     """Return what is to be said of the files. wrong, others: what of a history was no reading, or of another print."""
     found = [f"Left out of the history: {error}" for error in wrong]
     found += [f"Left out of the history, another print: {path}: {what}." for path, what in others]
     if reference_is_younger:
         found.append("The reference is younger than every check: is it the reference? Give the oldest print first.")
+    if glow_changed:
+        found.append(
+            "The paper changed in the blue alone, as between readings with and without ultraviolet (M0 or M1 and M2): make "
+            "sure that both were read under the same measurement condition before you believe in another paper."
+        )
+    if not condition_stated:
+        found.append(
+            "No file states its measurement condition (M0, M1, M2): readings of two conditions would look like another paper."
+        )
     if ids_differ:
         found.append("The files name their patches differently; rows were taken to be the same patches.")
     return tuple(found)

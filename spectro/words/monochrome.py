@@ -10,12 +10,23 @@ from spectro.words.tones import black_cautions, place_words
 def monochrome_verdict(found: MonochromePrint) -> str:
     """Return what was found and what to do next, in three sentences at most."""
     match = found.match
+    said = f"{_misread(found)}{_verdict(found)}"
     if match is not None and match.toned_mean is not None:
         return (
-            f"{_verdict(found)} Through the curve of three channels they are predicted within ΔE00 {match.toned_mean:.1f} of "
+            f"{said} Through the curve of three channels they are predicted within ΔE00 {match.toned_mean:.1f} of "
             f"{match.aim}, in the mean; a ramp printed so and measured proves it."
         )
-    return _verdict(found)
+    return said
+
+
+def _misread(found: MonochromePrint) -> str:
+    """Return what was left out of the greys, a sentence with its space; "" for nothing."""
+    if not found.misread:
+        return ""
+    listed = ", ".join(f"{place_words(found.sent, one.value)} (off by {one.away:.1f})" for one in found.misread)
+    what = "One grey was" if len(found.misread) == 1 else f"{len(found.misread)} greys were"
+    again = "it" if len(found.misread) == 1 else "them"
+    return f"{what} left out as misread: {listed}; read {again} again to be sure. "
 
 
 def _verdict(found: MonochromePrint) -> str:

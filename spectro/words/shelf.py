@@ -11,7 +11,7 @@ def listing_verdict(states: Sequence[ConditionState], broken: int) -> str:
     """Return how many conditions there are and what is due. broken: conditions that cannot be read."""
     if not states and not broken:
         return "The shelf is empty. Make a printing condition with spectro shelf new."
-    past = [state for state in states if state.days_past_due]
+    past = [state for state in states if state.days_past_due or state.failed]
     damaged = broken + sum(len(state.stored.damaged) for state in states)
     words = f"{len(states)} printing condition{'s' * (len(states) != 1)}"
     due = (
@@ -43,6 +43,8 @@ def days_words(days: int | None) -> str:
 
 def due_words(state: ConditionState) -> str:
     """Return when a condition should be read again."""
+    if state.failed:
+        return f"DUE since {state.due}: the newest check was over limit; due until a good one"
     if state.due is None:
         return "no reminder" if not state.stored.condition.reminder_weeks else "not read yet"
     if state.days_past_due:

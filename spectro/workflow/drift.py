@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from spectro.checks.drift_advice import advice_for, against_profile, cause_named, drift_settings, judge_newest
+from spectro.checks.drift_advice import advice_for, against_profile, drift_settings, judge_newest
 from spectro.checks.drift_cause import change_model, ink_changes
 from spectro.checks.drift_chart import USUAL_WEEKS, chart_points, drawn_limits, in_order, is_due, next_check, trend_of
 from spectro.checks.drift_direction import paper_change, region_changes
@@ -16,6 +16,7 @@ from spectro.files.event_list import read_events
 from spectro.icc.profile_file import IccProfile, read_profile
 from spectro.readings.control_readings import (
     LEAST_PATCHES,
+    glow_changed,
     history_files,
     join_prints,
     load_control,
@@ -139,6 +140,8 @@ def _prints(
             wrong=wrong,
             others=others,
             reference_is_younger=bool(start.date and newest and newest < start.date),
+            condition_stated=bool(conditions),
+            glow_changed=any(glow_changed(first, one) for one in checks[-1:]),
             ids_differ=how is Join.ROW and any(one.ids != first.ids for one in (*older, *checks)),
         ),
     )
@@ -167,18 +170,24 @@ def drift_of(
     _check_patches(reference, checks)
     order, events = in_order(checks), sorted(events, key=lambda event: event.date)
     progress("control chart", 0.3)
-    model = change_model(reference.lab, reference.device, reference.colour_space, noise=settings.noise, sheet=settings.sheet)
+    model = change_model(
+        reference.lab,
+        reference.device,
+        reference.colour_space,
+        noise=settings.noise,
+        sheet=settings.sheet,
+        positions=reference.positions,
+    )
     found = judge_newest(reference, order, model, settings, tile=tile)
     points = chart_points(reference, order, found.checks, events)
     limits, within = drawn_limits(found.checks, model, settings.limits["deviations"])
     newest = order[-1]
     regions = region_changes(reference.lab, newest.lab, reference.device, reference.colour_space)
     inks = ink_changes(model, newest.lab - reference.lab, 2.0, settings.limits["certain_ink"]) if reference.colour_space else ()
-    cause = cause_named(found.causes, settings.limits)
-    advice = advice_for(found.state, cause, points[-1].difference.mean, paper_change(regions), inks, settings)
+    advice = advice_for(found.state, found.causes, points[-1].difference.mean, paper_change(regions), inks, settings)
     dates, means = [point.date for point in points], [point.difference.mean for point in points]
     after, before = against_profile(profile, reference, newest)
-    due = next_check(newest.date, interval_weeks)
+    due = newest.date if found.state is DriftState.DRIFT else next_check(newest.date, interval_weeks)
     known = {"device_known": reference.colour_space is not None, "dated": all(one.date for one in (reference, *checks))}
     name = profile[0] if profile else None
     minded = drift_cautions(
@@ -209,7 +218,7 @@ def drift_of(
         profile_before=before,
         events=tuple(events),
         next_check=due,
-        overdue=now is not None and is_due(due, now),
+        overdue=found.state is DriftState.DRIFT or (now is not None and is_due(due, now)),
         cautions=(*cautions, *minded),
         reference_lab=reference.lab,
         newest_lab=newest.lab,

@@ -32,13 +32,13 @@ from spectro.stand_in.paper import matte_paper
 from spectro.stand_in.printer import Printer, printed_reflectance
 from spectro.standards.limits import shipped_limits
 
-HISTORIES, QUIET = 20, 8
+HISTORIES, QUIET = 10, 8
 LIMITS = shipped_limits("drift")
 CAUSES = {
-    Happening.SHIFT: DriftCause.PRINTER,
-    Happening.NOZZLES: DriftCause.NOZZLES,
-    Happening.WET: DriftCause.WET,
-    Happening.PAPER: DriftCause.PAPER,
+    Happening.SHIFT: {DriftCause.PRINTER, DriftCause.SETTING},  # inks that all move one way: no print tells the two apart
+    Happening.NOZZLES: {DriftCause.NOZZLES},
+    Happening.WET: {DriftCause.WET},
+    Happening.PAPER: {DriftCause.PAPER},
 }
 INVENTED = "no source: happenings, noise and sheets are invented, of the sizes of repeated real readings"
 
@@ -75,7 +75,7 @@ def judged_history(device, happening, seed):
 @pytest.mark.common_practice(INVENTED)
 @pytest.mark.parametrize("happening", list(CAUSES))
 def test_a_happening_is_seen_and_named(device, happening):
-    """At least 95 of 100 within three checks (a wet print at once), 85 of 100 named right. Seeds 1 to 20."""
+    """At least 95 of 100 within three checks (a wet print at once), 85 of 100 named right. Seeds 1 to 10."""
     seen = named = 0
     for seed in range(1, HISTORIES + 1):
         judged, ink = judged_history(device, happening, seed)
@@ -84,16 +84,16 @@ def test_a_happening_is_seen_and_named(device, happening):
         if beyond:
             seen += 1
             first = beyond[0].causes[0]
-            named += first.cause is CAUSES[happening] and first.detail.startswith(ink.split()[-1] if ink else "")
+            named += first.cause in CAUSES[happening] and (not ink or first.detail.startswith(ink.split()[-1]))
     assert seen >= 0.95 * HISTORIES
     assert named >= 0.85 * seen
 
 
 @pytest.mark.common_practice(INVENTED)
 def test_quiet_histories_raise_few_alarms(device):
-    """At most 2 of 100 checks are called drift where nothing happened. Seeds 1 to 20, eleven checks each."""
+    """At most 2 of 100 checks are called drift where nothing happened. Seeds 1 to 10, eleven checks each."""
     alarms = [check.beyond for seed in range(1, HISTORIES + 1) for check in judged_history(device, Happening.NOTHING, seed)[0]]
-    assert len(alarms) == 220
+    assert len(alarms) == 110
     assert np.mean(alarms) <= 0.02
 
 
@@ -207,11 +207,43 @@ def test_a_tile_tells_the_instrument():
 )
 def test_advice(state, cause, mean, paper, advice):
     inks = [InkChange(name=name, percent=-4.0, error=0.5, certain=True) for name in INKS]
-    assert advice_for(state, cause, mean, paper, inks, drift_settings()) is advice
+    causes = [] if cause is DriftCause.NONE else [CauseFinding(cause=cause, detail="", share=1.0, explains=0.9, named=True)]
+    assert advice_for(state, causes, mean, paper, inks, drift_settings()) is advice
+
+
+@pytest.mark.common_practice("no source: what is looked at before a refresh")
+@pytest.mark.parametrize(
+    ("cause", "advice"),
+    [
+        (DriftCause.NOZZLES, DriftAdvice.CLEAN),
+        (DriftCause.SETTING, DriftAdvice.CHECK_SETTINGS),
+        (DriftCause.WET, DriftAdvice.READ_AGAIN),
+        (DriftCause.INSTRUMENT, DriftAdvice.READ_AGAIN),
+    ],
+)
+def test_a_refresh_is_never_advised_over_what_may_be_a_fault(cause, advice):
+    """A paper or a moved printer at nine to one is not enough for a refresh where the other one would spoil it."""
+    for likely in (DriftCause.PAPER, DriftCause.PRINTER):
+        causes = [
+            CauseFinding(cause=likely, detail="", share=0.9, explains=0.9, named=True),
+            CauseFinding(cause=cause, detail="", share=0.1, explains=0.5),
+        ]
+        assert advice_for(DriftState.DRIFT, causes, 1.5, 2.5, [], drift_settings()) is advice
+
+
+def test_one_ink_in_two_tones_is_not_all_inks():
+    """Light and dark cyan are one ink: they alone do not make a printer that all inks moved in."""
+    cause = [CauseFinding(cause=DriftCause.PRINTER, detail="", share=1.0, explains=0.9, named=True)]
+    inks = [
+        InkChange(name=f"{ink}, {part} tones", percent=-4.0, error=0.5, certain=True)
+        for ink in ("cyan", "magenta")
+        for part in ("deep", "light")
+    ]
+    assert advice_for(DriftState.DRIFT, cause, 1.5, 0.1, inks, drift_settings()) is not DriftAdvice.LINEARISE
 
 
 def test_a_cause_that_explains_little_is_not_named():
-    finding = CauseFinding(cause=DriftCause.PAPER, detail="", share=1.0, explains=0.2)
+    finding = CauseFinding(cause=DriftCause.SETTING, detail="", share=1.0, explains=0.2)
     assert cause_named([finding], LIMITS) is DriftCause.NONE
     assert cause_named([], LIMITS) is DriftCause.NONE
 

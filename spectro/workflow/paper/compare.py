@@ -22,9 +22,10 @@ from spectro.files.light_file import find_light
 from spectro.icc.profile_file import read_profile
 from spectro.readings.content import Content, content_of, read_tables
 from spectro.readings.load import load_any_readings, load_spectra
+from spectro.readings.one_condition import check_one_condition
 from spectro.readings.paper_readings import ConditionReadings, read_paper
 from spectro.readings.spectra import holds_spectra
-from spectro.records.conditions import MeasurementCondition
+from spectro.records.conditions import NOT_STATED, MeasurementCondition
 from spectro.records.paper_comparison import PaperComparison
 from spectro.records.reading_options import ReadingOptions
 from spectro.standards.limits import Tolerances
@@ -75,6 +76,7 @@ def paper_compare(
     options = ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {})
     loaded = [load_compared(name, paths, options) for name, paths in named]
     loaded = list(_same_condition(loaded, measurement_condition))
+    _check_conditions(loaded)
     seen_in = [find_light(name) for name in lights]
     facts, solids = [], []
     for index, paper in enumerate(loaded):
@@ -124,6 +126,20 @@ def _same_condition(papers: Sequence[ComparedPaper], wanted: MeasurementConditio
     offered = [[one.word for one in paper.spectra] or [paper.condition] for paper in papers]
     common = [word for word in offered[0] if all(word in words for words in offered)]
     return [under_condition(paper, common[0]) for paper in papers] if common else papers
+
+
+def _check_conditions(papers: Sequence[ComparedPaper]) -> None:
+    """Refuse papers read under two conditions: as they state, or as the paper says where one does not. Raises InputError."""
+    stated = {paper.condition: paper for paper in papers if paper.condition != NOT_STATED}
+    if len(stated) > 1:
+        (first, one), (second, other) = list(stated.items())[:2]
+        raise InputError(
+            f"{first} in {one.origin} and {second} in {other.origin}",
+            "one measurement condition",
+            "Readings of two conditions differ by the paper's brightener, not by the paper. Read both under one.",
+        )
+    read = [paper.spectra[0] for paper in papers if paper.spectra]
+    check_one_condition([one.bare_paper for one in read], same_paper=False)
 
 
 def paper_argument(text: str, find: Callable[[str], Sequence[Path] | None] = lambda name: None) -> tuple[str, tuple[Path, ...]]:

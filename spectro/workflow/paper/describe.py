@@ -107,6 +107,12 @@ def paper_describe(
 
 def _opacity(path: Path, main: ConditionReadings) -> float:
     black = load_spectra([path])
+    if black.condition and main.condition and black.condition != main.condition:
+        raise InputError(
+            f"{black.condition} in {path} and {main.condition} in {main.origin}",
+            "one measurement condition",
+            "Read the sheet over black under the same one: a brightener changes how light it is.",
+        )
     over_black = black.reflectance.mean(axis=0)
     y_black = float(tristimulus(over_black, tristimulus_weights(black.wavelengths))[1])
     y_white = float(tristimulus(main.reflectance[main.paper], tristimulus_weights(main.wavelengths))[1])

@@ -14,6 +14,7 @@ from spectro.errors import InputError
 from spectro.files.atomic import check_writable, write_whole
 from spectro.profile.naming import file_name
 from spectro.readings.load import load_readings
+from spectro.readings.one_condition import bare_paper, check_labels, check_one_condition
 from spectro.readings.repeats import average_repeats
 from spectro.records.chart import (
     ChartPurpose,
@@ -120,6 +121,9 @@ def make_refresh(
     """Return a refreshed profile that is not written yet, and what is told of it; as `profile_refresh` otherwise."""
     limits = (tolerances or Tolerances()).of("profile")
     _check_pair(old, fresh)
+    papers = [bare_paper(old), bare_paper(fresh)]
+    check_one_condition(papers)
+    check_labels(papers)
     progress("fitting the old readings", 0.05)
     fitted = fit_printer(old)
     progress("fitting the drift", 0.2)

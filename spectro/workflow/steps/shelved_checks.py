@@ -9,8 +9,8 @@ from pathlib import Path
 from spectro.errors import InputError
 from spectro.files.text_lines import read_bytes
 from spectro.readings.load import load_readings
-from spectro.records.drift import DriftEvent, DriftResult
-from spectro.records.shelf import EntryKind, ShelfEntry
+from spectro.records.drift import DriftEvent, DriftResult, DriftState
+from spectro.records.shelf import FAILED_CHECK, EntryKind, ShelfEntry
 from spectro.workflow.steps.shelf import (
     add_event_in_words,
     add_to_shelf,
@@ -93,9 +93,14 @@ def keep_check(
     report: Path | None,
 ) -> tuple[ShelfEntry, ...]:
     """Put new control readings, events and the report on the shelf. Raises ShelfError."""
+    newest, failed = result.points[-1].origin, result.state is DriftState.DRIFT
     kept = [
-        add_to_shelf(shelf, condition, EntryKind.READINGS, path, date=date_of_readings(path), role=CONTROL) for path in files
-    ]
+        add_to_shelf(
+            shelf, condition, EntryKind.READINGS, path, date=date_of_readings(path), role=CONTROL,
+            note=FAILED_CHECK + result.verdict if failed and path.name == newest else "",
+        )
+        for path in files
+    ]  # fmt: skip
     for event in events:
         kept.append(add_event_in_words(shelf, condition, event.words, date=event.date))
     if report is not None:

@@ -1,0 +1,68 @@
+"""Misread greys: one wrong patch of few is left out, kinks and turns of a right print are not."""
+
+import numpy as np
+import pytest
+
+from spectro.checks.misread_greys import without_misread
+from spectro.readings.greys import printed_recipes, read_greys
+from spectro.readings.load import load_readings
+from spectro.records.print_tones import GreySteps
+from spectro.standards.limits import shipped_limits
+
+LIMITS = shipped_limits("monochrome")
+
+
+def steps(lightness, noise=0.1, seed=0):
+    """Greys of evenly spaced values."""
+    rng = np.random.default_rng(seed)
+    count = len(lightness)
+    lab = np.column_stack([lightness, np.zeros(count), np.zeros(count)]) + rng.normal(0, noise, (count, 3))
+    return GreySteps(
+        sent="grey",
+        value=np.linspace(0, 1, count),
+        lab=lab,
+        reflectance=np.zeros((count, 0)),
+        counts=np.ones(count),
+        rows=np.arange(count),
+        readings=count,
+    )
+
+
+TONES = {
+    "even": lambda x: 5 + 90 * x,
+    "gamma": lambda x: 5 + 90 * x**0.7,
+    "gamma, light": lambda x: 16 + 80 * x**1.4,
+    "blocked shadows": lambda x: 8 + 88 * np.clip((x - 0.12) / 0.88, 0, 1) ** 0.9,
+    "kink": lambda x: np.where(x < 0.5, 10 + 60 * x, 40 + 112 * (x - 0.5)),
+}
+
+
+@pytest.mark.common_practice("no source: invented tone curves, noise 0.1, and single errors of 3 and more")
+@pytest.mark.parametrize("name", TONES)
+@pytest.mark.parametrize("count", [12, 21, 40])
+def test_one_misread_grey_is_left_out_and_nothing_else(name, count):
+    tones = TONES[name](np.linspace(0, 1, count))
+    for seed in range(20):
+        rng = np.random.default_rng([7, seed])
+        greys = steps(tones, seed=seed)
+        assert without_misread(greys, LIMITS)[1] == (), seed
+        row = int(rng.integers(2, count - 2))
+        lab = greys.lab.copy()
+        lab[row, 0] += rng.choice([-1, 1]) * rng.uniform(5, 12)
+        found, left_out = without_misread(
+            GreySteps(
+                sent="grey", value=greys.value, lab=lab, reflectance=greys.reflectance, counts=greys.counts, rows=greys.rows,
+                readings=count,
+            ),
+            LIMITS,
+        )  # fmt: skip
+        if count >= 21:
+            assert [one.value for one in left_out] == [greys.value[row]], seed
+            assert np.abs(found.lab[:, 0] - np.delete(tones, row)).max() < 0.6
+
+
+@pytest.mark.source("Balci-2025", "greys of real prints on a matte and a glossy paper")
+@pytest.mark.parametrize("name", ["photo-inkjet-matte/chart-b-2420-m0.txt", "photo-inkjet-glossy/chart-680-m0.txt"])
+def test_real_greys_are_kept(check_data, name):
+    greys = read_greys(printed_recipes(load_readings([check_data / name])))
+    assert without_misread(greys, LIMITS)[1] == ()

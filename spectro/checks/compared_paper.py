@@ -91,7 +91,7 @@ def fit_compared(paper: ComparedPaper) -> ComparedPaper:
     if paper.noise is not None:
         return replace(paper, model=model)
     noise = expected_difference(paper.recipe_lab, model.noise())
-    return replace(paper, model=model, noise=noise, noise_from="seen by the model, too few repeats")
+    return replace(paper, model=model, noise=noise, noise_from="seen by the model, misfit with it; too few repeats")
 
 
 def under_condition(paper: ComparedPaper, word: str) -> ComparedPaper:

@@ -112,6 +112,10 @@ def _printer(patches: PrintPatches) -> Iterator[Explanation]:
         spread[:4, :4] = scale**2 * (0.4 * np.ones((4, 4)) + 0.6 * np.eye(4))
         spread[4:, 4:] = (scale / STRENGTH_OVER_TONE) ** 2 * (0.4 * np.ones((4, 4)) + 0.6 * np.eye(4))
         yield Explanation(DriftCause.PRINTER, "", moves, spread, 1.0)
+    if patches.with_surface:  # inks that are stronger than before, as after a head clean
+        more = patches.white(list(demand_losses(patches.picture, patches.lab, patches.device, -_LOSS).values()))
+        for size in (5.0, 15.0):
+            yield Explanation(DriftCause.PRINTER, "inks stronger", more, size**2 * np.eye(len(more)), 0.2, 1)
 
 
 def _nozzles(patches: PrintPatches) -> Iterator[Explanation]:

@@ -23,6 +23,8 @@ class Criterion:
     words: str
 
 
+REPEATED = "repeated readings"
+"""How the word ends for noise that comes from repeats of readings."""
 _STEPS = shipped_limits("ranking")
 CRITERIA = {
     "white": Criterion(step=_STEPS["white"], higher=True, ratio=False, words="1 L* of the paper"),
@@ -62,9 +64,11 @@ def ranking_of(
         return None
     chosen = dict(weights) if weights else FOR_SETTINGS if settings else FOR_PAPERS
     values = []
+    alike = all(fact.noise_from.endswith(REPEATED) for fact in facts)  # repeats are not compared with misfit of a model
     for fact in facts:
         on_wall = next(row.contrast for row in fact.wall if row.reflected == wall)
-        values.append((fact.name, criterion_values(fact, on_wall)))
+        known = criterion_values(fact, on_wall)
+        values.append((fact.name, known if alike else {**known, "noise": None}))
     return rank_papers(values, chosen)
 
 

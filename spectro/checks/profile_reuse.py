@@ -20,7 +20,7 @@ from spectro.maths.spread import farthest_points
 from spectro.model.gaussian_process import fit_gaussian_process
 from spectro.records.arrays import BoolArray, FloatArray
 from spectro.records.limits import Limits
-from spectro.records.paper_comparison import ProfileReuse, RegionError, Remedy
+from spectro.records.paper_comparison import ProfileReuse, RegionError, Remedy, ReuseDecision
 from spectro.standards.limits import shipped_limits
 
 REFRESH_PATCHES = 60
@@ -88,14 +88,33 @@ def _refreshed(said: FloatArray, shown: FloatArray, device: FloatArray) -> Float
     return errors
 
 
-def best_remedy(remedies: Sequence[Remedy], limits: Limits | None = None) -> Remedy:
-    """Return what to do: the remedy with the fewest patches that is close or as good as it gets."""
-    limits = limits or shipped_limits("paper")
-    least = min(remedy.absolute.mean for remedy in remedies)
-    good = [
-        remedy for remedy in remedies if remedy.absolute.mean <= max(limits["profile_fits"], least + limits["remedy_behind"])
-    ]
-    return min(good, key=lambda remedy: (remedy.patches, remedy.absolute.mean))
+def reuse_decision(reuse: ProfileReuse, black_apart: float, volume_ratio: float | None, limits: Limits) -> ReuseDecision:
+    """Return what to do about the old profile: keep it, refresh it, or make a new one, and what speaks against keeping it.
+
+    black_apart: ΔE00 between the blacks. volume_ratio: of the new gamut to the old one, None where not known. limits: of
+    papers. Scaling is shown beside these, but no command does it, so it is never what to do. A refresh is chosen only where
+    `profile refresh` would call it enough: by the same limit.
+    """
+    found = {remedy.name: remedy.absolute for remedy in reuse.remedies}
+    now, new, refreshed = found[AS_IT_IS], found.get(NEW), found.get(REFRESHED)
+    greys = next((row.means[0] for row in reuse.regions if row.name == "greys"), None)
+    faults = {
+        "mean": now.mean > limits["profile_fits"],
+        "p95": now.p95 > limits["fits_p95"],
+        "white": reuse.papers_apart > limits["fits_white"],
+        "black": black_apart > limits["fits_black"],
+        "greys": greys is not None and greys > limits["fits_greys"],
+        "gain": new is not None and now.mean - new.mean > limits["fits_gain"],
+        "colours": volume_ratio is not None and volume_ratio > 1 + limits["fits_volume"],
+    }
+    against = tuple(name for name, fault in faults.items() if fault)
+    if not against:
+        return ReuseDecision(name=AS_IT_IS, against=())
+    worse = shipped_limits("profile")["refresh_worse"]
+    near = reuse.papers_apart <= limits["papers_apart"] and "colours" not in against
+    if refreshed is not None and near and refreshed.mean < now.mean and new is not None and refreshed.mean <= worse * new.mean:
+        return ReuseDecision(name=REFRESHED, against=against)
+    return ReuseDecision(name=NEW, against=against)
 
 
 def _regions(said: FloatArray, errors: Sequence[FloatArray]) -> tuple[RegionError, ...]:

@@ -9,7 +9,8 @@ import numpy as np
 from spectro.chart.spread import even_points
 from spectro.checks.demand_moves import SOLIDS, demand_moves
 from spectro.checks.drift_moves import ink_moves, ink_picture, paper_moves, tone_moves
-from spectro.checks.fitted_printer import FittedPrinter
+from spectro.checks.fitted_printer import FittedPrinter, forecast_print
+from spectro.checks.noise import expected_difference
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.pcs import spectra_to_pcs
@@ -76,13 +77,22 @@ class Refreshed:
     left_out: DifferenceStatistics  # against old model and drift, each left out in turn
     new_chart: DifferenceStatistics  # the old chart's own left-out patches: what a new one would reach
     moved: float  # mean ΔE00 by which the old readings were moved
-    standard_error: float  # of the mean of left_out, ΔE00
+    reach: float  # mean ΔE00 of any colour, as read, from a model of a new chart
+    expected: float  # mean ΔE00 of fresh patches left out if nothing but noise and the old model's own doubt were there
+
+    @property
+    def told(self) -> float:
+        """Mean ΔE00 of the refreshed model from a reading of any colour, as far as can be told.
+
+        Fresh patches are patches of the old chart, so leaving them out says nothing of what lies between patches: that is in
+        what a model of the whole chart is expected to be off by. What fresh ones are off beyond their noise comes on top.
+        """
+        excess = max(self.left_out.mean**2 - self.expected**2, 0.0)
+        return float(np.hypot(self.reach, np.sqrt(excess)))
 
     def enough(self, limits: Limits) -> bool:
         """Whether a new chart would not be clearly better. limits: of profiles."""
-        more = self.left_out.mean - self.new_chart.mean
-        worse = self.left_out.mean > limits["refresh_worse"] * self.new_chart.mean
-        return not (worse and more > limits["refresh_certain"] * self.standard_error)
+        return self.told <= limits["refresh_worse"] * self.reach
 
     def needed(self, limits: Limits) -> bool:
         """Whether fresh patches are other than the old readings say. limits: of profiles."""
@@ -93,13 +103,15 @@ def refreshed_readings(old: MeasurementSet, fresh: MeasurementSet, fitted: Fitte
     """Return old readings moved by the drift that fresh ones show, joined by them. fitted: the model of the old readings."""
     repeats, model = average_repeats(fresh), fitted.model
     seen, said = spectra_to_pcs(repeats.reflectance, fresh.wavelengths).lab, model.predict(repeats.device)
+    spread = _spread(fitted, repeats.device, repeats.counts)
     term = fit_drift_term(
         repeats.device,
         seen - said,
-        _spread(fitted, repeats.device, repeats.counts),
+        spread,
         place=model.prior.hyperparameters.place,
         moves=likely_moves(old, fitted),
     )
+    in_print = forecast_print(fitted)
     moved = fitted.reading_lab + term.predict(old.device)
     errors = delta_e_2000(seen, said + term.left_out)
     return Refreshed(
@@ -110,7 +122,8 @@ def refreshed_readings(old: MeasurementSet, fresh: MeasurementSet, fitted: Fitte
         left_out=difference_statistics(errors),
         new_chart=fitted.forecast.cross_validation,
         moved=float(delta_e_2000(fitted.reading_lab, moved).mean()),
-        standard_error=float(errors.std(ddof=1) / np.sqrt(len(errors))),
+        reach=float(np.hypot(in_print.noise, in_print.model)),
+        expected=expected_difference(said, np.repeat(spread[:, None], 3, axis=1)),
     )
 
 

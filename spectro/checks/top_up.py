@@ -5,10 +5,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from spectro.checks.fitted_printer import FittedPrinter, forecast_print
 from spectro.checks.noise import expected_difference
 from spectro.model.gaussian_process import DeviceModel
 from spectro.model.most_telling import most_telling
 from spectro.records.arrays import FloatArray
+from spectro.records.limits import Limits
 from spectro.standards.limits import shipped_limits
 
 STEP = 255  # device values are chosen in steps of one in so many
@@ -23,7 +25,7 @@ class FurtherPatches:
     device: FloatArray  # (n, 3)
     before: float
     after: float
-    noise: float  # ΔE00 of one reading, as the model sees it
+    noise: float  # ΔE00 of one reading
     regions: dict[str, int]  # how many lie where
 
     @property
@@ -33,16 +35,25 @@ class FurtherPatches:
         return float((whole - left) / whole)
 
 
-def further_patches(model: DeviceModel, printed: FloatArray, patches: int) -> FurtherPatches:
-    """Return the patches that tell a fitted model most. printed: (n, 3) device values that it was fitted to."""
+def further_patches(fitted: FittedPrinter, printed: FloatArray, patches: int, limits: Limits | None = None) -> FurtherPatches:
+    """Return the patches that tell a fitted model most. printed: (n, 3) device values that it was fitted to.
+
+    What the model is off by before is that of the forecast of prints. After: a model believes that further patches take away
+    far more than they do, since it takes its own smoothness for granted; the share it believes to be left is raised to a power
+    that a printer made of real spectra keeps. limits: of profiles; None: the shipped ones.
+    """
+    limits = limits or shipped_limits("profile")
+    model = fitted.model
     candidates = _candidates(printed)
     lab = model.predict(candidates)
     found = most_telling(model, candidates, _weights(model, lab), patches)
+    believed = expected_difference(lab, found.after) / max(expected_difference(lab, found.before), 1e-9)
+    before = forecast_print(fitted).model
     return FurtherPatches(
         device=found.device,
-        before=expected_difference(lab, found.before),
-        after=expected_difference(lab, found.after),
-        noise=expected_difference(lab, np.broadcast_to(model.noise(), lab.shape)),
+        before=before,
+        after=before * believed ** limits["top_up_kept"],
+        noise=fitted.noise.reading,
         regions=_regions(model.predict(found.device)),
     )
 

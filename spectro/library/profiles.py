@@ -132,7 +132,7 @@ def refresh_profile(
         icc_version=icc_version, grid=grid, printer=printer, paper=paper, driver_settings=driver_settings
     )
     gate = (*pass_gate(before, insist), *pass_gate(after, insist))
-    made, found = make_refresh(before, after, settings=settings, gate=gate)
+    made, found = make_refresh(before, after, settings=settings, gate=gate, insist=insist)
     return BuiltProfile(document=refresh_document(found), data=made.data, build=made.build)
 
 

@@ -105,6 +105,14 @@ class RegionError:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ReuseDecision:
+    """What to do about the old profile on a new paper."""
+
+    name: str  # of the remedy: the old profile as it is, refreshed, or a new one
+    against: tuple[str, ...]  # what speaks against keeping it: "mean", "p95", "white", "black", "greys", "gain", "colours"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ProfileReuse:
     """Can the old profile be used on the new paper?"""
 

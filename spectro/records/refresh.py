@@ -18,6 +18,7 @@ class ProfileRefresh:
     before: DifferenceStatistics  # fresh patches against the old model
     left_out: DifferenceStatistics  # fresh patches against old model and drift term, each left out in turn
     new_chart: DifferenceStatistics  # the old chart's own left-out patches: what a new one would reach
+    told: float  # mean ΔE00 of the new profile from a reading of any colour, as far as can be told
     moved: float  # mean ΔE00 by which the old readings were moved
     build: ProfileBuild
     cautions: tuple[str, ...]

@@ -15,6 +15,6 @@ class TopUp:
     chosen: int  # of them placed where the model is least sure
     before: float  # the model's share of the expected error of a print, mean ΔE00 over the device space
     after: float  # when the chosen patches have been read
-    repeat_noise: float  # ΔE00 of one reading, as the model sees it
+    repeat_noise: float  # ΔE00 of one reading
     regions: dict[str, int]  # how many of the chosen patches lie where
     gate: tuple[GateFinding, ...] = ()  # what was found of the readings before they were used

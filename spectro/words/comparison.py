@@ -11,12 +11,12 @@ from spectro.checks.profile_reuse import (
     REFRESH_PATCHES,
     REFRESHED,
     SCALED,
-    best_remedy,
+    reuse_decision,
 )
 from spectro.colour.black_point import LIMIT
 from spectro.model.gaussian_process import least_to_predict
 from spectro.records.limits import Limits
-from spectro.records.paper_comparison import GamutChange, PaperFacts, PaperPair, ProfileReuse, Ranking, Remedy
+from spectro.records.paper_comparison import GamutChange, PaperFacts, PaperPair, Ranking, ReuseDecision
 from spectro.words.tones import black_cautions
 
 
@@ -35,7 +35,7 @@ def pair_verdict(old: PaperFacts, new: PaperFacts, pair: PaperPair, wall: float,
     first = (
         f"Against {old.name}, {new.name} {'; '.join(told)}." if gamut else f"{new.name} against {old.name}: {'; '.join(told)}."
     )
-    return f"{first} {_profile_words(pair.reuse, old, new, limits)}"
+    return f"{first} {_profile_words(pair, old, new, limits)}"
 
 
 def _gamut_words(gamut: GamutChange | None, limits: Limits) -> str:
@@ -83,8 +83,34 @@ def _cost(old: PaperFacts, new: PaperFacts) -> str:
     return f"a print costs {new.cost:g} against {old.cost:g}"
 
 
-def _profile_words(reuse: ProfileReuse | None, old: PaperFacts, new: PaperFacts, limits: Limits) -> str:
+def decision_of(pair: PaperPair, limits: Limits) -> ReuseDecision | None:
+    """Return what to do about the old profile; None where it cannot be told."""
+    if pair.reuse is None:
+        return None
+    gamut = pair.gamut
+    ratio = None if gamut is None else gamut.new_volume / max(gamut.old_volume, 1e-9)
+    return reuse_decision(pair.reuse, pair.black_apart, ratio, limits)
+
+
+def _against(decision: ReuseDecision, pair: PaperPair) -> str:
+    """Return what speaks against keeping the profile besides its mean, in a few words; "" for nothing."""
+    reuse = pair.reuse
     if reuse is None:
+        return ""
+    greys = next((row.means[0] for row in reuse.regions if row.name == "greys"), None)
+    words = {
+        "p95": f"{reuse.remedies[0].absolute.p95:.1f} at the 95th percentile",
+        "white": f"white {reuse.papers_apart:.1f} away",
+        "black": f"black {pair.black_apart:.1f} away",
+        "greys": f"greys off by {greys or 0:.1f}",
+        "colours": "many colours of the new paper it never prints",
+    }
+    return "".join(f", {words[name]}" for name in decision.against if name in words)
+
+
+def _profile_words(pair: PaperPair, old: PaperFacts, new: PaperFacts, limits: Limits) -> str:
+    reuse, decision = pair.reuse, decision_of(pair, limits)
+    if reuse is None or decision is None:
         if old.colour_space and new.colour_space and old.colour_space != new.colour_space:
             return f"The two are printed with other inks ({old.colour_space} and {new.colour_space}): profile each by itself."
         return (
@@ -92,26 +118,21 @@ def _profile_words(reuse: ProfileReuse | None, old: PaperFacts, new: PaperFacts,
             "over the whole range."
         )
     means = {remedy.name: remedy.absolute.mean for remedy in reuse.remedies}
-    now, best = means[AS_IT_IS], best_remedy(reuse.remedies, limits)
-    if now <= limits["profile_fits"]:
-        return f"The old profile can stay: it is off by ΔE00 {now:.1f} in the mean."
-    actions = {
-        SCALED: "scale it to the new paper's white",
-        BOTH_ENDS: "scale it to the new paper's white and black",
-        REFRESHED: "refresh it with 60 patches",
-        NEW: "make a new profile",
-        AS_IT_IS: "nothing that was tried brings more, so keep it",
-    }
-    others = "".join(
-        f", a refresh with 60 patches to {means[REFRESHED]:.1f}" for name in (REFRESHED,) if name in means and best.name == NEW
-    )
-    if best.name == AS_IT_IS:
-        return f"The old profile is off by ΔE00 {now:.1f} in the mean; profile {new.name} anew from a larger chart."
+    now = means[AS_IT_IS]
+    if decision.name == AS_IT_IS:
+        return f"The old profile can stay: it is off by ΔE00 {now:.1f} on average{_apart(pair)}."
     serves = "serves on it only where colour matters little" if now <= limits["profile_usable"] else "does not serve on it"
-    return (
-        f"The old profile {serves} (off by ΔE00 {now:.1f} in the mean): {actions[best.name]}, "
-        f"which brings that to {best.absolute.mean:.1f}{others}."
-    )
+    start = f"The old profile {serves} (off by ΔE00 {now:.1f} on average{_against(decision, pair)})"
+    if decision.name == REFRESHED:
+        return f"{start}: refresh it with {REFRESH_PATCHES} patches, which brings that to {means[REFRESHED]:.1f}."
+    if NEW not in means or means[NEW] >= now:
+        return f"{start}: print a whole chart on {new.name} and make a new profile."
+    return f"{start}: make a new profile, which brings that to {means[NEW]:.1f}."
+
+
+def _apart(pair: PaperPair) -> str:
+    """Return how far white and black are from those of the old paper: what a profile that stays gets wrong there."""
+    return f", white by {pair.white_apart:.1f} and black by {pair.black_apart:.1f}"
 
 
 def pair_in_words(old: PaperFacts, new: PaperFacts, pair: PaperPair, wall: float, limits: Limits) -> PaperPair:
@@ -121,32 +142,27 @@ def pair_in_words(old: PaperFacts, new: PaperFacts, pair: PaperPair, wall: float
         shown = "device values through the profile of" if new.kind == "profile" else "patches read on"
         reuse = replace(
             reuse,
-            answer=reuse_answer(reuse.remedies, limits),
+            answer=reuse_answer(pair, limits),
             basis=f"what {old.name} would say of them, against {new.recipes} {shown} {new.name}; ΔE00, absolute",
             remedies=tuple(replace(one, note=remedy_note(one.name, reuse.papers_apart)) for one in reuse.remedies),
         )
     return replace(pair, verdict=pair_verdict(old, new, pair, wall, limits), reuse=reuse)
 
 
-def reuse_answer(remedies: Sequence[Remedy], limits: Limits) -> str:
+def reuse_answer(pair: PaperPair, limits: Limits) -> str:
     """Return whether the old profile can be used on the new paper, in a sentence or two."""
-    means = {remedy.name: remedy.absolute.mean for remedy in remedies}
+    reuse, decision = pair.reuse, decision_of(pair, limits)
+    if reuse is None or decision is None:
+        return "It cannot be said."
+    means = {remedy.name: remedy.absolute.mean for remedy in reuse.remedies}
     now = means[AS_IT_IS]
-    if now <= limits["profile_fits"]:
-        return f"Yes: the old profile fits the new paper to ΔE00 {now:.1f} in the mean."
-    words = {
-        SCALED: "scaling it to the new white",
-        BOTH_ENDS: "scaling it to the new white and black",
-        REFRESHED: f"a refresh with {REFRESH_PATCHES} patches",
-        NEW: "a new profile",
-    }
-    helped = [f"{word} to {means[name]:.1f}" for name, word in words.items() if name in means]
-    start = (
-        f"Only where colour matters little: off by ΔE00 {now:.1f} in the mean"
-        if now <= limits["profile_usable"]
-        else f"No: it is off by ΔE00 {now:.1f} in the mean"
-    )
-    return f"{start}. That is brought down by {', '.join(helped)}."
+    if decision.name == AS_IT_IS:
+        return f"Yes: the old profile fits the new paper to ΔE00 {now:.1f} on average{_apart(pair)}."
+    words = {REFRESHED: f"a refresh with {REFRESH_PATCHES} patches", NEW: "a new profile"}
+    helped = [f"{word} to {means[name]:.1f}" for name, word in words.items() if name in means and means[name] < now]
+    off = f"off by ΔE00 {now:.1f} on average{_against(decision, pair)}"
+    start = f"Only where colour matters little: {off}" if now <= limits["profile_usable"] else f"No: it is {off}"
+    return f"{start}." + (f" That is brought down by {', '.join(helped)}." if helped else "")
 
 
 def remedy_note(name: str, papers_apart: float) -> str:
@@ -154,8 +170,8 @@ def remedy_note(name: str, papers_apart: float) -> str:
     if name == SCALED and papers_apart > LIMIT:
         return f"the papers are ΔE00 {papers_apart:.1f} apart, more than the {LIMIT:g} up to which scaling is meant"
     return {
-        SCALED: "the paper's white moves all colours with it, the darkest stays",
-        BOTH_ENDS: "white and darkest colour are moved to those of the new paper",
+        SCALED: "to compare with, no command does it: the paper's white moves all colours with it, the darkest stays",
+        BOTH_ENDS: "to compare with, no command does it: white and darkest colour are moved to the new paper's",
         REFRESHED: "held against the readings it has not seen",
         NEW: "each patch predicted by a model that has not seen it",
     }.get(name, "")
@@ -204,9 +220,10 @@ def _reuse_of_all(pairs: Sequence[PaperPair], limits: Limits) -> str:
     if not told:
         return "Whether the old profile serves the others cannot be told from these files."
     words = ", ".join(f"{pair.new} {mean:.1f}" for pair, mean in told)
-    fits = [pair.new for pair, mean in told if mean <= limits["profile_fits"]]
+    decisions = {pair.new: decision_of(pair, limits) for pair, _ in told}
+    fits = [name for name, one in decisions.items() if one is not None and one.name == AS_IT_IS]
     end = f"it can stay for {_listed(fits)}" if fits else "each needs a profile of its own"
-    return f"The profile of {pairs[0].old} would be off in the mean by ΔE00 {words}: {end}."
+    return f"The profile of {pairs[0].old} would be off on average by ΔE00 {words}: {end}."
 
 
 def comparison_cautions(

@@ -369,3 +369,15 @@ def first_check_words(condition: str, file: str) -> str:
         f"{file} is kept as the reference print of {condition}. Print the same control chart again in a week to a month, with "
         "the same settings, and compare."
     )
+
+
+def spoilt_advice(finding: CauseFinding) -> str:
+    """Return what to do about fresh patches that a refresh must not be made over."""
+    return {
+        DriftCause.WET: "Let the print dry for a day and read it again.",
+        DriftCause.NOZZLES: "Print a nozzle check, clean the head where it shows gaps, and print the patches again.",
+    }.get(
+        finding.cause,
+        "Compare media setting, driver and colour management with those of the old chart and print the patches again; where "
+        "the new setting is meant to stay, print a whole chart for it.",
+    )

@@ -106,12 +106,14 @@ def assess_verdict(
     )
 
 
-def refresh_verdict(was: float, left_out: float, reach: float, patches: int, *, enough: bool, needed: bool) -> str:
-    """Return what a refresh came to. was, left_out, reach: mean ΔE00 of fresh patches without it, with it, of a new chart."""
+def refresh_verdict(was: float, now: float, reach: float, patches: int, *, enough: bool, needed: bool) -> str:
+    """Return what a refresh came to. was: mean ΔE00 of fresh patches without it; now, reach: of any colour, with it and with
+    a new chart.
+    """
     if not enough:
         return (
-            f"Not enough: with the refresh a left-out fresh patch is still off by ΔE00 {left_out:.2f} on average, where a new "
-            f"chart would reach about {reach:.2f}. The profile was written, but profile anew."
+            f"Not enough: with the refresh a colour is expected to be off by ΔE00 {now:.2f} on average, where a new chart "
+            f"would reach about {reach:.2f}. The profile was written, but print and read a new chart."
         )
     if not needed:
         return (
@@ -119,8 +121,8 @@ def refresh_verdict(was: float, left_out: float, reach: float, patches: int, *, 
             f"on average, left-out patches of their own to {reach:.2f}."
         )
     return (
-        f"Refreshed from {patches} fresh patches: a left-out one is off by ΔE00 {left_out:.2f} on average, {was:.2f} without "
-        f"the refresh; a new chart would reach about {reach:.2f}. {NOT_PROVEN}"
+        f"Refreshed from {patches} fresh patches: a colour is expected to be off by ΔE00 {now:.2f} on average, {was:.2f} "
+        f"without the refresh; a new chart would reach about {reach:.2f}. {NOT_PROVEN}"
     )
 
 
@@ -147,7 +149,7 @@ def refresh_chart_verdict(patches: int, recipe: str) -> str:
 def top_up_verdict(found: FurtherPatches, file: str, limits: Limits) -> str:
     """Return whether further patches are worth a chart. file: the recipe that was written, "" for none; limits: of profiles."""
     figures = (
-        f"{len(found.device)} further patches would take the model's share of the error from ΔE00 {found.before:.2f} to "
+        f"{len(found.device)} further patches would take what the model is off by from ΔE00 {found.before:.2f} to "
         f"{found.after:.2f}, beside a noise of {found.noise:.2f}"
     )
     next_step = f"Next: spectro chart new {file}" if file else "Write its recipe with `out`"

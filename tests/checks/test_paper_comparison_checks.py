@@ -1,5 +1,7 @@
 """Regions of colour, gained and lost, the order of papers, remedies for an old profile, matches in other lights."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -8,13 +10,12 @@ from spectro.checks.colour_regions import GREYS, NAMES, SECTORS, region_of, sect
 from spectro.checks.gamut_difference import gamut_change
 from spectro.checks.pair_metamerism import pair_metamerism
 from spectro.checks.paper_ranking import rank_papers
-from spectro.checks.profile_reuse import AS_IT_IS, BOTH_ENDS, NEW, REFRESHED, SCALED, best_remedy, profile_reuse
+from spectro.checks.profile_reuse import AS_IT_IS, BOTH_ENDS, NEW, REFRESHED, SCALED, profile_reuse, reuse_decision
 from spectro.checks.wall_black import wall_blacks
 from spectro.colour.black_point import ends_moved
 from spectro.errors import InputError
 from spectro.files.light_file import find_light
 from spectro.standards.limits import shipped_limits
-from spectro.words.comparison import reuse_answer
 
 NM = np.arange(380.0, 731.0, 10.0)
 
@@ -100,8 +101,9 @@ def test_the_remedy_that_fits_the_change_takes_it_away(reuse):
     assert means[BOTH_ENDS] == pytest.approx(0, abs=1e-9)
     assert means[AS_IT_IS] > means[SCALED] > 1 > means[REFRESHED]
     assert means[NEW] == pytest.approx(0.4)
-    assert best_remedy(reuse.remedies).name == BOTH_ENDS
-    assert reuse_answer(reuse.remedies, shipped_limits("paper")).startswith("No: it is off by")
+    decision = reuse_decision(reuse, 6.0, 1.0, shipped_limits("paper"))
+    assert decision.name in (REFRESHED, NEW)  # scaling is no remedy that a command does
+    assert {"mean", "white", "black"} <= set(decision.against)
     assert all(row.patches > 0 and row.means[0] > 0 for row in reuse.regions)
     refreshed = next(remedy for remedy in reuse.remedies if remedy.name == REFRESHED)
     assert refreshed.absolute.n == 302 - 60  # what it has seen does not count for it
@@ -111,8 +113,11 @@ def test_the_same_paper_keeps_its_profile():
     device = np.random.default_rng(3).random((200, 3))
     said = invented(device)
     found = profile_reuse(said, said + 0.1, device, said[0], said[0] + 0.1, new_errors=None, basis="invented")
-    assert reuse_answer(found.remedies, shipped_limits("paper")).startswith("Yes")
-    assert best_remedy(found.remedies).name == AS_IT_IS
+    limits = shipped_limits("paper")
+    assert reuse_decision(found, 0.1, 1.0, limits).name == AS_IT_IS
+    assert reuse_decision(found, 5.0, 1.0, limits).against == ("black",)
+    assert reuse_decision(found, 0.1, 1.73, limits).against == ("colours",)
+    assert reuse_decision(replace(found, papers_apart=5.1), 0.1, 1.0, limits).against == ("white",)
     assert NEW not in [remedy.name for remedy in found.remedies]
 
 

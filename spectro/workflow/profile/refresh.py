@@ -8,8 +8,9 @@ from pathlib import Path
 import numpy as np
 
 from spectro.chart.recipe import read_recipe, recipe_text
-from spectro.checks.fitted_printer import check_rgb, fit_printer
+from spectro.checks.fitted_printer import FittedPrinter, check_rgb, fit_printer
 from spectro.checks.refresh import ALIKE, refreshed_readings, telling_rows
+from spectro.checks.refresh_causes import spoilt_cause
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, write_whole
 from spectro.profile.naming import file_name
@@ -34,6 +35,7 @@ from spectro.records.reading_options import ReadingOptions
 from spectro.records.refresh import ProfileRefresh, RefreshChart
 from spectro.records.shown_text import text_bytes
 from spectro.standards.limits import Tolerances
+from spectro.words.drift import cause_text, spoilt_advice
 from spectro.words.gate import with_insisted
 from spectro.words.limits import own_limits
 from spectro.words.profile import refresh_cautions, refresh_chart_verdict, refresh_verdict
@@ -67,7 +69,6 @@ def profile_refresh(
     tolerances: limits of verdicts; None: the shipped ones. Raises errors of `spectro.errors` for bad input; then nothing is
     written.
     """
-    start = time.perf_counter()
     if out is not None:
         check_writable(out, replace=replace)
     if old.resolve() == fresh.resolve():
@@ -84,7 +85,7 @@ def profile_refresh(
         tolerances=tolerances,
         replace=replace,
         progress=progress,
-        start=start,
+        insist=insist,
     )
 
 
@@ -98,11 +99,13 @@ def refresh_from_measurements(
     tolerances: Tolerances | None = None,
     replace: bool,
     progress: Progress = silent,
-    start: float | None = None,
+    insist: str = "",
 ) -> ProfileRefresh:
     """Refresh from readings in memory and write the profile; as `profile_refresh` otherwise."""
-    start = time.perf_counter() if start is None else start
-    made, found = make_refresh(old, fresh, settings=settings, gate=gate, tolerances=tolerances, progress=progress)
+    start = time.perf_counter()
+    made, found = make_refresh(
+        old, fresh, settings=settings, gate=gate, tolerances=tolerances, insist=insist, progress=progress
+    )
     out = Path(file_name(made.build.name)) if out is None else out
     write_whole(out, made.data, replace=replace)
     progress("done", 1.0)
@@ -116,6 +119,7 @@ def make_refresh(
     settings: ProfileSettings,
     gate: tuple[GateFinding, ...] = (),
     tolerances: Tolerances | None = None,
+    insist: str = "",
     progress: Progress = silent,
 ) -> tuple[MadeProfile, ProfileRefresh]:
     """Return a refreshed profile that is not written yet, and what is told of it; as `profile_refresh` otherwise."""
@@ -126,6 +130,7 @@ def make_refresh(
     check_labels(papers)
     progress("fitting the old readings", 0.05)
     fitted = fit_printer(old)
+    _check_causes(fitted, fresh, insist, tolerances)
     progress("fitting the drift", 0.2)
     found = refreshed_readings(old, fresh, fitted)
     made = make_profile(
@@ -136,9 +141,7 @@ def make_refresh(
     refresh = ProfileRefresh(
         verdict=with_insisted(
             gate,
-            refresh_verdict(
-                found.before.mean, found.left_out.mean, found.new_chart.mean, len(device), enough=enough, needed=needed
-            ),
+            refresh_verdict(found.before.mean, found.told, found.reach, len(device), enough=enough, needed=needed),
         ),
         enough=enough,
         needed=needed,
@@ -147,6 +150,7 @@ def make_refresh(
         before=found.before,
         left_out=found.left_out,
         new_chart=found.new_chart,
+        told=found.told,
         moved=found.moved,
         build=made.build,
         cautions=own_limits(limits) + refresh_cautions(paper=paper, fresh=len(device), old=found.new_chart.n, limits=limits),
@@ -241,3 +245,18 @@ def _check_pair(old: MeasurementSet, fresh: MeasurementSet) -> None:
         raise InputError(
             f"other wavelengths in {fresh.origin} than in {old.origin}", "the same", "Export them in the same way."
         )
+
+
+def _check_causes(fitted: FittedPrinter, fresh: MeasurementSet, insist: str, tolerances: Tolerances | None) -> None:
+    """Refuse fresh patches that look damp, printed with another setting or by missing nozzles: no profile is made over those.
+
+    insist: a reason, with which they are used. Raises InputError.
+    """
+    finding = spoilt_cause(fitted, fresh, (tolerances or Tolerances()).of("drift"))
+    if finding is None or insist.strip():
+        return
+    raise InputError(
+        f"{fresh.origin}: fresh patches that changed as by {cause_text(finding)}",
+        "dry prints of the same driver and media setting, with all nozzles",
+        f"{spoilt_advice(finding)} Or go on with --insist REASON.",
+    )

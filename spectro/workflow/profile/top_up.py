@@ -101,13 +101,14 @@ def top_up_of(
     """Choose patches for a printer from readings in memory. base: the recipe whose page is taken; else as `profile_top_up`."""
     check_rgb(measurements.colour_space, measurements.origin)
     progress("fitting the device model", 0.1)
-    model = fit_printer(measurements).model
+    limits = (tolerances or Tolerances()).of("profile")
+    fitted = fit_printer(measurements)
     progress("choosing patches", 0.6)
-    found = further_patches(model, measurements.device, patches)
+    found = further_patches(fitted, measurements.device, patches, limits)
     file = "" if out is None else _write_recipe(out, base, found.device, replace_files)
     progress("done", 1.0)
     return TopUp(
-        verdict=with_insisted(gate, top_up_verdict(found, file, (tolerances or Tolerances()).of("profile"))),
+        verdict=with_insisted(gate, top_up_verdict(found, file, limits)),
         recipe=file,
         patches=_all_patches(len(found.device)),
         chosen=len(found.device),

@@ -2,6 +2,7 @@
 
 import csv
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -10,6 +11,7 @@ import pytest
 from spectro.chart.recipe import read_recipe
 from spectro.checks.fitted_printer import fit_printer
 from spectro.checks.refresh import refreshed_readings, telling_rows
+from spectro.checks.refresh_causes import spoilt_cause
 from spectro.cli.main import run as run_words
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
@@ -18,6 +20,7 @@ from spectro.files.cgats import pack_cgats
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
+from spectro.records.drift import DriftCause
 from spectro.records.profile_settings import ProfileSettings
 from spectro.stand_in.bands import WAVELENGTHS
 from spectro.stand_in.demo import demo_chart
@@ -26,6 +29,7 @@ from spectro.stand_in.instrument import Instrument
 from spectro.stand_in.paper import glossy_paper, matte_paper
 from spectro.stand_in.printer import Printer
 from spectro.stand_in.readings import print_and_read, stand_in_measurements
+from spectro.standards.limits import shipped_limits
 from spectro.workflow.chart.new import chart_new
 from spectro.workflow.profile.refresh import profile_refresh, refresh_chart, refresh_from_measurements
 
@@ -196,3 +200,26 @@ def test_a_number_of_patches_needs_a_chart_to_write(capsys):
 def test_no_patches_is_not_the_usual_number(tmp_path):
     demo = Path(__file__).resolve().parents[3] / "demo_measurements" / "demo-readings-m1.txt"
     assert run_words(["profile", "refresh", str(demo), "--chart-out", str(tmp_path / "chart"), "--patches", "0"]) == 2
+
+
+def spoilt(fresh, share):
+    """Fresh readings with densities over the paper raised by a share of each patch (n,)."""
+    white = fresh.reflectance[int(np.argmax(fresh.reflectance.sum(axis=1)))]
+    return replace(fresh, reflectance=white * (fresh.reflectance / white) ** (1 + share[:, None]))
+
+
+@pytest.mark.common_practice("no source: an invented damp print, densities 16 % higher at the start and 3 % at the end")
+def test_no_profile_is_made_over_a_damp_print(short, tmp_path):
+    """The causes of drift are asked first; a head clean passes, a print that dries while it is read does not."""
+    old, fitted, device = short
+    fresh = read(device, Printer(), 2, 31)
+    limits = shipped_limits("drift")
+    assert spoilt_cause(fitted, fresh, limits) is None
+    damp = spoilt(
+        read(device, lost_nozzles(lost_nozzles(Printer(), "cyan", 0.08), "light magenta", 0.06), 2, 31),
+        np.linspace(0.16, 0.03, 60),
+    )
+    assert spoilt_cause(fitted, damp, limits).cause is DriftCause.WET
+    with pytest.raises(InputError, match="wet print"):
+        refresh_from_measurements(old, damp, tmp_path / "damp.icc", settings=SMALL, replace=False)
+    assert not (tmp_path / "damp.icc").exists()

@@ -44,7 +44,7 @@ def test_chosen_patches_lower_the_variance_more_than_others():
 def test_recipe_and_list_make_a_chart_with_these_patches(tmp_path):
     found = profile_top_up([DEMO], tmp_path / "more", patches=40)
     assert found.chosen == 40
-    assert found.after < found.before
+    assert 0.5 * found.before < found.after < found.before  # no more than printers of real spectra keep
     assert sum(found.regions.values()) == 40
     chart = chart_new(tmp_path / "more" / "top-up.toml", tmp_path / "chart")
     assert chart.patches == found.patches

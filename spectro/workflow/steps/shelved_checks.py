@@ -11,6 +11,7 @@ from spectro.files.text_lines import read_bytes
 from spectro.readings.load import load_readings
 from spectro.records.drift import DriftEvent, DriftResult, DriftState
 from spectro.records.shelf import FAILED_CHECK, EntryKind, ShelfEntry
+from spectro.records.shown_text import shown_name
 from spectro.workflow.steps.shelf import (
     add_event_in_words,
     add_to_shelf,
@@ -97,7 +98,7 @@ def keep_check(
     kept = [
         add_to_shelf(
             shelf, condition, EntryKind.READINGS, path, date=date_of_readings(path), role=CONTROL,
-            note=FAILED_CHECK + result.verdict if failed and path.name == newest else "",
+            note=FAILED_CHECK + result.verdict if failed and shown_name(path) == newest else "",
         )
         for path in files
     ]  # fmt: skip

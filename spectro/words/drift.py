@@ -89,7 +89,7 @@ def _hint(causes: Sequence[CauseFinding]) -> str:
     """Return what to look at although nothing needs to be done, "" for nothing."""
     named = [one for one in causes if one.named]
     if named and named[0].cause is DriftCause.NOZZLES:
-        return f" It looks like a little of {cause_text(named[0])}: print a nozzle check when you next can."
+        return f" It looks like a little of {cause_text(named[0])}."
     return ""
 
 
@@ -165,6 +165,8 @@ def advice_words(
             "refresh takes the new white in; where the inks look different too, or the paper differs by more than ΔE00 "
             f"{limits['paper_anew']:g}, profile it as a paper of its own ({source_words(limits.limit('paper_anew'))})."
         )
+    if state is DriftState.MOVED and _hint(causes):
+        return "Print a nozzle check when you next can; nothing else to do until the next check."
     return {
         DriftAdvice.FINE: "Nothing to do until the next check.",
         DriftAdvice.READ_AGAIN: "Print and read the control print again; act when the second reading says the same.",

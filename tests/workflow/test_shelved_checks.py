@@ -1,5 +1,6 @@
 """Checks of drift for a printing condition on the shelf, from the demo's invented control readings."""
 
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -7,6 +8,7 @@ import pytest
 from spectro.cli.main import run
 from spectro.errors import InputError
 from spectro.records.shelf import EntryKind, EventKind
+from spectro.workflow.shelf.list import shelf_list
 from spectro.workflow.shelf.new import shelf_new
 from spectro.workflow.shelf.verify import shelf_verify
 from spectro.workflow.steps.shelf import add_to_shelf, entries_by_date, files_by_name
@@ -37,7 +39,12 @@ def test_checks_gather_on_the_shelf(shelf: Path, tmp_path: Path, capsys: pytest.
     assert "after head clean (2026-02-10)" in third
     assert "next check      2026-03-16" in third  # the condition's two weeks
     page = tmp_path / "d.html"
-    assert check(shelf, CHECKS[3], more=("--event", "2026-03-20=new blotter", "--report", str(page))) == 3
+    more = ("--event", "2026-03-20=new blotter", "--report", str(page), "--warn", "0.9")  # it moved by 1.0
+    assert check(shelf, CHECKS[3], more=more) == 3
+    assert "stays due since 2026-03-30" in page.read_text("utf-8")
+    state = shelf_list(shelf=shelf, today=date(2026, 3, 31)).conditions[0]
+    assert state.failed
+    assert state.due == "2026-03-30"  # not two weeks later: due until a good one
     kept = entries_by_date(shelf, "desk", EntryKind.READINGS, role=CONTROL)
     assert [entry.name for entry in kept] == [Path(name).name for name in CHECKS]
     events = entries_by_date(shelf, "desk", EntryKind.EVENT)

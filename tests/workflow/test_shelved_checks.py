@@ -41,7 +41,7 @@ def test_checks_gather_on_the_shelf(shelf: Path, tmp_path: Path, capsys: pytest.
     page = tmp_path / "d.html"
     more = ("--event", "2026-03-20=new blotter", "--report", str(page), "--warn", "0.9")  # it moved by 1.0
     assert check(shelf, CHECKS[3], more=more) == 3
-    assert "stays due since 2026-03-30" in page.read_text("utf-8")
+    assert "control print due since" in page.read_text("utf-8")
     state = shelf_list(shelf=shelf, today=date(2026, 3, 31)).conditions[0]
     assert state.failed
     assert state.due == "2026-03-30"  # not two weeks later: due until a good one

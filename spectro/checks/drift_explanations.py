@@ -7,7 +7,7 @@ of sizes are ours, chosen on `benchmarks/drift_verdicts.py`; no source.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import product
+from itertools import combinations, product
 
 import numpy as np
 
@@ -113,9 +113,11 @@ def _printer(patches: PrintPatches) -> Iterator[Explanation]:
         spread[4:, 4:] = (scale / STRENGTH_OVER_TONE) ** 2 * (0.4 * np.ones((4, 4)) + 0.6 * np.eye(4))
         yield Explanation(DriftCause.PRINTER, "", moves, spread, 1.0)
     if patches.with_surface:  # inks that are stronger than before, as after a head clean
-        more = patches.white(list(demand_losses(patches.picture, patches.lab, patches.device, -_LOSS).values()))
-        for size in (5.0, 15.0):
-            yield Explanation(DriftCause.PRINTER, "inks stronger", more, size**2 * np.eye(len(more)), 0.2, 1)
+        single = list(demand_losses(patches.picture, patches.lab, patches.device, -_LOSS).values())
+        for more in (*single, *(first + second for first, second in combinations(single, 2))):
+            move = patches.white([more])
+            for size in (5.0, 15.0):
+                yield Explanation(DriftCause.PRINTER, "inks stronger", move, np.array([[size**2]]), 0.05, 1)
 
 
 def _nozzles(patches: PrintPatches) -> Iterator[Explanation]:

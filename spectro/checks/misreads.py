@@ -33,6 +33,7 @@ def judge_sheet(
     others: Mapping[str, Sequence[FloatArray]] | None = None,
     hypotheses: Sequence[Hypothesis] = (),
     spread: Sequence[FloatArray] | None = None,
+    known_spread: bool = False,
 ) -> SheetJudgement:
     """Return what the strips of a page seem to be.
 
@@ -44,6 +45,7 @@ def judge_sheet(
         (`reference_hypotheses`, `printing_hypotheses`).
     spread: ΔE00 (m,) that a right reading may well be off, for each patch of the expected strips; None: everywhere the
         same. A patch counts as bad only beyond a multiple of it.
+    known_spread: spread is what a model of this printing condition knows of each patch, and decides alone.
     Raises InputError for an empty page, ShapeError for arrays of another shape.
     """
     _check(read, expected, noise)
@@ -64,7 +66,7 @@ def judge_sheet(
         evidence = StripEvidence(
             read=tuple(read), expected=tuple(strips), costs=strip_costs(list(read), list(strips)), paper=paper, noise=noise,
             percent=percent, upside_down=upside_down, single_patches=single,
-            spread=tuple(spread) if spread is not None and page.expected is expected else None,
+            spread=tuple(spread) if spread is not None and page.expected is expected else None, known_spread=known_spread,
         )  # fmt: skip
         return evidence, judged_strips(evidence)
 

@@ -64,6 +64,7 @@ def judged_pages(
             others={name: [expected.lab[s] for s in pages] for name, pages in _other_pages(layout, page).items()},
             hypotheses=[one.take(together) for one in expected.hypotheses],
             spread=None if expected.spread is None else [expected.spread[strip] for strip in rows],
+            known_spread=expected.known_spread,
         )
         found.append(JudgedPage(reading=reading, page=page, strips=members, places=places, judgement=judgement))
     return found

@@ -29,6 +29,7 @@ class PredictedColours:
     paper: FloatArray  # (3,) Lab of the unprinted paper
     origin: str  # words: "the model of earlier readings", …
     hypotheses: tuple[Hypothesis, ...] = ()  # faults of a whole sheet; empty where they cannot be told
+    known_spread: bool = False  # spread is what a model of this printing condition knows of each patch, and decides alone
     spread: FloatArray | None = None  # (n,) expected ΔE00 of a right reading, where it differs from patch to patch
 
     @property
@@ -53,10 +54,13 @@ def generic_lab(device: FloatArray, colour_space: str) -> FloatArray | None:
     return None
 
 
-def model_colours(device: FloatArray, colour_space: str, predict: Predict, *, noise: float, origin: str) -> PredictedColours:
+def model_colours(
+    device: FloatArray, colour_space: str, predict: Predict, *, noise: float, origin: str, spread: FloatArray | None = None
+) -> PredictedColours:
     """Return what a model of this printing condition expects of device values (n, channels), 0 to 1.
 
-    predict: device values to absolute Lab. noise: mean ΔE00 of a right reading from it.
+    predict: device values to absolute Lab. noise: mean ΔE00 of a right reading from it. spread: (n,) ΔE00, the standard
+    deviation of a right reading of each patch from its prediction, as the model knows it.
     """
     lab = predict(device)
     paper = predict(paper_device(colour_space, device.shape[1]))[0]
@@ -69,4 +73,6 @@ def model_colours(device: FloatArray, colour_space: str, predict: Predict, *, no
         paper=frozen_floats(paper),
         origin=origin,
         hypotheses=hypotheses,
+        spread=None if spread is None else frozen_floats(spread),
+        known_spread=spread is not None,
     )

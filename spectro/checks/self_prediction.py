@@ -86,7 +86,7 @@ def self_predicted(
         origin="the readings themselves, each patch from the others",
         spread=frozen_floats(
             np.maximum(
-                _LIMITS["wider"] * np.maximum(_as_difference(spread, expected), _nearby(device, points[kept], off)),
+                _LIMITS["wider"] * np.maximum(spread_as_difference(spread, expected), _nearby(device, points[kept], off)),
                 np.where(expected[:, 0] < _LIMITS["dark"], _LIMITS["dark_spread"], 0.0),
             )
         ),
@@ -231,7 +231,7 @@ def _nearby(device: FloatArray, points: FloatArray, off: FloatArray) -> FloatArr
     return found
 
 
-def _as_difference(spread: FloatArray, lab: FloatArray) -> FloatArray:
+def spread_as_difference(spread: FloatArray, lab: FloatArray) -> FloatArray:
     """Return ΔE00 (n,) of a standard deviation of L*, a*, b* (n, 3), taken together, as the eye weighs it."""
     axes = np.stack([delta_e_2000(lab, lab + np.eye(3)[k] * 0.1) / 0.1 for k in range(3)], axis=1)
     return np.asarray(np.sqrt(((axes * spread) ** 2).sum(axis=1)))

@@ -31,6 +31,7 @@ class StripEvidence:
     percent: tuple[BoolArray, ...]
     upside_down: bool
     spread: tuple[FloatArray, ...] | None = None  # ΔE00 (m,) a right reading may be off, an array an expected strip
+    known_spread: bool = False  # spread is what a model of this printing condition knows of each patch
     single_patches: bool = True  # False: the sheet is off in a way that leaves no patch to be judged by itself
 
     def near(self) -> float:
@@ -232,7 +233,20 @@ def bad_patches(evidence: StripEvidence, i: int, place: _Place) -> tuple[int, ..
     rows = min(len(strip), len(expected))
     difference = delta_e_2000(strip[:rows], expected[:rows])
     typical = max(evidence.noise, float(np.median(evidence.costs.min(axis=(1, 2)))))
-    limit: float | FloatArray = max(BAD_PATCH, _LIMITS["bad_deviations"] * typical)
-    if evidence.spread is not None:
-        limit = np.maximum(limit, _LIMITS["bad_spreads"] * evidence.spread[place.strip][:rows])
+    own = None if evidence.spread is None else evidence.spread[place.strip][:rows]
+    limit = patch_limit(own, typical, evidence.noise, known=evidence.known_spread)
     return tuple(np.flatnonzero(difference > limit).tolist())
+
+
+def patch_limit(spread: FloatArray | None, typical: float, noise: float, *, known: bool) -> float | FloatArray:
+    """Return the ΔE00 (n,) beyond which a reading is not one of its patch.
+
+    spread: (n,) standard deviation, ΔE00, of a right reading from its prediction; None: not told by patch. typical: the
+    page's own median difference, noise: the mean difference that was to be expected. known: a model of this printing
+    condition knows the spread of each patch; it decides, wider where the whole page is farther off than was to be expected.
+    """
+    if known and spread is not None:
+        wider = max(1.0, typical / noise)
+        return np.maximum(_LIMITS["known_patch"], _LIMITS["known_spreads"] * spread) * wider
+    limit: float = max(BAD_PATCH, _LIMITS["bad_deviations"] * typical)
+    return limit if spread is None else np.maximum(limit, _LIMITS["bad_spreads"] * spread)

@@ -14,7 +14,7 @@ from spectro.checks.misread_findings import Seems
 from spectro.checks.page_judging import judged_pages, page_strips
 from spectro.checks.predicted_colours import PredictedColours, generic_lab, model_colours, paper_device
 from spectro.checks.reading_merging import Merged
-from spectro.checks.self_prediction import PageStrips, generic_colours, self_predicted
+from spectro.checks.self_prediction import PageStrips, generic_colours, self_predicted, spread_as_difference
 from spectro.checks.strip_cutting import bring_near, cut_strips
 from spectro.checks.strip_repairs import Bench
 from spectro.colour.difference import delta_e_2000
@@ -207,11 +207,13 @@ def predicted_from(
         )
     fitted = fit_printer(readings)
     noise = float(delta_e_2000(fitted.model.left_out, average_lab(readings.device, fitted.reading_lab)[1]).mean())
+    deviations = np.sqrt(fitted.model.uncertainty(device) ** 2 + fitted.model.noise() ** 2)
     return model_colours(
         device,
         colour_space,
         fitted.model.predict,
         noise=noise,
+        spread=spread_as_difference(deviations, fitted.model.predict(device)),
         origin=f"the model of {shown_name(path)}, {len(readings)} patches",
     )
 

@@ -72,7 +72,8 @@ QUESTIONS = (
         asks="Keep papers, settings and profiles together, so that I need only a name",
         commands=(
             "spectro shelf new --printer 'My printer' --paper 'My paper'",
-            "spectro chart new --on-shelf NAME",
+            "spectro chart new --on-shelf NAME --out chart",
+            f"spectro readings add {READINGS} --chart chart --on-shelf NAME",
             "spectro profile build NAME",
         ),
     ),

@@ -7,8 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from spectro.chart.proof_pages import taken
-from spectro.checks.print_noise import repeat_noise
+from spectro.checks.fault_fits import Sheet, fitted_faults
+from spectro.checks.page_bands import page_bands
+from spectro.checks.print_noise import print_noise
 from spectro.checks.proof_causes import best_explanation, fitted_explanations, path_explanations, white_limit
+from spectro.checks.proof_limits import far_from_aim, far_from_forecast, far_greys, unproven_colours, unsteady_repeats
 from spectro.checks.proof_paths import profile_explanations
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
@@ -25,8 +28,7 @@ from spectro.records.conditions import MeasurementCondition
 from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
 from spectro.records.proof import WITHIN, ProofAims, ProofGroup
-from spectro.records.proof_result import ProofCause, ProofExplanation, ProofShare, Sureness
-from spectro.records.repeats import RepeatAverages
+from spectro.records.proof_result import Breach, ProofCause, ProofExplanation, ProofShare, ProofUse, Sureness
 from spectro.records.statistics import DifferenceStatistics
 from spectro.standards.limits import shipped_limits
 
@@ -44,6 +46,14 @@ class JudgedProof:
     white_shift: float
     explanation: ProofExplanation
     share: ProofShare
+    use: ProofUse
+    breaches: tuple[Breach, ...]
+    unproven: tuple[str, ...]
+
+    @property
+    def proven(self) -> bool:
+        """Tell whether the print is as forecast and within every limit."""
+        return self.explanation.cause is ProofCause.NONE and not self.breaches
 
     @property
     def within(self) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
@@ -58,10 +68,12 @@ def judge_proof(
     measurements: MeasurementSet,
     budget: ErrorBudget,
     limits: Limits | None = None,
+    use: ProofUse = ProofUse.EDITION,
 ) -> JudgedProof:
     """Say why a proof page is as it is.
 
-    budget: what is known of noise and model from the profile's own readings. limits: of proofs; None: the shipped ones.
+    budget: what is expected of prints, from the profile's own readings: the limits of what differs come from it and never
+    from the page that is judged. limits: of proofs; None: the shipped ones. use: what prints are for.
     Raises InputError for readings of another page or too few, ProfileFileError for a damaged profile; file is its name.
     """
     if chart.proof is None:
@@ -70,6 +82,7 @@ def judge_proof(
     illuminant, observer, condition = profile_light(profile, file)
     averaged = average_repeats(measurements)
     rows = _rows(averaged.device, chart, measurements.origin)
+    every = rows[averaged.group]  # of each reading
     order = np.argsort(rows, kind="stable")
     rows, aims = rows[order], taken(chart.proof, rows[order])
     least = int(limits["colours"])
@@ -77,12 +90,19 @@ def judge_proof(
         raise InputError(f"{len(rows)} colours of the proof page", f"{least} or more", "Read more of the page.")
     lab = spectra_to_pcs(averaged.reflectance, measurements.wavelengths, illuminant, observer).lab[order]
     each = spectra_to_pcs(measurements.reflectance, measurements.wavelengths, illuminant, observer).lab
-    noise, noise_from = _noise(each, averaged, budget)
+    noise, noise_from = _noise(budget)
+    page = _Page(aims=taken(chart.proof, every), device=chart.device[every], lab=each, positions=measurements.positions)
     try:
         forecast = device_to_lab(profile, chart.device[rows], absolute=True)
-        found = _explained(profile, aims, chart.device[rows], lab, forecast, noise, budget.model, limits)
+        breaches = [
+            *far_from_forecast(lab, forecast, aims.groups, budget, limits),
+            *unsteady_repeats(each, averaged.group, noise, limits),
+        ]
+        found, more = _explained(profile, page, noise, bool(breaches), limits)
     except TagError as error:
         raise ProfileFileError(file, str(error), "an undamaged output profile", "Build it anew.") from error
+    if found.cause is ProofCause.NONE:
+        more = [*far_from_aim(lab, aims, limits), *far_greys(lab, aims, use, limits)]
     within = np.array([group in WITHIN for group in aims.groups])
     tables, measured = (float(delta_e_2000(one, aims.aim_lab)[within].mean()) for one in (forecast, lab))
     white = _white(aims.groups, lab)
@@ -93,7 +113,10 @@ def judge_proof(
         forecast=forecast,
         white_shift=float(delta_e_2000(lab[white], forecast[white])),
         explanation=_with_conditions(found, measurements.condition, condition),
-        share=_share(noise, noise_from, budget.model, tables, measured, limits),
+        share=_share(noise, noise_from, budget, tables, measured),
+        use=use,
+        breaches=(*breaches, *more),
+        unproven=unproven_colours(forecast, limits),
     )
 
 
@@ -107,14 +130,12 @@ def group_statistics(groups: Sequence[str], differences: FloatArray) -> dict[str
     return found
 
 
-def _noise(each: FloatArray, averaged: RepeatAverages, budget: ErrorBudget) -> tuple[float | None, str]:
-    """Return ΔE00 of one reading and how it is known. each: Lab (n, 3) of every reading."""
-    noise = repeat_noise(each, averaged.group, averaged.counts)
-    if noise is not None:
-        return noise, f"{int((averaged.counts - 1).sum())} repeats"
+def _noise(budget: ErrorBudget) -> tuple[float, str]:
+    """Return ΔE00 of one reading and how it is known: by the profile's own readings, else stated."""
     if budget.repeat_noise is not None:
         return budget.repeat_noise, f"the profile's own readings, {budget.repeat_noise_from}"
-    return None, f"fewer than {shipped_limits('profile')['repeats']:.0f} repeats"
+    known = print_noise()
+    return known.reading, known.reading_from
 
 
 def _rows(device: FloatArray, chart: Chart, origin: str) -> IntArray:
@@ -138,16 +159,14 @@ def _white(groups: Sequence[str], lab: FloatArray) -> int:
     return groups.index(ProofGroup.PAPER) if ProofGroup.PAPER in groups else int(np.argmax(lab[:, 0]))
 
 
-def _share(
-    noise: float | None, noise_from: str, model: float | None, tables: float, measured: float, limits: Limits
-) -> ProofShare:
-    expected, sheet = None, limits["sheet"]
-    if noise is not None and model is not None:
-        expected = float(np.sqrt(min(noise, limits["most_noise"]) ** 2 + model**2 + tables**2 + sheet**2))
+def _share(noise: float, noise_from: str, budget: ErrorBudget, tables: float, measured: float) -> ProofShare:
+    sheet, expected = budget.sheet if budget.sheet is not None else print_noise().sheet, None
+    if budget.model is not None:
+        expected = float(np.sqrt(noise**2 + budget.model**2 + tables**2 + sheet**2))
     return ProofShare(
         noise=noise,
         noise_from=noise_from,
-        model=model,
+        model=budget.model,
         tables=tables,
         sheet=sheet,
         expected=expected,
@@ -156,36 +175,60 @@ def _share(
     )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Page:
+    """Every reading of a page, repeats apart, in the order it was read."""
+
+    aims: ProofAims
+    device: FloatArray  # (n, channels)
+    lab: FloatArray  # (n, 3)
+    positions: IntArray  # (n, 3) page, row, column from 1, or (0, 3)
+
+
 def _explained(
-    profile: IccProfile,
-    aims: ProofAims,
-    device: FloatArray,
-    lab: FloatArray,
-    forecast: FloatArray,
-    noise: float | None,
-    model: float | None,
-    limits: Limits,
-) -> ProofExplanation:
-    """Return why the page is as it is: as forecast, or what explains best that it is not. noise, model: ΔE00, None: unknown."""
+    profile: IccProfile, page: _Page, noise: float, broken: bool, limits: Limits
+) -> tuple[ProofExplanation, list[Breach]]:
+    """Return why the page is as it is, with what of white and bands is beyond limits. noise: ΔE00. broken: others are."""
 
     def predict(values: FloatArray) -> FloatArray:
         return device_to_lab(profile, np.clip(values, 0, 1), absolute=True)
 
-    known = min(noise or limits["usual_noise"], limits["most_noise"])
-    white, limit = _white(aims.groups, lab), white_limit(limits, known)
-    spread = float(np.sqrt(known**2 + (model or 0.0) ** 2 + limits["sheet"] ** 2))
-    away = delta_e_2000(lab, forecast)
-    mean = float(away.mean())
-    if mean <= max(limits["as_forecast"], limits["as_forecast_times"] * spread) and float(away[white]) <= limit:
+    forecast, white, limit = predict(page.device), _white(page.aims.groups, page.lab), white_limit(limits, noise)
+    sheet = Sheet(
+        device=page.device,
+        read=page.lab,
+        forecast=forecast,
+        white=white,
+        places=_places(page.positions),
+        order=np.linspace(0, 1, len(page.lab)),
+        predict=predict,
+    )
+    bands, shift = page_bands(sheet, page.positions, limits), float(delta_e_2000(page.lab[white], forecast[white]))
+    more = [Breach(what="paper white", value=shift, limit=limit)] if shift > limit else []
+    if bands is not None:
+        more.append(Breach(what=f"{bands.axis} of the page", value=bands.effect, limit=limits["bands"]))
+    if not broken and not more:
+        mean = float(delta_e_2000(page.lab, forecast).mean())
         return ProofExplanation(
             cause=ProofCause.NONE, detail="", sureness=Sureness.CLEAR, before=mean, after=mean, runner_up="", runner_left=None
-        )
+        ), []
     explanations = [
-        *profile_explanations(profile, aims, device),
-        *path_explanations(device, predict, forecast[white]),
-        *fitted_explanations(lab, forecast, white, limit, limits),
+        *profile_explanations(profile, page.aims, page.device),
+        *path_explanations(page.device, predict, forecast[white]),
+        *fitted_explanations(page.lab, forecast, white, limit, limits),
+        *fitted_faults(sheet, limit),
+        *([bands.explaining()] if bands is not None else []),
     ]
-    return best_explanation(lab, forecast, explanations, white, noise=known, limits=limits)
+    return best_explanation(page.lab, forecast, explanations, white, noise=noise, limits=limits), more
+
+
+def _places(positions: IntArray) -> FloatArray:
+    """Return rows and columns (n, 2) from -0.5 to 0.5 of places on pages (n, 3); (0, 2) where they are not known."""
+    if not len(positions):
+        return np.zeros((0, 2))
+    places = np.asarray(positions, dtype=np.float64)[:, 1:]
+    low, high = places.min(axis=0), places.max(axis=0)
+    return np.asarray((places - low) / np.maximum(high - low, 1) - 0.5)
 
 
 def _with_conditions(

@@ -27,6 +27,8 @@ GLOW = np.array([0.19, 0.02, 1.0])  # X, Y, Z of an emission near 440 nm: ratios
 GLOW_FADE = 1.2  # the exciting light is held back by ink as well; as in drift_moves
 _FLOOR = 1e-4
 _ROUNDS = 5
+_SHEET_MOVES = 0.9  # ΔE00 that sheets may move all colours by, on average
+_WHITE_MOVES = (ProofCause.WHITE_REFERENCE, ProofCause.TILTED, ProofCause.STRAY, ProofCause.DAMP)  # fitted with the white
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -51,7 +53,7 @@ def path_explanations(device: FloatArray, predict: Callable[[FloatArray], FloatA
             plain, without = np.maximum(lab_to_xyz(predict(device)), _FLOOR), np.maximum(lab_to_xyz(one.lab[0]), _FLOOR)
             for share in LOST:
                 lab = xyz_to_lab(plain ** (1 - share) * without**share)
-                found.append(Explaining(ProofCause.INK, f"{100 * share:.0f} % of {one.detail}", lab, 1))
+                found.append(Explaining(ProofCause.INK, f"{100 * share:.0f} % of {one.detail} is missing", lab, 1))
         elif one.seems in names and not one.detail.endswith("tone curve"):
             found.append(Explaining(names[one.seems], one.detail, one.lab[0]))
     for exponent in POWERS:
@@ -120,27 +122,24 @@ def best_explanation(
     shift = float(delta_e_2000(read[white], forecast[white]))
     least = limits["least_gain"] if shift <= limit else limits["least_gain_white"]
     best: dict[ProofCause, tuple[float, Explaining]] = {}
-    for one in explanations:
-        if float(delta_e_2000(read[white], one.lab[white])) > limit:
+    for one in _promising(read, explanations, cap):
+        if one.cause not in _WHITE_MOVES and float(delta_e_2000(read[white], one.lab[white])) > limit:
             continue
         left = _left(read, one.lab, cap) * (1 + FREEDOM * one.fitted)
         if one.cause not in best or left < best[one.cause][0]:
             best[one.cause] = (left, one)
     ranked = sorted(best.values(), key=lambda pair: pair[0])
-    if not ranked or ranked[0][0] > (1 - least) * before:
-        return ProofExplanation(
-            cause=ProofCause.UNKNOWN,
-            detail="" if shift <= limit or before > limits["moved_most"] else f"the paper's white differs by ΔE00 {shift:.1f}",
-            sureness=Sureness.NONE,
-            before=before,
-            after=before,
-            runner_up="",
-            runner_left=None,
-        )
+    ranked = [pair for pair in ranked if pair[0] <= (1 - _least_gain(pair[1].cause, least, limits)) * before]
+    bands = [pair for pair in ranked if pair[1].cause is ProofCause.BANDS]
+    if bands and bands[0][0] <= limits["bands_lead"] * ranked[0][0]:  # told by more than chance, whatever else explains
+        ranked = [*bands, *(pair for pair in ranked if pair not in bands)]
+    if not ranked:
+        return _unexplained(read, forecast, white, limit, before)
     left, found = ranked[0]
     rival = ranked[1] if len(ranked) > 1 else None
     ahead = rival is None or rival[0] > limits["clear_lead"] * max(left, noise)
     clear = left <= (1 - limits["clear_gain"]) * before and ahead
+    close = rival is not None and rival[0] <= limits["second_cause"] * max(left, noise)
     return ProofExplanation(
         cause=found.cause,
         detail=found.detail,
@@ -149,7 +148,36 @@ def best_explanation(
         after=left,
         runner_up=str(rival[1].cause) if rival else "",
         runner_left=rival[0] if rival else None,
+        also=str(rival[1].cause) if rival and close else "",
     )
+
+
+def _least_gain(cause: ProofCause, least: float, limits: Limits) -> float:
+    """Return the share of the difference that a cause must take away; bands were found by chance's measure already."""
+    return limits["least_gain_white"] if cause is ProofCause.BANDS else least
+
+
+def _unexplained(read: FloatArray, forecast: FloatArray, white: int, limit: float, before: float) -> ProofExplanation:
+    """Return what is told where nothing explains readings: another paper where the white is another one, else nothing."""
+    shift = float(delta_e_2000(read[white], forecast[white]))
+    darkest = int(np.argmin(forecast[:, 0]))
+    other = shift > limit
+    words = f"the white differs by ΔE00 {shift:.1f}, the darkest colour by {float(delta_e_2000(read[darkest], forecast[darkest])):.1f}"
+    return ProofExplanation(
+        cause=ProofCause.PAPER if other else ProofCause.UNKNOWN,
+        detail=words if other else "",
+        sureness=Sureness.LIKELY if other else Sureness.NONE,
+        before=before,
+        after=before,
+        runner_up="",
+        runner_left=None,
+    )
+
+
+def _promising(read: FloatArray, explanations: Sequence[Explaining], cap: float) -> list[Explaining]:
+    """Return the explanations that may turn out best: what sheets differ by moves them by no more than so much."""
+    raw = np.array([np.minimum(delta_e_2000(read, one.lab), cap).mean() for one in explanations])
+    return [one for one, left in zip(explanations, raw.tolist(), strict=True) if left <= raw.min(initial=np.inf) + _SHEET_MOVES]
 
 
 def _left(read: FloatArray, lab: FloatArray, cap: float) -> float:

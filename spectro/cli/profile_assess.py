@@ -22,6 +22,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="readings of a proof page instead, with its folder as --chart: what came out against what was asked for",
     )
     parser.add_argument(
+        "--use",
+        choices=["edition", "everyday", "contract-proof"],
+        default="edition",
+        help="what prints are for: how far greys of a proof page may be off (edition)",
+    )
+    parser.add_argument(
         "--intent", choices=["absolute", "relative"], default="absolute", help="absolute, or relative to the paper (absolute)"
     )
     add_report_options(parser)
@@ -85,6 +91,7 @@ def _run_proof(arguments: argparse.Namespace) -> int:
     """Judge a proof page. Returns 0 where the profile is proven, 3 where the print is not as forecast."""
     from spectro.errors import InputError
     from spectro.files.tolerance_file import read_tolerances
+    from spectro.records.proof_result import ProofUse
     from spectro.report.proof_document import proof_document
     from spectro.words.next_step import after_proof
     from spectro.workflow.profile.proof import profile_proof_assess
@@ -106,6 +113,7 @@ def _run_proof(arguments: argparse.Namespace) -> int:
             columns=reading.columns,
             report=arguments.report,
             pdf=arguments.pdf,
+            use=ProofUse(arguments.use.replace("-", " ")),
             tolerances=tolerances,
             replace=arguments.replace,
             progress=progress,

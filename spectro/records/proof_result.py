@@ -23,8 +23,33 @@ class ProofCause(StrEnum):
     CONDITION = "another measurement condition"
     PRINTER = "the printer has moved"
     INK = "an ink fails"
+    BANDS = "an ink fails in bands"
+    OTHER_PRINTER = "another printer"
+    LOCAL = "one hue alone"
+    DAMP = "read before it was dry"
+    WHITE_REFERENCE = "a wrong white reference"
+    TILTED = "uneven light of the reading"
+    STRAY = "stray light of the reading"
     INK_AMOUNT = "another amount of ink"
     UNKNOWN = "not explained"
+
+
+class ProofUse(StrEnum):
+    """What prints are for: how far greys may be off."""
+
+    EDITION = "edition"
+    EVERYDAY = "everyday"
+    CONTRACT_PROOF = "contract proof"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Breach:
+    """One thing of a page that is beyond its limit, ΔE00 unless its name says otherwise."""
+
+    what: str
+    value: float
+    limit: float
+    where: tuple[int, ...] = ()  # rows of the colours it concerns; (): all
 
 
 class Sureness(StrEnum):
@@ -46,13 +71,14 @@ class ProofExplanation:
     after: float  # from the forecast with this cause in it
     runner_up: str  # the next best cause; "": none
     runner_left: float | None
+    also: str = ""  # the next best cause, where it explains about as much; "": it does not
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProofShare:
     """Mean ΔE00 of the colours inside the gamut, split by where it comes from. None: cannot be told."""
 
-    noise: float | None  # one reading, from repeats of this page or, where too few, of the profile's own readings
+    noise: float | None  # one reading, from the profile's own readings or stated; never from the page that is judged
     noise_from: str
     model: float | None  # the profile's description of the printer, between the patches it was made from
     tables: float  # interpolation and rounding: what the profile forecasts, from what was asked for
@@ -68,7 +94,10 @@ class ProofResult:
 
     verdict: str
     next_step: str
-    proven: bool  # as forecast, and nothing on the way changed it
+    proven: bool  # as forecast, nothing on the way changed it, and good enough for the use
+    use: str
+    breaches: tuple[Breach, ...]  # what is beyond its limit
+    unproven: tuple[str, ...]  # colours that too few patches of the page stand for
     explanation: ProofExplanation
     way: str
     intent: str

@@ -298,8 +298,7 @@ def _share(result: ProofResult) -> Section:
         title="",
         caption="Mean ΔE00 of colours inside the gamut. The parts add up as the root of the sum of their squares. Repeat "
         f"noise: {share.noise_from}. Model: how unsure the profile’s description of the printer is between its patches. "
-        f"Tables: interpolation{rounding}, known exactly. Another sheet: what two sheets printed apart differ by, as published "
-        "for one inkjet.",
+        f"Tables: interpolation{rounding}, known exactly. Another sheet: what two sheets printed apart differ by.",
         label=f"Bars of what the difference is made of: {said}.",
         note=f"mean ΔE00 · {assessed.light} · {assessed.measurement_condition}",
     )
@@ -320,6 +319,7 @@ def _cause(result: ProofResult) -> Facts:
             "by taken out",
         ),
     ]
+    rows += [(f"beyond: {one.what}", f"{number(one.value, 2)}, limit {number(one.limit, 2)}") for one in result.breaches]
     if found.runner_up:
         rows.append(("next best cause", f"{found.runner_up}, which leaves ΔE00 {number(found.runner_left, 2)}"))
     rows.append(("paper white", f"ΔE00 {number(result.white_shift, 2)} from that of the profile"))
@@ -422,7 +422,11 @@ def proof_numbers(result: ProofResult) -> dict[str, Any]:
             "after": found.after,
             "runner_up": found.runner_up,
             "runner_up_left": found.runner_left,
+            "also": found.also,
         },
+        "use": result.use,
+        "beyond": [{"what": one.what, "value": one.value, "limit": one.limit} for one in result.breaches],
+        "unproven": result.unproven,
         "page": {"chart": result.chart, "chart_id": result.chart_id, "way": result.way, "intent": result.intent},
         "within_gamut": asdict(result.within),
         "groups": {

@@ -1,15 +1,32 @@
 """What a proof page is and what its readings mean, in sentences: the verdict, what to do next, what to mind."""
 
 from collections import Counter
+from collections.abc import Sequence
 
 from spectro.chart.page_text import how_to_print
+from spectro.checks.proof import JudgedProof
 from spectro.records.chart import Chart
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.limits import Limits
 from spectro.records.proof import ProofAims, ProofColours, ProofGroup, ProofWay
-from spectro.records.proof_result import ProofCause, ProofExplanation, ProofShare, Sureness
+from spectro.records.proof_result import Breach, ProofCause, ProofExplanation, ProofShare, ProofUse, Sureness
 from spectro.records.statistics import DifferenceStatistics
 from spectro.words.chart import layout_sentences
+
+_MOST_BREACHES = 3
+_USES = {
+    ProofUse.EDITION: "an edition",
+    ProofUse.EVERYDAY: "everyday prints",
+    ProofUse.CONTRACT_PROOF: "a contract proof",
+}
+_PHRASES = {
+    ProofCause.CONVERTED: "it was converted once more than it should be",
+    ProofCause.ENHANCED: "the driver enhanced it",
+    ProofCause.TONES: "tones were changed on the way",
+    ProofCause.PRINTER: "the printer has moved",
+    ProofCause.CONDITION: "it was read under another measurement condition",
+    ProofCause.DAMP: "it was read before it was dry",
+}
 
 
 def proof_verdict(
@@ -17,14 +34,15 @@ def proof_verdict(
     share: ProofShare,
     within: DifferenceStatistics,
     from_forecast: float,
-    aims: ProofAims,
+    judged: JudgedProof,
     limits: Limits,
 ) -> str:
     """Return the first sentences of the report.
 
     from_forecast: mean ΔE00 of the print from the forecast, all colours. limits: of proofs.
     """
-    figures = f"ΔE00 {within.mean:.2f} in the mean and {within.p95:.2f} at the 95th percentile from what was asked for"
+    aims = judged.aims
+    figures = f"ΔE00 {within.mean:.2f} on average and {within.p95:.2f} at the 95th percentile from what was asked for"
     expected = "" if share.expected is None else f"; {share.expected:.2f} was to be expected"
     if found.cause is ProofCause.NONE:
         inside = f"{within.n} colours inside the gamut came out {figures}{expected}."
@@ -33,12 +51,25 @@ def proof_verdict(
                 f"The printer does what the profile says, but the profile's own tables lose ΔE00 {share.tables:.2f} in the "
                 f"mean: {inside}"
             )
-        return f"Proven in print: the profile prints what it promises. {inside}"
+        if judged.breaches:
+            return f"As forecast, but not good enough for {_USES[judged.use]}: {_beyond(judged.breaches)}. {inside}"
+        unproven = f" Too few colours of the page stand for {_listed(judged.unproven)}: unproven." if judged.unproven else ""
+        return f"Proven in print: the profile prints what it promises. {inside} Greys do for {_USES[judged.use]}.{unproven}"
     start = (
-        f"Not as forecast: the print is ΔE00 {from_forecast:.1f} in the mean from what the profile said of it"
+        f"Not as forecast: the print is ΔE00 {from_forecast:.1f} on average from what the profile said of it"
         f"{'' if share.expected is None else f', where {_of_the_print(share.expected, share.tables):.2f} was to be expected'}."
     )
-    return f"{start} {cause_words(found, aims)}"
+    return f"{start} Beyond limits: {_beyond(judged.breaches)}. {cause_words(found, aims)}"
+
+
+def _beyond(breaches: Sequence[Breach]) -> str:
+    """Return what is beyond its limit, the worst first."""
+    worst = sorted(breaches, key=lambda one: -one.value / max(one.limit, 1e-9))[:_MOST_BREACHES]
+    return ", ".join(f"{one.what} {one.value:.1f} (limit {one.limit:.1f})" for one in worst)
+
+
+def _listed(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def _of_the_print(expected: float, tables: float) -> float:
@@ -54,7 +85,13 @@ def cause_words(found: ProofExplanation, aims: ProofAims) -> str:
         sentence = sure + sentence[0].lower() + sentence[1:]
     if found.cause is ProofCause.UNKNOWN:
         return sentence
-    return f"{sentence} (with this taken into account ΔE00 {found.after:.2f} is left)."
+    also = "" if not found.also else f" Or: {_short(ProofCause(found.also))}, which explains about as much."
+    return f"{sentence} (with this taken into account ΔE00 {found.after:.2f} is left).{also}"
+
+
+def _short(cause: ProofCause) -> str:
+    """Return a second cause as a phrase."""
+    return _PHRASES.get(cause, str(cause))
 
 
 def _sentence(found: ProofExplanation, aims: ProofAims) -> str:
@@ -82,7 +119,21 @@ def _sentence(found: ProofExplanation, aims: ProofAims) -> str:
         case ProofCause.PRINTER:
             return f"The printer has moved since it was profiled{detail}"
         case ProofCause.INK:
-            return f"An ink fails: about {found.detail} is missing"
+            return f"An ink fails: {found.detail}"
+        case ProofCause.BANDS:
+            return f"An ink fails in bands: {found.detail}"
+        case ProofCause.OTHER_PRINTER:
+            return f"This is another printer or other ink than was profiled{detail}"
+        case ProofCause.LOCAL:
+            return f"Colours of one hue alone are off: {found.detail}"
+        case ProofCause.DAMP:
+            return f"The page was read before it was dry{detail}"
+        case ProofCause.WHITE_REFERENCE:
+            return f"The page was read with a wrong white reference{detail}"
+        case ProofCause.TILTED:
+            return f"The instrument's light was uneven over the page, or it did not lie flat{detail}"
+        case ProofCause.STRAY:
+            return f"Light from beside was read with it, or the black reference is wrong{detail}"
         case ProofCause.INK_AMOUNT:
             return f"The paper got another amount of ink, as by another media setting or on another paper{detail}"
     if found.detail:
@@ -91,7 +142,14 @@ def _sentence(found: ProofExplanation, aims: ProofAims) -> str:
 
 
 def proof_next(found: ProofExplanation, share: ProofShare, aims: ProofAims, limits: Limits) -> str:
-    """Return what to do next. limits: of proofs."""
+    """Return what to do next, nozzles first where an ink may fail. limits: of proofs."""
+    nozzles = (ProofCause.INK, ProofCause.BANDS)
+    if found.also in nozzles and found.cause not in nozzles:
+        return f"Check the nozzles first. {_next(found, share, aims, limits)}"
+    return _next(found, share, aims, limits)
+
+
+def _next(found: ProofExplanation, share: ProofShare, aims: ProofAims, limits: Limits) -> str:
     raw = aims.way is ProofWay.DEVICE
     path = (
         "Print the page again with all colour management off (spectro chart path-test finds the path that does so)."
@@ -117,10 +175,18 @@ def proof_next(found: ProofExplanation, share: ProofShare, aims: ProofAims, limi
             return "Read the page again under the condition of the profile's readings; if it was that, it is another paper."
         case ProofCause.PRINTER:
             return "Check nozzles, let the print dry, print a control chart (spectro drift), and refresh the profile."
-        case ProofCause.INK:
+        case ProofCause.INK | ProofCause.BANDS:
             return "Check the nozzles, clean the head, and print the page again."
         case ProofCause.INK_AMOUNT:
             return "Set media and quality as for the chart, load the same paper, and print the page again."
+        case ProofCause.OTHER_PRINTER:
+            return "Print the page by the printer, with the inks, that were profiled, or profile this one."
+        case ProofCause.LOCAL:
+            return "Print the page again; if these colours stay off, print and read a chart with more of them and build anew."
+        case ProofCause.DAMP:
+            return "Let the page dry, a day is safe, and read it again."
+        case ProofCause.WHITE_REFERENCE | ProofCause.STRAY | ProofCause.TILTED:
+            return "Clean the reference, calibrate the instrument, lay the page flat out of the light, and read it again."
     return "Print and read the page again; if it stays so, read the chart again and build the profile anew."
 
 

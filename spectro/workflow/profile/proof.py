@@ -18,7 +18,7 @@ from spectro.records.chart import Chart
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
 from spectro.records.progress import Progress, part_of, silent
-from spectro.records.proof_result import ProofCause, ProofResult
+from spectro.records.proof_result import ProofResult, ProofUse
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.shown_text import text_bytes
 from spectro.report.proof_document import proof_document
@@ -38,14 +38,16 @@ def profile_proof_assess(
     columns: Mapping[str, str] | None = None,
     report: Path | None = None,
     pdf: Path | None = None,
+    use: ProofUse = ProofUse.EDITION,
     tolerances: Tolerances | None = None,
     replace: bool = False,
     progress: Progress = silent,
 ) -> ProofResult:
     """Hold readings of a proof page against its aims and against what the profile forecasts of its device values.
 
-    chart: the folder that `profile_proof_page` made. report, pdf: files to write, or None. tolerances: limits of verdicts;
-    None: the shipped ones. Raises errors of `spectro.errors` for bad input; then nothing is written.
+    chart: the folder that `profile_proof_page` made. use: what prints are for: limits of greys go by it. report, pdf: files
+    to write, or None. tolerances: limits of verdicts; None: the shipped ones. Raises errors of `spectro.errors` for bad input;
+    then nothing is written.
     """
     check_outputs(report, pdf, replace=replace)
     if chart is None:
@@ -57,7 +59,7 @@ def profile_proof_assess(
         ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {}),
     )
     result = proof_of_measurements(
-        parsed, str(profile), page, str(chart), measurements, tolerances=tolerances, progress=progress
+        parsed, str(profile), page, str(chart), measurements, use=use, tolerances=tolerances, progress=progress
     )
     if report is not None:
         from spectro.report.render_html import render_html
@@ -101,6 +103,7 @@ def proof_of_measurements(
     folder: str,
     measurements: MeasurementSet,
     *,
+    use: ProofUse = ProofUse.EDITION,
     tolerances: Tolerances | None = None,
     progress: Progress = silent,
 ) -> ProofResult:
@@ -110,15 +113,18 @@ def proof_of_measurements(
     limits = tolerances.of("proof")
     assessment = assess_measurements(profile, file, measurements, tolerances=tolerances, progress=part_of(progress, 0.05, 0.45))
     progress("looking for causes", 0.5)
-    judged = judge_proof(profile, file, chart, measurements, assessment.budget, limits)
+    judged = judge_proof(profile, file, chart, measurements, assessment.budget, limits, use)
     aims, rows, share, explanation = judged.aims, judged.rows, judged.share, judged.explanation
     to_aim, to_forecast = delta_e_2000(judged.lab, aims.aim_lab), delta_e_2000(judged.lab, judged.forecast)
     within = difference_statistics(to_aim[judged.within])
-    proven = explanation.cause is ProofCause.NONE
+    proven = judged.proven
     return ProofResult(
-        verdict=proof_verdict(explanation, share, within, float(to_forecast.mean()), aims, limits),
+        verdict=proof_verdict(explanation, share, within, float(to_forecast.mean()), judged, limits),
         next_step=proof_next(explanation, share, aims, limits),
         proven=proven,
+        use=str(use),
+        breaches=judged.breaches,
+        unproven=judged.unproven,
         explanation=explanation,
         way=str(aims.way),
         intent=aims.intent,
@@ -139,7 +145,7 @@ def proof_of_measurements(
             profiled=profile_light(profile, file)[2],
             proven=proven,
             light_note=assessment.light_note,
-            unsteady=share.noise is not None and share.noise > limits["most_noise"],
+            unsteady=any(one.what.startswith("repeats") for one in judged.breaches),
             sheet=share.sheet,
         ),
         sample_ids=tuple(chart.sample_ids[row] for row in rows.tolist()),

@@ -1,0 +1,120 @@
+"""Does an ink lack in some rows or columns of a page? Shares of each ink from line to line, against lines drawn by lot.
+
+What a lack of one ink would do to every patch is known from the printer's own description; how much of it each row and each
+column shows is a least-squares share. Lines differ by more than chance where no shuffling of the patches over the lines
+makes them differ as much.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from spectro.checks.colour_faults import after_sheet
+from spectro.checks.fault_fits import INKS, Sheet, ink_lost, visible
+from spectro.checks.proof_causes import Explaining
+from spectro.records.arrays import FloatArray, IntArray
+from spectro.records.limits import Limits
+from spectro.records.proof_result import ProofCause
+
+_UNIT = 0.25  # share of an ink for which its effect is looked up
+_SHUFFLES = 200
+_SEED = 3
+_LEAST_LINES = 4
+_MISREAD = 12.0  # ΔE00; further off counts as no more, so that one patch misread makes no line
+_MOST_NAMED = 6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Bands:
+    """An ink that lacks in some lines of a page."""
+
+    ink: str
+    axis: str  # "rows" or "columns"
+    lines: tuple[str, ...]
+    share: float  # of the ink, missing there against the other lines
+    effect: float  # root mean square of what the lines differ by, ΔE00
+    lab: FloatArray  # (n, 3) of every patch with it
+
+    @property
+    def words(self) -> str:
+        """Return what lacks where."""
+        more = f" and {len(self.lines) - _MOST_NAMED} more" if len(self.lines) > _MOST_NAMED else ""
+        lines = ", ".join(self.lines[:_MOST_NAMED]) + more
+        return f"about {100 * self.share:.0f} % of {self.ink}, in {self.axis} {lines}"
+
+    def explaining(self) -> Explaining:
+        """Return the bands as a cause."""
+        return Explaining(ProofCause.BANDS, self.words, self.lab, 4)
+
+
+def page_bands(sheet: Sheet, positions: IntArray, limits: Limits) -> Bands | None:
+    """Return the ink and the lines that tell bands most clearly; None where lines differ no more than by chance.
+
+    positions: (n, 3) page, row, column from 1; (0, 3) where they are not known: None.
+    """
+    if not len(positions):
+        return None
+    left = visible(sheet.forecast, sheet.read - after_sheet(sheet.read, sheet.forecast))
+    away = np.sqrt((left**2).sum(axis=1, keepdims=True))
+    left = left * np.minimum(1, max(_MISREAD, 4 * float(np.median(away))) / np.maximum(away, 1e-6))
+    best: tuple[float, Bands] | None = None
+    for axis, words in ((1, "rows"), (2, "columns")):
+        names, line = np.unique(positions[:, [0, axis]], axis=0, return_inverse=True)
+        if len(names) < _LEAST_LINES:
+            continue
+        for ink in range(len(INKS)):
+            moves = visible(sheet.forecast, ink_lost(sheet, ink, _UNIT) - sheet.forecast) / _UNIT
+            found = _bands(sheet, ink, words, left, moves, line.reshape(-1), names, limits)
+            if found is not None and (best is None or found[0] > best[0]):
+                best = found
+    return None if best is None else best[1]
+
+
+def _bands(
+    sheet: Sheet,
+    ink: int,
+    axis: str,
+    left: FloatArray,
+    moves: FloatArray,
+    line: IntArray,
+    names: IntArray,
+    limits: Limits,
+) -> tuple[float, Bands] | None:
+    each, weight = (left * moves).sum(axis=1), (moves**2).sum(axis=1)
+    if weight.sum() <= 0:
+        return None
+    each = each - each.sum() / weight.sum() * weight
+
+    def apart(lines: IntArray) -> float:
+        over, under = np.bincount(lines, each, len(names)), np.bincount(lines, weight, len(names))
+        return float((over**2 / np.maximum(under, 1e-9)).sum())
+
+    rng = np.random.default_rng(_SEED)
+    told = apart(line)
+    lot = max(apart(rng.permutation(line)) for _ in range(_SHUFFLES))
+    effect = float(np.sqrt(told / len(line)))
+    if told <= limits["bands_beyond_lot"] * lot or effect < limits["bands"]:
+        return None
+    over, under = np.bincount(line, each, len(names)), np.maximum(np.bincount(line, weight, len(names)), 1e-9)
+    shares = over / under
+    weak = _two_levels(shares, under)
+    share = np.average(shares[weak], weights=under[weak]) - np.average(shares[~weak], weights=under[~weak])
+    pages = len(set(names[:, 0].tolist())) > 1
+    lines = tuple(f"{page}:{at}" if pages else str(at) for page, at in names[weak].tolist())
+    lab = ink_lost(sheet, ink, np.where(weak[line], share, 0.0))
+    return told / lot, Bands(ink=INKS[ink], axis=axis, lines=lines, share=float(share), effect=effect, lab=lab)
+
+
+def _two_levels(shares: FloatArray, weights: FloatArray) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
+    """Return which lines (k,) lack the ink, split so that lines of each kind are as alike as they can be."""
+    order = np.argsort(-shares)
+    best, cut = -1.0, 1
+    for count in range(1, len(order)):
+        one, other = order[:count], order[count:]
+        means = (np.average(shares[one], weights=weights[one]), np.average(shares[other], weights=weights[other]))
+        heavy = weights[one].sum() * weights[other].sum() / weights.sum()
+        if (means[0] - means[1]) ** 2 * heavy > best:
+            best, cut = float((means[0] - means[1]) ** 2 * heavy), count
+    weak = np.zeros(len(shares), dtype=bool)
+    weak[order[:cut]] = True
+    return weak

@@ -149,8 +149,9 @@ def main(cases: int, show: bool) -> None:
                     one_case(place, chart, fault, sent, wanted, tally, rng, show)
     faults = [tally for name, tally in total.items() if name != "nothing"]
     for name, tally in total.items():
-        print(f"{name:<34} {tally.cases:>4} cases, {tally.proven:>3} proven ({tally.falsely} falsely); truth told "
-              f"{tally.among}/{tally.judged}, alone {tally.single}  {dict((tally.told or Counter()).most_common(4))}")  # fmt: skip
+        told = dict((tally.told or Counter()).most_common(3))
+        print(f"{name:<32} {tally.cases:>4} cases, {tally.proven:>3} proven ({tally.falsely} falsely); told "
+              f"{tally.among}/{tally.judged}, alone {tally.single}  {told}")  # fmt: skip
     judged = sum(tally.judged for tally in faults)
     print(f"right prints not proven: {total['nothing'].cases - total['nothing'].proven} of {total['nothing'].cases}")
     print(f"false all is well: {sum(tally.falsely for tally in faults)} of {sum(tally.cases for tally in faults)} faults")

@@ -127,7 +127,8 @@ def explained(
     if before > _LIMITS["unknown"] + _LIMITS["unknown_noise"] * noise:
         finding = SheetFinding(
             seems=Seems.UNKNOWN_DIFFERENCE, confidence=0.5, offer=Offer.READ_AGAIN, before=before, after=before,
-            sentence=f"The sheet differs from what is expected throughout (ΔE00 {before:.1f}); no known fault explains it.",
+            sentence=f"The sheet differs from what is expected throughout (ΔE00 {before:.1f}); it may be another paper or "
+            "another printer; no other known fault explains it.",
         )  # fmt: skip
         return Explained((finding,), expected)
     return Explained((), expected)
@@ -241,6 +242,17 @@ def after_sheet(read: FloatArray, expected: FloatArray) -> FloatArray:
     return expected if fit is None else fit.lab
 
 
+_PAPER = " Another paper can look much the same: check which was loaded."
+_PRINTER = " Another printer or its other inks can look much the same."
+_ALSO = {
+    Seems.WHITE_REFERENCE: _PAPER,
+    Seems.BLACK_REFERENCE: _PAPER,
+    Seems.WRONG_CONDITION: _PAPER,
+    Seems.WRONG_MEDIA: _PAPER,
+    Seems.ENHANCED: _PRINTER,
+    Seems.THROUGH_PROFILE: _PRINTER,
+    Seems.WRONG_BLACK: _PRINTER,
+}
 _PRINTING = (Seems.THROUGH_PROFILE, Seems.ENHANCED, Seems.WRONG_MEDIA, Seems.WRONG_BLACK, Seems.INK_MISSING)
 
 
@@ -252,7 +264,7 @@ def _finding(hypothesis: Hypothesis, confidence: float, before: float, after: fl
         seems=hypothesis.seems, confidence=confidence, offer=offer, detail=hypothesis.detail, amount=amount,
         before=before, after=after,
         sentence=f"The sheet seems to be {_words(hypothesis.seems)}{f' ({words})' if words else ''}: ΔE00 to the prediction "
-        f"{before:.2f}, with this taken into account {after:.2f}.",
+        f"{before:.2f}, with this taken into account {after:.2f}.{_ALSO.get(hypothesis.seems, '')}",
     )  # fmt: skip
 
 

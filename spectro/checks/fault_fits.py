@@ -95,7 +95,7 @@ def _fitted(sheet: Sheet, fault: Fault) -> FloatArray:
 def without_ink(sheet: Sheet, ink: int) -> FloatArray:
     """Return XYZ (n, 3) of the patches without one of `INKS`; the last is what all three have in common."""
     bare = np.array(sheet.device, dtype=np.float64)
-    if ink < 3:
+    if ink < len(INKS) - 1:
         bare[:, ink] = 1.0
     else:
         bare += (1 - bare).min(axis=1, keepdims=True)
@@ -255,8 +255,8 @@ def _of_hues(sheet: Sheet) -> list[Fault]:
     found = []
     names = ("reds", "greens", "blues", "cyans", "magentas", "yellows")
     for number, name in enumerate(names):
-        values = sheet.device if number < 3 else 1 - sheet.device
-        channel = number % 3
+        complement, channel = divmod(number, 3)
+        values = 1 - sheet.device if complement else sheet.device
         rest = np.delete(values, channel, axis=1).max(axis=1)
         strength = np.clip(values[:, channel] - rest, 0, 1)[:, None]
         found.append(

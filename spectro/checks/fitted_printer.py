@@ -85,7 +85,7 @@ def _even_as_the_chart(device: FloatArray) -> FloatArray:
     """Return even device values, moved to faces, edges and corners of the cube as often as the patches (m, channels) are."""
     rows = np.random.default_rng(_SEED).integers(len(device), size=_PLACES)
     patches = device[rows]
-    at_end = (patches <= _AT_END) | (patches >= 1 - _AT_END)
+    at_end = np.isclose(patches, np.rint(patches), atol=_AT_END)
     return np.where(at_end, np.rint(patches), even_points(_PLACES, device.shape[1], 1))
 
 

@@ -38,7 +38,7 @@ class Bands:
     @property
     def words(self) -> str:
         """Return what lacks where."""
-        more = f" and {len(self.lines) - _MOST_NAMED} more" if len(self.lines) > _MOST_NAMED else ""
+        more = f" and {len(self.lines[_MOST_NAMED:])} more" if self.lines[_MOST_NAMED:] else ""
         lines = ", ".join(self.lines[:_MOST_NAMED]) + more
         return f"about {100 * self.share:.0f} % of {self.ink}, in {self.axis} {lines}"
 

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from spectro.checks.path_signs import PagePatches, path_difference, path_signs
+from spectro.checks.path_signs import PagePatches, grey_equivalents, path_difference, path_signs
 from spectro.colour.difference import delta_e_2000
 from spectro.records.arrays import FloatArray
 from spectro.records.limits import Limits
@@ -79,7 +79,8 @@ def judge_paths(
 ) -> tuple[Judgement, ...]:
     """Judge prints that differ, one a group of paths: which is the raw one, and what the others do.
 
-    reference: Lab (n, 3) of the same device values as an earlier print or a profile has them; None: there is none.
+    reference: Lab (n, 3) of the same device values as an earlier print or a profile has them; None: there is none, and then
+    no path is said to leave colours alone.
     limits: None: as shipped.
     """
     limits = limits or shipped_limits("path_test")
@@ -90,7 +91,12 @@ def judge_paths(
             beside = sorted(away)[1] if len(pages) > 1 else None
             like = PathReason(sign=Sign.LIKE_REFERENCE, value=away[known], beside=beside)
             raw = _judged(PathSeems.RAW, Sureness.CLEAR, like)
-            best = pages[known]
+            best, ideal = pages[known], PathPrint(name=_REFERENCE, device=pages[0].device, lab=reference, noise=None)
+            changed = _changed_tones(best, ideal, patches, limits)
+            if changed is not None:
+                return tuple(
+                    changed if row == known else _beside(page, ideal, patches, limits) for row, page in enumerate(pages)
+                )
             return tuple(raw if row == known else _beside(page, best, patches, limits) for row, page in enumerate(pages))
         if min(away) > limits["as_reference"]:
             ideal = PathPrint(name=_REFERENCE, device=pages[0].device, lab=reference, noise=None)
@@ -128,6 +134,20 @@ def _as_reference(away: Sequence[float], limits: Limits) -> int | None:
     return best if away[best] <= limits["as_reference"] and apart else None
 
 
+def _changed_tones(page: PathPrint, raw: PathPrint, patches: PagePatches, limits: Limits) -> Judgement | None:
+    """Return what a print near the reference still changes: greys throughout or in a curve, or chroma; None: nothing."""
+    shifts = (grey_equivalents(page, raw, patches) - raw.device[patches.greys, 0])[1:-1]
+    found = path_difference(page, raw, patches)
+    most = float(shifts[int(np.argmax(np.abs(shifts)))])
+    if abs(float(shifts.mean())) > limits["reference_shift"] or abs(most) > limits["reference_bend"]:
+        return _judged(PathSeems.OTHER_TONES, Sureness.LIKELY, PathReason(sign=Sign.OTHER_TONES, other=raw.name, value=most))
+    if abs(found.chroma_ratio - 1) > limits["reference_chroma"]:
+        more = found.chroma_ratio - 1
+        sign, seems = (Sign.MORE_CHROMA, PathSeems.ENHANCED) if more > 0 else (Sign.LESS_CHROMA, PathSeems.CONVERTED)
+        return _judged(seems, Sureness.LIKELY, PathReason(sign=sign, other=raw.name, value=abs(more)))
+    return None
+
+
 def _beside(page: PathPrint, raw: PathPrint, patches: PagePatches, limits: Limits) -> Judgement:
     """Judge a print beside that of the path which is known to be raw."""
     found = altered(page, raw, patches, limits)
@@ -160,8 +180,8 @@ def _unaltered(only: bool, against: Sequence[Judgement | None], others: Sequence
         return _strongest(undecided)
     if not only or not others:
         return _judged(PathSeems.NOT_TOLD, Sureness.NONE, PathReason(sign=Sign.NOTHING_BESIDE))
-    clear = all(found is not None and found.sureness is Sureness.CLEAR for found in others)
-    return _judged(PathSeems.RAW, Sureness.CLEAR if clear else Sureness.LIKELY, PathReason(sign=Sign.REACHES_ALL))
+    # the widest of several converted paths looks just like this: only an earlier print or a profile tells
+    return _judged(PathSeems.NOT_TOLD, Sureness.NONE, PathReason(sign=Sign.REACHES_ALL))
 
 
 def _alone(signs: PathSigns, limits: Limits) -> Judgement | None:

@@ -219,7 +219,10 @@ def _explained(
         *fitted_faults(sheet, limit),
         *([bands.explaining()] if bands is not None else []),
     ]
-    return best_explanation(page.lab, forecast, explanations, white, noise=noise, limits=limits), more
+    found = best_explanation(page.lab, forecast, explanations, white, noise=noise, limits=limits)
+    if found.cause is ProofCause.UNKNOWN and bands is not None:  # small, but more than chance makes
+        found = dataclasses.replace(found, cause=ProofCause.BANDS, detail=bands.words, sureness=Sureness.LIKELY)
+    return found, more
 
 
 def _places(positions: IntArray) -> FloatArray:

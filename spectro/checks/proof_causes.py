@@ -27,7 +27,6 @@ GLOW = np.array([0.19, 0.02, 1.0])  # X, Y, Z of an emission near 440 nm: ratios
 GLOW_FADE = 1.2  # the exciting light is held back by ink as well; as in drift_moves
 _FLOOR = 1e-4
 _ROUNDS = 5
-_SHEET_MOVES = 0.9  # ΔE00 that sheets may move all colours by, on average
 _WHITE_MOVES = (ProofCause.WHITE_REFERENCE, ProofCause.TILTED, ProofCause.STRAY, ProofCause.DAMP)  # fitted with the white
 
 
@@ -122,7 +121,7 @@ def best_explanation(
     shift = float(delta_e_2000(read[white], forecast[white]))
     least = limits["least_gain"] if shift <= limit else limits["least_gain_white"]
     best: dict[ProofCause, tuple[float, Explaining]] = {}
-    for one in _promising(read, explanations, cap):
+    for one in _promising(read, explanations, cap, limits):
         if one.cause not in _WHITE_MOVES and float(delta_e_2000(read[white], one.lab[white])) > limit:
             continue
         left = _left(read, one.lab, cap) * (1 + FREEDOM * one.fitted)
@@ -160,9 +159,9 @@ def _least_gain(cause: ProofCause, least: float, limits: Limits) -> float:
 def _unexplained(read: FloatArray, forecast: FloatArray, white: int, limit: float, before: float) -> ProofExplanation:
     """Return what is told where nothing explains readings: another paper where the white is another one, else nothing."""
     shift = float(delta_e_2000(read[white], forecast[white]))
-    darkest = int(np.argmin(forecast[:, 0]))
-    other = shift > limit
-    words = f"the white differs by ΔE00 {shift:.1f}, the darkest colour by {float(delta_e_2000(read[darkest], forecast[darkest])):.1f}"
+    row = int(np.argmin(forecast[:, 0]))
+    other, dark = shift > limit, float(delta_e_2000(read[row], forecast[row]))
+    words = f"the white differs by ΔE00 {shift:.1f}, the darkest colour by {dark:.1f}"
     return ProofExplanation(
         cause=ProofCause.PAPER if other else ProofCause.UNKNOWN,
         detail=words if other else "",
@@ -174,10 +173,11 @@ def _unexplained(read: FloatArray, forecast: FloatArray, white: int, limit: floa
     )
 
 
-def _promising(read: FloatArray, explanations: Sequence[Explaining], cap: float) -> list[Explaining]:
+def _promising(read: FloatArray, explanations: Sequence[Explaining], cap: float, limits: Limits) -> list[Explaining]:
     """Return the explanations that may turn out best: what sheets differ by moves them by no more than so much."""
     raw = np.array([np.minimum(delta_e_2000(read, one.lab), cap).mean() for one in explanations])
-    return [one for one, left in zip(explanations, raw.tolist(), strict=True) if left <= raw.min(initial=np.inf) + _SHEET_MOVES]
+    most = raw.min(initial=np.inf) + limits["sheet_moves"]
+    return [one for one, left in zip(explanations, raw.tolist(), strict=True) if left <= most]
 
 
 def _left(read: FloatArray, lab: FloatArray, cap: float) -> float:

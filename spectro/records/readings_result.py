@@ -84,6 +84,8 @@ class ReadingsResult:
     expected_noise: float  # mean ΔE00 of a right reading from them
     sheet_faults_told: bool  # False: faults of the whole sheet could not be seen
     notes: tuple[ReadingNote, ...]  # what is still open
+    from_expected: float  # mean ΔE00 of what is kept from what was expected
+    from_expected_p95: float
     repairs: tuple[str, ...]  # what was done on request, one sentence each
     merged: MergeNote | None
     repeat_noise: float | None  # mean ΔE00 of one reading, from repeats on the sheets

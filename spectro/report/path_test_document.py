@@ -60,7 +60,7 @@ def _level(result: PathTest) -> Level:
         return Level.FAULT
     usable = [found for found in result.findings if found.usable]
     if not usable:
-        return Level.UNKNOWN
+        return Level.FAULT if any(found.scaled for found in result.findings) else Level.UNKNOWN
     sure = any(found.sureness is Sureness.CLEAR and found.scaled is False for found in usable)
     return Level.GOOD if sure else Level.ATTENTION
 

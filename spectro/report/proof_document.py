@@ -319,7 +319,7 @@ def _cause(result: ProofResult) -> Facts:
             "by taken out",
         ),
     ]
-    rows += [(f"beyond: {one.what}", f"{number(one.value, 2)}, limit {number(one.limit, 2)}") for one in result.breaches]
+    rows += [(f"over limit: {one.what}", f"{number(one.value, 2)}, limit {number(one.limit, 2)}") for one in result.breaches]
     if found.runner_up:
         rows.append(("next best cause", f"{found.runner_up}, which leaves ΔE00 {number(found.runner_left, 2)}"))
     rows.append(("paper white", f"ΔE00 {number(result.white_shift, 2)} from that of the profile"))
@@ -425,7 +425,7 @@ def proof_numbers(result: ProofResult) -> dict[str, Any]:
             "also": found.also,
         },
         "use": result.use,
-        "beyond": [{"what": one.what, "value": one.value, "limit": one.limit} for one in result.breaches],
+        "over_limit": [{"what": one.what, "value": one.value, "limit": one.limit} for one in result.breaches],
         "unproven": result.unproven,
         "page": {"chart": result.chart, "chart_id": result.chart_id, "way": result.way, "intent": result.intent},
         "within_gamut": asdict(result.within),

@@ -118,7 +118,7 @@ def reason_words(reason: PathReason) -> str:
         case Sign.REACHES_ALL:
             return (
                 "Reaches all colours that the others reach, keeps its strongest colours apart, and is not what sRGB would look "
-                "like."
+                "like: the raw path, or the widest of several that convert."
             )
 
 
@@ -142,8 +142,8 @@ def path_test_verdict(findings: Sequence[PathFinding], reference: str) -> str:
     if all(len(found.alike) == len(findings) - 1 for found in findings):
         count = "Both" if len(findings) == 2 else f"All {len(findings)}"
         return (
-            f"{count} paths give the same print: print by any of them. Whether all of them leave colours alone these "
-            f"pages cannot tell, but nothing speaks against it.{_size(findings)}"
+            f"{count} paths give the same print. Whether they leave colours alone these pages cannot tell: paths that convert "
+            f"colours alike look just so.{_size(findings)}"
         )
     unclear = [found for found in findings if found.sureness is Sureness.NONE]
     which = f"Which of {_names(unclear, 'or')}" if len(unclear) > 1 else f"Whether {_names(unclear)}"
@@ -163,7 +163,10 @@ def path_test_next(findings: Sequence[PathFinding], reference: str) -> str:
         return f"To be sure, print the page once more by {_PLAIN}; it should give the same print.{wider}{measure}"
     if all(found.sureness is not Sureness.NONE for found in findings):
         return f"Print the page again by {_PLAIN}, and read it beside these.{wider}{measure}"
-    return f"Print the page once more by {_PLAIN}, on the same paper, and read it beside these.{wider}{measure}"
+    sure = (
+        "" if reference else " An earlier chart of this printer and paper (`earlier`) or its profile (`profile`) makes it sure."
+    )
+    return f"Print the page once more by {_PLAIN}, on the same paper, and read it beside these.{sure}{measure}"
 
 
 def path_test_cautions(

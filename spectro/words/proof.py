@@ -52,18 +52,18 @@ def proof_verdict(
                 f"mean: {inside}"
             )
         if judged.breaches:
-            return f"As forecast, but not good enough for {_USES[judged.use]}: {_beyond(judged.breaches)}. {inside}"
+            return f"As forecast, but not good enough for {_USES[judged.use]}: {_over(judged.breaches)}. {inside}"
         unproven = f" Too few colours of the page stand for {_listed(judged.unproven)}: unproven." if judged.unproven else ""
         return f"Proven in print: the profile prints what it promises. {inside} Greys do for {_USES[judged.use]}.{unproven}"
     start = (
         f"Not as forecast: the print is ΔE00 {from_forecast:.1f} on average from what the profile said of it"
         f"{'' if share.expected is None else f', where {_of_the_print(share.expected, share.tables):.2f} was to be expected'}."
     )
-    return f"{start} Beyond limits: {_beyond(judged.breaches)}. {cause_words(found, aims)}"
+    return f"{start} Over limit: {_over(judged.breaches)}. {cause_words(found, aims)}"
 
 
-def _beyond(breaches: Sequence[Breach]) -> str:
-    """Return what is beyond its limit, the worst first."""
+def _over(breaches: Sequence[Breach]) -> str:
+    """Return what is over its limit, the worst first."""
     worst = sorted(breaches, key=lambda one: -one.value / max(one.limit, 1e-9))[:_MOST_BREACHES]
     return ", ".join(f"{one.what} {one.value:.1f} (limit {one.limit:.1f})" for one in worst)
 
@@ -133,7 +133,7 @@ def _sentence(found: ProofExplanation, aims: ProofAims) -> str:
         case ProofCause.TILTED:
             return f"The instrument's light was uneven over the page, or it did not lie flat{detail}"
         case ProofCause.STRAY:
-            return f"Light from beside was read with it, or the black reference is wrong{detail}"
+            return f"Stray light was read with it, or the black reference is wrong{detail}"
         case ProofCause.INK_AMOUNT:
             return f"The paper got another amount of ink, as by another media setting or on another paper{detail}"
     if found.detail:
@@ -182,7 +182,7 @@ def _next(found: ProofExplanation, share: ProofShare, aims: ProofAims, limits: L
         case ProofCause.OTHER_PRINTER:
             return "Print the page by the printer, with the inks, that were profiled, or profile this one."
         case ProofCause.LOCAL:
-            return "Print the page again; if these colours stay off, print and read a chart with more of them and build anew."
+            return "Print the page again; if these colours stay off, print and read a chart with more of them and build again."
         case ProofCause.DAMP:
             return "Let the page dry, a day is safe, and read it again."
         case ProofCause.WHITE_REFERENCE | ProofCause.STRAY | ProofCause.TILTED:

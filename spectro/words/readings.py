@@ -12,6 +12,7 @@ from spectro.records.chart_layout import ChartLayout
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.readings_result import EvennessNote, MergeNote, ReadingNote, ReadingsResult, RepeatOutlierNote
 from spectro.records.readings_sheet import DryingResult, DryingStep, ReadingsSheet
+from spectro.standards.limits import shipped_limits
 
 UNHELD = "Nothing could be held against these readings."
 NOTHING_MISREAD = "Nothing: every strip fits its place."
@@ -41,7 +42,27 @@ def adding_verdict(result: ReadingsResult) -> str:
     how = "fit their chart" if not result.repairs else f"fit their chart after {_counted(len(result.repairs), 'repair')}"
     rest = result.chart_patches - result.patches
     more = f"; {rest} of its {result.chart_patches} patches are still to be read" if rest else ""
-    return f"{_count(result.patches)} {how}{more}. Written to {result.out}."
+    return f"{_count(result.patches)} {how}{more}. {expected_distance(result)} Written to {result.out}."
+
+
+def expected_distance(result: ReadingsResult) -> str:
+    """Return how far readings lie from what was expected, and what a right print is off by: told also where all fits."""
+    limit = shipped_limits("readings")["from_expected_times"] * result.expected_noise
+    far = (
+        " That is more than a right print is off: look for the reason before you build." if result.from_expected > limit else ""
+    )
+    return (
+        f"They lie ΔE00 {result.from_expected:.2f} on average and {result.from_expected_p95:.2f} at the 95th percentile from "
+        f"what was expected, where {result.expected_noise:.2f} on average is usual.{far}"
+    )
+
+
+def sureness(confidence: float) -> str:
+    """Return how sure a finding is, in words: 0, no better than the next explanation, to 1."""
+    limits = shipped_limits("readings")
+    if confidence >= limits["sure"]:
+        return "This is clear."
+    return "This is likely." if confidence >= limits["likely"] else "This is one possibility among others."
 
 
 def adding_cautions(result: ReadingsResult) -> tuple[str, ...]:
@@ -325,7 +346,7 @@ def grouped_notes(notes: Sequence[ReadingNote]) -> list[tuple[str, str]]:
             at += 1  # told with the other strip of the pair
             continue
         if partner is not None:
-            sure = f"Sure to {100 * min(note.confidence, notes[partner].confidence):.0f} %."
+            sure = sureness(min(note.confidence, notes[partner].confidence))
             pair = f"Strips {note.strip} and {notes[partner].strip} were read in each other's place"
             found.append(
                 (
@@ -345,7 +366,7 @@ def grouped_notes(notes: Sequence[ReadingNote]) -> list[tuple[str, str]]:
                 )
             )
         else:
-            found += [(f"{one.sentence} Sure to {100 * one.confidence:.0f} %.", offer_of(one)) for one in notes[at:end]]
+            found += [(f"{one.sentence} {sureness(one.confidence)}", offer_of(one)) for one in notes[at:end]]
         at = end
     return found
 

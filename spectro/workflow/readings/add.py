@@ -11,7 +11,10 @@ from spectro.checks.page_judging import JudgedPage, judged_pages
 from spectro.checks.predicted_colours import PredictedColours
 from spectro.checks.reading_merging import AVERAGE, Merged, merge_strips
 from spectro.checks.sheet_repeats import page_evenness_notes, repeat_noise_of
+from spectro.checks.statistics import difference_statistics
 from spectro.checks.strip_repairs import Bench, Repairs, accept, repair
+from spectro.colour.difference import delta_e_2000
+from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, write_whole
 from spectro.files.cgats import pack_cgats
@@ -136,8 +139,12 @@ def _result(
     out: str | None,
 ) -> ReadingsResult:
     layout = bench.layout
+    lab = spectra_to_lab(measurements.reflectance, measurements.wavelengths)
+    away = difference_statistics(np.asarray(delta_e_2000(lab, expected.lab[together.rows])))
     result = ReadingsResult(
         verdict="",
+        from_expected=away.mean,
+        from_expected_p95=away.p95,
         out=out,
         chart=layout.origin,
         chart_id=layout.chart_id,

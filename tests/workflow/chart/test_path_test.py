@@ -18,6 +18,7 @@ from spectro.icc.evaluate import lab_to_device
 from spectro.icc.profile_file import read_profile
 from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
+from spectro.records.path_test import PathSeems
 from spectro.records.profile_settings import ProfileSettings
 from spectro.records.reading_options import ReadingOptions
 from spectro.stand_in.demo import demo_readings
@@ -29,10 +30,11 @@ from spectro.workflow.profile.build import profile_build
 
 CHART = design_path_test(path_test_recipe())
 M1 = MeasurementCondition.M1
+NOT_TOLD = str(PathSeems.NOT_TOLD)  # no path is called raw without an earlier print or a profile
 WANTED = {
-    "plain": ("raw", "clear", False),
+    "plain": (NOT_TOLD, "cannot tell", False),
     "converted": ("converted", "clear", False),
-    "fit to page": ("raw", "clear", True),
+    "fit to page": (NOT_TOLD, "cannot tell", True),
     "vivid": ("enhanced", "clear", False),
 }
 PAPERS = {"matte": matte_paper(), "glossy": glossy_paper()}
@@ -112,7 +114,7 @@ def test_a_real_conversion_through_a_profile_is_named(files, tmp_path):
         managed = dataclasses.replace(sheet.readings, device=CHART.device)
         plain = print_path_page(PathSetup(name="y"), CHART.device, CHART.positions, paper=PAPERS["matte"], condition=M1, seed=9)
         result = judge_prints(path_prints({"x": managed, "y": plain.readings}, {}, "D50", 2))
-        assert [str(found.seems) for found in result.findings] == ["converted", "raw"]
+        assert [str(found.seems) for found in result.findings] == ["converted", NOT_TOLD]
 
 
 def test_the_command_makes_pages_and_refuses_to_overwrite(tmp_path, capsys):
@@ -136,16 +138,18 @@ def test_the_command_judges_and_writes_a_report(files, tmp_path, capsys):
     words = ["chart", "path-test", "--readings"]
     words += [f"<b>plain={files / 'plain.txt'}", f"dialog={files / 'converted.txt'}", f"fit={files / 'fit to page.txt'}"]
     words += ["--rule", "<b>plain=100.1x99.9", "fit=97,0", "--report", str(report)]
-    assert run(words) == 0
+    assert run(words) == 3  # a scaled page, and no path that is known to be usable
     out = capsys.readouterr().out
-    assert out.startswith('Print by "<b>plain": it leaves colours alone and keeps the size. "dialog" converts colours;')
+    assert out.startswith(
+        'Which of "<b>plain" or "fit" leaves colours alone these pages cannot tell. "dialog" converts colours.'
+    )
     assert "scales the page to 97.0 %" in out.splitlines()[0]
     page = report.read_text("utf-8")
     assert "<b>plain" not in page
     assert "&lt;b&gt;plain" in page
     assert "http" not in page.replace("http-equiv", "").replace("http://www.w3.org", "")
     assert run([*words, "--json"]) == 2  # the report is there already
-    assert run([*words[:-2], "--json"]) == 0
+    assert run([*words[:-2], "--json"]) == 3
     capsys.readouterr()
 
 
@@ -153,8 +157,8 @@ def test_json_holds_everything_as_plain_numbers(files, capsys):
     words = ["chart", "path-test", "--readings", f"a={files / 'plain.txt'}", f"b={files / 'vivid.txt'}", "--json"]
     assert run(words) == 0
     numbers = json.loads(capsys.readouterr().out)
-    assert [entry["seems"] for entry in numbers["findings"]] == ["raw", "enhanced"]
-    assert [entry["usable"] for entry in numbers["findings"]] == [True, False]
+    assert [entry["seems"] for entry in numbers["findings"]] == [NOT_TOLD, "enhanced"]
+    assert [entry["usable"] for entry in numbers["findings"]] == [False, False]
     assert numbers["format"] == 1
     assert len(numbers["lab"]) == 2
 
@@ -186,7 +190,7 @@ def test_readings_without_device_values_find_them_in_the_chart_folder(tmp_path):
         path.write_text(f"{text}\nEND_DATA_FORMAT\nNUMBER_OF_SETS {len(rows)}\nBEGIN_DATA\n" + "\n".join(rows) + "\nEND_DATA\n")
         readings[setup.name] = [path]
     found = judge_path_test(readings, options=ReadingOptions(chart=folder)).findings
-    assert [str(one.seems) for one in found] == ["raw", "converted"]
+    assert [str(one.seems) for one in found] == [NOT_TOLD, "converted"]
 
 
 @pytest.mark.parametrize(

@@ -118,7 +118,7 @@ def reason_words(reason: PathReason) -> str:
         case Sign.REACHES_ALL:
             return (
                 "Reaches all colours that the others reach, keeps its strongest colours apart, and is not what sRGB would look "
-                "like: the raw path, or the widest of several that convert."
+                "like: it leaves colours alone, or it is the widest of several that convert."
             )
 
 

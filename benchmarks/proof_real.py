@@ -39,7 +39,7 @@ WANTED = {
     "ink missing in bands": {C.BANDS, C.INK},
     "ink missing": {C.INK},
     "ink fading": {C.INK, C.BANDS},
-    "media setting": {C.INK_AMOUNT},
+    "media setting": {C.INK_AMOUNT, C.PRINTER},
     "another paper, like": {C.PAPER},
     "another paper, other kind": {C.PAPER},
     "another printer": {C.OTHER_PRINTER},

@@ -10,7 +10,7 @@ from spectro.chart.proof_pages import taken
 from spectro.checks.fault_fits import Sheet, fitted_faults
 from spectro.checks.page_bands import page_bands
 from spectro.checks.print_noise import print_noise
-from spectro.checks.proof_causes import best_explanation, fitted_explanations, path_explanations, white_limit
+from spectro.checks.proof_causes import Explaining, best_explanation, fitted_explanations, path_explanations, white_limit
 from spectro.checks.proof_limits import far_from_aim, far_from_forecast, far_greys, unproven_colours, unsteady_repeats
 from spectro.checks.proof_paths import profile_explanations
 from spectro.checks.statistics import difference_statistics
@@ -216,13 +216,22 @@ def _explained(
         *profile_explanations(profile, page.aims, page.device),
         *path_explanations(page.device, predict, forecast[white]),
         *fitted_explanations(page.lab, forecast, white, limit, limits),
-        *fitted_faults(sheet, limit),
+        *_as_moved(fitted_faults(sheet, limit), float(delta_e_2000(page.lab, forecast).mean()), limits),
         *([bands.explaining()] if bands is not None else []),
     ]
     found = best_explanation(page.lab, forecast, explanations, white, noise=noise, limits=limits)
     if found.cause is ProofCause.UNKNOWN and bands is not None:  # small, but more than chance makes
         found = dataclasses.replace(found, cause=ProofCause.BANDS, detail=bands.words, sureness=Sureness.LIKELY)
+    if found.cause is ProofCause.PRINTER and not found.also:  # a small change of all inks: the setting may be another one
+        found = dataclasses.replace(found, also=str(ProofCause.INK_AMOUNT))
     return found, more
+
+
+def _as_moved(faults: list[Explaining], away: float, limits: Limits) -> list[Explaining]:
+    """Return faults with a little more or less of all inks told as what a printer that moves does. away: mean ΔE00."""
+    if away > limits["moved_most"]:
+        return faults
+    return [dataclasses.replace(one, cause=ProofCause.PRINTER) if one.cause is ProofCause.INK_AMOUNT else one for one in faults]
 
 
 def _places(positions: IntArray) -> FloatArray:

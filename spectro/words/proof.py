@@ -175,8 +175,8 @@ def _next(found: ProofExplanation, share: ProofShare, aims: ProofAims, limits: L
             return "Read the page again under the condition of the profile's readings; if it was that, it is another paper."
         case ProofCause.PRINTER:
             return (
-                "Check the nozzles and that media and quality are set as for the chart, let the print dry, print a control chart "
-                "(spectro drift), and only then refresh the profile."
+                "Check the nozzles and that media and quality are set as for the chart, let the print dry, print a control "
+                "chart (spectro drift), and only then refresh the profile."
             )
         case ProofCause.INK | ProofCause.BANDS:
             return "Check the nozzles, clean the head, and print the page again."

@@ -91,8 +91,8 @@ def main(seeds: int) -> None:
         wrong = {key: count for key, count in total.items() if key.startswith("called")}
         print(
             f"{'with' if referenced else 'without'} a reference, {len(PATHS)} kinds of paths, {total['paths']} judged: "
-            f"converted called raw {sum(wrong.values())} {wrong or ''}; raw blamed {total['raw blamed']} of {total['raw']}, left open "
-            f"{total['raw left open']}",
+            f"converted called raw {sum(wrong.values())} {wrong or ''}; raw blamed {total['raw blamed']} of {total['raw']}, "
+            f"left open {total['raw left open']}",
             flush=True,
         )
 

@@ -133,7 +133,7 @@ def best_explanation(
     if bands and bands[0][0] <= limits["bands_lead"] * ranked[0][0]:  # told by more than chance, whatever else explains
         ranked = [*bands, *(pair for pair in ranked if pair not in bands)]
     if not ranked:
-        return _unexplained(read, forecast, white, limit, before)
+        return _unexplained(read, forecast, white, limit, before, limits)
     left, found = ranked[0]
     rival = ranked[1] if len(ranked) > 1 else None
     ahead = rival is None or rival[0] > limits["clear_lead"] * max(left, noise)
@@ -156,11 +156,13 @@ def _least_gain(cause: ProofCause, least: float, limits: Limits) -> float:
     return limits["least_gain_white"] if cause is ProofCause.BANDS else least
 
 
-def _unexplained(read: FloatArray, forecast: FloatArray, white: int, limit: float, before: float) -> ProofExplanation:
+def _unexplained(
+    read: FloatArray, forecast: FloatArray, white: int, limit: float, before: float, limits: Limits
+) -> ProofExplanation:
     """Return what is told where nothing explains readings: another paper where the white is another one, else nothing."""
     shift = float(delta_e_2000(read[white], forecast[white]))
     row = int(np.argmin(forecast[:, 0]))
-    other, dark = shift > limit, float(delta_e_2000(read[row], forecast[row]))
+    other, dark = shift > limit and before <= limits["paper_most"], float(delta_e_2000(read[row], forecast[row]))
     words = f"the white differs by ΔE00 {shift:.1f}, the darkest colour by {dark:.1f}"
     return ProofExplanation(
         cause=ProofCause.PAPER if other else ProofCause.UNKNOWN,

@@ -40,7 +40,7 @@ def test_one_hue_that_is_off_is_found_although_the_average_is_small():
 def test_limits_never_grow_beyond_what_a_proven_print_may_be():
     """A profile that expects to be off by 3 proves nothing that is off by 3."""
     forecast = colours()
-    lab = [*forecast, 3.0, 0, 0]
+    lab = forecast + np.array([3.0, 0, 0])
     poor = ErrorBudget(repeat_noise=1.0, repeat_noise_from="", model=2.5, table=1.0, total=3.0, p95=6.0)
     assert "mean" in {one.what for one in far_from_forecast(lab, forecast, ["in gamut"] * len(lab), poor, LIMITS)}
 
@@ -61,7 +61,7 @@ def test_greys_have_limits_by_what_prints_are_for(use, found):
         way=ProofWay.DEVICE, intent="relative", profile="a.icc", profile_sha256="0", groups=("greys",) * 12, names=("",) * 12,
         pcs_lab=aim, aim_lab=aim,
     )  # fmt: skip
-    assert len(far_greys([*aim, 0, 1.8, 0], aims, use, LIMITS)) == found
+    assert len(far_greys(aim + np.array([0, 1.8, 0]), aims, use, LIMITS)) == found
 
 
 def test_colours_that_the_page_does_not_hold_are_named():

@@ -22,7 +22,7 @@ from spectro.stand_in.instrument import Instrument
 from spectro.stand_in.paper import matte_paper
 from spectro.stand_in.path_pages import FOUR_PATHS, print_path_page
 from spectro.stand_in.printer import Printer
-from spectro.stand_in.readings import stand_in_measurements
+from spectro.stand_in.readings import ReadSheet, stand_in_measurements
 
 DEMO = Path(__file__).resolve().parents[1] / "demo_measurements"
 M1 = MeasurementCondition.M1
@@ -116,10 +116,20 @@ def _short_of_ink(folder: Path) -> list[Path]:
     for number, date in enumerate(dates):
         printer = Printer() if number < 4 else lost_nozzles(Printer(), "light magenta", 0.1)
         readings = stand_in_measurements(
-            chart.device, sample_ids=chart.sample_ids, sample_names=chart.sample_names, positions=chart.positions,
-            printer=printer, paper=matte_paper(), instrument=Instrument(), condition=M1, seed=40 + number,
-            sheet_seed=140 + number, created=f"{date}T00:00:00Z",
-        )  # fmt: skip
+            chart.device,
+            ReadSheet(
+                printer=printer,
+                paper=matte_paper(),
+                instrument=Instrument(),
+                condition=M1,
+                seed=40 + number,
+                sheet_seed=140 + number,
+            ),
+            sample_ids=chart.sample_ids,
+            sample_names=chart.sample_names,
+            positions=chart.positions,
+            created=f"{date}T00:00:00Z",
+        )
         made.append(_write(readings, folder / f"control-{date}.txt"))
     return made
 

@@ -20,7 +20,7 @@ from spectro.stand_in.monochrome import NOTE as GREY_NOTE
 from spectro.stand_in.monochrome import monochrome_readings
 from spectro.stand_in.paper import matte_paper
 from spectro.stand_in.printer import Printer
-from spectro.stand_in.readings import stand_in_measurements
+from spectro.stand_in.readings import ReadSheet, stand_in_measurements
 
 FOLDER = Path(__file__).resolve().parent
 CONTROL = {"2026-01-05": (201, 0.0), "2026-02-02": (202, 0.0), "2026-03-02": (203, 0.0), "2026-03-30": (204, 0.09)}
@@ -52,15 +52,17 @@ def _control(date: str) -> MeasurementSet:
     seed, short = CONTROL[date]
     return stand_in_measurements(
         chart.device,
+        ReadSheet(
+            printer=lost_nozzles(Printer(), "light magenta", short),
+            paper=matte_paper(),
+            instrument=Instrument(),
+            condition=MeasurementCondition.M1,
+            seed=seed,
+            sheet_seed=seed,
+        ),
         sample_ids=chart.sample_ids,
         sample_names=chart.sample_names,
         positions=chart.positions,
-        printer=lost_nozzles(Printer(), "light magenta", short),
-        paper=matte_paper(),
-        instrument=Instrument(),
-        condition=MeasurementCondition.M1,
-        seed=seed,
-        sheet_seed=seed,
         created=f"{date}T00:00:00Z",
         origin=NOTE,
         description="Control print of the stand-in printer (invented)",

@@ -20,14 +20,13 @@ from spectro.profile.agreement import EXPANSION, agreeing_table
 from spectro.profile.compression import expansion_table, mapped_table
 from spectro.profile.device_table import DeviceTable, device_table, lattice_points
 from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, gamut_mapping, source_boundary, source_points
-from spectro.profile.gamut_tag import gamut_curve, gamut_lattice
 from spectro.profile.inversion import prepare_inverse
 from spectro.profile.naming import ascii_name
 from spectro.profile.outside_rule import outside_rule
 from spectro.profile.pcs_table import encode_nodes, fit_colorimetric, fitted_spacing, output_curve
 from spectro.profile.printed_gamut import printed_gamut
 from spectro.profile.spacing import LabSpacing, lab_spacing
-from spectro.profile.tags import device_to_pcs_tag, pcs_to_device_tag
+from spectro.profile.tags import device_to_pcs_tag, gamut_curve, gamut_lattice, pcs_to_device_tag
 from spectro.profile.vivid_mapping import GRAPHICS_SOURCE, vivid_mapping
 from spectro.records.arrays import FloatArray
 from spectro.records.grey_aim import GreyAim

@@ -28,7 +28,7 @@ from spectro.records.document import (
 from spectro.records.paper_comparison import PaperComparison, PaperFacts, PaperPair, ProfileReuse, Ranking, RegionChange
 from spectro.records.print_tones import ToneStep
 from spectro.report.comparison_figures import common_figures, gamut_figures
-from spectro.report.gamut_view import view_data
+from spectro.report.gamut_mesh import view_data
 from spectro.report.plain_values import plain
 from spectro.words.numbers import number
 from spectro.words.tones import contrast_words, step_words

@@ -1,9 +1,13 @@
-"""How the faces of a gamut look from a place: for its still picture; the page's script does the same."""
+"""How the faces of a gamut look from a place, for its still picture; their numbers for the page's script, which turns them."""
+
+import json
 
 import numpy as np
 
 from spectro.colour.srgb import lab_to_srgb
 from spectro.records.arrays import FloatArray
+from spectro.records.paper_comparison import PaperFacts
+from spectro.report.error_steps import hexadecimal
 
 
 def face_colours(faces: FloatArray) -> FloatArray:
@@ -25,3 +29,18 @@ def turned(points: FloatArray, turn_deg: float, tilt_deg: float) -> FloatArray:
     near = points[..., 1] * np.cos(turn) + points[..., 2] * np.sin(turn)
     up = points[..., 0] - 50
     return np.stack([right, up * np.cos(tilt) - near * np.sin(tilt), near * np.cos(tilt) + up * np.sin(tilt)], axis=-1)
+
+
+def view_data(old: PaperFacts, new: PaperFacts) -> str:
+    """Return both meshes as JSON that is safe inside a script element: no "<" is left in it."""
+    values = []
+    for paper in (old, new):
+        colours = face_colours(paper.faces)
+        values.append(
+            {
+                "name": paper.name,
+                "faces": np.round(paper.faces, 1).tolist(),
+                "colours": [[[hexadecimal(colour) for colour in row] for row in face] for face in colours],
+            }
+        )
+    return json.dumps(values, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c")

@@ -12,7 +12,7 @@ from spectro.stand_in.instrument import Instrument
 from spectro.stand_in.paper import Paper
 from spectro.stand_in.print_path import PrintPath
 from spectro.stand_in.printer import Printer
-from spectro.stand_in.readings import stand_in_measurements
+from spectro.stand_in.readings import ReadSheet, stand_in_measurements
 
 RULE_MM = 100.0
 RULE_SPREAD_MM = 0.1  # invented: how well a person reads a steel rule, standard deviation
@@ -66,15 +66,17 @@ def print_path_page(
     plain = printer or Printer()
     readings = stand_in_measurements(
         device,
+        ReadSheet(
+            printer=replace(plain, driver=replace(plain.driver, path=setup.path)),
+            paper=paper,
+            instrument=instrument or Instrument(),
+            condition=condition,
+            seed=seed,
+            sheet_seed=seed + 1,
+        ),
         sample_ids=[str(row + 1) for row in range(len(positions))],
         sample_names=[""] * len(positions),
         positions=positions,
-        printer=replace(plain, driver=replace(plain.driver, path=setup.path)),
-        paper=paper,
-        instrument=instrument or Instrument(),
-        condition=condition,
-        seed=seed,
-        sheet_seed=seed + 1,
         description=f"path test, {setup.name} (invented)",
     )
     read = RULE_MM * setup.scale + RULE_SPREAD_MM * np.random.default_rng([seed, 3]).standard_normal(2)

@@ -17,7 +17,7 @@ from spectro.stand_in.instrument import Instrument
 from spectro.stand_in.paper import Paper, glossy_paper, matte_paper
 from spectro.stand_in.print_path import PrintPath
 from spectro.stand_in.printer import Printer
-from spectro.stand_in.readings import stand_in_measurements
+from spectro.stand_in.readings import ReadSheet, stand_in_measurements
 
 M0, M1, M2, M3 = (MeasurementCondition(word) for word in ("M0", "M1", "M2", "M3"))
 
@@ -68,15 +68,17 @@ def print_proof(
     printer, paper = _setting(usual, mishap, rng)
     readings = stand_in_measurements(
         device,
+        ReadSheet(
+            printer=printer,
+            paper=paper,
+            instrument=Instrument(),
+            condition=_READ.get(mishap, M1),
+            seed=seed,
+            sheet_seed=seed + 500,
+        ),
         sample_ids=[str(row + 1) for row in range(len(device))],
         sample_names=[""] * len(device),
         positions=positions,
-        printer=printer,
-        paper=paper,
-        instrument=Instrument(),
-        condition=_READ.get(mishap, M1),
-        seed=seed,
-        sheet_seed=seed + 500,
         description=f"proof page, {mishap} (invented)",
     )
     return replace(readings, condition=M1)

@@ -1,6 +1,7 @@
 """Print device values on the stand-in and read the sheet: arrays for tests, whole measurement sets for demo data."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -49,19 +50,26 @@ def print_and_read(
     return read_spectra(true, instrument, np.random.default_rng(seed))
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadSheet:
+    """One sheet of the stand-in and one reading of it; as in print_and_read."""
+
+    printer: Printer
+    paper: Paper
+    instrument: Instrument
+    condition: MeasurementCondition
+    seed: int
+    sheet_seed: int | None = None
+    variation: SheetVariation | None = None
+
+
 def stand_in_measurements(
     device: ArrayLike,
+    sheet: ReadSheet,
     *,
     sample_ids: Sequence[str],
     sample_names: Sequence[str],
     positions: IntArray,
-    printer: Printer,
-    paper: Paper,
-    instrument: Instrument,
-    condition: MeasurementCondition,
-    seed: int,
-    sheet_seed: int | None = None,
-    variation: SheetVariation | None = None,
     created: str = CREATED,
     origin: str = ORIGIN,
     description: str = "",
@@ -69,18 +77,18 @@ def stand_in_measurements(
     """Print a chart on the stand-in, read it, and return the readings as a file of an instrument would hold them.
 
     device: (n, 3), 0 to 1, in reading order. sample_ids, sample_names: n each; names may be "".
-    positions: (n, 3) page, row, column from 1, or (0, 3). The rest as in print_and_read.
+    positions: (n, 3) page, row, column from 1, or (0, 3).
     The backing is white; instrument and origin say that the data is invented.
     """
     reflectance = print_and_read(
         device,
-        printer=printer,
-        paper=paper,
-        instrument=instrument,
-        condition=condition,
-        seed=seed,
-        sheet_seed=sheet_seed,
-        variation=variation,
+        printer=sheet.printer,
+        paper=sheet.paper,
+        instrument=sheet.instrument,
+        condition=sheet.condition,
+        seed=sheet.seed,
+        sheet_seed=sheet.sheet_seed,
+        variation=sheet.variation,
     )
     return MeasurementSet(
         sample_ids=tuple(sample_ids),
@@ -89,10 +97,10 @@ def stand_in_measurements(
         device=np.asarray(device, dtype=np.float64),
         wavelengths=WAVELENGTHS,
         reflectance=reflectance,
-        condition=condition,
+        condition=sheet.condition,
         backing=Backing.WHITE,
         created=created,
-        instrument=instrument.name,
+        instrument=sheet.instrument.name,
         description=description,
         origin=origin,
         positions=positions,

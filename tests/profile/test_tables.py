@@ -19,7 +19,6 @@ from spectro.profile.compression import expansion_table, mapped_table
 from spectro.profile.device_table import device_table, lattice_points
 from spectro.profile.fit_points import sample_points
 from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, compress, expand, gamut_mapping
-from spectro.profile.gamut_tag import LIMIT, gamut_curve, gamut_lattice
 from spectro.profile.grey_nodes import with_grey_nodes
 from spectro.profile.inversion import darkest_neutral, invert, prepare_inverse
 from spectro.profile.naming import file_name, profile_name
@@ -34,6 +33,7 @@ from spectro.profile.pcs_table import (
 )
 from spectro.profile.printed_gamut import surface_points
 from spectro.profile.spacing import lab_spacing
+from spectro.profile.tags import LIMIT, gamut_curve, gamut_lattice
 from spectro.standards.scripts import plain_ascii
 
 GRID = 17

@@ -1,8 +1,11 @@
 """The comparison of papers as a page and as a PDF. Everything compared here is invented."""
 
+import base64
+import hashlib
 import json
 import re
 from dataclasses import replace
+from importlib import resources
 
 import numpy as np
 import pytest
@@ -16,13 +19,14 @@ from spectro.checks.statistics import difference_statistics
 from spectro.checks.wall_black import wall_blacks
 from spectro.records.paper_comparison import PairMetamerism, PaperComparison, PaperFacts, PaperPair
 from spectro.report.comparison_document import comparison_document, region_lab
-from spectro.report.gamut_view import script_hash, view_data, view_script
+from spectro.report.gamut_mesh import view_data
 from spectro.report.page_parts import css_colour
 from spectro.report.plot_gamut_slices import hue_outline, plot_hue_slices
 from spectro.report.render_html import render_html
 from spectro.report.render_pdf import render_pdf
 
 WALL = 0.01
+SCRIPT = resources.files("spectro.report").joinpath("gamut_view.js").read_text("utf-8")
 
 
 def printer(scale):
@@ -94,16 +98,17 @@ def test_verdict_first_then_the_sections(page, compared):
 def test_nothing_is_fetched_and_only_our_script_may_run(page):
     assert "http:" not in page
     assert "https:" not in page
-    assert f"default-src 'none'; style-src 'unsafe-inline'; img-src data:; script-src {script_hash()}" in page
+    digest = base64.b64encode(hashlib.sha256(SCRIPT.encode("utf-8")).digest()).decode("ascii")
+    assert f"default-src 'none'; style-src 'unsafe-inline'; img-src data:; script-src 'sha256-{digest}'" in page
     scripts = re.findall(r"<script>(.*?)</script>", page, flags=re.DOTALL)
-    assert scripts == [view_script()]
+    assert scripts == [SCRIPT]
     for tag, attributes in Reader(page).elements:
         assert tag not in {"link", "iframe", "object", "embed", "base", "form"}
         for name in ("src", "href"):
             assert attributes.get(name, "#").startswith(("#", "data:image/png;base64,"))
         assert not [name for name in attributes if name.startswith("on")]
     for word in ("fetch(", "XMLHttpRequest", "import(", "eval(", "innerHTML", "WebSocket"):
-        assert word not in view_script()
+        assert word not in SCRIPT
 
 
 def test_every_figure_has_a_caption_and_words_for_those_who_hear_it(page):
@@ -124,9 +129,9 @@ def test_the_view_can_be_reached_by_keys_and_rests_where_motion_is_not_wanted(pa
     assert canvas["tabindex"] == "0"
     assert "arrow keys turn" in canvas["aria-label"]
     buttons = {attributes["data-act"] for tag, attributes in Reader(page).elements if tag == "button"}
-    does = set(re.findall(r"^      (\w+): \(\) =>|, (\w+): \(\) =>", view_script(), flags=re.MULTILINE))
+    does = set(re.findall(r"^      (\w+): \(\) =>|, (\w+): \(\) =>", SCRIPT, flags=re.MULTILINE))
     assert buttons <= {name for pair in does for name in pair if name}
-    script = view_script()
+    script = SCRIPT
     for key in ("ArrowLeft", "ArrowRight", "ArrowUp", "ArrowDown", "Home", '" "'):
         assert key in script
     assert "prefers-reduced-motion: reduce" in script

@@ -8,7 +8,7 @@ from spectro.records.conditions import Backing, MeasurementCondition
 from spectro.stand_in.instrument import Instrument
 from spectro.stand_in.paper import glossy_paper
 from spectro.stand_in.printer import Printer, printed_reflectance
-from spectro.stand_in.readings import print_and_read, stand_in_measurements
+from spectro.stand_in.readings import ReadSheet, print_and_read, stand_in_measurements
 
 DEVICE = np.random.default_rng(2).integers(0, 256, (30, 3)) / 255
 PARTS = {
@@ -42,11 +42,10 @@ def test_measurement_set_says_it_is_invented():
     positions = np.stack([np.ones(30), np.arange(1, 31), np.ones(30)], axis=1).astype(int)
     readings = stand_in_measurements(
         DEVICE,
+        ReadSheet(seed=1, **PARTS),
         sample_ids=[str(i) for i in range(30)],
         sample_names=[f"A{i}" for i in range(30)],
         positions=positions,
-        seed=1,
-        **PARTS,
     )
     np.testing.assert_array_equal(readings.reflectance, print_and_read(DEVICE, seed=1, **PARTS))
     np.testing.assert_array_equal(readings.device, DEVICE)

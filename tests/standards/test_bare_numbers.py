@@ -13,7 +13,7 @@ SOURCE = Path(spectro.__file__).parent
 ROOMS = ("checks", "words", "workflow")
 PLAIN = {0, 1, 2, 100}  # nothing, a whole, a pair or a half of one, a percentage; also below zero
 ROUNDING = 1e-6  # a number this small stands for what arithmetic leaves, not for a decision
-COUNTED = {"len", "shape", "ndim", "version", "sum"}  # a small whole number beside these counts channels, bands, parts
+COUNTED = {"len", "shape", "ndim", "version", "sum", "pages"}  # a small whole number beside these counts channels, bands, pages
 FEW = 4
 EXEMPT = Path(__file__).with_name("bare_numbers.toml")
 

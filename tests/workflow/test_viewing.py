@@ -117,8 +117,8 @@ def test_bad_input_is_refused(tmp_path):
         ("Lab", {"paper": (0, 0, 0), "lux": 500}),
         ("one of them", {"paper": (95, 0, 0), "sources": [DEMO]}),
         ("illuminant", {"light": "moon"}),
-        ("--screen-luminance", {"screen_luminance": 1e9}),
-        ("--white-luminance", {"lux": 5, "white_luminance": 1e9}),
+        ("`screen_luminance`", {"screen_luminance": 1e9}),
+        ("`white_luminance`", {"lux": 5, "white_luminance": 1e9}),
         ("two names", {"lux": 500, "report": tmp_path / "a.html", "white_field": tmp_path / "a.html"}),
     ):
         with pytest.raises(InputError, match=words):

@@ -17,7 +17,8 @@ from spectro.readings.greys import printed_recipes
 from spectro.readings.load import load_spectra
 from spectro.readings.paper_readings import ConditionReadings, read_paper
 from spectro.records.conditions import MeasurementCondition
-from spectro.records.paper_sheet import PaperSheet
+from spectro.records.light import Light
+from spectro.records.paper_sheet import Constancy, PaperSheet
 from spectro.records.reading_options import ReadingOptions
 from spectro.standards.limits import Tolerances, shipped_limits
 from spectro.words.paper import paper_cautions, paper_verdict
@@ -66,18 +67,6 @@ def paper_describe(
     tones = None
     if main.measurements is not None and len(main.device) > 1:
         tones = print_tones(printed_recipes(main.measurements, main.word), limits)
-    constancy = None
-    if tones is not None:
-        lights = {one.name: one for one in (*map(find_light, CONSTANCY_LIGHTS), wanted) if one.name != "D50"}
-        constancy = print_constancy(
-            main.device,
-            main.reflectance,
-            main.wavelengths,
-            main.paper,
-            tuple(lights.values()),
-            condition=main.word,
-            adaptation=adaptation,
-        )
     seen_through = _opacity(over_black, main) if over_black else None
     backing_faults = _backing_faults(backing) if backing else None
     described = "" if main.measurements is None else main.measurements.description
@@ -92,7 +81,7 @@ def paper_describe(
         light=match,
         tones=tones,
         wall=wall_blacks(tones.black_lab, tones.white_lab) if tones is not None else (),
-        constancy=constancy,
+        constancy=_constancy(main, wanted, adaptation) if tones is not None else None,
         opacity=seen_through,
         backing=backing_faults,
         cautions=paper_cautions(main.condition, papers, brightener, match, tones, limits),
@@ -103,6 +92,19 @@ def paper_describe(
         write_reports(paper_document(sheet), report, pdf, replace=replace, progress=progress)
     progress("done", 1.0)
     return sheet
+
+
+def _constancy(main: ConditionReadings, wanted: Light, adaptation: str) -> Constancy:
+    lights = {one.name: one for one in (*map(find_light, CONSTANCY_LIGHTS), wanted) if one.name != "D50"}
+    return print_constancy(
+        main.device,
+        main.reflectance,
+        main.wavelengths,
+        main.paper,
+        tuple(lights.values()),
+        condition=main.word,
+        adaptation=adaptation,
+    )
 
 
 def _opacity(path: Path, main: ConditionReadings) -> float:

@@ -98,13 +98,9 @@ def assess_measurements(
     progress: Progress = silent,
 ) -> Assessment:
     """Assess a profile in memory; file is its name for messages, gate what was found of the readings. As `profile_assess`."""
-    if intent not in (RenderingIntent.ABSOLUTE, RenderingIntent.RELATIVE):
-        raise InputError(f"intent {intent}", "absolute or relative", "Readings are held against the colorimetric table.")
-    check_rgb(measurements.colour_space, measurements.origin)
-    if profile.header.colour_space != b"RGB ":
-        space = profile.header.colour_space.decode("latin-1").strip()
-        raise ProfileFileError(file, f"a profile for {space}", "one for RGB, as the readings are", "Give the right profile.")
-    limits = (tolerances or Tolerances()).of("profile")
+    _check(profile, file, measurements, intent)
+    tolerances = tolerances or Tolerances()
+    limits = tolerances.of("profile")
     absolute = intent == RenderingIntent.ABSOLUTE
     illuminant, observer, condition = profile_light(profile, file)
     measured = spectra_to_pcs(measurements.reflectance, measurements.wavelengths, illuminant, observer).lab
@@ -125,14 +121,13 @@ def assess_measurements(
         measured = absolute_to_relative(measured, white)
     difference = delta_e_2000(measured, predicted)
     overall = difference_statistics(difference)
-    fit = fit_of(overall, limits)
-    own = own_readings(profile, file)
     progress("splitting the error", 0.3)
+    own = own_readings(profile, file)
+    fit = fit_of(overall, limits)
+    kept = kept_readings(own, measurements)
+    verdict = assess_verdict(fit, overall, tables, measurements.condition, condition, limits, kept)
     return Assessment(
-        verdict=with_insisted(
-            gate,
-            assess_verdict(fit, overall, tables, measurements.condition, condition, limits, kept_readings(own, measurements)),
-        ),
+        verdict=with_insisted(gate, verdict),
         gate=gate,
         fit=fit,
         profile_file=file,
@@ -149,9 +144,7 @@ def assess_measurements(
         delta_e_2000=overall,
         groups={name: difference_statistics(difference[mask]) if mask.any() else None for name, mask in classes.items()},
         round_trip=tables,
-        budget=error_budget(
-            own or measurements, illuminant, observer, tables, limits, (tolerances or Tolerances()).of("noise")
-        ),
+        budget=error_budget(own or measurements, illuminant, observer, tables, limits, tolerances.of("noise")),
         worst=worst_patches(measurements, measured, predicted, difference),
         sample_ids=measurements.sample_ids,
         sample_names=measurements.sample_names,
@@ -168,3 +161,12 @@ def assess_measurements(
         edges=edges,
         blacks="" if edges is None else blacks_words(edges, limits["edge_black"]),
     )
+
+
+def _check(profile: IccProfile, file: str, measurements: MeasurementSet, intent: RenderingIntent) -> None:
+    if intent not in (RenderingIntent.ABSOLUTE, RenderingIntent.RELATIVE):
+        raise InputError(f"intent {intent}", "absolute or relative", "Readings are held against the colorimetric table.")
+    check_rgb(measurements.colour_space, measurements.origin)
+    if profile.header.colour_space != b"RGB ":
+        space = profile.header.colour_space.decode("latin-1").strip()
+        raise ProfileFileError(file, f"a profile for {space}", "one for RGB, as the readings are", "Give the right profile.")

@@ -26,7 +26,7 @@ from spectro.readings.write import measurement_table
 from spectro.records.arrays import triple
 from spectro.records.conditions import NOT_STATED, MeasurementCondition
 from spectro.records.gate import GateFinding
-from spectro.records.grey_aim import GreyAimKind
+from spectro.records.grey_aim import GreyAim, GreyAimKind
 from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
 from spectro.records.profile_result import ProfileBuild
@@ -138,24 +138,14 @@ def make_profile(
     progress("fitting the device model", 0.05)
     noise_limits = (tolerances or Tolerances()).of("noise")
     fitted = fit_printer(
-        measurements,
-        light,
-        settings.observer,
-        limits,
-        thorough=settings.thorough,
-        sheet=settings.sheet,
-        noise_limits=noise_limits,
-    )
-    entries = (
-        *light_header(light),
-        *settings_header(settings, aim, tuple(Path(picture.colours.path).name for picture in pictures)),
-        *insisted_header(gate),
-    )
+        measurements, light, settings.observer, limits,
+        thorough=settings.thorough, sheet=settings.sheet, noise_limits=noise_limits,
+    )  # fmt: skip
     profile = build_rgb_profile(
         fitted.model.predict,
         ProfileText(
             name=name,
-            characterization=_characterization(measurements, settings, light, entries),
+            characterization=_characterization(measurements, settings, light, _entries(settings, light, aim, pictures, gate)),
             date=_date(measurements, settings),
         ),
         version=settings.icc_version,
@@ -197,6 +187,18 @@ def make_profile(
         seconds=0.0,
     )
     return MadeProfile(data=data, build=build)
+
+
+def _entries(
+    settings: ProfileSettings,
+    light: str | Light,
+    aim: GreyAim,
+    pictures: Sequence[PictureLab],
+    gate: tuple[GateFinding, ...],
+) -> tuple[tuple[str, str], ...]:
+    """Return what the header of the readings in a profile says of how it was made."""
+    names = tuple(Path(picture.colours.path).name for picture in pictures)
+    return (*light_header(light), *settings_header(settings, aim, names), *insisted_header(gate))
 
 
 def _characterization(

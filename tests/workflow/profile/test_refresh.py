@@ -28,7 +28,7 @@ from spectro.stand_in.faults import lost_nozzles
 from spectro.stand_in.instrument import Instrument
 from spectro.stand_in.paper import glossy_paper, matte_paper
 from spectro.stand_in.printer import Printer
-from spectro.stand_in.readings import print_and_read, stand_in_measurements
+from spectro.stand_in.readings import ReadSheet, print_and_read, stand_in_measurements
 from spectro.standards.limits import shipped_limits
 from spectro.workflow.chart.new import chart_new
 from spectro.workflow.profile.refresh import profile_refresh, refresh_chart, refresh_from_measurements
@@ -41,15 +41,12 @@ def read(device, printer, seed, sheet, paper=None, created="2026-01-01T00:00:00Z
     count = len(device)
     return stand_in_measurements(
         device,
+        ReadSheet(
+            printer=printer, paper=paper or matte_paper(), instrument=Instrument(), condition=M1, seed=seed, sheet_seed=sheet
+        ),
         sample_ids=[str(row + 1) for row in range(count)],
         sample_names=[""] * count,
         positions=np.zeros((0, 3), dtype=np.int64),
-        printer=printer,
-        paper=paper or matte_paper(),
-        instrument=Instrument(),
-        condition=M1,
-        seed=seed,
-        sheet_seed=sheet,
         created=created,
     )
 

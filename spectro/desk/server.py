@@ -322,6 +322,9 @@ def _offer_address(offer: Offer, work: Work) -> str:
         elif (work.folder / OUT).is_dir():
             for found in sorted((work.folder / OUT).glob(what)):
                 filled.append((name, f"work:{work.id}/{OUT}/{found.name}"))
+    shelf = next((value for name, value in work.job.inputs if name == "on_shelf"), "")
+    if shelf and "on_shelf" not in dict(filled) and any(asked.name == "on_shelf" for asked in job_form(offer.job).fields):
+        filled.append(("on_shelf", shelf))
     return f"/do/{offer.job}" + (f"?{urllib.parse.urlencode(filled)}" if filled else "")
 
 

@@ -21,7 +21,15 @@ EXEMPTIONS = HERE / "exemptions.toml"
 _STYLE = re.compile(r"<style>.*?</style>|style=\"[^\"]*\"", re.DOTALL)
 _CONSOLE = re.compile(r"```console\n.*?```", re.DOTALL)
 _CODE = "spectro/**/*.py"
-_PLAIN = ("spectro/**/*.j2", "spectro/**/*.html", "spectro/**/*.js", "targets/*.toml", "README.md", "docs/*.md")
+_PLAIN = (
+    "spectro/**/*.j2",
+    "spectro/**/*.html",
+    "spectro/**/*.js",
+    "spectro/desk/*.toml",
+    "targets/*.toml",
+    "README.md",
+    "docs/*.md",
+)
 
 
 def turns() -> dict[str, re.Pattern[str]]:

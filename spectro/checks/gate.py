@@ -20,6 +20,7 @@ from spectro.records.arrays import FloatArray
 from spectro.records.gate import BrokenLaw, GateCause, GateReport, Law
 from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
+from spectro.records.readings import Readings
 
 LEAST_PATCHES = 12  # below, nothing is judged but brightness
 _PAIRS = 40_000
@@ -39,8 +40,10 @@ def inks_of(colour_space: str, device: FloatArray) -> FloatArray:
     return 1.0 - device if colour_space == "RGB" else np.asarray(device, dtype=np.float64)
 
 
-def gate_of(measurements: MeasurementSet, limits: Limits) -> GateReport:
+def gate_of(measurements: MeasurementSet | Readings, limits: Limits) -> GateReport:
     """Return which laws the readings of one print break, and the likeliest mistake; colours under D50, 2° observer."""
+    if isinstance(measurements, Readings) and not measurements.has_spectra:
+        return gate(measurements.sample_ids, measurements.colour_space, measurements.device, measurements.stated_lab, limits)
     return gate(
         measurements.sample_ids,
         measurements.colour_space,
@@ -68,6 +71,8 @@ def gate(
     (bands,), nm, where there are any.
     """
     ink = inks_of(colour_space, device)
+    if ink.shape[1] == 1 and float(((ink[:, 0] - ink.mean()) * (lab[:, 0] - lab[:, 0].mean())).sum()) > 0:
+        ink = 1.0 - ink  # one channel counts ink or light: charts of greys do either, and both are right
     with one_thread():
         return _report(ids, ink, lab, limits, spectra, wavelengths)
 
@@ -91,7 +96,7 @@ def _laws(
     ids: tuple[str, ...], ink: FloatArray, lab: FloatArray, spectra: FloatArray | None, limits: Limits
 ) -> tuple[tuple[Law, ...], tuple[BrokenLaw, ...]]:
     found = [_brightness(lab, limits), _spectra(spectra, limits)]
-    if len(ink) >= LEAST_PATCHES:
+    if len(ink) >= LEAST_PATCHES and ink.shape[1]:
         found += [_paper(ids, ink, lab, limits), _full_ink(ids, ink, lab, limits), _order(ink, lab, limits)]
         found += [_hues(ink, lab, limits), _neighbours(ink, lab, limits)]
     judged = tuple(law for law, _ in found if law is not None)

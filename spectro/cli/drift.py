@@ -8,6 +8,7 @@ from spectro.cli.options import (
     add_chart_option,
     add_columns_option,
     add_condition_option,
+    add_insist_option,
     add_join_option,
     add_report_options,
     add_scale_option,
@@ -38,6 +39,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_columns_option(parser)
     add_scale_option(parser)
     add_tolerances_option(parser)
+    add_insist_option(parser)
     add_join_option(parser)
     parser.add_argument("--events", type=Path, metavar="FILE", help="what was done when: a date and words on each line")
     parser.add_argument(
@@ -134,6 +136,7 @@ def _check(arguments: argparse.Namespace, given: list[Path]) -> int:
             tile=tuple(arguments.tile) if arguments.tile else None,
             interval_weeks=arguments.interval or (shelved.reminder_weeks if shelved else 0) or USUAL_WEEKS,
             settings=settings,
+            insist=options.insist,
             report=arguments.report,
             pdf=arguments.pdf,
             replace=arguments.replace,

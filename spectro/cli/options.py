@@ -79,6 +79,13 @@ def add_insist_option(parser: argparse._ActionsContainer) -> None:
     )
 
 
+def add_questionable_option(parser: argparse._ActionsContainer) -> None:
+    """Add --with-questionable: patches that were kept in doubt when they were read count."""
+    parser.add_argument(
+        "--with-questionable", action="store_true", help="use patches that were kept as questionable too; else they stay out"
+    )
+
+
 def add_chart_option(parser: argparse._ActionsContainer, words: str = CHART) -> None:
     """Add --chart to a parser or a group of it. words: its line of help."""
     parser.add_argument("--chart", type=Path, metavar="CHART", help=words)
@@ -119,6 +126,7 @@ def reading_options(arguments: argparse.Namespace) -> "ReadingOptions":
         columns=dict(getattr(arguments, "columns", ())),
         join=Join(join) if join else None,
         insist=getattr(arguments, "insist", None) or "",
+        with_questionable=getattr(arguments, "with_questionable", False),
     )
 
 

@@ -4,7 +4,14 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from spectro.cli.options import add_profile_options, add_reading_options, add_tolerances_option, number, reading_options
+from spectro.cli.options import (
+    add_profile_options,
+    add_questionable_option,
+    add_reading_options,
+    add_tolerances_option,
+    number,
+    reading_options,
+)
 from spectro.cli.printing import print_document, progress_line
 from spectro.cli.shelf_names import working_from_shelf
 from spectro.cli.shelf_options import add_on_shelf_options, with_kept, with_reminder
@@ -63,6 +70,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="search the device model on all patches, up to 4500: takes five times as long or more, seldom gains much",
     )
+    add_questionable_option(parser)
     add_tolerances_option(parser)
     add_on_shelf_options(parser, "that was printed with: it names the profile, and keeps readings and profile")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing file")
@@ -100,6 +108,7 @@ def _build(arguments: argparse.Namespace) -> int:
             settings=settings,
             for_image=arguments.for_image,
             insist=reading.insist,
+            with_questionable=reading.with_questionable,
             tolerances=tolerances,
             replace=arguments.replace,
             progress=progress,

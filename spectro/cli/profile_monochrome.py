@@ -88,6 +88,7 @@ def run(arguments: argparse.Namespace) -> int:
             report=arguments.report,
             pdf=arguments.pdf,
             replace=arguments.replace,
+            insist=arguments.insist or "",
             tolerances=read_tolerances(arguments.tolerances),
             progress=progress,
         )

@@ -9,6 +9,7 @@ from spectro.cli.options import (
     add_chart_option,
     add_columns_option,
     add_condition_option,
+    add_insist_option,
     add_scale_option,
     iso_date,
     reading_options,
@@ -50,6 +51,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_columns_option(parser)
     add_scale_option(parser)
     add_on_shelf_options(parser, "that keeps the readings that are written")
+    add_insist_option(parser)
     parser.add_argument("--replace", action="store_true", help="overwrite an existing file")
     mend = parser.add_argument_group("repairs (none is made unless asked for; C is a strip, C7 a patch, 2:C of reading 2)")
     mend.add_argument("--turn", action="extend", nargs="+", default=[], metavar="STRIP", help="read from its other end")
@@ -120,7 +122,7 @@ def run(arguments: argparse.Namespace) -> int:
     purpose = chart_purpose(arguments.chart, result.measurements.device.shape[1] if result.measurements else 3)
     if arguments.on_shelf and result.out:
         role = role_of(purpose)
-        kept = keep_readings(arguments.shelf, arguments.on_shelf, Path(result.out), role=role)
+        kept = keep_readings(arguments.shelf, arguments.on_shelf, Path(result.out), gate=result.gate, role=role)
     if result.out:
         shelved = arguments.on_shelf if kept else ""
         following = after_readings([result.out], purpose, shelved=shelved or "", chart=arguments.chart or "CHART")

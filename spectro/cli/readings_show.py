@@ -4,7 +4,7 @@ import argparse
 from dataclasses import replace
 from pathlib import Path
 
-from spectro.cli.options import add_chart_option, add_condition_option, number, reading_options
+from spectro.cli.options import add_chart_option, add_condition_option, add_insist_option, number, reading_options
 from spectro.cli.printing import print_json, print_next, print_text, progress_line, to_outlet
 
 
@@ -29,6 +29,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--noise", type=number(0, 100), metavar="DELTA_E", help="mean ΔE00 of one reading, for --drying without repeats"
     )
+    add_insist_option(parser)
     parser.add_argument("--replace", action="store_true", help="overwrite an existing picture")
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from spectro.cli.argument_names import with_options
-from spectro.cli.options import add_condition_option, add_tolerances_option, number, setting_pair
+from spectro.cli.options import add_condition_option, add_insist_option, add_tolerances_option, number, setting_pair
 from spectro.cli.printing import print_document, speak
 from spectro.cli.shelf_options import add_on_shelf_options, check_on_shelf
 
@@ -68,11 +68,12 @@ def add_sitting_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--out", type=Path, metavar="FILE", help="the readings to write at the end (a file in the sitting)")
     add_on_shelf_options(parser, "that keeps the readings when the sitting is finished")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing file of readings")
+    add_insist_option(parser)
     add_tolerances_option(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Run the command. Returns 0 when the sitting is finished or was exported, 3 when more is to be read."""
+    """Run the command. Returns 0 when the sitting is finished or was exported, 3 when more is to be read or misread."""
     from spectro.cli.printing import outlet
     from spectro.files.tolerance_file import read_tolerances
     from spectro.records.conditions import Backing, MeasurementCondition
@@ -99,6 +100,7 @@ def run(arguments: argparse.Namespace) -> int:
             stop_after=arguments.stop_after,
             new_anchors=arguments.new_anchors,
             export=arguments.export,
+            insist=arguments.insist or "",
             out=arguments.out,
             replace=arguments.replace,
             say=outlet.say if outlet else speaker(arguments),
@@ -109,7 +111,7 @@ def run(arguments: argparse.Namespace) -> int:
         speak("\nWhat was accepted is on the disk; the same command goes on.\n")
         raise
     print_sitting(result, arguments)
-    return 0 if result.finished or arguments.export else 3
+    return 0 if (result.finished or arguments.export) and not result.faulty else 3
 
 
 def speaker(arguments: argparse.Namespace) -> Callable[[str], None]:
@@ -152,8 +154,8 @@ def print_sitting(result: "SittingResult", arguments: argparse.Namespace) -> Non
     from spectro.workflow.steps.shelf import keep_readings
 
     kept, purpose = None, chart_purpose(arguments.chart)
-    if arguments.on_shelf and result.readings and result.finished and not result.invented:
-        kept = keep_readings(arguments.shelf, arguments.on_shelf, result.readings, role=role_of(purpose))
+    if arguments.on_shelf and result.readings and result.finished and not (result.invented or result.faulty):
+        kept = keep_readings(arguments.shelf, arguments.on_shelf, result.readings, gate=result.gate, role=role_of(purpose))
     if result.readings and result.finished:
         shelved = arguments.on_shelf if kept else ""
         following = after_readings([result.readings], purpose, shelved=shelved or "", chart=arguments.chart)

@@ -55,6 +55,7 @@ def run(arguments: argparse.Namespace) -> int:
             poll_seconds=max(arguments.poll_seconds, 0.05),
             stop_after=arguments.stop_after,
             once=arguments.once,
+            insist=arguments.insist or "",
             out=arguments.out,
             replace=arguments.replace,
             say=speaker(arguments),
@@ -63,4 +64,4 @@ def run(arguments: argparse.Namespace) -> int:
         speak("\nWhat was taken is on the disk; the same command goes on.\n")
         raise
     print_sitting(result, arguments)
-    return 0 if result.finished else 3
+    return 0 if result.finished and not result.faulty else 3

@@ -21,12 +21,14 @@ SCALE_KEYWORD = "DEVICE_SCALE"  # written where the values alone would not tell 
 PRINTED_KEYWORD = "PRINTED"  # date of printing
 SOURCE_KEYWORD = "SOURCE_SHA256"  # of what a table was made from
 QUESTIONABLE_KEYWORD = "QUESTIONABLE"  # strips or patches that were kept although they seem wrong
+QUESTIONABLE_IDS_KEYWORD = "QUESTIONABLE_IDS"  # of their patches, separated by blanks
 OWN_KEYWORDS = (
     *POSITION_FIELDS,
     SCALE_KEYWORD,
     PRINTED_KEYWORD,
     SOURCE_KEYWORD,
     QUESTIONABLE_KEYWORD,
+    QUESTIONABLE_IDS_KEYWORD,
     "SAMPLE_BACKING",
     "MEASUREMENT_CONDITION",
 )

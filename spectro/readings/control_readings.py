@@ -22,6 +22,7 @@ from spectro.readings.repeats import recipe_names
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.drift import ControlReading
 from spectro.records.reading_options import Join, ReadingOptions
+from spectro.records.readings import Readings
 from spectro.records.shown_text import shown_name
 from spectro.standards.limits import shipped_limits
 
@@ -38,6 +39,7 @@ class FileReading:
     reading: ControlReading
     ids: tuple[str, ...]
     condition: MeasurementCondition | None
+    found: Readings  # as the file has them
     paper: BarePaper | None = None  # None: no spectra
 
 
@@ -61,6 +63,7 @@ def load_control(path: Path, options: ReadingOptions = AS_STATED) -> FileReading
         ids=found.sample_ids,
         condition=found.condition,
         paper=bare_paper(found),
+        found=found,
     )
 
 

@@ -21,6 +21,7 @@ from spectro.readings.chart_join import joined_rows
 from spectro.readings.content import read_tables
 from spectro.readings.device_scale import decided_scale, device_factors, prints_dark
 from spectro.readings.patches import Patches, label_positions, table_patches
+from spectro.readings.questionable import without_questionable
 from spectro.readings.repeats import recipe_names
 from spectro.readings.sections import Section, chosen_sections, file_sections, lab_sections
 from spectro.readings.spectra import holds_spectra, reflectance_factors
@@ -50,11 +51,12 @@ def load_readings(paths: Sequence[Path], options: ReadingOptions = AS_STATED, *,
     """Read one or more files of one printing condition: spectra, evenly spaced, with device values, file after file.
 
     Files are CGATS text, CxF3, CSV, .xlsx or ICC profiles with characterization data; what stands in a file tells which.
-    max_bytes: larger files are refused unread.
+    max_bytes: larger files are refused unread. Patches that a file marks as questionable are left out unless options ask.
     Raises MeasurementFileError with file, line, what was found, what was expected and how to mend it.
     """
     files = _tables(paths, options, max_bytes)
-    return measurements_of_files(files, options, chart=_chart(options, max_bytes))
+    found = measurements_of_files(files, options, chart=_chart(options, max_bytes))
+    return found if options.with_questionable else without_questionable(found, [table for _, each in files for table in each])
 
 
 def load_spectra(paths: Sequence[Path], options: ReadingOptions = AS_STATED) -> Readings:

@@ -8,6 +8,7 @@ import numpy as np
 
 from spectro.errors import InputError, ShapeError
 from spectro.records.arrays import FloatArray, IntArray, frozen_floats
+from spectro.records.gate import GateFinding
 from spectro.records.limits import Limits
 from spectro.records.statistics import DifferenceStatistics
 
@@ -203,6 +204,7 @@ class DriftResult:
     next_check: datetime | None  # None: no date, or no reminder
     overdue: bool = False  # the next check was due before the day of asking
     cautions: tuple[str, ...] = field(default=())
+    gate: tuple[GateFinding, ...] = ()  # what was found of the readings
     reference_lab: FloatArray = field(default_factory=lambda: np.zeros((0, 3)))  # (n, 3)
     newest_lab: FloatArray = field(default_factory=lambda: np.zeros((0, 3)))  # (n, 3)
 

@@ -31,6 +31,7 @@ class MeasurementSet:
     provenance: str = ""  # SHA-256 of what the readings were taken from; several joined by "; "; "": not stated
     positions: IntArray = field(default_factory=lambda: np.zeros((0, 3), dtype=np.int64))
     # (n, 3) page, row, column, counted from 1; (0, 3) where the layout is not known
+    left_out: tuple[str, ...] = ()  # patches of the files that are not here, since they were kept in doubt when they were read
 
     def __post_init__(self) -> None:
         """Check shapes once and keep read-only copies."""

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.gate import GateFinding
 from spectro.records.limits import Limits
 from spectro.records.print_tones import Origin, PrintedColour, ToneStep, Triple
 
@@ -106,6 +107,7 @@ class MonochromePrint:
     profile_name: str = ""
     misread: tuple[MisreadGrey, ...] = ()  # greys left out of all this
     cautions: tuple[str, ...] = field(default=())
+    gate: tuple[GateFinding, ...] = ()  # what was found of the readings
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.gate import GateFinding
 from spectro.records.print_tones import PrintTones, Triple
 
 
@@ -107,6 +108,7 @@ class PaperSheet:
     opacity: float | None  # %, ISO 13655 form; None: no reading over black
     backing: tuple[str, ...] | None  # faults of the backing; (): keeps the limits; None: not read
     cautions: tuple[str, ...]
+    gate: tuple[GateFinding, ...] = ()  # what was found of the readings
 
     def __post_init__(self) -> None:
         """Keep a read-only copy."""

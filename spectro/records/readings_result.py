@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from spectro.records.gate import GateFinding
 from spectro.records.measurement import MeasurementSet
 
 
@@ -86,6 +87,7 @@ class ReadingsResult:
     notes: tuple[ReadingNote, ...]  # what is still open
     from_expected: float  # mean ΔE00 of what is kept from what was expected
     from_expected_p95: float
+    gate: tuple[GateFinding, ...]  # laws of prints that they break, and what looks misread
     repairs: tuple[str, ...]  # what was done on request, one sentence each
     merged: MergeNote | None
     repeat_noise: float | None  # mean ΔE00 of one reading, from repeats on the sheets

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from spectro.records.arrays import FloatArray
 from spectro.records.chart_layout import ChartLayout
+from spectro.records.gate import GateFinding
 from spectro.records.measurement import MeasurementSet
 from spectro.records.readings_result import EvennessNote, ReadingNote
 
@@ -47,6 +48,8 @@ class ReadingsSheet:
     evenness: tuple[EvennessNote, ...]
     expected_from: str  # "" where nothing was held against them
     notes: tuple[ReadingNote, ...]
+    gate: tuple[GateFinding, ...]  # laws of prints that it breaks, and what looks misread
+    faulty: bool  # not to be used as it is, and nobody insists
     history: tuple[tuple[str, str], ...]  # what the file says of where it comes from
     measurements: MeasurementSet
     lab: FloatArray  # (n, 3), D50, 2°
@@ -88,4 +91,4 @@ class ReadingsShown:
     @property
     def faults(self) -> bool:
         """Whether something looks misread, or the print still changes."""
-        return any(sheet.notes for sheet in self.sheets) or (self.drying is not None and not self.drying.steps[-1].dry)
+        return any(sheet.faulty for sheet in self.sheets) or (self.drying is not None and not self.drying.steps[-1].dry)

@@ -10,6 +10,8 @@ from typing import TypeAlias
 
 import msgspec
 
+from spectro.records.gate import GateFinding
+
 SITTING_FORMAT = 1
 """The newest journal format this version reads. Kinds of events that were added later leave it as it is."""
 
@@ -280,4 +282,6 @@ class SittingResult:
     invented: bool
     notes: tuple[str, ...]
     readings: Path | None  # the exported file
+    gate: tuple[GateFinding, ...] = ()  # what is found of what was read, once all of it is
+    faulty: bool = False  # not to be used as they are, and nobody insists
     journal: Path

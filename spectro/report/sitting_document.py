@@ -33,11 +33,12 @@ def sitting_document(result: SittingResult, condition: str | None, kept: tuple[S
     elif condition:
         sections.append(_text("shelf", not_kept(result)))
     good = result.finished and not result.questionable
+    level = Level.FAULT if result.faulty else Level.GOOD if good else Level.ATTENTION
     paths = {name: str(getattr(result, name)) if getattr(result, name) else None for name in ("folder", "readings", "journal")}
     return Document(
         kind="sitting",
         title="Sitting",
-        verdict=Verdict(text=result.verdict, level=Level.GOOD if good else Level.ATTENTION),
+        verdict=Verdict(text=result.verdict, level=level),
         subject=str(result.folder),
         data={**asdict(result), **paths},
         sections=tuple(sections),

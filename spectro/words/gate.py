@@ -4,10 +4,13 @@ from collections.abc import Sequence
 
 from spectro.records.gate import BrokenLaw, GateCause, GateFinding, GateReport, Law
 from spectro.records.readings_result import ReadingNote
-from spectro.words.readings import grouped_notes
+from spectro.words.readings import grouped_notes, listed
 
 CHANNEL_NAMES = ("first", "second", "third")
 _MOST = 3  # things that a verdict names
+KEPT_ANYWAY = "kept anyway"
+THESE = "these readings"
+LEFT_OUT = "kept in doubt when read"
 _WITH_ADD = " with spectro readings add"
 
 _LAWS = {
@@ -81,15 +84,22 @@ def _misread_words(origin: str, misread: Sequence[ReadingNote], laws: str) -> st
     return f"{words} {offer[:1].upper()}{offer[1:]}{_WITH_ADD if '--' in offer else ''}."
 
 
+def left_out_words(patches: Sequence[str]) -> str:
+    """Return that patches stay out which were kept in doubt, as a clause."""
+    what, are = ("patch", "is") if len(patches) == 1 else ("patches", "are")
+    return f"{len(patches)} {what} marked as questionable when read {are} left out ({listed(tuple(patches))})"
+
+
 def insisted_words(findings: Sequence[GateFinding]) -> str:
     """Return what was found of readings that are used: what a person insists on, or what to look at; "" for nothing."""
-    if not findings:
-        return ""
-    found = _listed([one.finding for one in findings[:_MOST]])
-    reason = findings[0].insisted
+    found = _listed([one.finding for one in findings if one.cause != LEFT_OUT][:_MOST])
+    reason = next((one.insisted for one in findings if one.insisted), "")
+    said = [f"{one.finding[:1].upper()}{one.finding[1:]}." for one in findings if one.cause == LEFT_OUT]
     if reason:
-        return f"Used although {found}, since you insist: {reason}."
-    return f"Note: {found}; check that this is meant."
+        said.insert(0, f"Used although {found}, since you insist: {reason}.")
+    elif found:
+        said.insert(0, f"Note: {found}; check that this is meant.")
+    return " ".join(said)
 
 
 def with_insisted(findings: Sequence[GateFinding], verdict: str) -> str:

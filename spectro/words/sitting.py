@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from spectro.checks.misread_findings import Seems, StripResult
 from spectro.readings.sitting_state import SittingState
+from spectro.records.gate import GateFinding
 from spectro.records.sitting import (
     AnchorsRead,
     Answer,
@@ -23,6 +24,7 @@ from spectro.records.sitting import (
 
 WORDS = {answer: str(answer) for answer in Answer} | {Answer.AGAIN: "again", Answer.NEW_ANCHORS: "new-anchors"}
 """What a person types to give an answer."""
+DOUBT = "kept although it seems wrong"
 _OFFERS = {
     Answer.INSIST: "take the readings as the sitting was begun: the source is wrong",
     Answer.UNDO: "take back what was read last",
@@ -241,6 +243,19 @@ def verdict(state: SittingState, missing: Sequence[str]) -> str:
     return f"{read} of {count} patches are read and safe on the disk; the same command goes on with {following}."
 
 
+def doubt_words(words: str) -> str:
+    """Return that a unit was kept in doubt, as a clause."""
+    return f"{words} was kept although it seems wrong"
+
+
+def kept_words(kept: Sequence[GateFinding]) -> str:
+    """Return what must not be used since it was kept in doubt, as the first sentence of a verdict; "" for nothing."""
+    if not kept:
+        return ""
+    named = "; ".join(one.finding for one in kept[:3]) + (f"; and {len(kept) - 3} more" if len(kept) > 3 else "")
+    return f"Do not use all of it: {named}."
+
+
 def notes(state: SittingState) -> tuple[str, ...]:
     """Return what else is to be known of a sitting."""
     said = []
@@ -268,6 +283,8 @@ def anchors_read(count: int, shift: float) -> str:
 def not_kept(result: SittingResult) -> str:
     """Return why readings are not on the shelf yet."""
     why = "invented readings are not kept" if result.invented else "the sitting is not finished"
+    if result.faulty:
+        why = "something in them is misread; `insist` with a reason keeps them"
     return f"Not on the shelf yet: {why}."
 
 

@@ -3,6 +3,7 @@
 import logging
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from dataclasses import replace as with_fields
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -26,6 +27,7 @@ from spectro.readings.control_readings import (
 from spectro.records.arrays import FloatArray
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.drift import ControlReading, DriftEvent, DriftResult, DriftSettings, DriftState
+from spectro.records.gate import GateFinding
 from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import Join, ReadingOptions
 from spectro.records.shown_text import shown_name
@@ -37,6 +39,8 @@ from spectro.words.drift import (
     limits_words,
     loading_cautions,
 )
+from spectro.words.gate import with_insisted
+from spectro.workflow.steps.gate import pass_gate_for_change
 from spectro.workflow.steps.report_files import check_reports, write_reports
 
 _LOG = logging.getLogger("spectro")
@@ -58,6 +62,7 @@ def drift(
     tile: tuple[Path, Path] | None = None,
     interval_weeks: int = USUAL_WEEKS,
     settings: DriftSettings | None = None,
+    insist: str = "",
     now: datetime | None = None,
     report: Path | None = None,
     pdf: Path | None = None,
@@ -68,6 +73,7 @@ def drift(
 
     new: one or more dated readings. history: a folder with earlier ones. tile: readings of the instrument's tile, or of
     anchors kept in the dark, from the reference's day and from the newest check's. events, events_file: what was done when.
+    insist: why readings are used although a mistake in all of them is seen.
     settings: of `drift_settings`; None: the shipped limits, one instrument. now: the day of asking, which tells whether the
     next check is overdue; None: today. report, pdf: an HTML file and a PDF to write, or None. Raises errors of
     `spectro.errors` for bad input; then nothing is written.
@@ -82,7 +88,12 @@ def drift(
         new,
         history_files(history, [reference, *new, *(tile or ())]) if history is not None else (),
         ReadingOptions(
-            chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {}, join=join
+            chart=chart,
+            condition=measurement_condition,
+            device_scale=device_scale,
+            columns=columns or {},
+            join=join,
+            insist=insist,
         ),
     )
     tiles = None
@@ -103,6 +114,7 @@ def drift(
         cautions=prints.cautions,
         progress=progress,
     )
+    result = with_fields(result, verdict=with_insisted(prints.gate, result.verdict), gate=prints.gate)
     write_reports(drift_document(result), report, pdf, replace=replace, progress=progress)
     progress("done", 1.0)
     return result
@@ -116,6 +128,7 @@ class _Prints:
     checks: tuple[ControlReading, ...]
     condition: str
     cautions: tuple[str, ...]
+    gate: tuple[GateFinding, ...]  # of the reference and the new readings
 
 
 def _prints(
@@ -125,6 +138,7 @@ def _prints(
     options: ReadingOptions,
 ) -> _Prints:
     first, *checks = (load_control(path, options) for path in (reference, *new))
+    gate = tuple(finding for one in (first, *checks) for finding in pass_gate_for_change(one.found, options.insist))
     older, wrong = load_history(history, options)
     for error in wrong:
         _LOG.warning("left out of the history: %s", error)
@@ -136,6 +150,7 @@ def _prints(
         reference=start,
         checks=tuple(readings),
         condition=conditions[0] if conditions else "not stated",
+        gate=gate,
         cautions=loading_cautions(
             wrong=wrong,
             others=others,

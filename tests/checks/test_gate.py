@@ -124,3 +124,12 @@ def test_neighbours_explain_a_smooth_print_and_not_a_shuffled_one():
     assert recipes == 216
     assert share < 0.01
     assert unexplained(1 - device, lab[np.random.default_rng(0).permutation(216)])[0] > 0.9
+
+
+@pytest.mark.common_practice("no source: charts of greys count ink or light")
+@pytest.mark.parametrize("counts_light", [True, False])
+def test_greys_of_one_channel_count_either_way(counts_light):
+    value = np.linspace(0, 1, 21)
+    lightness = 15 + 80 * (value if counts_light else 1 - value)
+    lab = np.stack([lightness, 0 * value, -2 + 0 * value], axis=-1)
+    assert judged("GRAY", value[:, None], None, None, lab).broken == ()

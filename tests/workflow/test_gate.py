@@ -13,6 +13,7 @@ from spectro.icc.profile_file import read_profile
 from spectro.profile.evidence import INSISTED_KEYWORD, entry_text
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
+from spectro.records.reading_options import ReadingOptions
 from spectro.workflow.steps.gate import pass_gate
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -130,3 +131,38 @@ def test_a_misread_strip_becomes_a_profile_only_with_a_reason(strips, tmp_path, 
 
 def test_right_strips_pass_the_check(strips, tmp_path):
     assert pass_gate(load_readings([strips(tmp_path / "right.txt", {})])) == ()
+
+
+@pytest.mark.parametrize("command", ["describe", "monochrome", "drift", "show", "add"])
+def test_every_command_that_takes_readings_asks(command, inverted, tmp_path, capsys):
+    out = tmp_path / "made.html"
+    words = {
+        "describe": ["paper", "describe", str(inverted), "--report", str(out)],
+        "monochrome": ["profile", "monochrome", str(inverted), "--report", str(out)],
+        "drift": ["drift", str(SECOND), str(inverted), "--report", str(out)],
+        "show": ["readings", "show", str(inverted)],
+        "add": ["readings", "add", str(inverted), "--out", str(out)],
+    }[command]
+    assert run([*words, "--json", "--quiet"]) == 3
+    numbers = json.loads(capsys.readouterr().out)
+    assert numbers["verdict"].startswith("Do not use ")
+    assert "the device values count the other way" in numbers["verdict"]
+    gate = numbers["sheets"][0]["gate"] if command == "show" else numbers["gate"]
+    assert {one["cause"] for one in gate} == {"the device values count the other way"}
+    assert not out.exists()
+
+
+def test_what_was_kept_in_doubt_stays_out_and_is_named(strips, tmp_path, capsys):
+    file = strips(tmp_path / "right.txt", {})
+    text = file.read_text("utf-8").replace(
+        "NUMBER_OF_FIELDS", 'KEYWORD\t"QUESTIONABLE"\nQUESTIONABLE\t"strip E"\nNUMBER_OF_FIELDS'
+    )
+    file.write_text(text, "utf-8")
+    found = load_readings([file])
+    assert found.left_out == tuple(f"E{row}" for row in range(1, 21))
+    assert len(found) == 660
+    (left,) = pass_gate(found)
+    assert left.patches == found.left_out
+    assert left.finding.startswith("20 patches marked as questionable when read are left out (E1, ")
+    asked = load_readings([file], ReadingOptions(with_questionable=True))
+    assert (len(asked), asked.left_out) == (680, ())

@@ -21,7 +21,9 @@ from spectro.records.light import Light
 from spectro.records.paper_sheet import Constancy, PaperSheet
 from spectro.records.reading_options import ReadingOptions
 from spectro.standards.limits import Tolerances, shipped_limits
+from spectro.words.gate import with_insisted
 from spectro.words.paper import paper_cautions, paper_verdict
+from spectro.workflow.steps.gate import pass_gate
 from spectro.workflow.steps.report_files import check_reports, write_reports
 
 CONSTANCY_LIGHTS = ("A", "D65", "F11", "LED-B3")
@@ -42,6 +44,7 @@ def paper_describe(
     report: Path | None = None,
     pdf: Path | None = None,
     replace: bool = False,
+    insist: str = "",
     tolerances: Tolerances | None = None,
     progress: Callable[[str, float], None] = lambda what, done: None,
 ) -> PaperSheet:
@@ -49,6 +52,7 @@ def paper_describe(
 
     light: where the prints will hang: a CIE illuminant, daylight such as 5500K, or a file of the light's spectrum.
     over_black: readings of the blank sheet over a black backing. backing: readings of the backing alone.
+    insist: why readings are used although they break laws that every print obeys.
     report, pdf: an HTML file and a PDF to write, or None. tolerances: a person's own limits.
     Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
@@ -58,6 +62,9 @@ def paper_describe(
     wanted = find_light(light)
     found = read_paper(readings, ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale))
     main = found[0]
+    gate = tuple(
+        finding for one in found if one.measurements is not None for finding in pass_gate(one.measurements, insist, tolerances)
+    )
     progress("paper", 0.1)
     brightener, match, estimated = paper_brightener(found, wanted, limits)
     papers = [paper_reading(one.word, one.paper_readings, one.reflectance[one.paper], one.wavelengths) for one in found]
@@ -71,7 +78,8 @@ def paper_describe(
     backing_faults = _backing_faults(backing) if backing else None
     described = "" if main.measurements is None else main.measurements.description
     sheet = PaperSheet(
-        verdict=paper_verdict(papers[0], brightener, match, tones, limits),
+        verdict=with_insisted(gate, paper_verdict(papers[0], brightener, match, tones, limits)),
+        gate=gate,
         name=name or described or Path(main.origin.split(",")[0]).stem,
         origin="; ".join(one.origin for one in found),
         main=main.word,

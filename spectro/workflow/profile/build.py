@@ -51,6 +51,7 @@ def profile_build(
     settings: ProfileSettings | None = None,
     for_image: Sequence[Path] = (),
     insist: str = "",
+    with_questionable: bool = False,
     tolerances: Tolerances | None = None,
     replace: bool = False,
     progress: Progress = silent,
@@ -60,6 +61,7 @@ def profile_build(
     out: the file to write; None: in the current folder, named by printing condition and date.
     for_image: pictures whose colours are the source gamut, instead of the one that settings name.
     insist: why readings are used although they break laws that every print obeys; it is kept in the profile.
+    with_questionable: patches count that were kept in doubt when they were read; else they are left out and named.
     tolerances: limits of verdicts; None: the shipped ones.
     The other arguments are the command's options. Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
@@ -70,7 +72,13 @@ def profile_build(
     progress("reading files", 0.0)
     measurements = load_readings(
         readings,
-        ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {}),
+        ReadingOptions(
+            chart=chart,
+            condition=measurement_condition,
+            device_scale=device_scale,
+            columns=columns or {},
+            with_questionable=with_questionable,
+        ),
     )
     if for_image:
         progress("reading pictures", 0.02)

@@ -13,6 +13,7 @@ from spectro.files.cgats import pack_cgats
 from spectro.files.light_file import find_light
 from spectro.icc.profile_file import pack_profile
 from spectro.profile.assemble import ProfileText
+from spectro.profile.evidence import insisted_header
 from spectro.profile.grey_profile import build_grey_profile, rising_greys
 from spectro.profile.linearising import curve_csv
 from spectro.profile.naming import profile_name
@@ -26,7 +27,9 @@ from spectro.records.print_tones import GreyCurve
 from spectro.records.profile_settings import NO_DATE
 from spectro.records.reading_options import ReadingOptions
 from spectro.standards.limits import Tolerances
+from spectro.words.gate import with_insisted
 from spectro.words.monochrome import monochrome_cautions, monochrome_verdict
+from spectro.workflow.steps.gate import pass_gate
 from spectro.workflow.steps.report_files import check_reports, write_reports
 
 LIGHTS = ("D50", "A", "LED-B3")
@@ -45,12 +48,14 @@ def profile_monochrome(
     report: Path | None = None,
     pdf: Path | None = None,
     replace: bool = False,
+    insist: str = "",
     tolerances: Tolerances | None = None,
     progress: Callable[[str, float], None] = lambda what, done: None,
 ) -> MonochromePrint:
     """Judge greys printed in black and white; write a linearising curve, a grey profile and reports where they are named.
 
-    out, curve, report, pdf: files to write, or None. tolerances: a person's own limits.
+    out, curve, report, pdf: files to write, or None. insist: why readings are used although they break laws that every
+    print obeys. tolerances: a person's own limits.
     Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
     settings = settings or MonochromeSettings()
@@ -63,6 +68,7 @@ def profile_monochrome(
         readings,
         ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {}),
     )
+    gate = pass_gate(measurements, insist, tolerances)
     progress("judging the greys", 0.2)
     fallback = measurements.description or Path(measurements.origin.split(",")[0]).stem
     found, printed, out_of_reach = judge_monochrome(
@@ -80,7 +86,8 @@ def profile_monochrome(
     through = settings.through_curve
     result = replace_field(
         found,
-        verdict=monochrome_verdict(found),
+        verdict=with_insisted(gate, monochrome_verdict(found)),
+        gate=gate,
         cautions=monochrome_cautions(found, own_light=light.name, out_of_reach=out_of_reach, through=through),
     )
     files: dict[Path, bytes] = {}
@@ -109,7 +116,9 @@ def _profile(
 ) -> bytes:
     """Return the profile of the bare printer, or, with bare None, of prints made through the linearising curve."""
     readings_lab = spectra_to_lab(measurements.reflectance, measurements.wavelengths)
-    table = measurement_table(measurements, lab=readings_lab, illuminant="D50", observer=2)
+    table = measurement_table(
+        measurements, lab=readings_lab, illuminant="D50", observer=2, extra_header=insisted_header(found.gate)
+    )
     text = ProfileText(name=found.profile_name, characterization=pack_cgats(table), date=date)
     value, lab = (found.curve.wanted, found.curve.printed_lab) if bare is None else (bare.value, bare.lab)
     return pack_profile(build_grey_profile(*rising_greys(value, lab), text, version=version))

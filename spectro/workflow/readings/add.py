@@ -19,16 +19,21 @@ from spectro.errors import InputError
 from spectro.files.atomic import check_writable, write_whole
 from spectro.files.cgats import pack_cgats
 from spectro.files.text_lines import MAX_BYTES
+from spectro.profile.evidence import insisted_header
 from spectro.readings.intake import FileReadings, take_in
 from spectro.readings.load import AS_STATED
+from spectro.readings.questionable import questionable_header
 from spectro.readings.strip_join import Joined
 from spectro.readings.write import measurement_table
 from spectro.records.chart_layout import ChartLayout
+from spectro.records.gate import GateReport
 from spectro.records.measurement import MeasurementSet
 from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.readings_result import ReadingNote, ReadingsResult, SourceFile
 from spectro.records.shown_text import shown_name, text_bytes
+from spectro.standards.limits import Tolerances
+from spectro.words.gate import KEPT_ANYWAY, THESE, gate_words, with_insisted
 from spectro.words.readings import (
     adding_cautions,
     adding_verdict,
@@ -37,6 +42,7 @@ from spectro.words.readings import (
     repair_words,
     tried_in_vain,
 )
+from spectro.workflow.steps.gate import gate_findings, of_notes
 from spectro.workflow.steps.judging import (
     cut_by_colours,
     expected_colours,
@@ -60,6 +66,7 @@ def readings_add(
     merge: str = AVERAGE,
     repairs: Repairs | None = None,
     keep_anyway: bool = False,
+    tolerances: Tolerances | None = None,
     max_bytes: int = MAX_BYTES,
     replace_existing: bool = False,
     progress: Progress = silent,
@@ -90,12 +97,26 @@ def readings_add(
     together = merge_strips(bench.strips, taken, layout, how=merge, expected=expected.lab, paper=expected.paper)
     measurements = measurements_of(together, taken, layout)
     place = out or Path(_output_name(measurements, layout))
-    keep = keep_anyway or (not notes and together.resolved)
+    report, strips = of_notes(measurements, notes, layout, tolerances)
+    notes = tuple(one.note for one in strips)
+    faulty = bool(report.stops or notes or not together.resolved)
+    keep = not faulty or keep_anyway or bool(options.insist.strip())
+    gate = gate_findings(report, strips, (options.insist.strip() or KEPT_ANYWAY) if faulty and keep else "")
     result = _result(taken, joins, bench, expected, notes, together, measurements, str(place) if keep else None)
+    result = replace(result, gate=gate, resolved=not faulty or bool(options.insist.strip()))
+    result = replace(result, verdict=_verdict(result, report, options.insist.strip()))
     if keep:
         _write(result, measurements, place, printed, replace_existing)
     progress("done", 1.0)
     return result
+
+
+def _verdict(result: ReadingsResult, report: GateReport, insist: str) -> str:
+    """Return what was found, the fault first where there is one."""
+    verdict = adding_verdict(result)
+    if not (report.stops or result.notes) or insist:
+        return with_insisted(result.gate, verdict)
+    return f"{gate_words(report, THESE, result.notes)} {verdict}"
 
 
 def _repaired_pages(bench: Bench, wanted: Repairs, expected: PredictedColours) -> list[JudgedPage]:
@@ -160,6 +181,7 @@ def _result(
         expected_noise=expected.noise,
         sheet_faults_told=expected.tells_sheet_faults,
         notes=notes,
+        gate=(),
         repairs=tuple(map(repair_words, bench.done)),
         merged=merge_note(together),
         repeat_noise=repeat_noise_of(measurements) if not notes else None,
@@ -168,7 +190,7 @@ def _result(
         resolved=not notes and together.resolved,
         measurements=measurements,
     )
-    return replace(result, verdict=adding_verdict(result), cautions=adding_cautions(result))
+    return replace(result, cautions=adding_cautions(result))
 
 
 def _output_name(measurements: MeasurementSet, layout: ChartLayout) -> str:
@@ -188,6 +210,13 @@ def _write(result: ReadingsResult, measurements: MeasurementSet, out: Path, prin
     entries += [("SOURCE_FILE", f"{source.name}, SHA-256 {source.sha256}, joined {source.joined}") for source in result.sources]
     entries += [("REPAIRED", sentence) for sentence in result.repairs]
     entries += [("LEFT_OPEN", note.sentence) for note in result.notes]
+    entries += insisted_header(result.gate)
+    if result.notes and not result.resolved:  # kept, not insisted on: it stays out of profiles
+        misread = {note.seems for note in result.notes}
+        doubtful = {name for one in result.gate if one.cause in misread for name in one.patches}
+        words = dict.fromkeys(f"strip {note.strip}" for note in result.notes if note.strip and not note.patches)
+        named = zip(measurements.sample_ids, measurements.sample_names, strict=True)
+        entries += questionable_header(tuple(words), [identity for identity, name in named if (name or identity) in doubtful])
     if result.merged is not None:
         entries.append(("MERGED", f"{result.merged.sentence} Kept: {result.merged.kept or 'the first reading'}."))
     words = dict.fromkeys(keyword for keyword, _ in entries)

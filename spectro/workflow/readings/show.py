@@ -28,7 +28,9 @@ from spectro.records.readings_result import ReadingNote
 from spectro.records.readings_sheet import DryingResult, DryingStep, ReadingsSheet, ReadingsShown
 from spectro.records.shown_text import shown_name
 from spectro.standards.limits import shipped_limits
+from spectro.words.gate import gate_words, with_insisted
 from spectro.words.readings import NOISE_ASSUMED, drying_verdict, reading_notes, sheet_verdict, showing_verdict
+from spectro.workflow.steps.gate import gate_findings, of_notes
 from spectro.workflow.steps.judging import expected_colours, join_files, layout_of, measurements_of, rough_bench
 
 PICTURES = (".png", ".svg", ".html", ".pdf")
@@ -114,6 +116,12 @@ def _sheet(path: Path, options: ReadingOptions, predict_with: Path | None) -> Re
     taken = take_in([path], options)
     layout = layout_of(options.chart, taken)
     notes, measurements, expected_from = _judged(taken, layout, predict_with)
+    report, strips = of_notes(measurements, notes, layout)
+    notes = tuple(one.note for one in strips)
+    faulty, insist = report.stops or bool(notes), options.insist.strip()
+    gate = gate_findings(report, strips, insist if faulty else "")
+    verdict = sheet_verdict(shown_name(path), len(measurements), measurements.condition, notes)
+    told = with_insisted(gate, verdict) if insist or not faulty else f"{gate_words(report, shown_name(path), notes)} {verdict}"
     repeats = average_repeats(measurements)
     lab = spectra_to_lab(measurements.reflectance, measurements.wavelengths)
     header = [(entry.keyword, entry.value) for table in read_tables(path)[:1] for entry in table.header]
@@ -122,7 +130,7 @@ def _sheet(path: Path, options: ReadingOptions, predict_with: Path | None) -> Re
     paper = np.flatnonzero((measurements.device == paper_device(layout.colour_space, layout.device.shape[1])).all(axis=1))
     rows = np.array([layout.sample_ids.index(identity) for identity in measurements.sample_ids])
     return ReadingsSheet(
-        verdict=sheet_verdict(shown_name(path), len(measurements), measurements.condition, notes),
+        verdict=told,
         file=shown_name(path),
         chart=layout.origin,
         chart_id=layout.chart_id or next((value for keyword, value in history if keyword == "CHART_ID"), ""),
@@ -148,6 +156,8 @@ def _sheet(path: Path, options: ReadingOptions, predict_with: Path | None) -> Re
         evenness=() if notes else page_evenness_notes(measurements),
         expected_from=expected_from,
         notes=notes,
+        gate=gate,
+        faulty=faulty and not insist,
         history=history,
         measurements=measurements,
         lab=lab,

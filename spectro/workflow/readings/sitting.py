@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace as replace_fields
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -12,20 +13,25 @@ from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError, OutputExistsError, OutputFileError
 from spectro.files.atomic import write_whole
 from spectro.files.cgats import pack_cgats
-from spectro.files.chart_table import QUESTIONABLE_KEYWORD
 from spectro.files.dates import iso_date
 from spectro.files.journal import LOCK_FILE, JournalWriter, read_journal, sitting_lock
+from spectro.profile.evidence import insisted_header
+from spectro.readings.questionable import questionable_header
 from spectro.readings.sitting_journal import pack_event, packed_wavelengths, parse_events, unpacked_wavelengths
 from spectro.readings.sitting_state import SittingState, advance, prompts, replay
 from spectro.readings.write import measurement_table
 from spectro.records.arrays import FloatArray
 from spectro.records.conditions import Backing, MeasurementCondition
+from spectro.records.gate import GateFinding
 from spectro.records.instrument import InstrumentFacts
 from spectro.records.measurement import MeasurementSet
 from spectro.records.shown_text import text_bytes
 from spectro.records.sitting import SITTING_FORMAT, Answer, Begun, Prompt, SittingEvent, SittingResult, SittingRules
-from spectro.words.sitting import notes, verdict
+from spectro.standards.limits import Tolerances
+from spectro.words.gate import THESE, gate_words, with_insisted
+from spectro.words.sitting import DOUBT, doubt_words, kept_words, notes, verdict
 from spectro.workflow.readings.sitting_plan import SittingPlan
+from spectro.workflow.steps.gate import gate_findings, judged
 
 JOURNAL_FILE = "journal.jsonl"
 SITTING_FOLDER = "sitting"
@@ -205,23 +211,65 @@ def sitting_measurements(state: SittingState, plan: SittingPlan, sha256: str) ->
     )
 
 
-def export_sitting(
-    state: SittingState, plan: SittingPlan, sha256: str, folder: Path, out: Path | None, *, replace: bool
-) -> Path:
-    """Write the readings that count, in our form of CGATS, and return the file.
+def end_of_sitting(
+    state: SittingState,
+    plan: SittingPlan,
+    folder: Path,
+    sha256: str,
+    *,
+    out: Path | None,
+    write: bool,
+    insist: str = "",
+    tolerances: Tolerances | None = None,
+    replace: bool = False,
+) -> SittingResult:
+    """Judge what was read as every command judges readings, write what counts, and return what a sitting came to.
 
-    out: None: a file in the sitting's folder named after printing condition, measurement condition and date; it holds
-    nothing but what the journal says and may be replaced.
+    write: whether a file of readings is wanted. out: None: a file in the sitting's folder named after printing condition,
+    measurement condition and date; it holds nothing but what the journal says and may be replaced. Patches in doubt are
+    marked in it. insist: why the readings are used although something is wrong with them.
     """
+    if not (state.counted and write):
+        return sitting_result(state, plan, folder)
     measurements = sitting_measurements(state, plan, sha256)
+    report, strips = judged(measurements, tolerances)
+    kept = _kept_in_doubt(state, plan, {name for strip in strips for name in strip.patches})
+    faulty = bool(report.stops or strips or kept)
+    reason = insist.strip() if faulty else ""
+    gate = (*gate_findings(report, strips, reason), *(replace_fields(one, insisted=reason) for one in kept))
+    doubtful = {name for strip in strips for name in strip.patches} | {name for one in kept for name in one.patches}
+    known = {name for one in kept for name in one.patches}
+    found = [f"strip {one.note.strip}" for one in strips if one.note.strip and not set(one.patches) <= known]
+    words = tuple(dict.fromkeys((*state.questionable(), *found)))
     extra = [("PRINT_CONDITIONS", INVENTED)] if state.begun.invented else []
-    wrong = state.questionable()
-    if wrong:
-        extra.append((QUESTIONABLE_KEYWORD, ", ".join(wrong)))
-    text = pack_cgats(measurement_table(measurements, extra_header=extra))
+    named = zip(measurements.sample_ids, measurements.sample_names, strict=True)
+    if not reason:
+        extra += questionable_header(words, [identity for identity, name in named if name in doubtful])
+    extra += insisted_header(gate)
     path = out or folder / _file_name(measurements, state)
+    text = pack_cgats(measurement_table(measurements, extra_header=extra))
     write_whole(path, text_bytes(text), replace=replace or out is None)
-    return path
+    result = sitting_result(state, plan, folder)
+    said = result.verdict
+    if faulty and not reason:
+        said = f"{gate_words(report, THESE, [one.note for one in strips]) or kept_words(kept)} {said}"
+    return replace_fields(
+        result, readings=path, gate=gate, faulty=faulty and not reason, questionable=words,
+        verdict=with_insisted(gate, said) if reason else said,
+    )  # fmt: skip
+
+
+def _kept_in_doubt(state: SittingState, plan: SittingPlan, named: set[str]) -> list[GateFinding]:
+    """Return what was kept although it seemed wrong, a finding a unit; named: patches that the check names anyway."""
+    found: dict[str, list[str]] = {}
+    for row, event in sorted(state.counted.items()):
+        if event.answer in (Answer.KEEP, Answer.QUESTIONABLE):
+            found.setdefault(event.words, []).append(plan.chart.sample_names[row])
+    return [
+        GateFinding(finding=doubt_words(words), patches=tuple(patches), cause=DOUBT, insisted="")
+        for words, patches in found.items()
+        if not set(patches) <= named
+    ]
 
 
 def _file_name(measurements: MeasurementSet, state: SittingState) -> str:
@@ -230,7 +278,7 @@ def _file_name(measurements: MeasurementSet, state: SittingState) -> str:
     return f"{words[:60].rstrip('-') or 'readings'}-{state.begun.condition.lower()}-{date}.txt"
 
 
-def sitting_result(state: SittingState, plan: SittingPlan, folder: Path, readings: Path | None) -> SittingResult:
+def sitting_result(state: SittingState, plan: SittingPlan, folder: Path) -> SittingResult:
     """Return what a sitting came to."""
     missing_rows = set(state.missing())
     missing = tuple(unit.name for unit in plan.units if missing_rows & set(unit.rows))
@@ -238,5 +286,5 @@ def sitting_result(state: SittingState, plan: SittingPlan, folder: Path, reading
         verdict=verdict(state, missing), folder=folder, finished=state.finished, patches=state.begun.patches,
         read=len(state.counted), missing=missing, questionable=state.questionable(), anchors=len(state.anchors),
         largest_shift=max((event.shift for event in state.anchors), default=0.0), parts=state.parts,
-        invented=state.begun.invented, notes=notes(state), readings=readings, journal=folder / JOURNAL_FILE,
+        invented=state.begun.invented, notes=notes(state), readings=None, journal=folder / JOURNAL_FILE,
     )  # fmt: skip

@@ -22,11 +22,10 @@ from spectro.workflow.readings.sitting import (
     Sitting,
     check_instrument,
     check_place,
-    export_sitting,
+    end_of_sitting,
     now,
     open_sitting,
     read_sitting,
-    sitting_result,
 )
 from spectro.workflow.readings.sitting_plan import SittingPlan, sitting_plan
 from spectro.workflow.readings.sitting_run import Ask, Seen, SittingRun
@@ -52,6 +51,7 @@ def readings_take(
     stop_after: float | None = None,
     new_anchors: bool = False,
     export: bool = False,
+    insist: str = "",
     out: Path | None = None,
     replace: bool = False,
     lines: Iterator[bytes] | None = None,
@@ -68,6 +68,7 @@ def readings_take(
     predict_with: a profile or readings of the printing condition; None: a generic printer. tolerances: None: the shipped ones.
     stop_after: seconds without anything new from a file or port after which it ends; None: it waits.
     new_anchors: the next anchors are what all later ones are compared with, instead of the first ones.
+    insist: why the readings are used although something is wrong with them; the reason is kept.
     export: write what counts so far and read nothing. out: the file to write; None: one in the sitting's folder.
     lines: instead of source. say: told what to read next and what was found; ask: asked about what seems wrong.
     seen: told of every event that was taken, once it is on the disk.
@@ -100,10 +101,10 @@ def readings_take(
                         opened.take(AnchorsWanted(time=clock()))
                     SittingRun(opened, found, say, ask, seen).run()
     state, sha256 = read_sitting(folder, plan)
-    readings = None
-    if state.counted and (export or state.finished):
-        readings = export_sitting(state, plan, sha256, folder, out, replace=replace)
-    return sitting_result(state, plan, folder, readings)
+    return end_of_sitting(
+        state, plan, folder, sha256,
+        out=out, write=export or state.finished, insist=insist, tolerances=tolerances, replace=replace,
+    )  # fmt: skip
 
 
 def _begin(

@@ -31,11 +31,10 @@ from spectro.workflow.readings.sitting import (
     check_place,
     check_wavelengths,
     counted_lab,
-    export_sitting,
+    end_of_sitting,
     now,
     open_sitting,
     read_sitting,
-    sitting_result,
 )
 from spectro.workflow.readings.sitting_plan import SittingPlan, sitting_plan
 from spectro.workflow.readings.sitting_sources import Say
@@ -58,6 +57,7 @@ def readings_watch(
     poll_seconds: float = 1.0,
     stop_after: float | None = None,
     once: bool = False,
+    insist: str = "",
     out: Path | None = None,
     replace: bool = False,
     say: Say = lambda words: None,
@@ -94,8 +94,10 @@ def readings_watch(
         if not opened.begun:
             raise InputError(f"no file in {folder} that could be taken", "readings of the chart", "Export them there.")
     state, sha256 = read_sitting(place, plan)
-    readings = export_sitting(state, plan, sha256, place, out, replace=replace) if state.finished else None
-    return sitting_result(state, plan, place, readings)
+    return end_of_sitting(
+        state, plan, place, sha256,
+        out=out, write=state.finished, insist=insist, tolerances=tolerances, replace=replace,
+    )  # fmt: skip
 
 
 def _watch(taker: "_Taker", files: SettledFiles, wait: Callable[[], bool], stop_after: float | None, once: bool) -> None:

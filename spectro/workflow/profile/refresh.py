@@ -258,5 +258,5 @@ def _check_causes(fitted: FittedPrinter, fresh: MeasurementSet, insist: str, tol
     raise InputError(
         f"{fresh.origin}: fresh patches that changed as by {cause_text(finding)}",
         "dry prints of the same driver and media setting, with all nozzles",
-        f"{spoilt_advice(finding)} Or go on with --insist REASON.",
+        f"{spoilt_advice(finding)} Or go on with `insist` REASON.",
     )

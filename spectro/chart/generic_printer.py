@@ -35,7 +35,7 @@ _YULE_NIELSEN = 2.0
 def predict_lab(device: ArrayLike) -> FloatArray:
     """Return Lab (..., 3), D50, relative to a perfect white, of RGB device values (..., 3), 0 to 1.
 
-    >>> predict_lab([[1, 1, 1], [0, 0, 0]]).round(6).tolist()
+    >>> (predict_lab([[1, 1, 1], [0, 0, 0]]).round(6) + 0.0).tolist()
     [[96.0, 0.0, 0.0], [12.0, 0.0, 0.0]]
     """
     ink = 1.0 - np.asarray(device, dtype=np.float64)

@@ -36,7 +36,7 @@ def tag_parts(data: bytes) -> tuple[list[TagPart], str]:
     try:
         check_overlap(data, count)
     except TagError as error:
-        return [], str(error)
+        return [], fault or str(error)
     parts = []
     for number in range(count):
         start = SIZE + 4 + 12 * number

@@ -6,7 +6,7 @@ The same sheet gives the same bytes. The type grows smaller until everything fit
 import functools
 import importlib.util
 import io
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +19,7 @@ _WIDTH, _HEIGHT = 210 * _POINTS_A_MM, 297 * _POINTS_A_MM
 _LEFT, _TOP, _BOTTOM = 22 * _POINTS_A_MM, 20 * _POINTS_A_MM, 16 * _POINTS_A_MM
 _LABELS = 40 * _POINTS_A_MM  # width of the column of labels
 _SIZES = (11.0, 10.5, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0, 5.5, 5.0, 4.5)
+_MOST_LETTERS = (1000, 120, 60, 30, 15)  # of a value, where even the smallest type is too large for all of them
 _FOOTER_LEADING = 9.5
 _REGULAR, _BOLD = "SheetSans", "SheetSansBold"
 
@@ -41,8 +42,8 @@ def settings_pdf(sheet: SettingsSheet) -> bytes:
     from reportlab.pdfgen.canvas import Canvas
 
     _register_fonts()
-    for size in _SIZES:
-        lines, rules, end = _lay_out(sheet, size)
+    for most, size in ((most, size) for most in _MOST_LETTERS for size in _SIZES):
+        lines, rules, end = _lay_out(_shortened(sheet, most), size)
         if end + 2 * size <= _HEIGHT - _BOTTOM - len(sheet.footer) * _FOOTER_LEADING:
             break
     buffer = io.BytesIO()
@@ -63,6 +64,16 @@ def settings_pdf(sheet: SettingsSheet) -> bytes:
     canvas.showPage()
     canvas.save()
     return buffer.getvalue()
+
+
+def _shortened(sheet: SettingsSheet, most: int) -> SettingsSheet:
+    """Return the sheet with values cut to so many letters; the text form and the shelf have them whole."""
+
+    def short(text: str) -> str:
+        return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"
+
+    sections = tuple((heading, tuple((label, short(words)) for label, words in rows)) for heading, rows in sheet.sections)
+    return replace(sheet, subject=short(sheet.subject), sections=sections)
 
 
 def _lay_out(sheet: SettingsSheet, size: float) -> tuple[list[_Line], list[float], float]:

@@ -105,6 +105,7 @@ def cause_text(finding: CauseFinding) -> str:
 def sureness(share: float, limits: Limits) -> str:
     """Return how sure a cause is, in words: its weight is no percentage of being right. limits: those of drift.
 
+    >>> from spectro.standards.limits import shipped_limits
     >>> sureness(0.95, shipped_limits("drift")), sureness(0.4, shipped_limits("drift"))
     ('almost certainly', 'perhaps')
     """

@@ -156,12 +156,12 @@ def test_a_chart_laid_out_twice_names_its_last_origin_only(folder: Path, tmp_pat
     ("options", "message"),
     [
         ({}, "nothing that is to change"),
-        ({"page": "b9"}, "--page 'b9'"),
-        ({"patch": "7mm"}, "--patch '7mm'"),
-        ({"patch": "2x2mm"}, "--patch '2x2mm'"),
-        ({"aperture": "wide"}, "--aperture 'wide'"),
-        ({"page": "a3", "title": ""}, "--title"),
-        ({"recipe": "rgb-large-patch", "mode": "by-strip"}, "--mode by-strip"),
+        ({"page": "b9"}, "`page` 'b9'"),
+        ({"patch": "7mm"}, "`patch` '7mm'"),
+        ({"patch": "2x2mm"}, "`patch` '2x2mm'"),
+        ({"aperture": "wide"}, "`aperture` 'wide'"),
+        ({"page": "a3", "title": ""}, "`title`"),
+        ({"recipe": "rgb-large-patch", "mode": "by-strip"}, "`mode` by-strip"),
         ({"recipe": "no-such"}, "recipe 'no-such'"),
     ],
 )

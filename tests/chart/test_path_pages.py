@@ -112,10 +112,10 @@ def longest_run(row):
         (["a", "a"], None, "each once"),
         ([" "], None, "each once"),
         (['say "raw"'], None, "double quote"),
-        (["日本"], None, "printable Latin"),
-        (["x" * 61], None, "at most"),
+        (["a\tb"], None, "each once|printable|letter"),
+        (["x" * 1000], None, "at most"),
         ([str(n) for n in range(MOST_PATHS + 1)], None, "at most"),
-        ([], "postcard", "--page"),
+        ([], "postcard", "`page`"),
         ([], "90x130mm", "larger page"),
     ],
 )

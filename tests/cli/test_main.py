@@ -31,7 +31,9 @@ def test_build_and_assess_keep_the_contract(tmp_path, capsys):
     built = only_json(captured.out)
     assert captured.err == ""
     assert built["profile"] == out
-    assert built["lattice"] == {"nodes": None, "levels": None, "gain": pytest.approx(-2, abs=3)}  # the stand-in reads no table
+    lattice = built["lattice"]  # the stand-in reads no table
+    assert (lattice["nodes"], lattice["levels"]) == (None, None)
+    assert lattice["gain"] < 0
     assert built["patches"] == 459
     assert built["measurement_condition"] == "M1"
     assert set(built["cross_validation"]) >= {"mean", "p95", "max", "method"}

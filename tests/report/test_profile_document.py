@@ -74,7 +74,7 @@ BUILD = ProfileBuild(
 )
 REFRESH = ProfileRefresh(
     verdict="Not enough.", enough=False, needed=True, old_patches=430, fresh_patches=60, before=SOME, left_out=SOME,
-    new_chart=SOME, moved=1.0, build=BUILD, cautions=("One thing.", "Another."),
+    new_chart=SOME, told=0.5, moved=1.0, build=BUILD, cautions=("One thing.", "Another."),
 )  # fmt: skip
 LISTING = ProfileListing(
     verdict="1 fault; the first: header: short.", file="a.icc", size=200, name="", version="2.4", device_class="output",

@@ -77,7 +77,10 @@ def test_right_readings_pass_without_a_word(tmp_path, capsys):
 
 
 def test_blank_reasons_are_none(inverted, tmp_path):
-    assert run(["profile", "build", str(inverted), "--out", str(tmp_path / "x.icc"), "--insist", "  ", "--quiet"]) == 3
+    with pytest.raises(SystemExit) as stopped:
+        run(["profile", "build", str(inverted), "--out", str(tmp_path / "x.icc"), "--insist", "  ", "--quiet"])
+    assert stopped.value.code == 2
+    assert not (tmp_path / "x.icc").exists()
 
 
 @pytest.fixture(scope="module")

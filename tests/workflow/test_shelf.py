@@ -317,11 +317,11 @@ def test_the_fullest_sheet_still_fits_one_page():
     assert all(len(line) <= 80 for line in settings_text(sheet).splitlines())
 
 
-def test_letters_without_a_drawing_are_question_marks():
+def test_letters_without_a_drawing_are_named_by_their_script():
     sheet = settings_sheet(
         StoredCondition(name="c-00000000", condition=PrintingCondition(printer="Принтер", paper="紙"), entries=()), None
     )
-    assert "? on Принтер" in page_text(settings_pdf(sheet))
+    assert "[CJK] on Принтер" in page_text(settings_pdf(sheet))
     assert "紙 on Принтер" in settings_text(sheet)
 
 

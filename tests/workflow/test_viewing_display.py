@@ -180,10 +180,10 @@ def test_aims(tmp_path):
     assert [one.setting for one in checked(path).advice] == ["brightness", "white point"]
     for wishes, words in (
         ({"white": "paper"}, "without a print"),
-        ({"white": "0.3,x"}, "--aim-white"),
+        ({"white": "0.3,x"}, "`?aim_white"),
         ({"white": "moon"}, "illuminant"),
         ({"white": "0.9,0.9"}, "chromaticity"),
-        ({"luminance": 1e6}, "--aim-luminance"),
+        ({"luminance": 1e6}, "aim"),
         ({"gamma": "9"}, "tone curve"),
         ({"space": "x"}, "colour space"),
     ):

@@ -219,7 +219,7 @@ def test_a_bad_reading_is_pointed_at(folder):
     lines[start + 100], lines[start + 200] = "\t".join(first), "\t".join(second)
     path = folder / "swapped.txt"
     path.write_text("\n".join(lines) + "\n", "utf-8")
-    result = profile_build([path], folder / "swapped.icc", settings=ProfileSettings(grid=9))
+    result = profile_build([path], folder / "swapped.icc", settings=ProfileSettings(grid=9), insist="a test")
     assert {first[0], second[0]} <= {patch.id for patch in result.forecast.suspects[:4]}
     assert result.forecast.suspects[0].position is not None
 

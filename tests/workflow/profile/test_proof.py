@@ -31,7 +31,7 @@ from spectro.workflow.profile.proof import proof_of_measurements
 sys.path.insert(0, str(Path(__file__).resolve().parents[3] / "benchmarks"))
 import proof_causes
 
-SEEDS = 5
+SEEDS = 3
 
 
 @pytest.fixture(scope="module")
@@ -77,7 +77,9 @@ def test_every_mishap_is_named_for_every_seed(profile, way):
     wrong = {
         name: dict(counts) for name, (wanted, counts) in found.items() if proof_causes.right(wanted, counts) < counts.total()
     }
-    assert wrong == {}
+    assert wrong == {}  # the truth is among the causes told, two at most
+    alone = sum(proof_causes.right_alone(wanted, counts) for wanted, counts in found.values())
+    assert alone >= 0.7 * sum(counts.total() for _, counts in found.values())
     assert len(found) == {"device": 15, "lab": 20, "oprgb": 21}[way]
     assert found["nothing"][1] == Counter({"as forecast (clear)": found["nothing"][1].total()})
 
@@ -305,7 +307,7 @@ def test_a_grey_profile_is_refused(folder, tmp_path, capsys):
     header = dataclasses.replace(profile.header, colour_space=b"GRAY")
     (tmp_path / "g.icc").write_bytes(pack_profile(dataclasses.replace(profile, header=header)))
     assert run(["profile", "proof-page", str(tmp_path / "g.icc"), "--out", str(tmp_path / "x")]) == 2
-    assert "class prtr for GRAY" in capsys.readouterr().err
+    assert "header and table contradict each other" in capsys.readouterr().err
 
 
 def test_a_recipe_cannot_ask_for_a_proof_page(tmp_path, capsys):

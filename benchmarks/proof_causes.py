@@ -147,11 +147,6 @@ def right(wanted: set[ProofCause], counts: Counter[str]) -> int:
     return sum(count for words, count in counts.items() if wanted & set(words.rpartition(" (")[0].split(" or ")))
 
 
-def right_alone(wanted: set[ProofCause], counts: Counter[str]) -> int:
-    """Return how often one of the wanted causes was named, and no other beside it."""
-    return sum(count for words, count in counts.items() if words.rpartition(" (")[0] in wanted)
-
-
 def main() -> None:
     """Run the campaign."""
     seeds = int(sys.argv[1]) if len(sys.argv) > 1 else 20

@@ -66,3 +66,6 @@ def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
         return
     if exitstatus == 0 and reporter.stats.get("skipped"):
         session.exitstatus = pytest.ExitCode.TESTS_FAILED
+
+
+collect_ignore_glob = ["browser/*"]  # run in a browser by .ci/desk, with libraries of its own

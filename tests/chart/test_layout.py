@@ -47,7 +47,7 @@ def check_random_recipe(table: dict[str, Any]) -> None:
     assert pdf_bytes(again) == pdf_bytes(chart)
 
 
-@settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=4, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(recipes(most_patches=150))
 def test_random_recipes_give_sound_pages(table: dict[str, Any]) -> None:
     """A short run; a thousand recipes in benchmarks/charts.py."""

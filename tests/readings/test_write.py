@@ -2,11 +2,11 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from spectro.errors import InputError, ShapeError
+from spectro.errors import InputError, ReflectanceScaleError, ShapeError
 from spectro.files.cgats import pack_cgats, parse_cgats, write_cgats
 from spectro.readings.file_lab import file_lab
 from spectro.readings.load import load_readings, measurement_set
@@ -57,6 +57,10 @@ def sets(draw):
 
 @given(sets())
 def test_write_then_read_is_the_identity(readings):
+    try:
+        again(readings)
+    except ReflectanceScaleError:  # a black patch as light as paper: whether these are percentages is asked, not guessed
+        assume(False)
     assert same(again(readings), readings)
     assert pack_cgats(measurement_table(again(readings))) == pack_cgats(measurement_table(readings))
 

@@ -142,11 +142,11 @@ def mutated(data: bytes, random: np.random.Generator) -> bytes:
 def test_mutated_profiles_never_crash_the_listing(own):
     random = np.random.default_rng(0)
     faulty = 0
-    for number in range(500):
+    for number in range(250):
         listing = list_profile(mutated(own[2 if number % 2 else 4], random), "mutated.icc")
         faulty += listing.faulty
         assert all(finding.severity in Severity and finding.text for finding in listing.findings)
-    assert faulty > 250
+    assert faulty > 125
 
 
 def test_a_text_file_is_no_damaged_profile(tmp_path: Path):

@@ -8,11 +8,8 @@ where these hold enough repeats, else they are stated; what stands in `standards
 import numpy as np
 
 from spectro.colour.difference import delta_e_2000
-from spectro.colour.tristimulus import spectra_to_lab
-from spectro.readings.repeats import recipe_groups
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.limits import Limits
-from spectro.records.measurement import MeasurementSet
 from spectro.records.print_noise import PrintNoise
 from spectro.standards.limits import shipped_limits
 
@@ -50,13 +47,6 @@ def print_noise(
         sheet_from="as given" if sheet is not None else STATED if apart is None else f"{shared} patches on several pages",
         sheet_measured=sheet is not None or apart is not None,
     )
-
-
-def print_noise_of(measurements: MeasurementSet, *, limits: Limits | None = None, sheet: float | None = None) -> PrintNoise:
-    """Return noise and difference of sheets of readings, under D50 for 2°. limits, sheet: as for `print_noise`."""
-    lab = spectra_to_lab(measurements.reflectance, measurements.wavelengths)
-    pages = measurements.positions[:, 0] if len(measurements.positions) else None
-    return print_noise(lab, recipe_groups(measurements.device), pages, limits=limits, sheet=sheet)
 
 
 def repeat_noise(lab: FloatArray, group: IntArray, counts: IntArray, limits: Limits | None = None) -> float | None:

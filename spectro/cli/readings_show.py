@@ -1,11 +1,10 @@
 """`spectro readings show`"""
 
 import argparse
-from dataclasses import replace
 from pathlib import Path
 
 from spectro.cli.options import add_chart_option, add_condition_option, add_insist_option, number, reading_options
-from spectro.cli.printing import print_json, print_next, print_text, progress_line, to_outlet
+from spectro.cli.printing import print_document, progress_line
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -37,8 +36,6 @@ def run(arguments: argparse.Namespace) -> int:
     """Run the command. 3 where something looks misread, or the print still changes."""
     from spectro.errors import InputError
     from spectro.report.readings_document import shown_document
-    from spectro.report.render_json import render_json
-    from spectro.report.render_text import render_text
     from spectro.words.next_step import after_readings
     from spectro.workflow.readings.show import readings_show
     from spectro.workflow.steps.chart_purpose import purpose_of_readings
@@ -59,12 +56,5 @@ def run(arguments: argparse.Namespace) -> int:
     following = ""
     if arguments.readings is not None and not shown.faults:
         following = after_readings([arguments.readings], purpose_of_readings([arguments.readings]))
-    document = shown_document(shown)
-    document = replace(document, verdict=replace(document.verdict, next=following))
-    to_outlet(document)
-    if arguments.json:
-        print_json(render_json(document), arguments)
-    else:
-        print_text(render_text(document), arguments)
-        print_next(following, arguments)
+    print_document(shown_document(shown), arguments, following=following)
     return 3 if shown.faults else 0

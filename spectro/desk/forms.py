@@ -33,7 +33,7 @@ class Asked:
     help: str
     kind: str  # file, choice, tick, number, text, condition, words
     many: bool = False
-    pairs: bool = False  # several values belong to one option
+    repeated: bool = False  # the option is said again for each value
     needed: bool = False
     choices: tuple[str, ...] = ()
     default: str = ""
@@ -59,6 +59,7 @@ class JobForm:
     lead: str
     button: str
     fields: tuple[Asked, ...]
+    takes_shelf: bool  # the command can be told where the shelf lies
     makes: Mapping[str, str]  # argument: the file that the desk lets it write
     wishes: Mapping[str, tuple[str, str]]  # argument: file, and the words of a box to tick
     offers: tuple[Offer, ...]
@@ -132,6 +133,7 @@ def job_form(key: str) -> JobForm:
         lead=one.get("lead", ""),
         button=one.get("button", texts()["words"]["go"]),
         fields=tuple(asked for asked in fields if asked.name not in fixed),
+        takes_shelf="shelf" in names,
         makes=one.get("makes", {}),
         wishes={name: (wish["file"], wish["words"]) for name, wish in one.get("wishes", {}).items()},
         offers=tuple(
@@ -197,7 +199,7 @@ def _asked(action: argparse.Action, names: Mapping[str, str], first: bool) -> As
         help=in_words((action.help or "").replace("%(default)s", default), names),
         kind=kind,
         many=many,
-        pairs=action.nargs == 2,
+        repeated=type(action).__name__ == "_AppendAction",
         needed=not option and action.nargs not in ("?", "*"),
         choices=tuple(str(choice) for choice in action.choices or ()),
         default=default,
@@ -228,7 +230,7 @@ def words_of(form: JobForm, sent: Mapping[str, Sequence[str]], shelf: Path, wish
             continue
         if not asked.option:
             plain += values
-        elif asked.many and not _appends(form, asked):
+        elif asked.many and not asked.repeated:
             options += [asked.option, *values]
         else:
             for value in values:
@@ -236,16 +238,11 @@ def words_of(form: JobForm, sent: Mapping[str, Sequence[str]], shelf: Path, wish
     for name, file in (*form.makes.items(), *((name, form.wishes[name][0]) for name in wishes if name in form.wishes)):
         if name not in sent:
             options += [f"--{name.replace('_', '-')}", file]
-    if any("--shelf" in action.option_strings for action in _actions(form.command)):
+    if form.takes_shelf:
         options += ["--shelf", str(shelf)]
     if any(word.startswith("-") for word in plain):
         return (*form.command, *options, "--", *plain)
     return (*form.command, *plain, *options)
-
-
-def _appends(form: JobForm, asked: Asked) -> bool:
-    action = next(action for action in _actions(form.command) if action.dest == asked.name)
-    return type(action).__name__ == "_AppendAction"
 
 
 def _split(value: str) -> list[str]:

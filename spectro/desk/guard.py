@@ -14,7 +14,8 @@ from starlette.datastructures import Headers
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-COOKIE = "spectro_desk"
+from spectro.desk.instance import cookie_name
+
 MOST_BYTES = 256 * 1024 * 1024  # of one request: a 33-node profile has 1 to 7 MB, readings of 6000 patches 4 MB
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; "
@@ -72,9 +73,9 @@ class Guard:
         if given is not None and hmac.compare_digest(given.encode(), self._token.encode()):
             rest = urlencode([(name, value) for name, value in query if name != "token"])
             answer = RedirectResponse(scope["path"] + (f"?{rest}" if rest else ""), 303)
-            answer.set_cookie(cookie_name(headers["host"]), self._token, httponly=True, samesite="strict", path="/")
+            answer.set_cookie(_cookie_of(headers["host"]), self._token, httponly=True, samesite="strict", path="/")
             return answer
-        held = _cookies(headers).get(cookie_name(headers["host"]), "")
+        held = _cookies(headers).get(_cookie_of(headers["host"]), "")
         if not hmac.compare_digest(held.encode(), self._token.encode()):
             return PlainTextResponse(_REFUSED, 403)
         length = headers.get("content-length", "0")
@@ -83,9 +84,8 @@ class Guard:
         return None
 
 
-def cookie_name(host: str) -> str:
-    """Return the cookie's name: one for each port, since browsers share cookies between the ports of a host."""
-    return f"{COOKIE}_{host.rpartition(':')[2]}"
+def _cookie_of(host: str) -> str:
+    return cookie_name(host.rpartition(":")[2])
 
 
 def _cookies(headers: Headers) -> Mapping[str, str]:

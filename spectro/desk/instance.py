@@ -32,6 +32,11 @@ class Place:
         return f"http://{HOST}:{self.port}/?token={self.token}"
 
 
+def cookie_name(port: int | str) -> str:
+    """Return the name of the cookie that holds the token: one for each port, since browsers share cookies between ports."""
+    return f"spectro_desk_{port}"
+
+
 def desk_folder(shelf: Path) -> Path:
     """Return the desk's folder on a shelf, made where it is missing. Raises ShelfError where it cannot be made."""
     folder = shelf / DESK
@@ -52,7 +57,7 @@ def running(folder: Path) -> Place | None:
     except (KeyError, ValueError):
         return None
     request = urllib.request.Request(
-        f"http://{HOST}:{place.port}/alive", headers={"cookie": f"spectro_desk_{place.port}={place.token}"}
+        f"http://{HOST}:{place.port}/alive", headers={"cookie": f"{cookie_name(place.port)}={place.token}"}
     )
     opener = urllib.request.build_opener(urllib.request.ProxyHandler({}))
     with suppress(OSError, urllib.error.URLError), opener.open(request, timeout=2) as answer:

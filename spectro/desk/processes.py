@@ -28,8 +28,9 @@ class Processes:
         with self._guard:
             for name in [name for name, process in self._mine.items() if process.poll() is not None]:
                 del self._mine[name]
-            waiting = [work for work in self._work.all() if work.state == State.WAITING and work.id not in self._mine]
-            for work in reversed(waiting):
+            for work in self._work.waiting():
+                if work.id in self._mine:
+                    continue
                 if len(self._mine) < self._most or work.job.words[:2] in _WAITS:
                     self._mine[work.id] = _begun(work.folder)
 

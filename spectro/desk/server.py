@@ -30,7 +30,7 @@ from spectro.desk.forms import JobForm, Offer, job_form, parsed, questions, show
 from spectro.desk.guard import Guard, TooMuch, too_much
 from spectro.desk.pages import render
 from spectro.desk.processes import Processes
-from spectro.desk.shelf_view import conditions, known_files, time_strip
+from spectro.desk.shelf_view import conditions, entry_file, entry_path, known_files, listed, time_strip
 from spectro.desk.warm import Warm
 from spectro.desk.work_folder import IN, OUT, Job, Work, WorkFolder, read_json, safe_name, write_json
 from spectro.errors import InputError, SpectroError
@@ -128,7 +128,7 @@ def _home(request: Request) -> Response:
         "home",
         title="What would you like to do?",
         questions=questions(),
-        conditions=conditions(desk.shelf),
+        conditions=conditions(listed(desk.shelf)),
         open_work=[one for one in work if not one.ended],
         recent=[one for one in work if one.ended][:6],
         title_of=_title_of,
@@ -152,7 +152,8 @@ def _form(request: Request) -> Response:
 
 def _form_page(desk: Desk, form: JobForm, given: dict[str, list[str]], error: str = "", status: int = 200) -> HTMLResponse:
     kinds = {asked.name: _kind_of(asked.name) for asked in form.fields if asked.kind == "file"}
-    known = known_files(desk.shelf, desk.work)
+    shelf = listed(desk.shelf)
+    known = known_files(shelf, desk.work)
     return _page(
         "form",
         status=status,
@@ -160,7 +161,7 @@ def _form_page(desk: Desk, form: JobForm, given: dict[str, list[str]], error: st
         form=form,
         given=given,
         error=error,
-        conditions=conditions(desk.shelf),
+        conditions=conditions(shelf),
         choices={name: [one for one in known if one.fits(kind)] for name, kind in kinds.items()},
     )
 
@@ -267,8 +268,6 @@ def resolved(desk: Desk, reference: str) -> Path:
     if place == "work" and len(parts) == 3:
         return desk.work.file(*parts)
     if place == "shelf" and len(parts) == 2:
-        from spectro.desk.shelf_view import entry_path
-
         return entry_path(desk.shelf, *parts)
     raise InputError(f"the file {reference!r}", "one that the desk lists, or one that you choose", "Choose another.")
 
@@ -289,12 +288,13 @@ def _work(request: Request) -> Response:
     work = desk.work.find(request.path_params["id"])
     form = job_form(work.job.job)
     sitting = work.job.words[:2] == ("readings", "take")
+    made = work.files(OUT)
     return _page(
         "work",
         title=form.title,
         form=form,
         work=work,
-        made=work.files(OUT),
+        made=made,
         given=work.files(IN),
         offers=_offers(form, work) if work.ended else [],
         again=f"{form.address}?{_again(work)}",
@@ -302,7 +302,7 @@ def _work(request: Request) -> Response:
         verdict=str(work.answer.get("verdict", "")),
         sitting=sitting,
         live=read_json(work.folder / "live.json") if sitting else {},
-        pictures=[name for name in work.files(OUT) if Path(name).suffix in _PICTURES][:3],
+        pictures=[name for name in made if Path(name).suffix in _PICTURES][:3],
     )
 
 
@@ -420,8 +420,6 @@ def _condition(request: Request) -> Response:
 
 
 def _entry(request: Request) -> Response:
-    from spectro.desk.shelf_view import entry_file
-
     path, name = entry_file(_desk(request).shelf, request.path_params["name"], request.path_params["entry"])
     return FileResponse(path, filename=name, media_type="application/octet-stream")
 

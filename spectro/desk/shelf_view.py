@@ -69,12 +69,16 @@ class Strip:
     newest_readings: str
 
 
-def conditions(shelf: Path) -> tuple[Card, ...]:
-    """Return the conditions of a shelf, those that need something first; none where there is no shelf yet."""
+def listed(shelf: Path) -> tuple[ConditionState, ...]:
+    """Return how the conditions of a shelf stand; none where there is no shelf yet."""
     try:
-        listing = shelf_list(shelf=shelf)
+        return shelf_list(shelf=shelf).conditions
     except ShelfError:
         return ()
+
+
+def conditions(shelf: tuple[ConditionState, ...]) -> tuple[Card, ...]:
+    """Return the cards of conditions, those that need something first."""
     cards = [
         Card(
             name=state.stored.name,
@@ -83,7 +87,7 @@ def conditions(shelf: Path) -> tuple[Card, ...]:
             waits=_waits(state),
             past_due=state.days_past_due,
         )
-        for state in listing.conditions
+        for state in shelf
     ]
     return tuple(sorted(cards, key=lambda card: (-card.past_due, card.waits == "", card.paper)))
 
@@ -98,7 +102,7 @@ def _waits(state: ConditionState) -> str:
     return f"next check {state.due}" if state.due else ""
 
 
-def known_files(shelf: Path, work: WorkFolder) -> tuple[Known, ...]:
+def known_files(shelf: tuple[ConditionState, ...], work: WorkFolder) -> tuple[Known, ...]:
     """Return files that can be chosen: what was made or given last, then what lies on the shelf."""
     return (*_of_work(work), *_of_shelf(shelf))
 
@@ -129,12 +133,8 @@ def _kind(suffix: str) -> str:
     return "profile" if suffix in _PROFILES else "readings" if suffix in _READINGS else ""
 
 
-def _of_shelf(shelf: Path) -> Iterator[Known]:
-    try:
-        listing = shelf_list(shelf=shelf)
-    except ShelfError:
-        return
-    for state in listing.conditions:
+def _of_shelf(shelf: tuple[ConditionState, ...]) -> Iterator[Known]:
+    for state in shelf:
         for entry in reversed(state.stored.entries):
             if entry.kind in (EntryKind.READINGS, EntryKind.PROFILE):
                 words = f"{entry.name}, {entry.date[:10]}, on the shelf: {state.stored.condition.paper}"

@@ -181,6 +181,12 @@ class WorkFolder:
             if (self.root / name / "job.json").is_file():
                 yield self.find(name)
 
+    def waiting(self) -> list[Work]:
+        """Return what was asked for and not begun, the oldest first: asked so often that no file is read to tell it."""
+        found = (path for path in self.root.iterdir() if _ID.fullmatch(path.name) and (path / "job.json").exists())
+        names = sorted(path.name for path in found if not any((path / file).exists() for file in ("begun", "done.json")))
+        return [self.find(name) for name in names]
+
     def file(self, name: str, part: str, path: str) -> Path:
         """Return a file of a piece of work. Raises InputError for what is not there or leads out of its folder."""
         root = (self.find(name).folder / part).resolve()

@@ -1,6 +1,5 @@
 """What a sitting is going to read: the chart in units of its reading mode, its predicted colours, and its anchors."""
 
-import re
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -17,14 +16,13 @@ from spectro.errors import InputError, MeasurementFileError
 from spectro.files.text_lines import read_bytes
 from spectro.readings.content import Content, content_of
 from spectro.readings.load import load_readings
+from spectro.readings.questionable import strip_of
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.chart import Chart, ReadingMode
 from spectro.records.limits import Limits
 from spectro.records.sitting import SittingLayout, Unit
 from spectro.standards.limits import shipped_limits
 from spectro.workflow.steps.judging import predicted_from
-
-_DIGITS = re.compile(r"\d+$")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -83,7 +81,7 @@ def sitting_plan(folder: Path, predict_with: Path | None = None, limits: Limits 
     places = [tuple(place) for place in chart.positions[:, [0, 2]].tolist()]
     numbers = {place: number for number, place in enumerate(dict.fromkeys(places))}
     strip = np.array([numbers[place] for place in places], dtype=np.int64)
-    names = tuple(_DIGITS.sub("", chart.sample_names[int(np.flatnonzero(strip == number)[0])]) for number in numbers.values())
+    names = tuple(strip_of(chart.sample_names[int(np.flatnonzero(strip == number)[0])]) for number in numbers.values())
     exact = predict_with is not None
     predicted = _predicted(chart, predict_with) if predict_with else predicted_lab(chart.recipe, chart.device)
     white = (

@@ -296,7 +296,7 @@ def _work(request: Request) -> Response:
         work=work,
         made=made,
         given=work.files(IN),
-        offers=_offers(form, work) if work.ended else [],
+        offers=_offers(desk, form, work) if work.ended else [],
         again=f"{form.address}?{_again(work)}",
         message=form.plain(work.message),
         verdict=str(work.answer.get("verdict", "")),
@@ -328,7 +328,19 @@ def _offer_address(offer: Offer, work: Work) -> str:
     return f"/do/{offer.job}" + (f"?{urllib.parse.urlencode(filled)}" if filled else "")
 
 
-def _told_next(work: Work) -> list[tuple[Offer, str]]:
+def _from_before(desk: Desk, work: Work, name: str) -> list[str]:
+    """Return what the work that made this one's files was given for an argument: the profile that a page was made through."""
+    for _, reference in work.job.inputs:
+        place, _, rest = reference.partition(":")
+        if place == "work":
+            with contextlib.suppress(SpectroError):
+                found = [value for argument, value in desk.work.find(rest.partition("/")[0]).job.inputs if argument == name]
+                if found:
+                    return found
+    return []
+
+
+def _told_next(desk: Desk, work: Work) -> list[tuple[Offer, str]]:
     """Return the command that the work itself names as the next one, as a form filled in as far as its files are known."""
     found = parsed(str(work.answer.get("next", "")))
     if found is None:
@@ -344,15 +356,17 @@ def _told_next(work: Work) -> list[tuple[Offer, str]]:
                 value = here.get(Path(value).name, "")
             if value and not value.isupper():
                 filled.append((asked.name, value))
+        if asked.needed and asked.name not in dict(filled):
+            filled += [(asked.name, value) for value in _from_before(desk, work, asked.name)]
     address = f"/do/{key}" + (f"?{urllib.parse.urlencode(filled)}" if filled else "")
     return [(Offer(job=key, words=job_form(key).title), address)]
 
 
-def _offers(form: JobForm, work: Work) -> list[tuple[Offer, str]]:
+def _offers(desk: Desk, form: JobForm, work: Work) -> list[tuple[Offer, str]]:
     """Return what can come next: what the work itself names, where that is not among the usual offers, goes first."""
     usual = [(offer, _offer_address(offer, work)) for offer in form.offers]
     jobs = {offer.job for offer in form.offers}
-    return [*(one for one in _told_next(work) if one[0].job not in jobs), *usual]
+    return [*(one for one in _told_next(desk, work) if one[0].job not in jobs), *usual]
 
 
 def _report(request: Request) -> Response:

@@ -23,6 +23,7 @@ from playwright.sync_api import Page, Request, sync_playwright
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "demo_measurements"
 _MOST_TABS = 150
+_FOCUSED = "element => (element.closest('a, button, input, select, textarea, summary') || element) === document.activeElement"
 
 
 class Person:
@@ -39,8 +40,8 @@ class Person:
         target = self.page.locator(selector).first
         target.wait_for()
         for _ in range(_MOST_TABS):
-            if target.evaluate("element => element === document.activeElement"):
-                outline = target.evaluate("element => getComputedStyle(element).outlineStyle")
+            if target.evaluate(_FOCUSED):
+                outline = self.page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
                 if outline == "none":
                     self.faults.append(f"{self.page.url}: the focus on {selector} cannot be seen")
                 return
@@ -65,6 +66,16 @@ class Person:
             self.page.keyboard.type(text)
         else:
             self.page.locator(selector).first.fill(text)
+
+    def give(self, selector: str, *files: Path) -> None:
+        """Choose files in the browser's own dialog."""
+        if not self.keyboard:
+            self.page.set_input_files(selector, files)
+            return
+        self.reach(selector)
+        with self.page.expect_file_chooser() as chooser:
+            self.page.keyboard.press("Space")
+        chooser.value.set_files(files)
 
     def finish(self) -> str:
         """Wait for the work that was begun and return what the page says of it."""
@@ -157,12 +168,12 @@ def papers(person: Person) -> None:
     page.goto(person.base)
     person.press("text=Which of these papers?")
     person.press(".steps a")
-    page.set_input_files("[name=papers-new]", [DEMO / "demo-readings-m1.txt", DEMO / "demo-second-sheet-m1.txt"])
+    person.give("[name=papers-new]", DEMO / "demo-readings-m1.txt", DEMO / "demo-second-sheet-m1.txt")
     person.press("main form button")
     person.finish()
     page.goto(person.base)
     before = person.actions
-    page.set_input_files("#drop-readings", DEMO / "demo-second-sheet-m1.txt")
+    person.give("#drop-readings", DEMO / "demo-second-sheet-m1.txt")
     person.press("main form:has(#drop-readings) button")
     person.finish()
     person.press("aside .strong")
@@ -176,7 +187,7 @@ def wrong_file(person: Person) -> None:
     """A file that is none of ours: a sentence, not a broken page."""
     page = person.page
     page.goto(person.base)
-    page.set_input_files("#drop-profile", ROOT / "README.md")
+    person.give("#drop-profile", ROOT / "README.md")
     person.press("main form:has(#drop-profile) button")
     page.locator(".error").wait_for(timeout=60_000)
     person.look("refusal")

@@ -187,7 +187,7 @@ def _places(listed: ChartList, arrangement: Arrangement) -> IntArray:
                 "one file holds several pages).",
             )  # fmt: skip
         if arrangement.listed_across:
-            raise InputError("`listed` across beside places in the list", "one of the two", "Leave `listed` out.")
+            raise InputError("`listed` across, and places in the list", "one of the two", "Leave `listed` out.")
         places = listed.places.copy()
     else:
         places = np.empty((len(listed), 3), dtype=np.int64)

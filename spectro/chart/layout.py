@@ -15,7 +15,7 @@ from spectro.errors import RecipeError
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.chart import ChartRecipe, ReadingMode
 
-GUTTER_MM = 9.0  # left of the block, for the vertical check rule
+GUTTER_MM = 9.0  # left of the block, for the vertical scale bar
 NUMBERS_MM = 6.0  # beside the block, for row numbers
 LETTERS_MM = 4.5  # above and below the strips, for their letters
 GUIDE_MM = 1.6  # between letters and run-in or run-out, for the sweep guide

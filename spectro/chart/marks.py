@@ -76,7 +76,7 @@ def in_channels(marks: list[Mark], channels: tuple[str, ...]) -> list[Mark]:
 
 
 def across_rule(left: float, top: float, length_mm: int) -> list[Mark]:
-    """Return a horizontal check rule: a line with a tick every 10 mm. Its end ticks' outer edges are length_mm apart."""
+    """Return a horizontal scale bar: a line with a tick every 10 mm. Its end ticks' outer edges are length_mm apart."""
     marks: list[Mark] = [Box(left, top, length_mm, HAIRLINE_MM, Shade.TEXT)]
     for at, size in _ticks(length_mm):
         marks.append(Box(left + at, top, HAIRLINE_MM, size, Shade.TEXT))
@@ -84,7 +84,7 @@ def across_rule(left: float, top: float, length_mm: int) -> list[Mark]:
 
 
 def down_rule(left: float, top: float, length_mm: int) -> list[Mark]:
-    """Return a vertical check rule, as `across_rule`."""
+    """Return a vertical scale bar, as `across_rule`."""
     marks: list[Mark] = [Box(left, top, HAIRLINE_MM, length_mm, Shade.TEXT)]
     for at, size in _ticks(length_mm):
         marks.append(Box(left, top + at, size, HAIRLINE_MM, Shade.TEXT))

@@ -93,5 +93,5 @@ def _scale(numbers: FloatArray, channels: tuple[str, ...], path: Path) -> int:
     if channels != RGB or largest == 100:
         return 100
     raise InputError(
-        f"a largest device value of {largest:g} in {path}", "a scale that can be told", "Add scale = 100 or 255 to [own]."
+        f"a largest device value of {largest:g} in {path}", "a scale that can be known", "Add scale = 100 or 255 to [own]."
     )

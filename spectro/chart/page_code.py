@@ -53,7 +53,7 @@ def parse_page_code(text: str) -> PageCode:
     match = _TEXT.fullmatch(words)
     expected = "a page code such as SPECTRO1:0A1B2C3D:1:EA86"
     if match is None:
-        raise InputError(f"{text!r}", expected, "Type the line that is printed beside the square.")
+        raise InputError(f"{text!r}", expected, "Type the line that is printed next to the square.")
     if int(match[1]) != CODE_FORMAT:
         raise InputError(f"page code format {match[1]}", f"format {CODE_FORMAT}", "Install a newer version to read it.")
     if _check_sum(words.rpartition(":")[0]) != match[4]:

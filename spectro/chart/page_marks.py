@@ -156,7 +156,7 @@ def _brackets(boxes: FloatArray) -> list[Mark]:
 
 
 def _frame(chart: Chart, page: int, boxes: FloatArray) -> list[Mark]:
-    """Return header, footer with the page code, and the vertical check rule."""
+    """Return header, footer with the page code, and the vertical scale bar."""
     recipe = chart.recipe
     left, right = recipe.page.margin_left_mm, chart.page_mm[0] - recipe.page.margin_right_mm
     bottom = chart.page_mm[1] - recipe.page.margin_bottom_mm

@@ -31,7 +31,7 @@ def needed(module: str) -> Any:
     except ImportError:
         raise InputError(
             f"no {module.partition('.')[0]} in this installation", "what pictures of pages are read with",
-            "Install it with the extra named scan: pip install 'spectro[scan]'. Or type the line beside the square instead.",
+            "Install it with the extra named scan: pip install 'spectro[scan]'. Or type the line next to the square instead.",
         ) from None  # fmt: skip
 
 

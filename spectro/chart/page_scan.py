@@ -39,7 +39,7 @@ def page_codes(picture: AnyArray) -> tuple[tuple[str, PageCode], ...]:
     others = f", but {'; '.join(dict.fromkeys(refused))}" if refused else ""
     raise InputError(
         f"no page code{others}", "a picture in which the square of the page is sharp, with the white around it",
-        "Photograph the square from nearer by, evenly lit, or scan it at 300 dpi; or type the line beside it.",
+        "Photograph the square from nearer by, evenly lit, or scan it at 300 dpi; or type the line next to it.",
     )  # fmt: skip
 
 

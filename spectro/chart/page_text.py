@@ -7,14 +7,14 @@ from spectro.records.chart import ChartRecipe, ReadingMode
 
 PRINT_RAW = "Print without colour management, at 100 %."
 CHECK = (
-    "Both check rules must have the length written beside them, to within 0.5 mm. "
+    "Both scale bars must have the length written next to them, to within 0.5 mm. "
     "If not, the page was scaled: print it again at 100 %."
 )
 CAUTIONS = (
     "Clean, dry hands; touch the edges only. Read flat sheets, never curled or damp ones. "
     "Print later with the same paper, driver settings and print path as today."
 )
-SHORT_CHECK = "Both check rules must have the length beside them, to within 0.5 mm; else print again at 100 %."
+SHORT_CHECK = "Both scale bars must have the length written there, to within 0.5 mm; else print again at 100 %."
 SHORT_CAUTIONS = "Clean hands, edges only, flat sheets. Print later with the same settings."
 HOW_TO_READ = {
     ReadingMode.BY_STRIP: "Sweep each strip from its upper letter to its lower one, starting and ending on white; "
@@ -110,7 +110,7 @@ def fields(recipe: ChartRecipe, page: int = 1) -> tuple[tuple[str, str], ...]:
 def footer(
     left: float, top: float, width: float, recipe: ChartRecipe, code: str | None = None, page: int = 1
 ) -> tuple[list[Mark], float]:
-    """Return the marks of the footer and its height, mm: printing condition, page code, check rule, how to read, cautions.
+    """Return the marks of the footer and its height, mm: printing condition, page code, scale bar, how to read, cautions.
 
     code: text of the page code; None: of some page, for its height alone. page: counted from 1.
     """

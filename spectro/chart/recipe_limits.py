@@ -125,7 +125,7 @@ def page_size_mm(recipe: ChartRecipe, path: str | Path = "recipe") -> tuple[floa
     if page.size is not None:
         if given != (None, None):
             raise RecipeError(
-                path, "page.size", f"{page.size!r} beside width_mm or height_mm", "one of the two ways", "Remove one."
+                path, "page.size", f"{page.size!r} together with width_mm or height_mm", "one of the two ways", "Remove one."
             )
         size = named_pages().get(page.size.lower()) or measures_mm(page.size.lower())
         if size is None:

@@ -215,7 +215,7 @@ def compared_profile(name: str, path: Path, profile: IccProfile, spectra: tuple[
         device = np.concatenate([np.full((1, channels), white), places])
         lab = device_to_lab(profile, device, absolute=True)
     except TagError as error:
-        raise ProfileFileError(path, str(error), "an undamaged output profile", "Build it anew.") from error
+        raise ProfileFileError(path, str(error), "an undamaged output profile", "Build it again.") from error
     return ComparedPaper(
         name=name,
         origin=shown_name(path),

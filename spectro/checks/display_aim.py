@@ -66,4 +66,4 @@ def _luminance(wish: float | None, view: PrintView | None, limits: Limits) -> tu
         return wish, wish, "as given"
     if view is not None:
         return view.luminance, view.luminance, f"the print under {view.lux:.0f} lx"
-    return limits["usual_low"], limits["usual_high"], "usual beside prints; common practice, no source"
+    return limits["usual_low"], limits["usual_high"], "usual next to prints"

@@ -179,7 +179,7 @@ def against_profile(
     name, parsed = profile
     if reference.colour_space is None:
         raise InputError(
-            f"readings without device values beside the profile {name}", "device values", "Give the chart's table with `chart`."
+            f"readings without device values, with the profile {name}", "device values", "Give the chart's table with `chart`."
         )
     space = parsed.header.colour_space.decode("latin-1").strip()
     if space != reference.colour_space:
@@ -187,7 +187,7 @@ def against_profile(
     try:
         predicted = device_to_lab(parsed, reference.device, absolute=True)
     except TagError as error:
-        raise ProfileFileError(name, str(error), "an undamaged output profile", "Build it anew.") from error
+        raise ProfileFileError(name, str(error), "an undamaged output profile", "Build it again.") from error
     now, before = (difference_statistics(delta_e_2000(predicted, lab)) for lab in (newest.lab, reference.lab))
     return now, before
 

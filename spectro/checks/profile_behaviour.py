@@ -81,7 +81,7 @@ def behaviour(profile: IccProfile) -> tuple[dict[str, str], list[ProfileFinding]
             f"ΔE00 mean {tables_agree.mean:.2f}, 95th percentile {tables_agree.p95:.2f}, largest {tables_agree.max:.1f}"
         )
         if tables_agree.mean > 2:
-            found.append(_finding(Severity.NOTE, "B2A1", f"the tables disagree by ΔE00 {tables_agree.mean:.1f} in the mean"))
+            found.append(_finding(Severity.NOTE, "B2A1", f"the tables disagree by ΔE00 {tables_agree.mean:.1f} on average"))
         found += _gamut_findings(profile, facts)
         if channels == 3:
             for one in profile_smoothness(profile):

@@ -100,7 +100,7 @@ def judge_proof(
         ]
         found, more = _explained(profile, page, noise, bool(breaches), limits)
     except TagError as error:
-        raise ProfileFileError(file, str(error), "an undamaged output profile", "Build it anew.") from error
+        raise ProfileFileError(file, str(error), "an undamaged output profile", "Build it again.") from error
     if found.cause is ProofCause.NONE:
         more = [*far_from_aim(lab, aims, limits), *far_greys(lab, aims, use, limits)]
     within = np.array([group in WITHIN for group in aims.groups])

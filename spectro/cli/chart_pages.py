@@ -23,7 +23,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--order",
         choices=["kept", "new"],
-        help="of the patches; without it: a new one only where the new strips would not be told apart in the old one",
+        help="of the patches; without it: a new one only where the old one would give strips that look alike",
     )
     parser.add_argument("--title", metavar="TEXT", help="the title printed on the pages; without it: says where it came from")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing chart folder")

@@ -17,7 +17,7 @@ from spectro.cli.printing import print_document, progress_line
 
 RULE_MM = 100.0
 _EPILOG = (
-    "First: --out FOLDER makes the page. Print it by every path, measure its check rules, read it. "
+    "First: --out FOLDER makes the page. Print it by every path, measure its scale bars, read it. "
     "Then: --readings NAME=FILE … --rule NAME=99.9 … says which path leaves colours and size alone. "
     "Exit code 3: none of the paths is to be used."
 )
@@ -59,10 +59,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         type=path_rule,
         default=[],
         metavar="NAME=MM",
-        help="measured length of the 100 mm check rule; NAME=97x99.5 for across and down; NAME=77.6/80 for another rule",
+        help="measured length of the 100 mm scale bar; NAME=97x99.5 for across and down; NAME=77.6/80 for another rule",
     )
     judge.add_argument(
-        "--profile", type=Path, metavar="FILE.icc", help="a profile of this printer and paper, made by a raw path"
+        "--profile", type=Path, metavar="FILE.icc", help="a profile of this printer and paper, printed unconverted"
     )
     judge.add_argument(
         "--earlier",
@@ -71,7 +71,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         type=Path,
         default=[],
         metavar="FILE",
-        help="readings of an earlier chart, printed by a raw path",
+        help="readings of an earlier chart, printed unconverted",
     )
     add_chart_option(judge)
     add_condition_option(judge)
@@ -141,7 +141,9 @@ def _check_sides(arguments: argparse.Namespace) -> None:
     wrong = [name for name in (judging if arguments.out else making) if getattr(arguments, name) not in (None, "", [])]
     if wrong:
         side = "--out" if arguments.out else "--readings"
-        raise InputError(f"--{wrong[0].replace('_', '-')} beside {side}", f"options that go with {side}", "Leave it away.")
+        raise InputError(
+            f"--{wrong[0].replace('_', '-')} together with {side}", f"options that go with {side}", "Leave it out."
+        )
 
 
 def _make(arguments: argparse.Namespace) -> int:

@@ -11,7 +11,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "what",
         metavar="WHAT",
-        help="a chart folder; or a photo or scan of a page (PNG, JPEG, TIFF); or the line beside a page's square, in quotes",
+        help="a chart folder; or a photo or scan of a page (PNG, JPEG, TIFF); or the line next to a page's square, in quotes",
     )
     parser.add_argument(
         "--among",

@@ -56,7 +56,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--instrument-agreement",
         type=number(0, 100),
         metavar="DE",
-        help="two instruments read them, which differ by this ΔE00 in the mean (0.7 is usual); without it: one instrument",
+        help="two instruments read them, which differ by this ΔE00 on average (0.7 is usual); without it: one instrument",
     )
     parser.add_argument("--noise", type=number(0, 100), metavar="DE", help="mean ΔE00 of a reading from its mean (0.15)")
     parser.add_argument("--sheet", type=number(0, 100), metavar="DE", help="mean ΔE00 of a sheet from its mean (0.18)")

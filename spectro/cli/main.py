@@ -44,7 +44,7 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ("paper", "describe"): ("spectro.cli.paper_describe", "Everything readings say of one paper, on one page."),
     ("paper", "compare"): ("spectro.cli.paper_compare", "A new paper against the old one, several papers, or driver settings."),
     ("profile", "build"): ("spectro.cli.profile_build", "Build an output profile from the readings of a printed chart."),
-    ("profile", "assess"): ("spectro.cli.profile_assess", "Hold a profile against readings and report how good it is."),
+    ("profile", "assess"): ("spectro.cli.profile_assess", "Compare a profile with readings and report how good it is."),
     ("profile", "monochrome"): (
         "spectro.cli.profile_monochrome",
         "Black and white: judge greys; linearising curve and grey profile.",

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 CONDITION = "which of several a file holds, or what a file does not state (ISO 13655); no default"
 COLUMNS = "what a table's columns mean where their names do not tell, such as RGB_R=red"
 CHART = "the chart's folder or table, where the readings have no device values"
-JOIN = "how patches are told to be the same (device values where all files have them, else row)"
+JOIN = "how the same patch is found in two files (device values where all files have them, else row)"
 SCALE = "the number that means full device value, where the values do not tell it"
 TOLERANCES = "your own limits instead of the shipped ones: TOML with a table for each subject"
 
@@ -144,7 +144,7 @@ def add_report_options(parser: argparse._ActionsContainer, what: str = "the repo
 def add_profile_options(parser: argparse._ActionsContainer) -> None:
     """Add what decides a profile's file: its version, grid, date and name."""
     parser.add_argument("--icc-version", type=int, choices=[2, 4], default=2, help="2 is read everywhere (2)")
-    parser.add_argument("--grid", type=int, default=33, metavar="N", help="nodes an axis of A2B and B2A, 9 to 65 (33)")
+    parser.add_argument("--grid", type=int, default=33, metavar="N", help="grid points per axis of A2B and B2A, 9 to 65 (33)")
     parser.add_argument("--date", type=iso_date, metavar="ISO", help="profile date (the newest date of the readings)")
     parser.add_argument("--printer", default="", help="printer, for the profile's name")
     parser.add_argument("--paper", default="", help="paper, for the profile's name")

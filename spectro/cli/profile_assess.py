@@ -99,7 +99,7 @@ def _run_proof(arguments: argparse.Namespace) -> int:
 
     if arguments.readings:
         raise InputError(
-            "READINGS beside --proof", "one of the two", "Name the readings of the proof page after --proof alone."
+            "READINGS together with --proof", "one of the two", "Name the readings of the proof page after --proof alone."
         )
     shelved = stored_condition(arguments.shelf, arguments.on_shelf).name if arguments.on_shelf else ""
     reading, tolerances = reading_options(arguments), read_tolerances(arguments.tolerances)

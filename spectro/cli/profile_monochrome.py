@@ -31,8 +31,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--illuminant",
         default="D50",
         metavar="LIGHT",
-        help="where prints will hang, judged beside D50, A and LED-B3: a CIE illuminant, daylight such as 5500K, or a file of "
-        "the light's spectrum",
+        help="where prints will hang, judged as well as D50, A and LED-B3 (a white LED): a CIE illuminant, daylight such as "
+        "5500K, or a file of the light's spectrum",
     )
     parser.add_argument("--curve", type=Path, metavar="FILE.csv", help="write the linearising curve, 16-bit numbers")
     parser.add_argument("--entries", type=int, choices=[256, 1024, 4096, 65536], default=256, help="entries of the curve (256)")

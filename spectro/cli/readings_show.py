@@ -11,7 +11,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     parser.add_argument("readings", nargs="?", type=Path, metavar="FILE|FOLDER", help="a file of readings, or a folder of them")
     add_chart_option(parser)
-    parser.add_argument("--predict-with", type=Path, metavar="FILE", help="a profile or earlier readings to hold against them")
+    parser.add_argument("--predict-with", type=Path, metavar="FILE", help="a profile or earlier readings to compare them with")
     add_condition_option(parser)
     parser.add_argument(
         "--picture", type=Path, metavar="FILE", help="draw the pages: .png, .svg, or with all of this .html, .pdf"

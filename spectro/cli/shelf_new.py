@@ -19,7 +19,7 @@ _HELP = {
     "linearisation": "of the RIP: its file, or the day it was made",
     "ink_limits": "of the RIP: in each channel, and in all",
     "feed": "where the paper goes in: tray, rear, roll",
-    "colour_setting": "what the driver is told to do with colour",
+    "colour_setting": "what the driver is set to do with colour",
     "coating": "coating or varnish over the print",
 }
 

@@ -10,7 +10,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     parser.add_argument("name", nargs="?", metavar="NAME", help="one condition (else the whole shelf)")
     parser.add_argument(
-        "--rebuild", action="store_true", help="then write the index anew from what lies there, forgetting what is lost"
+        "--rebuild", action="store_true", help="then write the index again from what lies there, forgetting what is lost"
     )
     add_shelf_option(parser)
 

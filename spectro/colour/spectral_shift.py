@@ -45,6 +45,6 @@ def spectra_with_lab(reflectance: FloatArray, wavelengths: FloatArray, lab: Floa
         raise InputError(
             f"a colour Lab {' '.join(f'{value:.1f}' for value in wanted[row])} that a print of row {row + 1} cannot have",
             "a change that less or more ink makes",
-            "Profile anew.",
+            "Make a new profile.",
         )
     return np.asarray(found)

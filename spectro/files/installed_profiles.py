@@ -4,8 +4,8 @@ The list is a JSON file in the person's data folder, place and content of each p
 the same content is ever taken away again. The folder needs no administrator rights.
 
 Linux and other free systems: the folder `icc` in the XDG data folder [XDG-basedir]; that its name is `icc` is from memory.
-macOS: `Library/ColorSync/Profiles` in the home folder (from memory, unverified here). Windows: there is no folder of a
-person's own that programs look into; the system's folder needs the system's own installer (from memory, unverified here).
+macOS: `Library/ColorSync/Profiles` in the home folder. Windows: there is no folder of a
+person's own that programs look into; the system's folder needs the system's own installer.
 """
 
 import json
@@ -38,10 +38,10 @@ def profile_folder(platform: str, environment: Mapping[str, str], home: Path) ->
     """
     if platform == "darwin":
         path = home / "Library" / "ColorSync" / "Profiles"
-        return ProfileFolder(path=path, source="a person's profiles on macOS; from memory, unverified here", made=True)
+        return ProfileFolder(path=path, source="a person's profiles on macOS; not yet tried there", made=True)
     if platform in ("win32", "cygwin"):
         raise InputError(
-            "Windows, which has no folder of profiles that belongs to one person (from memory, unverified here)",
+            "Windows, which has no folder of profiles that belongs to one person",
             "a folder that may be written to without administrator rights",
             "Open the profile's menu in the file manager and choose to install it, which asks the system; or name the "
             "profile folder of the program you print from with `folder`.",
@@ -49,7 +49,7 @@ def profile_folder(platform: str, environment: Mapping[str, str], home: Path) ->
     stated = environment.get("XDG_DATA_HOME", "")
     base = Path(stated) if stated.startswith("/") else home / ".local" / "share"
     words = "XDG_DATA_HOME" if stated.startswith("/") else "the XDG data folder"
-    return ProfileFolder(path=base / "icc", source=f"icc in {words}; the name icc from memory", made=True)
+    return ProfileFolder(path=base / "icc", source=f"icc in {words}", made=True)
 
 
 def installed_list_path() -> Path:

@@ -155,7 +155,7 @@ def _from_cgats(table: CgatsTable, path: Path) -> tuple[FloatArray, FloatArray]:
         others = [index for index, name in enumerate(table.fields) if folded_name(name) not in wanted]
         if len(others) != 1:
             raise MeasurementFileError(
-                path, table.fields_line, f"{len(others)} fields beside the wavelength", "one: the power", _FIX
+                path, table.fields_line, f"{len(others)} fields, not counting the wavelength", "one: the power", _FIX
             )
         values = numeric_columns(table, [column, others[0]], path)
         return values[:, 0], values[:, 1]

@@ -95,7 +95,7 @@ def _index(shelf: Path, tally: _Tally) -> ShelfIndex | None:
             tally.note("index", INDEX_FILE, "There is none; the next addition writes it, or `rebuild` does.")
     except (OSError, ValueError) as error:
         reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
-        tally.fault("damaged", INDEX_FILE, f"The index cannot be used: {reason}. Make it anew with `rebuild`.")
+        tally.fault("damaged", INDEX_FILE, f"The index cannot be used: {reason}. Make it again with `rebuild`.")
     return None
 
 

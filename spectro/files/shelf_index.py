@@ -17,7 +17,7 @@ from spectro.records.shelf import ShelfEntry
 INDEX_FORMAT = 1
 _HEAD = {
     "format": INDEX_FORMAT,
-    "what": "What lies on this shelf, one line each. Made anew by: spectro shelf verify --rebuild",
+    "what": "What lies on this shelf, one line each. Made again by: spectro shelf verify --rebuild",
 }
 
 

@@ -61,11 +61,11 @@ def without_private_text(text: str) -> str:
     >>> without_private_text('from /home/ann/prints/matte one.txt and C:\\\\Users\\\\Ann\\\\x.icc')
     'from matte one.txt and x.icc'
     >>> without_private_text('ORIGINATOR\\t"Ann Other"'), without_private_text("1/2/2026, D50/2, https://color.org/a/b")
-    ('ORIGINATOR\\t"not told"', '1/2/2026, D50/2, https://color.org/a/b')
+    ('ORIGINATOR\\t"withheld"', '1/2/2026, D50/2, https://color.org/a/b')
     """
     text = _PATH.sub(_last_part, text)
-    text = _PEOPLE_LINE.sub(lambda match: match[0] if match[2] == _OWN else f'{match[1]}"not told"', text)
-    return _PEOPLE_ELEMENT.sub(r"\1not told\3", text)
+    text = _PEOPLE_LINE.sub(lambda match: match[0] if match[2] == _OWN else f'{match[1]}"withheld"', text)
+    return _PEOPLE_ELEMENT.sub(r"\1withheld\3", text)
 
 
 def _last_part(match: re.Match[str]) -> str:

@@ -289,5 +289,5 @@ def _letters_of(column: int) -> str:
     return letters
 
 
-_LETTERS_OF = (*(_letters_of(column) for column in range(MOST_COLUMNS + 1)), "beyond the last column ")
+_LETTERS_OF = (*(_letters_of(column) for column in range(MOST_COLUMNS + 1)), "past the last column ")
 _NUMBERS = {letters: column for column, letters in enumerate(_LETTERS_OF[:-1]) if column}

@@ -11,7 +11,7 @@ from spectro.records.arrays import FloatArray, IntArray
 def cells(grid: tuple[int, ...], positions: FloatArray) -> tuple[IntArray, list[FloatArray], list[int]]:
     """Return the flat index (n,) of each lower corner, its fractions and its strides, one an axis; 0 where that has one node.
 
-    grid: nodes an axis. positions: (n, axes) in node units, clipped to the lattice.
+    grid: grid points per axis. positions: (n, axes) in node units, clipped to the lattice.
     """
     base = np.zeros(len(positions), dtype=np.intp)
     fractions, strides = [], []

@@ -67,7 +67,7 @@ def solve_exact(device: FloatArray, lab: FloatArray, counts: FloatArray, prior: 
     factor = linalg.cholesky(covariance.T, lower=True, overwrite_a=True)
     inverse, status = linalg.lapack.dtrtri(factor, lower=1)
     if status:
-        raise InputError("readings that contradict each other beyond measure", "one printing condition", "Check the files.")
+        raise InputError("readings that contradict each other", "one printing condition", "Check the files.")
     terms = mean_terms(device, prior.hyperparameters.degree)
     half_terms, half_lab = inverse @ terms, inverse @ lab
     gram = half_terms.T @ half_terms

@@ -32,7 +32,7 @@ class PathSearch:
     noise_patches: int = 900  # that tell it
     known_patches: int = 400  # up to so many the likelihood that found the noise has seen all: row "noise"
     least_patches: int = 200  # below which no table is looked for: row "gain"
-    fine_nodes: int = 32  # tables of more nodes an axis are looked for from `fine_patches` on: row "fine"
+    fine_nodes: int = 32  # tables of more grid points per axis are looked for from `fine_patches` on: row "fine"
     fine_patches: int = 2000
     least_gain: float = 5.0  # of log likelihood, below which no table is believed in: row "gain"
     uneven: float = 5.0  # by so much a lattice that does not end at 1 must be likelier than even ones: row "even"

@@ -1,6 +1,6 @@
 """What is believed of a printer before its readings are looked at: how its colours at two device values belong together.
 
-Many print paths read a table of their own, of 17 nodes an axis for instance, by tetrahedra. Their colours are then straight
+Many print paths read a table of their own, 17 grid points per axis for instance, by tetrahedra. Their colours are then straight
 between its nodes, which no smooth process is, and what looks like noise comes back on every print. Such a path is a sum of
 three processes: one smooth, one smooth but read through the table, and errors of the nodes, each independent. With k the
 correlation of `kernel.py`, w(x) the weights of the nodes N around x, s the table's share and v the variance of a node's

@@ -127,11 +127,11 @@ def profile_light(profile: IccProfile, file: str = "profile") -> tuple[str | Lig
         try:
             light = Light(name=light, power=np.array([float(word) for word in power[1].split()]), origin=f"kept in {file}")
         except ValueError as error:
-            raise ProfileFileError(file, f"a damaged light ({error})", "421 powers of a light", "Build it anew.") from error
+            raise ProfileFileError(file, f"a damaged light ({error})", "421 powers of a light", "Build it again.") from error
     elif isinstance(light, str) and is_light_name(re.split(r"[\s,]", light)[0]):
         light = re.split(r"[\s,]", light)[0]
     elif isinstance(light, str) and not is_light_name(light):
-        raise ProfileFileError(file, f"the light {light}", "a CIE illuminant, or a light kept in it", "Build it anew.")
+        raise ProfileFileError(file, f"the light {light}", "a CIE illuminant, or a light kept in it", "Build it again.")
     return light, int(observer[1]) if observer else 2, condition[1] if condition else None
 
 

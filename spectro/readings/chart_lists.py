@@ -72,7 +72,7 @@ def read_chart_lists(
     for part in parts[1:]:
         if part.colour_space != parts[0].colour_space:
             raise MeasurementFileError(
-                part.path, 0, f"{part.colour_space} beside {parts[0].colour_space} in {parts[0].path}",
+                part.path, 0, f"{part.colour_space}, but {parts[0].colour_space} in {parts[0].path}",
                 "device values of one kind", "Adopt them one by one.",
             )  # fmt: skip
     scale = decided_scale(
@@ -199,7 +199,7 @@ def _ids(parts: Sequence[Patches], notes: list[str]) -> tuple[str, ...]:
     if all(names) and len(set(names)) == len(names):
         notes.append("Some ids stand for several patches; the names, which do not, are taken for ids, too.")
         return tuple(names)
-    notes.append("The files use the same ids for different patches; they are told apart as FILE:ID, FILE counted from 1.")
+    notes.append("The files use the same ids for different patches; they are named FILE:ID here, FILE counted from 1.")
     return tuple(f"{file}:{identity}" for file, part in enumerate(parts, start=1) for identity in part.ids or ())
 
 

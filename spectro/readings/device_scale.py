@@ -94,7 +94,7 @@ def _check_agreement(parts: Sequence[Patches], scale: int) -> None:
             raise MeasurementFileError(
                 part.path,
                 0,
-                f"{value:g} as its largest device value, which means 0 to {own}, beside files of 0 to {scale}",
+                f"{value:g} as its largest device value, which means 0 to {own}, next to files of 0 to {scale}",
                 "one scale in all files",
                 _FIX,
             )

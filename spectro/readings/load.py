@@ -229,7 +229,7 @@ def _readings(
             raise MeasurementFileError(
                 section.patches.path,
                 section.patches.lines[0],
-                f"wavelengths {_range(section)} beside {_range(sections[0])}",
+                f"wavelengths {_range(section)}, but {_range(sections[0])} in the first",
                 "one range and step in all files",
                 "Export them in the same way.",
             )
@@ -311,7 +311,7 @@ def _device(sections: Sequence[Section], wanted: int | None, chart: Chart | None
     if len(spaces) > 1:
         raise MeasurementFileError(
             next(section.patches.path for section in own if section.patches.colour_space == spaces[1]), 0,
-            f"{spaces[1]} beside {spaces[0]}", "one colour space in all files", "Read them by themselves.",
+            f"{spaces[1]} and {spaces[0]}", "one colour space in all files", "Read them by themselves.",
         )  # fmt: skip
     scale = decided_scale([s.patches for s in own], [s.scale for s in own], wanted) if own else 0
     if chart is None:
@@ -334,7 +334,7 @@ def _device(sections: Sequence[Section], wanted: int | None, chart: Chart | None
         )
     if spaces and spaces[0] != patches.colour_space:
         raise MeasurementFileError(
-            chart_path, table.fields_line, f"{patches.colour_space} beside {spaces[0]} in {own[0].patches.path}",
+            chart_path, table.fields_line, f"{patches.colour_space}, but {spaces[0]} in {own[0].patches.path}",
             "one colour space", "Give the chart these readings belong to.",
         )  # fmt: skip
     chart_scale = decided_scale([patches], [stated_scale(table, chart_path)], None if own else wanted)
@@ -401,7 +401,7 @@ def _ids(sections: Sequence[Section], device: FloatArray) -> tuple[str, ...]:
     for row, identity in enumerate(ids):
         other = first.setdefault(identity, row)
         if files[other] != files[row] and recipes[other] != recipes[row]:
-            _LOG.warning("ids mean different patches in the files; they are told apart as FILE:ID, FILE counted from 1")
+            _LOG.warning("ids mean different patches in the files; they are named FILE:ID here, FILE counted from 1")
             return tuple(f"{file + 1}:{identity}" for file, identity in zip(files, ids, strict=True))
     return tuple(ids)
 

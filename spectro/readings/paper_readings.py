@@ -54,7 +54,9 @@ def read_paper(paths: Sequence[Path], options: ReadingOptions) -> tuple[Conditio
     """
     printed = [path for path in paths if options.chart is not None or _has_device(path, options.columns)]
     if printed and len(printed) < len(paths):
-        raise InputError("readings of a chart beside readings without device values", "one of them", "Read them by themselves.")
+        raise InputError(
+            "readings of a chart together with readings without device values", "one of them", "Read them by themselves."
+        )
     files: dict[MeasurementCondition | None, tuple[Path, ...]] = {}
     for condition, found in conditions_of(paths, options).items():
         known = condition or options.condition

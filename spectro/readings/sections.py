@@ -194,7 +194,7 @@ def chosen_sections(
             raise MeasurementFileError(
                 section.patches.path,
                 section.patches.lines[0],
-                f"measurement condition {condition or 'not stated'} beside "
+                f"measurement condition {condition or 'not stated'}, but "
                 f"{conditions[0] or 'not stated'} in {chosen[0].patches.path}",
                 "readings of one measurement condition",
                 "Read the files of each condition by themselves; "
@@ -206,7 +206,7 @@ def chosen_sections(
             raise MeasurementFileError(
                 section.patches.path,
                 section.patches.lines[0],
-                f"{section.backing} backing beside {backings[0].backing} backing in {backings[0].patches.path}",
+                f"{section.backing} backing, but {backings[0].backing} backing in {backings[0].patches.path}",
                 "readings on one backing",
                 "Read the files of each backing by themselves.",
             )

@@ -108,7 +108,7 @@ def reflectance_factors(parts: Sequence[Spectra], dark: Sequence[BoolArray] = ()
             raise MeasurementFileError(
                 part.path,
                 part.lines[0],
-                f"{words[mine]} beside {words[percent[0]]} in {parts[0].path}:{parts[0].lines[0]}",
+                f"{words[mine]}, but {words[percent[0]]} in {parts[0].path}:{parts[0].lines[0]}",
                 "one of them in all tables",
                 "Export the files in the same way.",
             )

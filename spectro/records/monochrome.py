@@ -19,7 +19,7 @@ class LightNeutrality:
     b: FloatArray
     largest: float  # C*, between the lightnesses that are judged
     at_lightness: float  # L* of the ramp where that is
-    mean: float  # C* in the mean
+    mean: float  # C* on average
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""

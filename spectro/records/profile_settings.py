@@ -15,7 +15,7 @@ class ProfileSettings:
     illuminant: str = "D50"  # name of a CIE illuminant
     observer: int = 2  # degrees, 2 or 10
     icc_version: int = 2  # 2 or 4
-    grid: int = 33  # nodes an axis of A2B and B2A
+    grid: int = 33  # grid points per axis of A2B and B2A
     source_gamut: str = "opRGB"  # what the perceptual and saturation tables make room for: sRGB, opRGB, P3-D65 or ROMM
     grey_aim: str = "paper"  # tint of greys in the perceptual and saturation tables: paper, neutral, or a file
     grey_arrives: float = 80.0  # L* at which "neutral" is reached
@@ -30,7 +30,7 @@ class ProfileSettings:
     def __post_init__(self) -> None:
         """Refuse what cannot be built."""
         if not 9 <= self.grid <= 65:
-            raise InputError(f"grid {self.grid}", "9 to 65 nodes an axis", "Choose another `grid`; 33 is usual.")
+            raise InputError(f"grid {self.grid}", "9 to 65 grid points per axis", "Choose another `grid`; 33 is usual.")
         if self.icc_version not in (2, 4):
             raise InputError(f"ICC version {self.icc_version}", "2 or 4", "Choose another `icc_version`.")
         if self.sheet is not None and not 0 <= self.sheet <= 5:

@@ -50,7 +50,7 @@ class Readings:
             )
         if self.stated_lab.shape != ((0, 3) if len(self.wavelengths) else (count, 3)):
             raise ShapeError(
-                f"Lab of shape {self.stated_lab.shape} beside {len(self.wavelengths)} wavelengths; expected one of them"
+                f"Lab of shape {self.stated_lab.shape}, but {len(self.wavelengths)} wavelengths; expected one of them"
             )
         if self.device.ndim != 2 or len(self.device) != count:
             raise ShapeError(f"{len(self.device)} device values; expected {count}, one a row")

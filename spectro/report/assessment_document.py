@@ -56,7 +56,7 @@ def assessment_document(assessment: Assessment, *, made: str = "") -> Document:
         kind="assessment",
         title=f"Assessment – {assessment.profile_name or assessment.profile_file}",
         verdict=Verdict(text=assessment.verdict, level=_level(assessment)),
-        subject=f"{assessment.profile_name or 'profile without a name'} held against {_patches(assessment.delta_e_2000.n)} of "
+        subject=f"{assessment.profile_name or 'profile without a name'} compared with {_patches(assessment.delta_e_2000.n)} of "
         f"{assessment.readings_origin or 'readings without a name'}",
         sections=(
             *_terminal(assessment),
@@ -161,7 +161,7 @@ def _numbers(assessment: Assessment, conditions: Words) -> Section:
     if total is None:
         expected = KeyNumber(
             label="expected in print",
-            value="cannot be told",
+            value="not known",
             meaning="from these readings: a part of the expected error is missing",
             words=True,
             aside=True,
@@ -230,12 +230,12 @@ def _page_words(assessment: Assessment) -> str:
     if panel.page is None:
         return (
             f"Where the patches lay on the page is not known, so they stand here in file order, {panel.shape[1]} to a line; "
-            "the figure before each line is the number of its first patch. Left shaded by ΔE00, beside it as measured."
+            "the figure before each line is the number of its first patch. Left shaded by ΔE00, right as measured."
         )
     return (
-        "Each patch at its place, row and column as printed, shaded by its ΔE00, and beside it as it was measured. Errors that "
-        "gather in a strip, a corner or along an edge point to the print or the reading; errors that follow a colour wherever "
-        "it stands point to the profile."
+        "Each patch at its place, row and column as printed, shaded by its ΔE00, and next to it as it was measured. Errors "
+        "that gather in a strip, a corner or along an edge point to the print or the reading; errors that follow a colour "
+        "wherever it stands point to the profile."
     )
 
 

@@ -69,7 +69,7 @@ def listing_document(found: ChartListing) -> Document:
         ("sizes", _sizes(found)),
         ("reading", _reading(found)),
         (
-            "told apart",
+            "differences",
             f"neighbours ΔE00 {found.smallest_step:.1f} at least, any two strips {found.separation:.1f} (predicted)",
         ),
         ("largest hole", f"{found.fill_distance:.3f} (device values 0 to 1)"),
@@ -83,7 +83,7 @@ def listing_document(found: ChartListing) -> Document:
     others = ""
     if found.others:
         more = ", …" if len(found.others) > _SHOWN_OTHERS else ""
-        others = f"  beside them: {', '.join(found.others[:_SHOWN_OTHERS])}{more}"
+        others = f"  also there: {', '.join(found.others[:_SHOWN_OTHERS])}{more}"
     return Document(
         kind="chart-folder",
         title=found.title,
@@ -157,7 +157,7 @@ def _sizes(found: ChartListing) -> str:
 def _reading(found: ChartListing) -> str:
     aperture = "" if found.aperture_mm is None else f", aperture up to {found.aperture_mm:g} mm"
     minutes = max(1, round(found.reading_minutes))
-    return f"{found.reading_mode}{aperture}; about {minutes} minutes (common practice, no source)"
+    return f"{found.reading_mode}{aperture}; about {minutes} minutes"
 
 
 def _origin(found: ChartListing) -> Sequence[Words | Facts]:

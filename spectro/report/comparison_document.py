@@ -110,7 +110,7 @@ def _order(ranking: Ranking) -> tuple[Block, ...]:
             for place, row in enumerate(ranking.rows, 1)
         ),
         label="order of the papers",
-        note=f"A step is {steps} (common practice, no source).",
+        note=f"A step is {steps} (common practice).",
     )
     words = f"How far each is behind the best of all, in steps that count; 0 is best. Weighted: {weighed}."
     return Words(text=words), table
@@ -125,11 +125,11 @@ def _pair(pair: PaperPair, old: PaperFacts, new: PaperFacts, key: str, *, severa
     apart = f"The papers are ΔE00 {pair.white_apart:.2f} apart, the blacks {pair.black_apart:.2f}."
     if pair.measured is not None:
         apart += (
-            f" {pair.common} patches are in both ({pair.joined}): ΔE00 {pair.measured.mean:.3f} in the mean, "
+            f" {pair.common} patches are in both ({pair.joined}): ΔE00 {pair.measured.mean:.3f} on average, "
             f"{pair.measured.p95:.3f} at the 95th percentile (linear interpolation), {pair.measured.max:.3f} at most."
         )
     if pair.predicted_on_common is not None:
-        apart += f" Models that have not seen those say {pair.predicted_on_common:.2f} in the mean."
+        apart += f" Models that have not seen those say {pair.predicted_on_common:.2f} on average."
     blocks.append(Words(text=apart))
     if pair.gamut is not None:
         blocks += _gamut(pair, old, new, key)
@@ -137,9 +137,7 @@ def _pair(pair: PaperPair, old: PaperFacts, new: PaperFacts, key: str, *, severa
     if pair.reuse is not None:
         blocks += _reuse(pair.reuse, new, key)
     else:
-        blocks.append(
-            Words(text="This cannot be told: the old paper gives no predictions, or the two have other device values.")
-        )
+        blocks.append(Words(text="This is not known: the old paper gives no predictions, or the two have other device values."))
     if pair.metamerism is not None:
         found = pair.metamerism
         values = ", ".join(f"{number(value, 1)} under {light}" for light, value in found.mean.items())
@@ -148,8 +146,8 @@ def _pair(pair: PaperPair, old: PaperFacts, new: PaperFacts, key: str, *, severa
         blocks += [
             Heading(text="The same picture on both, in another light"),
             Words(
-                text=f"{found.colours} greys and memory colours, matched in {found.reference}, then differ by ΔE00 {values} in "
-                f"the mean ({hang})."
+                text=f"{found.colours} greys and memory colours, matched in {found.reference}, then differ by ΔE00 {values} on "
+                f"average ({hang})."
             ),
             Words(
                 text=f"Special metamerism, multiplicative correction, {found.observer}° observer, spectra mixed from the "
@@ -181,7 +179,7 @@ def _gamut(pair: PaperPair, old: PaperFacts, new: PaperFacts, key: str) -> tuple
             for row in shown_regions(pair)
         ),
         label="colours gained and lost",
-        note="Cubic Lab, absolute. Deep: L* below 35, light: above 65; greys: C* below 10 (common practice, no source). The "
+        note="Cubic Lab, absolute. Deep: L* below 35, light: above 65; greys: C* below 10. The "
         "largest changes; the rest is in the JSON.",
     )
     return (
@@ -218,7 +216,7 @@ def _reuse(reuse: ProfileReuse, new: PaperFacts, key: str) -> tuple[Block, ...]:
         ),
         label="remedies",
         note=f"Predicted: {reuse.basis}. Relative to either paper the old profile as it is would be off by "
-        f"{number(reuse.relative.mean, 2)} in the mean.",
+        f"{number(reuse.relative.mean, 2)} on average.",
     )
     return Words(text=reuse.answer, role="answer"), Beside(blocks=(figure, table))
 

@@ -13,7 +13,7 @@ def demo_document(result: DemoResult) -> Document:
   1 chart     {result.chart}/pages.pdf: {result.profile.patches} patches on one A4 page
   2 readings  {result.readings[0]}: printed and read on the stand-in, {result.profile.measurement_condition}
   3 profile   {result.profile.profile}
-              a left-out patch is predicted to ΔE00 {left.mean:.2f} in the mean, {left.p95:.2f} at the 95th percentile
+              a left-out patch is predicted to ΔE00 {left.mean:.2f} on average, {left.p95:.2f} at the 95th percentile
   4 check     {result.readings[1]}: {overall.n} other colours on a second sheet, "printed" a week later"""
     report = f"Report: {result.report}  (open it in a browser; {result.seconds:.1f} s in all)"
     texts = (("steps", steps), ("verdict", result.assessment.verdict), ("report", report))

@@ -25,7 +25,7 @@ from spectro.words.viewing import kelvin_text
 
 _CHANGES_NOTE = (
     "The order is that in which one setting moves the others; it and all limits without a standard's name are common "
-    "practice, no source. Measure again after each."
+    "practice. Measure again after each."
 )
 _WIDE = 0.66
 
@@ -65,7 +65,7 @@ def display_lines(check: DisplayCheck) -> tuple[Block, ...]:
 
 def _terminal_tones(tones: DisplayTones) -> tuple[Block, ...]:
     deviation = f"ΔL* mean {tones.mean:.1f}, largest {tones.largest:+.1f} at {tones.largest_at * 255:.0f} of 255"
-    summary = f"gamma {tones.gamma:.2f} in the mean; {deviation}; tint of greys Δu'v' {tones.tint:.4f}"
+    summary = f"gamma {tones.gamma:.2f} on average; {deviation}; tint of greys Δu'v' {tones.tint:.4f}"
     steps = tuple(
         (
             f"  {step.signal * 255:>5.0f}",
@@ -111,7 +111,7 @@ def display_section(check: DisplayCheck, limits: Limits) -> Section:
     if check.evenness:
         blocks.append(Heading(text="Evenness, % from the middle"))
         blocks.append(Beside(blocks=tuple(_even(level) for level in check.evenness)))
-        blocks.append(Words(text="As seen from the front; !: beyond what the standard allows", role="conditions"))
+        blocks.append(Words(text="As seen from the front; !: more than the standard allows", role="conditions"))
     if check.tones is not None:
         steps = _tone_steps(check.tones)
         blocks.append(Folded(summary="Every grey step", blocks=(steps,)))
@@ -121,7 +121,7 @@ def display_section(check: DisplayCheck, limits: Limits) -> Section:
 
 
 def _tones_figure(tones: DisplayTones, limits: Limits) -> FigureSpec:
-    off = f"{number(tones.mean, 1)} L* off in the mean, {number(tones.largest, 1)} at the most"
+    off = f"{number(tones.mean, 1)} L* off on average, {number(tones.largest, 1)} at the most"
     return FigureSpec(
         draw="plot_viewing:plot_display_tones",
         data=(tones, limits["tone"]),

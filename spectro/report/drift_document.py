@@ -120,7 +120,7 @@ def _terminal(result: DriftResult) -> tuple[Block, ...]:
         last.append(("tile", f"ΔE00 {result.tile.delta_e_2000:.2f}, instrument {moved} (limit {result.tile.limit:.2f})"))
     if result.profile_difference is not None and result.profile_before is not None:
         now, before = result.profile_difference.mean, result.profile_before.mean
-        last.append(("profile", f"{result.profile}: ΔE00 {now:.2f} in the mean, {before:.2f} with the reference"))
+        last.append(("profile", f"{result.profile}: ΔE00 {now:.2f} on average, {before:.2f} with the reference"))
     if result.next_check is not None:
         last.append(("next check", day(result.next_check)))
     return (
@@ -174,7 +174,7 @@ def _key_numbers(result: DriftResult) -> KeyNumbers:
                 value=number(newest.upper if agreement is None else agreement, 2),
                 meaning="what noise and sheets reach in about one check of 700"
                 if agreement is None
-                else "differ by this ΔE00 in the mean, as stated",
+                else "differ by this ΔE00 on average, as stated",
             ),
             KeyNumber(
                 label="most likely cause",
@@ -203,10 +203,10 @@ def _chart(result: DriftResult) -> tuple[Block, ...]:
         data=(result,),
         key="chart",
         title="Mean ΔE00 of each check from the reference",
-        caption="The thin line reaches to the 95th percentile. A hollow mark lies beyond: above the limit of its day, or in a "
-        f"pattern that noise and sheets do not make. {trend_sentence(result.trend)}".rstrip(),
+        caption="The thin line reaches to the 95th percentile. A hollow mark is over limit: above the limit of its day, or in "
+        f"a pattern that noise and sheets do not make. {trend_sentence(result.trend)}".rstrip(),
         label=f"Control chart of {len(result.points)} checks: mean difference from the reference, centre {result.centre:.2f}, "
-        f"limit {result.upper:.2f}; {beyond} beyond; the newest is {result.points[-1].difference.mean:.2f}.",
+        f"limit {result.upper:.2f}; {beyond} over limit; the newest is {result.points[-1].difference.mean:.2f}.",
         width=0.9,
     )
     events = Table(

@@ -86,7 +86,7 @@ def _lines(found: MonochromePrint, sent: str) -> list[str]:
     ]
     for one in found.lights:
         lines.append(
-            f"  under {one.light:<10}beside the paper C* {one.mean:.1f} in the mean, {one.largest:.1f} at most, "
+            f"  under {one.light:<10}relative to the paper C* {one.mean:.1f} on average, {one.largest:.1f} at most, "
             f"at L* {one.at_lightness:.0f}"
         )
     match = found.match
@@ -130,7 +130,7 @@ def _in_numbers(found: MonochromePrint) -> tuple[Block, ...]:
                 meaning=f"{unit}: the first step that leaves black, the last that leaves paper, by ΔE00 {limit}; {steps_from}",
             ),
             KeyNumber(
-                label="tint beside the paper",
+                label="tint relative to the paper",
                 value=number_text(worst.largest, 1),
                 meaning=f"C* at most, under {worst.light} at L* {number_text(worst.at_lightness, 0)}; up to {neutral} passes "
                 "as neutral",
@@ -156,10 +156,10 @@ def _in_numbers(found: MonochromePrint) -> tuple[Block, ...]:
             ("contrast", contrast_words(found.contrast, found.measurement_condition, found.contrast_origin)),
             ("first shadow", step_words(found.sent, found.first_shadow)),
             ("last highlight", step_words(found.sent, found.last_highlight)),
-            ("tint beside the paper, C* at most", tint),
+            ("tint relative to the paper, C* at most", tint),
         ),
         note="First shadow and last highlight: the first step that leaves black, the last that leaves paper, by ΔE00 "
-        f"{limit}. Up to C* {neutral} beside the paper passes as neutral.",
+        f"{limit}. Up to C* {neutral} from the paper's own tint passes as neutral.",
     )
     return large, table
 
@@ -226,16 +226,16 @@ def _tint(found: MonochromePrint) -> tuple[Block, ...]:
                 data=(found.lights, found.ramp_lab[:, 0]),
                 key="lights",
                 title="In one light and another",
-                caption="Beside the paper, to eyes that take it for white. Within the grey band a tint of one axis passes as "
-                "neutral.",
-                label="a* and b* beside the paper in each light.",
+                caption="Relative to the paper, to eyes that take it for white. Within the grey band a tint of one axis "
+                "passes as neutral.",
+                label="a* and b* relative to the paper in each light.",
                 width=_WIDE,
             ),
         )
     )
     judged = f"{found.limits['judged_from']:.0f} to {found.limits['judged_to']:.0f}"
     table = Table(
-        columns=tuple(Column(name=name) for name in ("light", "C* in the mean", "C* at most", "at L*")),
+        columns=tuple(Column(name=name) for name in ("light", "C* on average", "C* at most", "at L*")),
         rows=tuple(
             (one.light, number_text(one.mean, 1), number_text(one.largest, 1), number_text(one.at_lightness, 0))
             for one in found.lights
@@ -255,7 +255,7 @@ def _tint(found: MonochromePrint) -> tuple[Block, ...]:
             f"{number_text(match.toned_largest, 1)}"
         )
     aim = (
-        f"Aim: {match.aim}. As printed the greys are ΔE00 {number_text(match.mean, 1)} from it in the mean and "
+        f"Aim: {match.aim}. As printed the greys are ΔE00 {number_text(match.mean, 1)} from it on average and "
         f"{number_text(match.largest, 1)} at most{toned}."
     )
     return Words(text=aim), figures, table

@@ -78,7 +78,7 @@ def _lines(sheet: PaperSheet) -> list[str]:
         )
     light = sheet.light.light
     for error in sheet.light.errors:
-        mean = "" if error.mean is None else f", {error.mean:.1f} in the mean of all colours"
+        mean = "" if error.mean is None else f", {error.mean:.1f} on average over all colours"
         read = "" if error.measured else " (not read, estimated)"
         lines.append(f"  under {light}: profile from {error.condition}{read} off by ΔE00 {error.paper:.1f} at the paper{mean}")
     lines.append(f"  nearest to {light}: {sheet.light.nearest}")

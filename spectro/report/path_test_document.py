@@ -27,7 +27,7 @@ def path_test_document(result: PathTest, light: str = "D50, 2° observer", *, ma
     """Return what the report of a path test says. light: what the colours were computed for; made: how and by what."""
     count = len(result.findings)
     many = count > 1
-    held = f", held against {result.reference}" if result.reference else ""
+    held = f", compared with {result.reference}" if result.reference else ""
     footer = f"{light}; {result.condition}; absolute"
     return Document(
         kind="path-test",
@@ -145,7 +145,7 @@ def _differences(result: PathTest) -> Section:
     names = tuple(found.name for found in result.findings)
     note = (
         f"Up to ΔE00 {number_text(result.same_limit, 1)} two prints count as the same: two sheets of one path differ by about "
-        "as much (no source)."
+        "as much."
     )
     rows = tuple(
         (name, *("–" if other == row else number_text(float(value), 1) for other, value in enumerate(result.differences[row])))

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-NOT_TOLD = "cannot be told from these readings"
+NOT_TOLD = "not known from these readings"
 _NICE = (0.02, 0.05, 0.1, 0.25, 0.5, 1.0, 2.0)
 _SAME = 1e-4  # device values nearer than this are equal: far below one step of 8 bits, above the rounding of files
 _LEAST_SPAN = 4.0  # of the a*b* axis, so that noise is not blown up

@@ -62,7 +62,7 @@ def plot_tint(found: MonochromePrint) -> "Figure":
 
 
 def plot_neutrality(lights: tuple[LightNeutrality, ...], lightness: np.ndarray) -> "Figure":
-    """Draw a* and b* beside the paper against L*, a line each light."""
+    """Draw a* and b* relative to the paper against L*, a line each light."""
     with figure_style():
         figure = new_figure(3.4)
         upper, lower = figure.subplots(2, 1, sharex=True)
@@ -72,7 +72,7 @@ def plot_neutrality(lights: tuple[LightNeutrality, ...], lightness: np.ndarray) 
             axes.axhline(0, color=LINE, linewidth=0.8)
             for one, dash in zip(lights, _DASHES, strict=False):
                 axes.plot(lightness, getattr(one, name), linestyle=dash, color=INK, linewidth=1.1, label=one.light)
-            axes.set(ylabel=f"{name}* beside the paper", ylim=(-reach, reach))
+            axes.set(ylabel=f"{name}* relative to the paper", ylim=(-reach, reach))
         lower.set(xlabel="L* of the print under D50", xlim=(0, 100))
         figure.legend(*upper.get_legend_handles_labels(), loc="outside upper left", ncols=4, frameon=False)
     return figure

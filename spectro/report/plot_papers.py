@@ -60,7 +60,7 @@ def plot_papers_tone(papers: Sequence[PaperFacts]) -> "Figure":
 
 
 def plot_papers_light(papers: Sequence[PaperFacts]) -> "Figure":
-    """Draw how much paper, greys and memory colours change in the mean from light to light: a mark each paper."""
+    """Draw how much paper, greys and memory colours change on average from light to light: a mark each paper."""
     told = [paper for paper in papers if paper.light_change]
     lights = list(told[0].light_change)
     with figure_style():

@@ -71,7 +71,7 @@ def page_words(sheet: ReadingsSheet, page: int) -> str:
     patches = sum(len(sheet.layout.strips[place].rows) for place in places)
     doubts = sum(note.page == page for note in sheet.notes)
     words = (
-        f"Page {page}: {len(places)} strips of {patches} patches in the colours as read, each with its device values beside it"
+        f"Page {page}: {len(places)} strips of {patches} patches in the colours as read, each with its device values next to it"
     )
     return words + (f"; {doubts} doubts are framed." if doubts else "; nothing is marked.")
 

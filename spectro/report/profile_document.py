@@ -64,7 +64,7 @@ def refresh_document(result: ProfileRefresh) -> Document:
         *_profile_rows(build),
         (
             "readings",
-            f"{result.old_patches} old, moved by ΔE00 {result.moved:.2f} in the mean; {result.fresh_patches} fresh; "
+            f"{result.old_patches} old, moved by ΔE00 {result.moved:.2f} on average; {result.fresh_patches} fresh; "
             f"{build.measurement_condition}",
         ),
         *_colour_rows(build),
@@ -179,7 +179,7 @@ def _build_numbers(result: ProfileBuild) -> dict[str, Any]:
 
 def _profile_rows(build: ProfileBuild) -> tuple[tuple[str, str], ...]:
     return (
-        ("profile", f"{build.profile} (ICC {build.icc_version}, {build.grid} nodes an axis)"),
+        ("profile", f"{build.profile} (ICC {build.icc_version}, {build.grid} grid points per axis)"),
         ("name", build.name),
     )
 

@@ -38,7 +38,7 @@ from spectro.words.numbers import difference_text, number
 
 Lab = tuple[float, float, float]
 WAYS = {
-    "device": "converted here and printed raw",
+    "device": "converted here and printed without colour management",
     "lab": "CIELAB, converted by the program it was printed from",
     "oprgb": "opRGB, converted by the program it was printed from",
 }
@@ -69,7 +69,7 @@ def proof_document(result: ProofResult, *, made: str = "") -> Document:
     conditions = Words(text=_conditions(result), role="conditions")
     name = assessed.profile_name or assessed.profile_file
     page_words = (
-        "Each patch at its place, shaded by its ΔE00 from the profile’s forecast, and beside it as it was measured. "
+        "Each patch at its place, shaded by its ΔE00 from the profile’s forecast, and next to it as it was measured. "
         "Differences that gather in a strip or a corner point to the print or the reading; those that follow a colour point to "
         "the profile or the way it was printed."
     )
@@ -140,7 +140,7 @@ def _conditions(result: ProofResult) -> str:
 def _terminal(result: ProofResult) -> tuple[Section, ...]:
     """What the terminal shows after the verdict."""
     assessed = result.assessment
-    way = {"device": "converted here, printed raw"}.get(result.way, WAYS.get(result.way, result.way))
+    way = {"device": "converted here, printed without colour management"}.get(result.way, WAYS.get(result.way, result.way))
     table = Table(
         columns=(
             Column(name="", width=17),
@@ -180,9 +180,9 @@ def _share_words(share: ProofShare) -> str:
     parts = (("noise", share.noise), ("model", share.model), ("tables", share.tables), ("another sheet", share.sheet))
     said = ", ".join(f"{name} {'not known' if value is None else format(value, '.2f')}" for name, value in parts)
     if share.expected is None or share.explained is None:
-        return f"cannot be told: {said}"
+        return f"not known: {said}"
     return (
-        f"ΔE00 {share.expected:.2f} in the mean: {said}; that is {100 * share.explained:.0f} % of what was measured "
+        f"ΔE00 {share.expected:.2f} on average: {said}; that is {100 * share.explained:.0f} % of what was measured "
         "(as squares add up)"
     )
 
@@ -193,7 +193,7 @@ def _numbers(result: ProofResult, colours: list[_Colour], conditions: Words) -> 
     if share.expected is None:
         expected = KeyNumber(
             label="was to be expected",
-            value="cannot be told",
+            value="not known",
             meaning="from these readings: a part of it is missing",
             words=True,
             aside=True,
@@ -315,7 +315,7 @@ def _cause(result: ProofResult) -> Facts:
         ("how sure", str(found.sureness)),
         (
             "from the forecast",
-            f"ΔE00 {number(found.before, 2)} in the mean; with this cause in it {number(found.after, 2)}, what sheets differ "
+            f"ΔE00 {number(found.before, 2)} on average; with this cause in it {number(found.after, 2)}, what sheets differ "
             "by taken out",
         ),
     ]

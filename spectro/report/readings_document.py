@@ -51,7 +51,7 @@ _LIGHT = "D50, 2° observer; absolute"
 def added_document(result: ReadingsResult) -> Document:
     """Return what was found, repaired and written; for the terminal and JSON alone."""
     chart = f"{result.chart}, {result.chart_patches} patches{f' ({result.chart_id})' if result.chart_id else ''}"
-    expected = f"{result.expected_from}; a right reading is ΔE00 {result.expected_noise:.2f} off in the mean"
+    expected = f"{result.expected_from}; a right reading is ΔE00 {result.expected_noise:.2f} off on average"
     rows = [
         ("chart", chart),
         *(("readings", f"{source.name}: {source.readings}, joined {source.joined}") for source in result.sources),
@@ -188,10 +188,10 @@ def _told(sheet: ReadingsSheet, place: int, *, many: bool) -> Iterator[Section]:
         rows.append(("worst repeat", f"{repeat.patch}{where}: ΔE00 {repeat.delta_e_2000:.2f}"))
     rows.append(("not read", listed(sheet.missing)))
     rows += [(_plain_keyword(word), value) for word, value in sheet.history if word not in ("CHART_ID", "PRINTED")]
-    rows.append(("held against", sheet.expected_from))
-    yield _text(f"told-{place}", sheet.verdict if many else "", _filled(rows, width=_SHOWN_WIDTH))
+    rows.append(("compared with", sheet.expected_from))
+    yield _text(f"said-{place}", sheet.verdict if many else "", _filled(rows, width=_SHOWN_WIDTH))
     if sheet.notes:
-        yield _text(f"told-misread-{place}", "Looks misread:", _notes(sheet.notes))
+        yield _text(f"said-misread-{place}", "Looks misread:", _notes(sheet.notes))
 
 
 def _drawn(sheet: ReadingsSheet, place: int, *, many: bool) -> Iterator[Section]:
@@ -231,11 +231,11 @@ def _key_numbers(sheet: ReadingsSheet) -> KeyNumbers:
     noise = KeyNumber(
         label="repeat noise",
         value="not known",
-        meaning="not told while something looks misread" if sheet.notes else "too few patches stand on the chart twice",
+        meaning="not stated while something looks misread" if sheet.notes else "too few patches stand on the chart twice",
         words=True,
     )
     if sheet.repeat_noise is not None:
-        meaning = f"ΔE00 of one reading in the mean, from {sheet.repeats} repeats"
+        meaning = f"ΔE00 of one reading on average, from {sheet.repeats} repeats"
         noise = KeyNumber(label="repeat noise", value=number(sheet.repeat_noise, 2), meaning=meaning)
     ends = (("paper", sheet.paper_lab), ("darkest", sheet.black_lab))
     return KeyNumbers(

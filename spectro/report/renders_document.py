@@ -83,7 +83,7 @@ def _picture(render: Render, alt: str) -> Picture:
         title="before printing" if before else render.intent,
         caption=_SENTENCES[render.intent] if render.picture == "photograph" else "",
         label=f"{alt}, {'before printing' if before else f'as the {render.intent} table prints it'}",
-        note="" if before else f"ΔE00 {number(render.mean_change, 1)} from the picture in the mean.",
+        note="" if before else f"ΔE00 {number(render.mean_change, 1)} from the picture on average.",
     )
 
 
@@ -100,7 +100,7 @@ def _settings(sheet: RenderSheet) -> Section:
         key="sources",
         title="The source gamut",
         caption="The colours that pictures come with. Perceptual and saturation make room for all of it, so the farther a line "
-        "reaches beyond the print, the more every full colour is held back. Take the smallest one that holds your pictures: "
+        "reaches outside the print, the more every full colour is held back. Take the smallest one that holds your pictures: "
         "sRGB for most cameras and the web, opRGB for cameras set to it, P3 primaries with D65 for telephones and displays, "
         "ROMM for edited raw pictures. Or name pictures with `for_image`, and room is made for no more than what they hold.",
         label=f"Outlines of the fullest colours of {', '.join(sheet.source_outlines)} around those of the print.",

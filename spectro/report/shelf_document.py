@@ -83,7 +83,7 @@ def verify_document(found: ShelfCheck) -> Document:
         lines = (f"  {one.severity}: {one.what}: {one.place}: {one.text}" for one in found.findings)
         sections.append(_text("findings", "\n".join(lines)))
     if found.rebuilt:
-        sections.append(_text("rebuilt", "The index was written anew from what lies there."))
+        sections.append(_text("rebuilt", "The index was written again from what lies there."))
     return Document(
         kind="shelf-check",
         title="Shelf hashed again",

@@ -30,7 +30,7 @@ def effect_section(effect: TableEffect, light: str) -> Section:
             Heading(text="Smoothness"),
             Words(
                 text="How much one step of a ramp differs from the next, in ΔE00; less is smoother. No published limit is "
-                "known: hold the tables against each other. A table from colours to device values is followed by A2B1, whose "
+                "known: compare the tables with each other. A table from colours to device values is followed by A2B1, whose "
                 "own figure is the first row."
             ),
             Table(
@@ -75,7 +75,7 @@ def effect_figures(effect: TableEffect, *, more: str = "") -> tuple[FigureSpec, 
             caption=f"Chroma of the most colourful colours of {effect.source_gamut} in {len(effect.hues)} hues (grey) and what "
             "is printed of them. Where a line dips far below the grey, that colour turns out paler than on the screen.",
             label=f"Chroma of the most colourful source colours in {len(effect.hues)} hues, and how much is printed; "
-            f"in the mean {kept}.",
+            f"on average {kept}.",
         ),
     )
 
@@ -141,6 +141,6 @@ def effect_numbers(effect: TableEffect) -> dict[str, Any]:
 
 
 def mean_kept(effect: TableEffect, printed: np.ndarray) -> float:
-    """Return how much chroma full colours keep in the mean over the hues, per cent."""
+    """Return how much chroma full colours keep on average over the hues, per cent."""
     chroma = np.hypot(effect.full_lab[:, 1], effect.full_lab[:, 2])
     return float(100 * np.mean(np.hypot(printed[:, 1], printed[:, 2]) / np.maximum(chroma, 1e-9)))

@@ -229,11 +229,11 @@ def _print(view: PrintView, limits: Limits) -> Section:
             (number(row.luminance, 0), stops_text(row.stops), Cell(quiet=row.note), f"{number(row.lux, 0)} lx")
             for row in view.rows
         ),
-        label="screens of several luminances beside the print",
+        label="screens of several luminances next to the print",
     )
     return Section(
         key="print",
-        heading="How prints look beside the screen",
+        heading="How prints look next to the screen",
         blocks=(Words(text=said, shown=Shown.PDF), Beside(blocks=(figure, table))),
     )
 
@@ -264,7 +264,7 @@ def _light(light: LightCheck) -> Section:
         key="power",
         title=f"{capital(kelvin_text(light.kelvin))}, Duv {number(light.duv, 4)}",
         caption="Its spectrum (line) and that of D50 (dashes), equal in mean power from 400 to 700 nm.",
-        label="Spectrum of the light beside that of D50.",
+        label="Spectrum of the light and that of D50.",
         width=_WIDE,
     )
     table = Table(

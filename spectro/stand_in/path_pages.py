@@ -1,4 +1,4 @@
-"""The page of a path test on the stand-in: printed by one of several invented paths, its check rule measured, then read."""
+"""The page of a path test on the stand-in: printed by one of several invented paths, its scale bar measured, then read."""
 
 from dataclasses import dataclass, replace
 
@@ -45,7 +45,7 @@ class PathSheet:
     """What a person has after printing and reading one page."""
 
     readings: MeasurementSet
-    rule_mm: tuple[float, float]  # check rules as measured, across and down
+    rule_mm: tuple[float, float]  # scale bars as measured, across and down
 
 
 def print_path_page(

@@ -37,9 +37,7 @@ class StandInDriver:
         """Take the settings named at the top of this module. Raises InputError for another one."""
         for name in settings:
             if name not in _SETTINGS:
-                raise InputError(
-                    f"the setting {name}", f"one of {', '.join(_SETTINGS)}", "Correct `setting`, or leave it away."
-                )
+                raise InputError(f"the setting {name}", f"one of {', '.join(_SETTINGS)}", "Correct `setting`, or leave it out.")
         given = {**_SETTINGS, **settings}
         self._seed, sheet, self._after = (_whole(name, given[name]) for name in ("seed", "sheet", "after"))
         try:

@@ -16,7 +16,7 @@ from spectro.records.chart_list import ChartList
 from spectro.records.chart_listing import FileState, FoundPage, ListedFile
 from spectro.standards.limits import shipped_limits
 
-_PRINT = "without colour management at 100 %, measure the check rules, let it dry, then read it."
+_PRINT = "without colour management at 100 %, measure the scale bars, let it dry, then read it."
 _SMALL_SHEET = 200.0 * 290.0  # mm²: smaller than the usual office sheets
 _SHOWN = 3  # names of files in a verdict
 
@@ -146,7 +146,7 @@ def _apart(chart: Chart) -> str:
 
 def _strips_differ(chart: Chart) -> str:
     words = "Any two strips, either way round or shifted by a patch, differ by a predicted ΔE00 of"
-    return f"{words} {chart.separation:.1f} in the mean"
+    return f"{words} {chart.separation:.1f} on average"
 
 
 def listed_verdict(recipes: Sequence[ReadyRecipe]) -> str:
@@ -196,7 +196,7 @@ def again_verdict(chart: Chart, old_id: str) -> str:
     """Return that a chart was laid out again, and how to print it. old_id: of the chart it was."""
     made = f"The {len(chart)} patches of chart {old_id} are laid out again on {pages_words(chart.pages)}."
     if to_be_converted(chart):
-        return f"{made} {how_to_print(chart.recipe)} Measure the check rules, let it dry, then read it."
+        return f"{made} {how_to_print(chart.recipe)} Measure the scale bars, let it dry, then read it."
     return f"{made} {print_words(chart.pages)}"
 
 

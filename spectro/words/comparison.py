@@ -31,7 +31,7 @@ def pair_verdict(old: PaperFacts, new: PaperFacts, pair: PaperPair, wall: float,
     ]
     told = [part for part in parts if part]
     if measured is not None and gamut is None:
-        told.insert(0, f"their {measured.n} common patches are ΔE00 {measured.mean:.2f} apart in the mean")
+        told.insert(0, f"their {measured.n} common patches are ΔE00 {measured.mean:.2f} apart on average")
     first = (
         f"Against {old.name}, {new.name} {'; '.join(told)}." if gamut else f"{new.name} against {old.name}: {'; '.join(told)}."
     )
@@ -114,7 +114,7 @@ def _profile_words(pair: PaperPair, old: PaperFacts, new: PaperFacts, limits: Li
         if old.colour_space and new.colour_space and old.colour_space != new.colour_space:
             return f"The two are printed with other inks ({old.colour_space} and {new.colour_space}): profile each by itself."
         return (
-            "Whether a profile of one serves the other cannot be told from these files: give readings with device values, "
+            "Whether a profile of one serves the other is not known from these files: give readings with device values, "
             "over the whole range."
         )
     means = {remedy.name: remedy.absolute.mean for remedy in reuse.remedies}
@@ -172,7 +172,7 @@ def remedy_note(name: str, papers_apart: float) -> str:
     return {
         SCALED: "to compare with, no command does it: the paper's white moves all colours with it, the darkest stays",
         BOTH_ENDS: "to compare with, no command does it: white and darkest colour are moved to the new paper's",
-        REFRESHED: "held against the readings it has not seen",
+        REFRESHED: "compared with the readings it has not seen",
         NEW: "each patch predicted by a model that has not seen it",
     }.get(name, "")
 
@@ -218,7 +218,7 @@ def _order_words(ranking: Ranking, limits: Limits) -> str:
 def _reuse_of_all(pairs: Sequence[PaperPair], limits: Limits) -> str:
     told = [(pair, pair.reuse.remedies[0].absolute.mean) for pair in pairs if pair.reuse is not None]
     if not told:
-        return "Whether the old profile serves the others cannot be told from these files."
+        return "Whether the old profile serves the others is not known from these files."
     words = ", ".join(f"{pair.new} {mean:.1f}" for pair, mean in told)
     decisions = {pair.new: decision_of(pair, limits) for pair, _ in told}
     fits = [name for name, one in decisions.items() if one is not None and one.name == AS_IT_IS]
@@ -286,7 +286,7 @@ def _why_no_gamut(paper: PaperFacts) -> str:
     if not paper.colour_space:
         return "the device values are not known"
     if paper.colour_space not in ("RGB", "CMY", "CMYK"):
-        return f"it is told of three and four channels, not of {paper.colour_space}"
+        return f"it is computed for three and four channels, not of {paper.colour_space}"
     if paper.recipes < least_to_predict():
         return f"{paper.recipes} different patches; {least_to_predict()} are the least"
     return "the patches span too little of the printer"

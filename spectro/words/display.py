@@ -269,7 +269,7 @@ def display_notes(
         notes.append("Red, green and blue were not all read: colours and additivity are not judged.")
     if not evenness_judged:
         notes.append("No grey was read at four places or more: evenness is not judged.")
-    notes.append("A display needs about half an hour to settle after switching on (common practice, no source).")
+    notes.append("A display needs about half an hour to settle after switching on.")
     return tuple(notes)
 
 

@@ -26,7 +26,7 @@ from spectro.words.numbers import capital, day, number
 
 INKS_NOTE = (
     "Each ink by itself, while all other inks, tones, paper and instrument may have moved too: certain from three times its "
-    "error. A cause is told from the pattern of all patches together, so it can be sure where no ink is by itself."
+    "error. A cause is found from the pattern of all patches together, so it can be sure where no ink is by itself."
 )
 
 
@@ -40,7 +40,7 @@ def drift_verdict(
 ) -> str:
     """Return the first sentence: what was found, what to do next."""
     newest = points[-1]
-    size = f"ΔE00 {newest.difference.mean:.2f} in the mean, {newest.difference.p95:.2f} at the 95th percentile"
+    size = f"ΔE00 {newest.difference.mean:.2f} on average, {newest.difference.p95:.2f} at the 95th percentile"
     if state is DriftState.FINE:
         return (
             f"Fine: the newest check differs from the reference by {size}, no more than noise and sheets do "
@@ -133,7 +133,7 @@ def _now(advice: DriftAdvice) -> str:
         DriftAdvice.CHECK_SETTINGS: "Check the settings of driver, media and colour management.",
         DriftAdvice.LINEARISE: "Linearise.",
         DriftAdvice.REFRESH: "Refresh the profile.",
-        DriftAdvice.PROFILE_ANEW: "Profile anew.",
+        DriftAdvice.PROFILE_ANEW: "Make a new profile.",
     }[advice]
 
 
@@ -214,7 +214,7 @@ def drift_cautions(
     found = []
     if before is not None and before.mean > settings.warn:
         found.append(
-            f"The profile {profile} does not describe the reference print itself (ΔE00 {before.mean:.2f} in the mean): it was "
+            f"The profile {profile} does not describe the reference print itself (ΔE00 {before.mean:.2f} on average): it was "
             "made from another state, paper or setting, and says nothing about drift."
         )
     few = settings.limits["few_checks"]
@@ -236,9 +236,9 @@ def drift_cautions(
             f"with {checks} within them; from {few:.0f} on they become this printer's own."
         )
     if not device_known:
-        found.append("Device values are not known, so inks are told from colours alone; give the chart's table with `chart`.")
+        found.append("Device values are not known, so inks are judged from colours alone; give the chart's table with `chart`.")
     if not dated:
-        found.append("Not every reading has a date: they stand in the order given, and no trend is told.")
+        found.append("Not every reading has a date: they stand in the order given, and no trend is computed.")
     if tile is not None:
         found.append(
             f"The instrument counts as moved where the tile changes by more than ΔE00 {tile.limit:.2f} "
@@ -293,7 +293,7 @@ def trend_sentence(trend: DriftTrend | None) -> str:
 def due_text(result: DriftResult) -> str:
     """Return when the next control print is due, in a sentence."""
     if result.next_check is None:
-        return "No reminder is set." if result.points[-1].date else "Without dates no next check is told."
+        return "No reminder is set." if result.points[-1].date else "Without dates no day for the next check can be given."
     if result.state is DriftState.DRIFT:
         return f"The control print stays due since {day(result.next_check)}, until a check keeps its limits."
     if result.overdue:
@@ -305,7 +305,7 @@ def limits_words(within: int) -> str:
     """Return what limits are drawn from. within: checks that were within theirs."""
     if within < 2:
         return "stated noise of readings and sheets"
-    return f"mean moving range of {within} checks within limits, beside stated noise of readings and sheets"
+    return f"mean moving range of {within} checks within limits, and stated noise of readings and sheets"
 
 
 def loading_cautions(
@@ -361,7 +361,7 @@ def tile_text(tile: TileFinding) -> str:
 def profile_text(profile: str, now: DifferenceStatistics, before: DifferenceStatistics) -> str:
     """Return how far the newest check and the reference are from a profile."""
     return (
-        f"Against the profile {profile}: ΔE00 {number(now.mean, 2)} in the mean, {number(now.p95, 2)} at the 95th "
+        f"Against the profile {profile}: ΔE00 {number(now.mean, 2)} on average, {number(now.p95, 2)} at the 95th "
         f"percentile; with the reference it was {number(before.mean, 2)} and {number(before.p95, 2)}."
     )
 

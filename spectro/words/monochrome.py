@@ -14,7 +14,7 @@ def monochrome_verdict(found: MonochromePrint) -> str:
     if match is not None and match.toned_mean is not None:
         return (
             f"{said} Through the curve of three channels they are predicted within ΔE00 {match.toned_mean:.1f} of "
-            f"{match.aim}, in the mean; a ramp printed so and measured proves it."
+            f"{match.aim}, on average; a ramp printed so and measured proves it."
         )
     return said
 
@@ -40,15 +40,15 @@ def _verdict(found: MonochromePrint) -> str:
         tone += f"; the tone curve keeps to the aimed one within L* {found.uneven:.1f}."
     worst, least = max(found.lights, key=_largest), min(found.lights, key=_largest)
     if worst.largest <= found.limits["neutral"]:
-        return f"{tone} Greys look neutral beside the paper in every light judged (C* {worst.largest:.1f} at most)."
+        return f"{tone} Greys look neutral on this paper in every light judged (C* {worst.largest:.1f} at most)."
     if least.largest <= found.limits["neutral"]:
         said = (
-            f"Greys look neutral beside the paper under {least.light} but take a {tint_word(worst)} tint under {worst.light} "
+            f"Greys look neutral on this paper under {least.light} but take a {tint_word(worst)} tint under {worst.light} "
             f"(C* {worst.largest:.1f} at L* {worst.at_lightness:.0f})."
         )
         return f"{tone} {said}"
     how = "slightly" if worst.largest < found.limits["tinted"] else "plainly"
-    said = f"Greys are {how} {tint_word(worst)} beside the paper (C* {worst.largest:.1f} under {worst.light}"
+    said = f"Greys are {how} {tint_word(worst)} relative to the paper (C* {worst.largest:.1f} under {worst.light}"
     return f"{tone} {said}, {least.largest:.1f} under {least.light})."
 
 
@@ -87,7 +87,7 @@ def monochrome_cautions(found: MonochromePrint, *, own_light: str, out_of_reach:
     if found.steps < found.limits["few"]:
         cautions.append(f"{found.steps} greys are few: what lies between them is guessed. 32 and more show kinks.")
     if found.match is not None and found.match.toned_mean is None:
-        why = "the driver lays down the tint" if found.sent == "grey" else "the chart has too few colours beside its greys"
+        why = "the driver lays down the tint" if found.sent == "grey" else "the chart has too few colours apart from its greys"
         cautions.append(
             f"The tint aimed at is judged, not made: {why}. A toning setting of the driver, or an RGB chart with 100 "
             "colours and more, can steer it."

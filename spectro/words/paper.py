@@ -85,7 +85,7 @@ def paper_cautions(
         cautions.append(one_sided)
     for error in match.errors:
         if error.condition != match.nearest and error.measured and error.paper >= limits["seen"]:
-            mean = "" if error.mean is None else f", {error.mean:.1f} in the mean of all colours"
+            mean = "" if error.mean is None else f", {error.mean:.1f} on average over all colours"
             cautions.append(
                 f"A profile from {error.condition} readings, seen under {match.light}, is off by ΔE00 {error.paper:.1f} "
                 f"at the paper{mean}."
@@ -121,4 +121,4 @@ def _one_sided_caution(condition: MeasurementCondition | None, brightener: Brigh
             f"The paper reflects more blue than green, so it is brightened: at least ΔE00 {least:.1f} of its colour comes "
             f"from ultraviolet, and {word} readings alone cannot say how much is left under another light. Read M2 too."
         )
-    return f"From {word} readings alone a weak brightener cannot be told from a white pigment. Read M2 too."
+    return f"From {word} readings alone a weak brightener cannot be distinguished from a white pigment. Read M2 too."

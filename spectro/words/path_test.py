@@ -16,7 +16,7 @@ _DOES = {
     PathSeems.OTHER_TONES: "prints other tones",
     PathSeems.OTHER_PRINT: "prints as on another medium or in another quality",
     PathSeems.RAW: "leaves colours alone",
-    PathSeems.NOT_TOLD: "is not told",
+    PathSeems.NOT_TOLD: "is not known",
 }
 _PLAIN = (
     "the plainest path you have: a program that prints TIFF files without asking for a profile, every colour setting of the "
@@ -34,7 +34,7 @@ def pages_verdict(chart: Chart, named: bool) -> str:
             "A path test of 1 page is ready. Print it once by every path you might use, on the same paper, and write the "
             "path's name on each sheet"
         )
-    return f"{first}; measure both check rules of each sheet, let them dry, read them."
+    return f"{first}; measure both scale bars of each sheet, let them dry, read them."
 
 
 def pages_choices(chart: Chart, patch_seconds: float) -> tuple[str, ...]:
@@ -45,7 +45,7 @@ def pages_choices(chart: Chart, patch_seconds: float) -> tuple[str, ...]:
     return (
         f"{count} patches a page, {patch.width_mm:g} x {patch.height_mm:g} mm each, the same on every page: full colours "
         "and colours just inside them, greys, mid-tones, and six repeats.",
-        f"Reading {chart.recipe.reading.mode}: about {minutes} minutes a sheet (common practice, no source).",
+        f"Reading {chart.recipe.reading.mode}: about {minutes} minutes a sheet.",
         "A path is all that lies between file and paper: program, dialog, driver settings. Print the TIFF or the PDF, "
         "as you would print a chart; a program that treats the two differently is two paths.",
         f"{cautions(chart.recipe).removesuffix(CAUTIONS).strip()} {CAUTIONS}",
@@ -82,16 +82,16 @@ def reason_words(reason: PathReason) -> str:
     match reason.sign:
         case Sign.LIKE_REFERENCE:
             next_path = "" if reason.beside is None else f"; the next path {beside:.1f}"
-            return f"Prints as the earlier print or profile says (ΔE00 {value:.1f} in the mean{next_path})."
+            return f"Prints as the earlier print or profile says (ΔE00 {value:.1f} on average{next_path})."
         case Sign.LACKS_COLOURS:
             return (
-                f"Does not reach {value:.0%} of the colours of {other}, and reaches next to none besides: its strongest "
-                "colours were pulled in. No conversion reaches more than the printer itself, so this is not the raw path."
+                f"Does not reach {100 * value:.0f} % of the colours of {other}, and reaches next to none of its own: its "
+                "strongest colours were pulled in. No conversion reaches more than the printer itself, so this path converts."
             )
         case Sign.OTHER_COLOURS:
             return (
-                f"Reaches colours that are not there by {other} ({value:.0%}), and lacks others ({beside:.0%}): rather "
-                "another medium, quality or paper than a conversion."
+                f"Reaches colours that are not there by {other} ({100 * value:.0f} %), and lacks others ({100 * beside:.0f} "
+                "%): rather another medium, quality or paper than a conversion."
             )
         case Sign.LIKE_SRGB:
             if not other:
@@ -102,9 +102,9 @@ def reason_words(reason: PathReason) -> str:
             words = f"Its strongest colours run together: ΔE00 {value:.1f} between full ones and those 16 of 255 inside"
             return f"{words}, against {beside:.1f} by {other}." if other else f"{words}."
         case Sign.MORE_CHROMA:
-            return f"Mid-tones have {value:.0%} more chroma than by {other}."
+            return f"Mid-tones have {100 * value:.0f} % more chroma than by {other}."
         case Sign.LESS_CHROMA:
-            return f"Duller than by {other} with the same extremes: mid-tones have {value:.0%} less chroma."
+            return f"Duller than by {other} with the same extremes: mid-tones have {100 * value:.0f} % less chroma."
         case Sign.ELSE_ALIKE:
             return "Greys and extremes are as by the other."
         case Sign.OTHER_TONES:
@@ -112,7 +112,7 @@ def reason_words(reason: PathReason) -> str:
             steps = f"{abs(value) * 255:.0f} of 255 {way}"
             return f"Prints greys {word} than {other}, as if their device values were {steps}; else alike."
         case Sign.NO_CONVERSION:
-            return f"Differs from {other} by ΔE00 {value:.1f} in the mean, but in no way that tells a conversion."
+            return f"Differs from {other} by ΔE00 {value:.1f} on average, but in no way that tells a conversion."
         case Sign.NOTHING_BESIDE:
             return "Nothing speaks against it, but there is no other print to tell it by."
         case Sign.REACHES_ALL:
@@ -154,7 +154,7 @@ def path_test_verdict(findings: Sequence[PathFinding], reference: str) -> str:
 def path_test_next(findings: Sequence[PathFinding], reference: str) -> str:
     """Return what to do next."""
     unmeasured = [found for found in findings if found.scaled is None]
-    measure = f" Measure the check rules of {_names(unmeasured)} and give them with `rule`." if unmeasured else ""
+    measure = f" Measure the scale bars of {_names(unmeasured)} and give them with `rule`." if unmeasured else ""
     raw = [found for found in findings if found.seems is PathSeems.RAW]
     wider = "" if reference else " Or give an earlier chart of this printer and paper (`earlier`) or its profile (`profile`)."
     if raw and raw[0].sureness is Sureness.CLEAR:
@@ -162,11 +162,11 @@ def path_test_next(findings: Sequence[PathFinding], reference: str) -> str:
     if raw:
         return f"To be sure, print the page once more by {_PLAIN}; it should give the same print.{wider}{measure}"
     if all(found.sureness is not Sureness.NONE for found in findings):
-        return f"Print the page again by {_PLAIN}, and read it beside these.{wider}{measure}"
+        return f"Print the page again by {_PLAIN}, and read it as well.{wider}{measure}"
     sure = (
         "" if reference else " An earlier chart of this printer and paper (`earlier`) or its profile (`profile`) makes it sure."
     )
-    return f"Print the page once more by {_PLAIN}, on the same paper, and read it beside these.{sure}{measure}"
+    return f"Print the page once more by {_PLAIN}, on the same paper, and read it as well.{sure}{measure}"
 
 
 def path_test_cautions(
@@ -191,8 +191,9 @@ def path_test_cautions(
         )
     if not reference and any(found.seems is PathSeems.RAW for found in findings):
         cautions.append(
-            "Raw is said beside the other prints. A path that makes everything lighter or darker and nothing else is seen only "
-            "beside one that does not, or beside an earlier print of a path known to be raw (`earlier`, `profile`)."
+            "A path counts as unconverted by comparison with the other prints. One that makes everything lighter or darker "
+            "and nothing else shows only next to one that does not, or next to an earlier print known to be unconverted "
+            "(`earlier`, `profile`)."
         )
     if any(found.noise is None for found in findings):
         cautions.append("A page without repeated patches: its noise is not known, and two sheets are taken to agree as usual.")
@@ -202,7 +203,7 @@ def path_test_cautions(
             "edges, rows run out at the end. Never read a chart that was scaled."
         )
     if any(found.scaled is None for found in findings):
-        cautions.append("Colours do not show whether a page was scaled: only its check rules do.")
+        cautions.append("Colours do not show whether a page was scaled: only its scale bars do.")
     cautions.append(f"All pages must have dried for the same time before they are read. {CAUTIONS}")
     return (*cautions, *own_limits(limits))
 
@@ -213,7 +214,7 @@ def _praise(usable: Sequence[PathFinding]) -> str:
     colours = f"{'it' if one else 'they'} {most_likely}{'leaves' if one else 'leave'} colours alone"
     if all(found.scaled is False for found in usable):
         return f"{colours} and {'keeps' if one else 'keep'} the size"
-    return f"{colours}; whether {'it keeps' if one else 'they keep'} the size its check rules tell"
+    return f"{colours}; whether {'it keeps' if one else 'they keep'} the size its scale bars show"
 
 
 def _others(findings: Sequence[PathFinding]) -> str:

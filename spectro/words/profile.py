@@ -26,7 +26,7 @@ STILL_SHOWN = "Programs that are open go on offering it until they are closed an
 _FITS = {
     Fit.CLOSE: "describes this print closely",
     Fit.WELL: "describes this print well",
-    Fit.ROUGH: "describes this print roughly; read it again or profile anew where colour matters",
+    Fit.ROUGH: "describes this print roughly; read it again or make a new profile where colour matters",
     Fit.NONE: "does not describe this print (another paper, ink, setting or measurement condition, or a printer that moved)",
 }
 
@@ -150,7 +150,7 @@ def top_up_verdict(found: FurtherPatches, file: str, limits: Limits) -> str:
     """Return whether further patches are worth a chart. file: the recipe that was written, "" for none; limits: of profiles."""
     figures = (
         f"{len(found.device)} further patches would take what the model is off by from ΔE00 {found.before:.2f} to "
-        f"{found.after:.2f}, beside a noise of {found.noise:.2f}"
+        f"{found.after:.2f}, with a noise of {found.noise:.2f}"
     )
     next_step = f"Next: spectro chart new {file}" if file else "Write its recipe with `out`"
     verdict = f"Worth a small chart: {figures}. {next_step}; read it, and build from both files together."

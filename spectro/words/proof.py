@@ -48,8 +48,8 @@ def proof_verdict(
         inside = f"{within.n} colours inside the gamut came out {figures}{expected}."
         if share.tables > limits["poor_tables"]:
             return (
-                f"The printer does what the profile says, but the profile's own tables lose ΔE00 {share.tables:.2f} in the "
-                f"mean: {inside}"
+                f"The printer does what the profile says, but the profile's own tables lose ΔE00 {share.tables:.2f} on "
+                f"average: {inside}"
             )
         if judged.breaches:
             return f"As forecast, but not good enough for {_USES[judged.use]}: {_over(judged.breaches)}. {inside}"
@@ -137,7 +137,7 @@ def _sentence(found: ProofExplanation, aims: ProofAims) -> str:
         case ProofCause.INK_AMOUNT:
             return f"The paper got another amount of ink, as by another media setting or on another paper{detail}"
     if found.detail:
-        return f"Of the cause no more can be told than that {found.detail}: another paper, batch or measurement condition."
+        return f"Of the cause no more is known than that {found.detail}: another paper, batch or measurement condition."
     return "No cause that is known explains it."
 
 
@@ -159,8 +159,8 @@ def _next(found: ProofExplanation, share: ProofShare, aims: ProofAims, limits: L
     match found.cause:
         case ProofCause.NONE:
             if share.tables > limits["poor_tables"]:
-                return "Build the profile anew; its tables are the weak part, not the printer."
-            return "Print with it. Keep this page: drift and refresh can be held against it later."
+                return "Build the profile again; its tables are the weak part, not the printer."
+            return "Print with it. Keep this page: drift and refresh can be compared with it later."
         case ProofCause.CONVERTED:
             return path
         case ProofCause.ENHANCED | ProofCause.TONES:
@@ -190,7 +190,7 @@ def _next(found: ProofExplanation, share: ProofShare, aims: ProofAims, limits: L
             return "Let the page dry, a day is safe, and read it again."
         case ProofCause.WHITE_REFERENCE | ProofCause.STRAY | ProofCause.TILTED:
             return "Clean the reference, calibrate the instrument, lay the page flat out of the light, and read it again."
-    return "Print and read the page again; if it stays so, read the chart again and build the profile anew."
+    return "Print and read the page again; if it stays so, read the chart again and build the profile again."
 
 
 def proof_cautions(
@@ -220,15 +220,15 @@ def proof_cautions(
         found.append(f"Read under {condition}, while the profile was made from {profiled}: the two differ on brightened paper.")
     if proven and aims.way is ProofWay.DEVICE:
         found.append(
-            "The page was converted here and printed raw: it proves the profile, not your program's settings. "
-            "A page of `way` lab proves these."
+            "The page was converted here and printed without colour management: it proves the profile, not your program's "
+            "settings. A page of `way` lab proves these."
         )
     if aims.intent == "perceptual":
         found.append("Perceptual tables move colours on purpose: the aim is the profile's own rendering of what was asked for.")
     if light_note:
         found.append(light_note)
     found.append(
-        f"One sheet on one day; another sheet differs by about ΔE00 {sheet:.2f} in the mean, another day or batch by more."
+        f"One sheet on one day; another sheet differs by about ΔE00 {sheet:.2f} on average, another day or batch by more."
     )
     return tuple(found)
 
@@ -245,7 +245,7 @@ def proof_page_verdict(chart: Chart, profile: str) -> str:
     else:
         words = how_to_print(chart.recipe).removesuffix(".").replace("Print through the profile", "through this profile")
         how = f"Print the TIFF pages from your own program as you print pictures: {words}"
-    return f"{made} {how}; measure the check rules, let it dry, then read it."
+    return f"{made} {how}; measure the scale bars, let it dry, then read it."
 
 
 def proof_page_choices(chart: Chart, colours: ProofColours, told: DifferenceStatistics) -> tuple[str, ...]:
@@ -263,7 +263,7 @@ def proof_page_choices(chart: Chart, colours: ProofColours, told: DifferenceStat
         f"{len(chart)} patches: {parts}, and {repeats} of them twice, for the noise.",
         who,
         f"Intent {colours.aims.intent}: {_meaning(colours.aims.intent)}",
-        f"What the {how} of the profile lose already, colours inside its gamut: ΔE00 {told.mean:.2f} in the mean, "
+        f"What the {how} of the profile lose already, colours inside its gamut: ΔE00 {told.mean:.2f} on average, "
         f"{told.p95:.2f} at the 95th percentile.",
         *(sentence for sentence in layout_sentences(chart) if not sentence.startswith("No colour")),
     )
@@ -273,5 +273,5 @@ def _meaning(intent: str) -> str:
     return {
         "relative": "colours are meant relative to the paper's white.",
         "absolute": "colours are meant as they are, whatever the paper.",
-        "perceptual": "colours are moved into the gamut, and held against the profile's own rendering of them.",
+        "perceptual": "colours are moved into the gamut, and compared with the profile's own rendering of them.",
     }[intent]

@@ -14,10 +14,10 @@ from spectro.records.readings_result import EvennessNote, MergeNote, ReadingNote
 from spectro.records.readings_sheet import DryingResult, DryingStep, ReadingsSheet
 from spectro.standards.limits import shipped_limits
 
-UNHELD = "Nothing could be held against these readings."
+UNHELD = "There was nothing to compare these readings with."
 NOTHING_MISREAD = "Nothing: every strip fits its place."
 MARKED = "spectra shown as sRGB (IEC 61966-2-1), clipped where a colour is outside it; nothing was judged from screen colours"
-NOISE_ASSUMED = "assumed, for want of repeats: common practice, no source"
+NOISE_ASSUMED = "assumed, for want of repeats"
 _MOST_NAMES = 8
 _REPAIRS = {
     Mend.TURNED: "Strip {name} was turned.",

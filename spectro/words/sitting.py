@@ -29,7 +29,7 @@ _OFFERS = {
     Answer.INSIST: "take the readings as the sitting was begun: the source is wrong",
     Answer.UNDO: "take back what was read last",
     Answer.PAUSE: "make a break; white calibration and anchors come first when it goes on",
-    Answer.NEW_ANCHORS: "read the anchors anew: all later ones are compared with these",
+    Answer.NEW_ANCHORS: "read the anchors again: all later ones are compared with these",
 }
 _TAKEN = {
     Answer.TURN: "is taken, turned round",
@@ -142,7 +142,7 @@ def _kept(event: PatchesRead, before: SittingState) -> tuple[str, ...]:
     if event.answer != Answer.QUESTIONABLE:
         return ()
     if before.held is not None and before.held.late:
-        return (f"{event.words}: it still looks wrong beside all others and is kept as questionable.",)
+        return (f"{event.words}: it still looks wrong next to all others and is kept as questionable.",)
     count = before.tries.get(event.words, 0) + 1
     return (f"{event.words}: read {count} times and still not as expected; the last reading is kept as questionable.",)
 
@@ -167,14 +167,14 @@ def _anchors(event: AnchorsRead, before: SittingState, after: SittingState) -> t
 
 def anchors_sentence(shift: float, agree: bool) -> str:
     """Return what anchors say that were read again. shift: ΔE00 from their first reading."""
-    words = f"the anchors read ΔE00 {shift:.2f} beside their first reading"
+    words = f"the anchors read ΔE00 {shift:.2f} from their first reading"
     return f"{words}: the instrument holds." if agree else f"{words}: the instrument or the print has moved."
 
 
 def far_anchors(shift: float, first_fits: bool) -> str:
     """Return what anchors say that are farther from their first reading than any instrument moves."""
     wrong = "it was not the anchors that were read now" if first_fits else "it was not the anchors that were read at first"
-    return f"The anchors read ΔE00 {shift:.1f} beside their first reading; no instrument moves so far: {wrong}."
+    return f"The anchors read ΔE00 {shift:.1f} from their first reading; no instrument moves so far: {wrong}."
 
 
 def strip_sentence(result: StripResult, names: Sequence[str], *, read: int | None = None, wanted: int | None = None) -> str:

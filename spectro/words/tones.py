@@ -60,7 +60,7 @@ def black_cautions(
     if not full_ink:
         said.append("No patch of full ink was read; the darkest patch stands for black.")
     elif origin == Origin.PREDICTED:
-        said.append("No patch of full ink was read; black is predicted from the colours beside it.")
+        said.append("No patch of full ink was read; black is predicted from the colours near it.")
     if darkest is not None:
         by = "black ink alone" if sent == "black ink" else "full ink"
         said.append(

@@ -92,12 +92,12 @@ def practice_sentences(view: PrintView | None, limits: Limits) -> tuple[str, ...
     low, high = limits["usual_low"], limits["usual_high"]
     hardly, seen = (100 * (limits[name] - 1) for name in ("unseen_ratio", "hardly_seen_ratio"))
     sentences = [
-        f"{low:.0f} to {high:.0f} cd/m², white D65 or D50, gamma 2.2 beside prints (common practice, no source)."
+        f"{low:.0f} to {high:.0f} cd/m², white D65 or D50, gamma 2.2 next to prints."
         if view is None
-        else "Gamma 2.2 (common practice); the luminance is the paper's in this light, so that both look alike.",
-        f"{hardly:.0f} to {seen:.0f} % more or less are hardly noticed, at any brightness (common practice, no source).",
+        else "Gamma 2.2; the luminance is the paper's in this light, so that both look alike.",
+        f"{hardly:.0f} to {seen:.0f} % more or less are hardly noticed, at any brightness.",
         f"A laptop at full brightness has about {LAPTOP:.0f} times the luminance of a print under P2: prints then look "
-        f"{np.log2(LAPTOP):.1f} stops dark, though nothing is wrong with them (common practice, no source).",
+        f"{np.log2(LAPTOP):.1f} stops dark, though nothing is wrong with them.",
     ]
     if view is not None:
         off = min(view.away.items(), key=lambda item: item[1])
@@ -114,7 +114,7 @@ def practice_sentences(view: PrintView | None, limits: Limits) -> tuple[str, ...
         if view.contrast is not None and view.black is not None:
             sentences.append(
                 f"The darkest print has about {view.black:.2f} cd/m² there, a contrast of {view.contrast:.0f} : 1, with "
-                f"{100 * view.mirrored:g} % of the light mirrored by its surface (common practice, no source). A screen is "
+                f"{100 * view.mirrored:g} % of the light mirrored by its surface. A screen is "
                 "blacker: let the soft proof show the print's black, else shadows on the screen look deeper than the print's."
             )
     return tuple(sentences)
@@ -133,9 +133,8 @@ def viewing_cautions(
     cautions = list(notes)
     if lux_assumed and view is not None:
         cautions.append(
-            f"The lux at the place was not given: {view.lux_from} was taken. A lux meter at the print, facing out, "
-            "tells; rooms "
-            "are often at 50 to 300 lx (common practice, no source)."
+            f"The lux at the place was not given: {view.lux_from} was taken. A lux meter at the print, facing out, tells; "
+            "rooms are often at 50 to 300 lx."
         )
     if view is not None:
         cautions.append(
@@ -206,7 +205,7 @@ def rendering_text(light: LightCheck) -> str:
 
 def light_limits(found: LightFindings, limits: Limits) -> tuple[LightLimit, ...]:
     """Return each figure of a light beside what it is held against. limits: those of viewing."""
-    standard, from_memory = "ISO 3664:2009", "ISO 3664:2009, from memory"
+    standard, unseen = "ISO 3664:2009", "ISO 3664:2009; figure not checked"
     said = {
         LightMeasure.COLOUR: LightLimit(
             short="colour",
@@ -222,7 +221,7 @@ def light_limits(found: LightFindings, limits: Limits) -> tuple[LightLimit, ...]
             found=f"{found.lux or 0.0:.0f} lx",
             limit=f"{ILLUMINANCE.get(found.nearest, 0):.0f} ± {limits.get(f'{found.nearest.lower()}_tolerance', 0):.0f} lx",
             kept=None,
-            source=f"{standard}; the tolerance from memory",
+            source=f"{standard}; tolerance not checked",
         ),
         LightMeasure.RENDERING: LightLimit(
             short="colour rendering",
@@ -230,7 +229,7 @@ def light_limits(found: LightFindings, limits: Limits) -> tuple[LightLimit, ...]
             found=f"{found.general:.0f}",
             limit=f"{limits['least_general_rendering']:.0f} or more",
             kept=None,
-            source=from_memory,
+            source=unseen,
         ),
         LightMeasure.SINGLE_COLOURS: LightLimit(
             short="rendering of single colours",
@@ -238,7 +237,7 @@ def light_limits(found: LightFindings, limits: Limits) -> tuple[LightLimit, ...]
             found=f"{found.lowest:.0f}",
             limit=f"{limits['least_special_rendering']:.0f} or more",
             kept=None,
-            source=from_memory,
+            source=unseen,
         ),
     }
     ultraviolet = LightLimit(
@@ -255,9 +254,9 @@ def light_limits(found: LightFindings, limits: Limits) -> tuple[LightLimit, ...]
 def usual_screens(limits: Limits) -> list[tuple[float, str]]:
     """Return luminances of screens that a print is compared with, cd/m², each with what it is. limits: those of viewing."""
     return [
-        (80.0, "least of ISO 12646 and ISO 3664, from memory"),
-        (limits["usual_low"], "usual, common practice"),
-        (limits["usual_high"], "usual, common practice"),
-        (160.0, "recommended beside prints, ISO 12646, from memory"),
-        (laptop_luminance(), "a laptop at full brightness, about three prints under P2; common practice"),
+        (80.0, "least of ISO 12646 and ISO 3664"),
+        (limits["usual_low"], "usual"),
+        (limits["usual_high"], "usual"),
+        (160.0, "recommended next to prints, ISO 12646"),
+        (laptop_luminance(), "a laptop at full brightness, about three prints under P2"),
     ]

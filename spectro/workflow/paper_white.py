@@ -47,16 +47,16 @@ def paper_white(
     sources: files of readings, or one profile; lab: D50, 2°, absolute, in their place. With neither, a usual white paper.
     """
     if sources and lab is not None:
-        raise InputError("readings or a profile beside `paper_white`", "one of them", "Leave one away.")
+        raise InputError("readings or a profile together with `paper_white`", "one of them", "Leave one out.")
     if lab is not None:
         return _of_lab(lab, light)
     if not sources:
-        note = f"No paper was given: one of Y {100 * USUAL_Y:.0f} without tint was taken (common practice, no source)."
+        note = f"No paper was given: one of Y {100 * USUAL_Y:.0f} without tint was taken."
         white = light_white(light) * USUAL_Y
         return PaperWhite(origin="a usual white paper", white=white, black_y=None, notes=(note,))
     if any(is_profile(path) for path in sources):
         if len(sources) > 1:
-            raise InputError("a profile beside other files", "one profile, or readings", "Name one of them.")
+            raise InputError("a profile together with other files", "one profile, or readings", "Name one of them.")
         return _of_profile(sources[0], light)
     found = read_paper(sources, ReadingOptions(chart=chart, condition=condition, device_scale=device_scale))
     main = found[0]

@@ -155,7 +155,7 @@ def _check_place(lux: float | None, condition: str | None, screen_luminance: flo
             "Give readings, a profile or `paper_white`, with `lux` or `viewing`; or `illuminant` FILE; or `display` FILE.",
         )
     if lux is not None and condition is not None:
-        raise InputError("`lux` and `viewing`", "one of them", "Leave one away.")
+        raise InputError("`lux` and `viewing`", "one of them", "Leave one out.")
     if condition is not None and condition not in ILLUMINANCE:
         raise InputError(f"`viewing` {condition}", "P1 or P2", "Correct it.")
     if screen_luminance is not None and not _LOWEST <= screen_luminance <= _HIGHEST:

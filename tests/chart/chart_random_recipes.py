@@ -109,7 +109,7 @@ def assert_sound(chart: Chart) -> None:
         assert boxes[:, 3].max() <= height - page.margin_bottom_mm + STORED_MM
         patches = int((chart.positions[:, 0] == number).sum())
         assert patches > 0
-        assert overlaps(boxes[:patches], boxes) == patches  # with itself only; words, check rules and lines included
+        assert overlaps(boxes[:patches], boxes) == patches  # with itself only; words, scale bars and lines included
         texts = np.array([extent(mark) for mark in marks if not isinstance(mark, Box)])
         assert overlaps(texts, texts) == len(texts)
     assert len({tuple(place) for place in chart.positions.tolist()}) == len(chart)

@@ -42,7 +42,7 @@ def strips_of(chart: Chart) -> list[list[int]]:
 
 
 def nearest(read: FloatArray, predicted: list[FloatArray]) -> Name:
-    """The name whose predicted colours are nearest in the mean, over the patches side by side (half at least)."""
+    """The name whose predicted colours are nearest on average, over the patches side by side (half at least)."""
     best, least = Name(-1, False, 0), np.inf
     for strip, lab in enumerate(predicted):
         for turned in (False, True):

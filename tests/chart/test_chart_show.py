@@ -99,7 +99,7 @@ def test_missing_changed_and_other_files_are_named(made: Path, tmp_path: Path, c
     assert "pages.pdf is missing" in found.verdict
     assert "page-01.tif is changed" in found.verdict
     assert run(["chart", "show", str(tmp_path / "c")]) == 3
-    assert "beside them: readings.txt" in capsys.readouterr().out
+    assert "also there: readings.txt" in capsys.readouterr().out
 
 
 def test_a_chart_without_sums_is_shown_as_not_checked(made: Path, tmp_path: Path) -> None:
@@ -186,7 +186,7 @@ def test_the_chart_of_a_page_is_found_among_folders(
     assert run(["chart", "show", page_code_text(small_chart.chart_id, 99), "--among", str(made)]) == 3
     with pytest.raises(MeasurementFileError, match="no folder"):
         finding(text, tmp_path / "nowhere")
-    with pytest.raises(InputError, match="`among` beside"):
+    with pytest.raises(InputError, match="`among` together"):
         chart_show(made, among=[made])
 
 

@@ -28,7 +28,7 @@ def refused(words, capsys, part=""):
 
 
 def table_profile(space: bytes, tables: dict[bytes, tuple[int, int]]) -> bytes:
-    """Return a profile of 8-bit tables with two nodes an axis; tables: inputs and outputs of each."""
+    """Return a profile of 8-bit tables with two grid points per axis; tables: inputs and outputs of each."""
     tags = {b"wtpt": b"XYZ " + bytes(4) + struct.pack(">3i", 63190, 65536, 54061)}
     for name, (inputs, outputs) in tables.items():
         identity = b"".join(struct.pack(">i", 65536 * (i % 4 == 0)) for i in range(9))

@@ -15,7 +15,7 @@ LAB = RNG.uniform([5, -60, -60], [95, 60, 60], (300, 3))
 
 @pytest.mark.parametrize("size", [0.05, 0.5])
 def test_lengths_are_colour_differences(size):
-    """For small steps in any direction, |W v| is the ΔE00 to 3 % in the mean and 15 % at most for nearly all."""
+    """For small steps in any direction, |W v| is the ΔE00 to 3 % on average and 15 % at most for nearly all."""
     steps = size * RNG.normal(size=LAB.shape)
     wanted = delta_e_2000(LAB - steps / 2, LAB + steps / 2)
     found = np.linalg.norm(np.einsum("nij,nj->ni", difference_roots(LAB), steps), axis=1)
@@ -36,7 +36,7 @@ def test_spectra_take_the_wanted_colour_and_keep_their_shape():
 
 
 def test_colours_no_print_has_are_refused():
-    with pytest.raises(InputError, match="Profile anew"):
+    with pytest.raises(InputError, match="Make a new profile"):
         spectra_with_lab(SPECTRA[:1], NM, np.array([[50.0, 300.0, -400.0]]))
     with pytest.raises(ShapeError):
         spectra_with_lab(SPECTRA, NM, np.zeros((3, 3)))

@@ -32,10 +32,10 @@ ROOT = Path(__file__).resolve().parents[2]
         ("at /home/ann", "at (a folder)"),
         ('absPath url="C:\\Users\\ann\\"', 'absPath url="(a folder)"'),
         ("source=/srv/ann/r.txt", "source=r.txt"),
-        ('OPERATOR "Ann Other"', 'OPERATOR "not told"'),
-        ("ORIGINATOR\tAnn", 'ORIGINATOR\t"not told"'),
-        ("<cc:Creator>Ann</cc:Creator>", "<cc:Creator>not told</cc:Creator>"),
-        ("<dc:creator>Ann</dc:creator>", "<dc:creator>not told</dc:creator>"),
+        ('OPERATOR "Ann Other"', 'OPERATOR "withheld"'),
+        ("ORIGINATOR\tAnn", 'ORIGINATOR\t"withheld"'),
+        ("<cc:Creator>Ann</cc:Creator>", "<cc:Creator>withheld</cc:Creator>"),
+        ("<dc:creator>Ann</dc:creator>", "<dc:creator>withheld</dc:creator>"),
     ],
 )
 def test_what_is_private_goes(text, left):

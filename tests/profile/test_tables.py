@@ -114,7 +114,7 @@ def test_inversion_finds_printable_colours_and_stays_in_the_cube(table):
 
 
 def test_the_table_keeps_the_hue_of_colours_outside(table, spacing, nodes):
-    """Light and chromatic colours just beyond the surface, where clipping and interpolation meet (17 nodes an axis)."""
+    """Light and chromatic colours just beyond the surface, where clipping and interpolation meet (17 grid points per axis)."""
     random = np.random.default_rng(3)
     lab = random.uniform([40, -60, -60], [98, 60, 60], (40_000, 3))
     left = invert(prepare_inverse(table), lab)[1]

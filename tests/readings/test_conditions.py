@@ -106,7 +106,7 @@ def test_files_that_differ(readings_file):
     other = readings_file("b.txt", header=("MEASUREMENT_CONDITION M1",))
     silent = readings_file("c.txt")
     for second in (other, silent):
-        with pytest.raises(MeasurementFileError, match="beside M0") as caught:
+        with pytest.raises(MeasurementFileError, match="but M0") as caught:
             load_readings([stated, second])
         assert caught.value.path == second
     assert load_readings([stated, silent], ReadingOptions(condition=M0)).condition == M0
@@ -131,7 +131,7 @@ def test_backings_are_never_merged(readings_file):
     white = readings_file("a.txt", header=("SAMPLE_BACKING white",))
     black = readings_file("b.txt", header=("SAMPLE_BACKING black",))
     silent = readings_file("c.txt")
-    with pytest.raises(MeasurementFileError, match="black backing beside white"):
+    with pytest.raises(MeasurementFileError, match="black backing, but white"):
         load_readings([white, black])
     assert load_readings([white, silent]).backing is None
     both = readings_file("d.txt", header=("SAMPLE_BACKING white", 'INSTRUMENTATION "black backing"'))

@@ -107,7 +107,7 @@ def test_incomplete_and_doubled_device_columns(readings_file):
 def test_two_colour_spaces_in_two_files(readings_file):
     grey = readings_file("g.txt", fields=[*WITHOUT, "GRAY"], rows=[[1, *GREY, 100]])
     colour = readings_file("c.txt", fields=[*WITHOUT, "RGB_R", "RGB_G", "RGB_B"], rows=[[1, *GREY, 0, 0, 255]])
-    with pytest.raises(MeasurementFileError, match="GRAY beside RGB"):
+    with pytest.raises(MeasurementFileError, match="GRAY and RGB"):
         load_readings([colour, grey])
 
 

@@ -151,7 +151,7 @@ def test_spectra_without_device_values(check_data, readings_file, name, first_nm
 @pytest.mark.source("Balci-2025", "M0 and M2 of one print")
 def test_conditions_are_never_merged(check_data):
     folder = check_data / "photo-inkjet-glossy"
-    with pytest.raises(MeasurementFileError, match="M2 beside M0") as caught:
+    with pytest.raises(MeasurementFileError, match="M2, but M0") as caught:
         load_readings([folder / "chart-680-m0.txt", folder / "chart-680-m2.txt"])
     assert "`measurement_condition`" in caught.value.fix
     with pytest.raises(MeasurementFileError, match="expected M1"):
@@ -166,5 +166,5 @@ def test_two_charts_with_the_same_ids(check_data, caplog):
     assert both.sample_ids[0] == "1:1"
     assert both.sample_ids[2033] == "2:1"
     assert len(set(both.sample_ids)) == len(both)
-    assert "told apart" in caplog.text
+    assert "they are named FILE:ID" in caplog.text
     assert len(average_repeats(both)) == 2027 + 2390 - 16  # README: 16 recipes are common

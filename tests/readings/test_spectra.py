@@ -82,14 +82,14 @@ def test_values_no_print_has(readings_file, levels, name, line):
 def test_files_in_factors_and_in_percent(readings_file):
     first = readings_file("a.txt", **parts(range(400, 710, 10), (0.5,)))
     second = readings_file("b.txt", **parts(range(400, 710, 10), (50,)))
-    with pytest.raises(MeasurementFileError, match="percentages beside reflectance factors"):
+    with pytest.raises(MeasurementFileError, match="percentages, but reflectance factors"):
         load_readings([first, second])
 
 
 def test_files_with_other_wavelengths(readings_file):
     first = readings_file("a.txt", **parts(range(400, 710, 10)))
     second = readings_file("b.txt", **parts(range(400, 710, 20)))
-    with pytest.raises(MeasurementFileError, match="steps of 20 nm beside 400 to 700 nm"):
+    with pytest.raises(MeasurementFileError, match="steps of 20 nm, but 400 to 700 nm"):
         load_readings([first, second])
 
 

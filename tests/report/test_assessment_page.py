@@ -152,8 +152,8 @@ def test_what_is_not_known_is_said(invented):
     unknown = ErrorBudget(repeat_noise=None, repeat_noise_from="", model=None, table=0.04, total=None)
     assessment = invented(60, budget=unknown)
     words = Reader(assessment_html(replace(assessment, groups={"skin-like": None}))).words()
-    assert words.count("cannot be told from these readings") == 5  # the key figure, three parts, the total
-    assert "cannot be told from these readings: a part" in words
+    assert words.count("not known from these readings") == 5  # the key figure, three parts, the total
+    assert "not known from these readings: a part" in words
     assert "no such patch in these readings" in words
 
 

@@ -68,7 +68,7 @@ def compared():
         said, shown, device, np.array(old.white_lab), np.array(new.white_lab), new_errors=np.full(200, 0.3), basis="invented"
     )
     pair = PaperPair(
-        old="Rag", new="Gloss", verdict="Gloss holds more. Profile it anew.", white_apart=0.2, black_apart=4.0,
+        old="Rag", new="Gloss", verdict="Gloss holds more. Profile it again.", white_apart=0.2, black_apart=4.0,
         joined="by device values", common=20, measured=difference_statistics(np.linspace(1, 5, 20)), predicted_on_common=3.1,
         gamut=gamut_change(old_solid, new_solid), reuse=reuse,
         metamerism=PairMetamerism(reference="D50", observer=10, colours=5, mean={"A": 0.4}, largest={"A": 0.9}),

@@ -42,7 +42,7 @@ def test_budget_bars(invented):
     """A bar as long as each known part, with its value beside it; unknown parts in words."""
     axes = plot_error_budget(invented(5).budget).axes[0]
     assert [bar.get_width() for bar in axes.patches] == [0.18, 0.38, 0.05, 0.4235]
-    assert texts(axes) == ["0.18", "0.38", "0.05", "cannot be told from these readings", "0.42"]
+    assert texts(axes) == ["0.18", "0.38", "0.05", "not known from these readings", "0.42"]
     assert [label.get_text() for label in axes.get_yticklabels()] == [
         "repeat noise",
         "model",
@@ -53,7 +53,7 @@ def test_budget_bars(invented):
     unknown = ErrorBudget(repeat_noise=None, repeat_noise_from="", model=0.2, table=0.0, total=None)
     axes = plot_error_budget(unknown).axes[0]
     assert len(axes.patches) == 2
-    assert texts(axes).count("cannot be told from these readings") == 3
+    assert texts(axes).count("not known from these readings") == 3
 
 
 def test_panels_one_a_page(invented):

@@ -4,10 +4,13 @@
     python tests/words/plain_words.py --write    writes it, where no turn has become more frequent in all files together
 
 Read are the texts in code (all but docstrings, names and single words), templates and scripts of reports, the recipes'
-titles, and README.md. In a text made of parts, a value stands as {} and one written as a percentage as {%}.
+titles (not their comments, which say where numbers are from), README.md and the guide. Texts that are values in files and
+JSON, and never printed as they are, stand in values.toml. In a text made of parts, a value stands as {} and one written as a
+percentage as {%}.
 """
 
 import ast
+import functools
 import re
 import sys
 import tomllib
@@ -18,8 +21,10 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 HERE = Path(__file__).resolve().parent
 EXEMPTIONS = HERE / "exemptions.toml"
+VALUES = HERE / "values.toml"
 _STYLE = re.compile(r"<style>.*?</style>|style=\"[^\"]*\"", re.DOTALL)
 _CONSOLE = re.compile(r"```console\n.*?```", re.DOTALL)
+_NOT_READ = {".j2": re.compile(r"\{%.*?%\}|\{\{.*?\}\}", re.DOTALL), ".toml": re.compile(r"^#.*$", re.MULTILINE)}
 _CODE = "spectro/**/*.py"
 _PLAIN = (
     "spectro/**/*.j2",
@@ -44,7 +49,7 @@ def texts(path: Path) -> Iterator[str]:
         yield _CONSOLE.sub("", path.read_text("utf-8"))
         return
     if path.suffix != ".py":
-        yield _STYLE.sub("", path.read_text("utf-8"))
+        yield _NOT_READ.get(path.suffix, _STYLE).sub("", _STYLE.sub("", path.read_text("utf-8")))
         return
     tree = ast.parse(path.read_text("utf-8"))
     silent = {id(node) for node in _not_read(tree)}
@@ -87,12 +92,21 @@ def found() -> dict[str, Counter[str]]:
     counts = {}
     for path in files():
         here: Counter[str] = Counter()
+        kept = values().get(path.relative_to(ROOT).as_posix(), {})
         for text in texts(path):
+            if text in kept:
+                continue
             for name, pattern in known.items():
                 here[name] += sum(1 for _ in pattern.finditer(text))
         if +here:
             counts[path.relative_to(ROOT).as_posix()] = +here
     return counts
+
+
+@functools.cache
+def values() -> dict[str, dict[str, str]]:
+    """The texts that are values of JSON or files, by file, each with where it stands."""
+    return tomllib.loads(VALUES.read_text("utf-8"))
 
 
 def exempted() -> dict[str, Counter[str]]:

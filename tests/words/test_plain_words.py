@@ -4,7 +4,7 @@ import re
 import tomllib
 
 import pytest
-from plain_words import HERE, ROOT, exempted, found, texts, turns
+from plain_words import HERE, ROOT, exempted, found, texts, turns, values
 
 
 def test_no_turn_stands_where_it_is_not_exempted():
@@ -37,6 +37,12 @@ def test_exemptions_name_files_and_turns_that_there_are():
         assert (ROOT / file).is_file(), file
         assert set(counts) <= known
         assert all(number > 0 for number in counts.values())
+
+
+def test_values_that_are_listed_stand_in_their_files():
+    for file, listed in values().items():
+        assert set(listed) <= set(texts(ROOT / file)), file
+        assert all(turn for turn in listed.values())
 
 
 @pytest.mark.parametrize(

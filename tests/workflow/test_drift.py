@@ -196,7 +196,7 @@ def test_what_cannot_be_compared_is_refused(sheets, press, tmp_path):
         drift(sheets / "reference.txt", [sheets / "reference.txt"])
     with pytest.raises(InputError, match="no folder"):
         drift(sheets / "reference.txt", [sheets / "new-1.txt"], history=tmp_path / "nowhere")
-    with pytest.raises(InputError, match="without device values beside the profile"):
+    with pytest.raises(InputError, match="without device values, with the profile"):
         drift(press["state-1"], [press["state-4"]], profile=sheets_profile(press))
     other = tmp_path / "m2.txt"
     other.write_text((sheets / "new-1.txt").read_text("utf-8").replace("=M1", "=M2"), encoding="utf-8")

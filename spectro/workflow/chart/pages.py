@@ -110,7 +110,7 @@ def _recipe(
     if recipe is not None:
         like = read_recipe(recipe)
         if mode is not None and like.reading.mode is not asked:
-            raise InputError(f"`mode` {mode} beside a recipe read {like.reading.mode}", "one of the two", "Leave one out.")
+            raise InputError(f"`mode` {mode} with a recipe read {like.reading.mode}", "one of the two", "Leave one out.")
     elif drawn and asked is own.reading.mode:
         like = own
     else:

@@ -64,7 +64,7 @@ def judge_path_test(
 ) -> PathTest:
     """Judge print paths from readings of the page of a path test, one or more files a path.
 
-    rules: by path, the measured length of each check rule over the printed one (0.97: 97 mm where 100 are printed).
+    rules: by path, the measured length of each scale bar over the printed one (0.97: 97 mm where 100 are printed).
     profile, earlier: a profile of this printer and paper, or readings of an earlier chart, printed by a path that is known
     to leave colours alone; one of the two at most. options: how readings are read; their chart is the chart folder, or a
     page's list. report, pdf: an HTML file and a PDF to write, or None. tolerances: a person's own limits; None: as shipped.
@@ -73,7 +73,7 @@ def judge_path_test(
     check_reports(report, pdf, replace=replace)
     _check_names(readings, rules or {})
     if profile is not None and earlier:
-        raise InputError("a profile and an earlier chart", "one of them", "Leave one away.")
+        raise InputError("a profile and an earlier chart", "one of them", "Leave one out.")
     progress("reading files", 0.0)
     sets = {name: _load(paths, options) for name, paths in readings.items()}
     condition = _one_condition(sets)
@@ -224,7 +224,7 @@ def _by_profile(profile: IccProfile, path: Path, device: FloatArray) -> FloatArr
     try:
         return device_to_lab(profile, device, absolute=True)
     except TagError as error:
-        raise ProfileFileError(path, str(error), "an undamaged output profile", "Build it anew.") from error
+        raise ProfileFileError(path, str(error), "an undamaged output profile", "Build it again.") from error
 
 
 def _by_earlier(paths: Sequence[Path], device: FloatArray, condition: str, options: ReadingOptions) -> FloatArray:

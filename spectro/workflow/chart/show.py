@@ -36,7 +36,7 @@ def chart_show(
     path = Path(what)
     if _exists(path) and (path.is_dir() or path.name == CHART_FILE):
         if among:
-            raise InputError("`among` beside a chart folder", "a picture or a code", "Leave `among` out.")
+            raise InputError("`among` together with a chart folder", "a picture or a code", "Leave `among` out.")
         progress("reading the chart", 0.1)
         return _listing(read_chart_folder(path))
     if _exists(path):
@@ -50,7 +50,7 @@ def chart_show(
     else:
         raise InputError(
             f"{str(what)!r}",
-            "a chart folder, a picture of a page, or the line beside its square (SPECTRO1:…)",
+            "a chart folder, a picture of a page, or the line next to its square (SPECTRO1:…)",
             "Check the name.",
         )
     progress("looking for the chart", 0.8)

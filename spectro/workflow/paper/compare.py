@@ -170,7 +170,7 @@ def load_compared(name: str, paths: Sequence[Path], options: ReadingOptions) -> 
     kinds = [_kind(path) for path in paths]
     if Content.PROFILE in kinds:
         if len(paths) > 1:
-            raise InputError(f"a profile beside {len(paths) - 1} other files", "a profile alone", "Name them apart.")
+            raise InputError(f"a profile together with {len(paths) - 1} other files", "a profile alone", "Name them apart.")
         return _of_profile(name, paths[0])
     tables = [table for path in paths for table in read_tables(path, options.columns)]
     if any(map(holds_spectra, tables)):

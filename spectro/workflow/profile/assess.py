@@ -115,7 +115,7 @@ def assess_measurements(
         effect = table_effect(profile)
         edges = edge_effect(profile)
     except TagError as error:
-        raise ProfileFileError(file, str(error), "an undamaged output profile", "Build it anew.") from error
+        raise ProfileFileError(file, str(error), "an undamaged output profile", "Build it again.") from error
     classes = patch_classes(measured)
     if not absolute:
         measured = absolute_to_relative(measured, white)
@@ -165,7 +165,7 @@ def assess_measurements(
 
 def _check(profile: IccProfile, file: str, measurements: MeasurementSet, intent: RenderingIntent) -> None:
     if intent not in (RenderingIntent.ABSOLUTE, RenderingIntent.RELATIVE):
-        raise InputError(f"intent {intent}", "absolute or relative", "Readings are held against the colorimetric table.")
+        raise InputError(f"intent {intent}", "absolute or relative", "Readings are compared with the colorimetric table.")
     check_rgb(measurements.colour_space, measurements.origin)
     if profile.header.colour_space != b"RGB ":
         space = profile.header.colour_space.decode("latin-1").strip()

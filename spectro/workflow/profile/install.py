@@ -56,7 +56,7 @@ def profile_install(
             profile,
             listing.verdict.rstrip("."),
             "a profile without a fault",
-            "Nothing was installed. `spectro profile show` lists all that is wrong; build it anew or get it again.",
+            "Nothing was installed. `spectro profile show` lists all that is wrong; build it again or get it again.",
         )
     return _put(profile, data, listing, place, found, listed, replace=replace)
 

@@ -74,7 +74,7 @@ def profile_proof_page(
         )
         forecast = device_to_lab(parsed, colours.device, absolute=True)
     except TagError as error:
-        raise ProfileFileError(profile, str(error), "an output profile with tables both ways", "Build it anew.") from error
+        raise ProfileFileError(profile, str(error), "an output profile with tables both ways", "Build it again.") from error
     progress("placing them", 0.3)
     said = _printable(profile.name)
     wanted = _recipe(base, patches, said, way, intent, page, seed, title, (printer, paper, settings))

@@ -43,7 +43,7 @@ def profile_renders(profile: Path, folder: Path, *, replace: bool = False) -> tu
     try:
         effect = table_effect(parsed)
     except TagError as error:
-        raise ProfileFileError(str(profile), str(error), "an undamaged output profile", "Build it anew.") from error
+        raise ProfileFileError(str(profile), str(error), "an undamaged output profile", "Build it again.") from error
     tables = {one.intent: one.table for one in effect.intents}
     pictures = {"photograph": photograph(), "ramps": ramps()}
     names = [f"{picture}-{intent}{end}" for picture in pictures for intent in ("before", *tables) for end in (".tif", ".png")]
@@ -90,7 +90,7 @@ def _printed(profile: IccProfile, file: str, lab: FloatArray, table: str) -> Flo
         device = np.clip(lab_to_device(profile, lab.reshape(-1, 3), table), 0, 1)
         return device_to_lab(profile, device).reshape(lab.shape)
     except TagError as error:
-        raise ProfileFileError(file, str(error), "an undamaged output profile", "Build it anew.") from error
+        raise ProfileFileError(file, str(error), "an undamaged output profile", "Build it again.") from error
 
 
 def _tiff(values: FloatArray) -> bytes:

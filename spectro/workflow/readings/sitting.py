@@ -179,7 +179,7 @@ def check_instrument(begun: Begun, facts: InstrumentFacts) -> None:
             )  # fmt: skip
     if begun.invented != facts.invented:
         raise InputError(
-            "invented readings beside real ones", "one of the two in a sitting", "Begin another sitting with `sitting`."
+            "invented readings and real ones", "one of the two in a sitting", "Begin another sitting with `sitting`."
         )
 
 

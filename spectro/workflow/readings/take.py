@@ -76,7 +76,7 @@ def readings_take(
     """
     if sum(given is not None for given in (source, instrument, lines)) != (0 if export else 1):
         raise InputError(
-            "no source" if not export and not (source or instrument) else "a source too many",
+            "nowhere to read from" if not export and not (source or instrument) else "more than one place to read from",
             "one: `source` -, `source` FILE, `source` serial:PORT or `instrument` NAME; none with `export`",
             "Say where the readings come from.",
         )  # fmt: skip

@@ -216,7 +216,7 @@ class _Taker:
             agreement = anchor_agreement(first, again, limit=self._limit, limits=plan.limits)
             if not agreement.agree:
                 raise InputError(
-                    f"{len(common)} patches that were read before and now read ΔE00 {agreement.shift:.2f} beside that",
+                    f"{len(common)} patches that were read before and now read ΔE00 {agreement.shift:.2f} away from that",
                     "the same within the noise", "Calibrate and read this part again; the two are not joined.",
                 )  # fmt: skip
             words = f"; {len(common)} patches read before agree (ΔE00 {agreement.shift:.2f})"

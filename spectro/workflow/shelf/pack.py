@@ -204,7 +204,7 @@ def _profile_to_give(data: bytes, without_readings: bool, notes: list[str]) -> b
             return data
         changed = pack_profile(dataclasses.replace(profile, tags=cleaned))
     except TagError as error:
-        raise ProfileFileError("the profile on the shelf", str(error), "an undamaged profile", "Build it anew.") from error
+        raise ProfileFileError("the profile on the shelf", str(error), "an undamaged profile", "Build it again.") from error
     if len(kept) < len(profile.tags):
         notes.append("The profile in this pack is without the readings it carries on the shelf; its tables are the same.")
     if any(cleaned[name] != tag for name, tag in kept.items()):
@@ -216,7 +216,7 @@ def _facts(data: bytes, entry: ShelfEntry, file: str) -> SheetProfile:
     try:
         profile: IccProfile = parse_profile(data)
     except TagError as error:
-        raise ProfileFileError(entry.name, str(error), "an undamaged profile", "Build it anew.") from error
+        raise ProfileFileError(entry.name, str(error), "an undamaged profile", "Build it again.") from error
     light, observer, _ = profile_light(profile, entry.name)
     return SheetProfile(
         name=description(profile) or entry.name,

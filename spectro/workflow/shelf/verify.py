@@ -20,7 +20,7 @@ def shelf_verify(
 ) -> ShelfCheck:
     """Hash everything on the shelf again, or all of one condition, and say what is damaged, missing or unknown.
 
-    rebuild: then write the index anew from what lies there; what it listed beyond that is told this once.
+    rebuild: then write the index again from what lies there; what it listed beyond that is told this once.
     Raises ShelfError where there is no shelf, or it cannot be written to for rebuild.
     """
     folder = place_of_shelf(shelf)

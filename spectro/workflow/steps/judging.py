@@ -199,7 +199,7 @@ def predicted_from(
         raise InputError(
             f"{path} read under {readings.condition}, and files read under {condition}",
             "earlier readings of the same measurement condition",
-            "Give others with `predict_with`, or leave it away.",
+            "Give others with `predict_with`, or leave it out.",
         )
     if readings.colour_space != colour_space:
         raise InputError(
@@ -239,6 +239,6 @@ def predicted_without(device: FloatArray, colour_space: str, pages: Sequence[Pag
     except InputError as error:
         if generic is None:
             raise
-        _LOG.warning("the readings cannot predict one another (%s): strips are only told apart roughly", error.found)
+        _LOG.warning("the readings cannot predict one another (%s): strips are checked only roughly", error.found)
         paper_lab = generic_lab(paper, colour_space)
         return generic_colours(device, pages, generic=generic, paper=generic[0] if paper_lab is None else paper_lab[0])

@@ -255,7 +255,7 @@ def test_a_persons_own_limits_stand_over_the_shipped_ones(files, tmp_path, capsy
     assert "scaled to 99.7 %" in out
     assert "Limits of your own decide here: scaled 0.001" in out
     assert run(["chart", "path-test", "--out", str(tmp_path / "x"), "--tolerances", str(own)]) == 2
-    assert "--tolerances beside --out" in capsys.readouterr().err
+    assert "--tolerances together with --out" in capsys.readouterr().err
 
 
 def test_text_and_json_load_no_plotting_library(files):

@@ -141,7 +141,7 @@ def test_other_sets_are_compared_patch_by_patch(check_data):
     pair = found.pairs[0]
     assert (pair.joined, pair.common, pair.gamut, pair.reuse) == ("in file order", 620, None, None)
     assert pair.measured.median == pytest.approx(0.67, abs=0.02)
-    assert "cannot be told" in found.verdict
+    assert "is not known" in found.verdict
     assert any("span too little" in caution for caution in found.cautions)
 
 

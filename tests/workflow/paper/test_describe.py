@@ -139,7 +139,7 @@ def test_what_cannot_be_described_is_refused(matte, tmp_path):
     printed = write(tmp_path / "printed.txt", [with_uv * 0.5, with_uv * 0.2], "M0", device=[[120, 120, 200], [0, 0, 0]])
     with pytest.raises(InputError, match="no unprinted patch"):
         paper_describe([printed], device_scale=255)
-    with pytest.raises(InputError, match="beside readings without device"):
+    with pytest.raises(InputError, match="together with readings without device"):
         paper_describe([printed, write(tmp_path / "sheet.txt", with_uv, "M0")], device_scale=255)
     with pytest.raises(InputError, match="at least one"):
         paper_describe([])

@@ -170,7 +170,7 @@ def test_another_light_is_named_and_adapted(folder):
     assert "A, 10 degree" in result.name
     assessment = profile_assess(Path(result.profile), [DEMO])
     assert assessment.light == "A, 10° observer"
-    assert assessment.delta_e_2000.mean < 1.5  # nine nodes an axis
+    assert assessment.delta_e_2000.mean < 1.5  # nine grid points per axis
 
 
 def test_assessment_against_the_second_sheet(built):

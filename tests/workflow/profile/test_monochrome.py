@@ -300,7 +300,7 @@ def test_readings_that_tell_no_greys_are_refused(tmp_path, measurements, wanted)
 
 def test_neutral_greys_are_called_neutral(tmp_path):
     result = profile_monochrome([kept(grey_set(np.linspace(0, 1, 33)[:, None]), tmp_path / "flat.txt")])
-    assert "neutral beside the paper in every light" in result.verdict
+    assert "neutral on this paper in every light" in result.verdict
     assert max(one.largest for one in result.lights) < 0.1
     assert "not stated" in " ".join(result.cautions)
 

@@ -31,7 +31,7 @@ def own(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def fine(tmp_path_factory):
-    """Bytes of a profile of each version with 17 nodes an axis: with fewer, colours outside are printed unevenly, and told."""
+    """Bytes of a profile of each version; with fewer than 17 grid points per axis colours outside print unevenly."""
     folder, made = tmp_path_factory.mktemp("fine"), {}
     for version in (2, 4):
         path = folder / f"v{version}.icc"

@@ -18,6 +18,7 @@ from spectro.chart.reference_lists import page_table, page_xml, patch_table
 from spectro.chart.tiff_file import page_file_name, tiff_bytes
 from spectro.errors import InputError, OutputExistsError, OutputFileError
 from spectro.records.chart import Chart
+from spectro.records.sitting import JOURNAL_FILE
 
 TABLE_FILE = "chart.txt"
 PDF_FILE = "pages.pdf"
@@ -67,6 +68,11 @@ def check_folder(folder: Path, replace: bool) -> None:
             raise InputError(
                 f"{folder}, which is no chart folder", "a chart folder to replace", "Choose another name with `out`."
             )
+        if any(folder.glob(f"*/{JOURNAL_FILE}")):
+            raise InputError(
+                f"{folder} with a sitting in it", "a chart folder in which nothing was read",
+                "Choose another name with `out`: what was read belongs to this chart and no other.",
+            )  # fmt: skip
     elif not folder.parent.is_dir():
         raise OutputFileError(folder, f"there is no folder {folder.parent}")
 

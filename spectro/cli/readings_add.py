@@ -78,7 +78,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--as-page", action="extend", nargs="+", type=_pair("="), default=[], metavar="PAGE=PAGE", help="is another page"
     )
     mend.add_argument("--accept-offers", action="store_true", help="all repairs that are offered and need no new reading")
-    mend.add_argument("--keep-anyway", action="store_true", help="write the file although something is open")
+    mend.add_argument(
+        "--keep-anyway",
+        action="store_true",
+        help="with --insist: what is open is marked as questionable and stays out of profiles",
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -16,6 +16,7 @@ class Facts:
     serial: str | None = None
     condition: MeasurementCondition | None = None
     backing: Backing | None = None
+    scale: str = ""  # "factor" or "percent": what the numbers of spectra are
 
 
 @dataclass(frozen=True, slots=True)

@@ -76,13 +76,18 @@ class LineParser:
     """Reads lines one by one and remembers what holds for the ones behind them. Lines count from 1."""
 
     def __init__(
-        self, path: Path | str, *, condition: MeasurementCondition | None = None, wavelengths: FloatArray | None = None
+        self,
+        path: Path | str,
+        *,
+        condition: MeasurementCondition | None = None,
+        wavelengths: FloatArray | None = None,
+        percent: bool = False,
     ) -> None:
-        """Begin. path: for messages; condition: picks among several in CGATS fields; wavelengths: known beforehand."""
+        """Begin. path: for messages; condition: picks among several in CGATS fields; wavelengths, percent: known beforehand."""
         self.path, self.line = path, 0
         self._condition = condition
         self._wavelengths = wavelengths
-        self._percent = False
+        self.percent = percent
         self._rows: RowBlock | None = None
 
     def take(self, data: bytes) -> tuple[LineEvent, ...]:
@@ -98,7 +103,7 @@ class LineParser:
             return ()
         word = first_word(text)
         if self._rows is not None and self._rows.open_rows and word != "END_DATA":
-            reading = self._rows.reading(text, self.line, self._percent)
+            reading = self._rows.reading(text, self.line, self.percent)
             return (reading,)
         heading = self._rows is not None and (self._rows.open_header or self._rows.open_names)
         if heading or word in STRUCTURE or _SIGNATURE.fullmatch(text.split()[0]):
@@ -138,8 +143,9 @@ class LineParser:
             case "backing":
                 return (Facts(backing=Backing(self._choice(cells, list(Backing)))),)
             case "scale":
-                self._percent = self._choice(cells, ["factor", "percent"]) == "percent"
-                return ()
+                scale = self._choice(cells, ["factor", "percent"])
+                self.percent = scale == "percent"
+                return (Facts(scale=scale),)
             case "answer":
                 return (Answered(_ANSWERS[self._choice(cells, list(_ANSWERS))]),)
             case "wavelengths":
@@ -172,15 +178,15 @@ class LineParser:
                 f"{len(cells)} numbers", f"{len(wavelengths)}, from {wavelengths[0]:g} to {wavelengths[-1]:g} nm",
                 "Read this patch or strip again, or correct the wavelengths line.",
             )  # fmt: skip
-        values = np.array([float(cell) for cell in cells]) / (100 if self._percent else 1)
+        values = np.array([float(cell) for cell in cells]) / (100 if self.percent else 1)
         self._check(values)
         return Reading(values, wavelengths, patch, "")
 
     def _check(self, values: FloatArray) -> None:
         wrong = values[(values < LOWEST) | (values > HIGHEST)]
         if len(wrong):
-            shown = wrong[0] * (100 if self._percent else 1)
-            fix = "Read it again." if self._percent else "Send `scale percent` before percentages, or read it again."
+            shown = wrong[0] * (100 if self.percent else 1)
+            fix = "Read it again." if self.percent else "Send `scale percent` before percentages, or read it again."
             self._refuse(f"{shown:g} as reflectance", f"{LOWEST:g} to {HIGHEST:g} as a factor", fix)
 
     def _take_wavelengths(self, cells: list[str]) -> None:

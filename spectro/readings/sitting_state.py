@@ -49,6 +49,7 @@ from spectro.standards.limits import shipped_limits
 
 _Value = TypeVar("_Value")
 _STATED = ("condition", "serial", "backing")
+_SCALE = "scale"  # how numbers are written: what is not said is a factor
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,7 +85,7 @@ class SittingState:
     left: Mapping[str, str] = field(default_factory=dict)  # units that were read in vain, and what was found the last time
     again: tuple[str, ...] = ()  # words of units that count and are to be read again all the same
     held: Held | None = None
-    known: Mapping[str, str] = field(default_factory=dict)  # condition, serial, backing of the sitting
+    known: Mapping[str, str] = field(default_factory=dict)  # condition, serial, backing of the sitting, scale of its numbers
     stated: Mapping[str, str] = field(default_factory=dict)  # what the source says instead
     overruled: frozenset[tuple[str, str]] = frozenset()  # what it says wrongly, on a person's word
     start: str = ""  # page or unit to go on with
@@ -144,7 +145,7 @@ def replay(
     begun = events[0]
     if not isinstance(begun, Begun):
         raise TypeError("a sitting's first event begins it")
-    known = {word: str(getattr(begun, word)) for word in _STATED}
+    known = {word: str(getattr(begun, word)) for word in _STATED} | {_SCALE: ""}
     state = SittingState(
         layout=layout, rules=rules or SittingRules(), limits=limits or shipped_limits("sitting"), begun=begun,
         last_time=begun.time, known=known,
@@ -251,14 +252,21 @@ def _continue(state: SittingState, event: Continued) -> SittingState:
         state, parts=state.parts + 1, tied=False, loose=state.loose if state.tied else state.loose + state.fresh, fresh=(),
         white=None, mended=bool(state.doubtful), anchor_parts=(),
     )  # fmt: skip
-    return state if event.paused else replace(state, tries={}, late={}, left={}, again=(), disagreed=0)
+    if event.paused:
+        return state
+    stated = {word: said for word, said in state.stated.items() if word != _SCALE}  # a source that starts reads as it did
+    return replace(state, tries={}, late={}, left={}, again=(), disagreed=0, stated=stated)
 
 
 def _state_facts(state: SittingState, event: Stated) -> SittingState:
     if event.insisted:
-        return replace(state, stated={}, overruled=state.overruled | set(state.stated.items()), held=None, left={})
+        scale = {word: said for word, said in state.stated.items() if word == _SCALE}
+        overruled = state.overruled | (state.stated.items() - scale.items())
+        return replace(state, known={**state.known, **scale}, stated={}, overruled=overruled, held=None, left={})
     known, stated = dict(state.known), dict(state.stated)
-    for word in _STATED:
+    if state.reference is not None or state.accepted:
+        known[_SCALE] = known[_SCALE] or "factor"
+    for word in (*_STATED, _SCALE):
         said = getattr(event, word)
         known[word] = known[word] or said
         if said == known[word]:

@@ -12,6 +12,8 @@ import msgspec
 
 from spectro.records.gate import GateFinding
 
+JOURNAL_FILE = "journal.jsonl"
+"""What a folder holds that is a sitting."""
 SITTING_FORMAT = 1
 """The newest journal format this version reads. Kinds of events that were added later leave it as it is."""
 
@@ -157,7 +159,8 @@ class Stated(Entry, frozen=True, kw_only=True, tag="stated"):
     condition: str = ""
     serial: str = ""
     backing: str = ""
-    insisted: bool = False  # a person says that readings are as the sitting was begun
+    scale: str = ""  # of the numbers that it sends: "factor" or "percent"
+    insisted: bool = False  # a person says that readings are as the sitting was begun; of a scale, that it holds from here on
 
 
 class Named(Entry, frozen=True, kw_only=True, tag="named"):

@@ -8,7 +8,6 @@ from spectro.words.readings import grouped_notes, listed
 
 CHANNEL_NAMES = ("first", "second", "third")
 _MOST = 3  # things that a verdict names
-KEPT_ANYWAY = "kept anyway"
 THESE = "these readings"
 LEFT_OUT = "kept in doubt when read"
 _WITH_ADD = " with spectro readings add"

@@ -26,7 +26,7 @@ WORDS = {answer: str(answer) for answer in Answer} | {Answer.AGAIN: "again", Ans
 """What a person types to give an answer."""
 DOUBT = "kept although it seems wrong"
 _OFFERS = {
-    Answer.INSIST: "take the readings as the sitting was begun: the source is wrong",
+    Answer.INSIST: "take its readings all the same: what it says of itself is wrong, or, of a scale, new",
     Answer.UNDO: "take back what was read last",
     Answer.PAUSE: "make a break; white calibration and anchors come first when it goes on",
     Answer.NEW_ANCHORS: "read the anchors again: all later ones are compared with these",
@@ -106,9 +106,18 @@ def contradiction_words(state: SittingState) -> str:
     """Return what the source states otherwise than the sitting was begun with."""
     said = " and ".join(f"{word} {new} after {word} {known}" for word, new, known in state.contradiction)
     return (
-        f"{said}: one instrument and one condition a sitting. Nothing is taken until the source states what it was begun with, "
+        f"{said}: one instrument, one condition and one scale a sitting. Nothing is taken until the source states what it was "
+        "begun with, "
         "or a person says that it is so."
     )
+
+
+def insisting_words(contradiction: Sequence[tuple[str, str, str]]) -> str:
+    """Return what it means that a person insists where a source states something else than before."""
+    known = " and ".join(f"{word} {value}" for word, _, value in contradiction if word != "scale")
+    said = [f"the source is wrong: readings are of {known}"] if known else []
+    said += [f"numbers are read as {new} from here on" for word, new, _ in contradiction if word == "scale"]
+    return ", and ".join(said)
 
 
 def told(event: SittingEvent, before: SittingState, after: SittingState) -> tuple[str, ...]:
@@ -132,7 +141,7 @@ def told(event: SittingEvent, before: SittingState, after: SittingState) -> tupl
         case Stated() if after.contradiction and after.contradiction != before.contradiction:
             return (contradiction_words(after),)
         case Stated() if before.contradiction and not after.contradiction:
-            known = " and ".join(f"{word} {value}" for word, _, value in before.contradiction)
+            known = " and ".join(f"{word} {after.known[word]}" for word, _, _ in before.contradiction)
             return (f"Readings are taken again, as {known}.",)
         case _:
             return ()

@@ -33,7 +33,7 @@ from spectro.records.reading_options import ReadingOptions
 from spectro.records.readings_result import ReadingNote, ReadingsResult, SourceFile
 from spectro.records.shown_text import shown_name, text_bytes
 from spectro.standards.limits import Tolerances
-from spectro.words.gate import KEPT_ANYWAY, THESE, gate_words, with_insisted
+from spectro.words.gate import THESE, gate_words, with_insisted
 from spectro.words.readings import (
     adding_cautions,
     adding_verdict,
@@ -77,9 +77,12 @@ def readings_add(
     profile or earlier readings of this printing condition; None: the readings predict one another. pages: which page each
     file holds, where nothing tells. merge: "average" where several readings agree, "apart", or the number of the one to
     keep. printed: ISO date. out: None: a name is made of chart, condition and date.
-    Nothing is written while something is open, unless keep_anyway. Raises errors of `spectro.errors` for bad input.
+    Nothing is written while something is open, unless somebody insists (options). keep_anyway: what is open is then marked as
+    questionable, so that it stays out of profiles. Raises errors of `spectro.errors` for bad input.
     """
     wanted = repairs or Repairs()
+    if keep_anyway and not options.insist.strip():
+        raise InputError("`keep_anyway` without a reason", "`insist` with the reason", "Say why they are kept.")
     if out is not None:
         check_writable(out, replace=replace_existing)
     progress("reading files", 0.0)
@@ -100,13 +103,13 @@ def readings_add(
     report, strips = of_notes(measurements, notes, layout, tolerances)
     notes = tuple(one.note for one in strips)
     faulty = bool(report.stops or notes or not together.resolved)
-    keep = not faulty or keep_anyway or bool(options.insist.strip())
-    gate = gate_findings(report, strips, (options.insist.strip() or KEPT_ANYWAY) if faulty and keep else "")
+    keep = not faulty or bool(options.insist.strip())
+    gate = gate_findings(report, strips, options.insist.strip() if faulty else "")
     result = _result(taken, joins, bench, expected, notes, together, measurements, str(place) if keep else None)
     result = replace(result, gate=gate, resolved=not faulty or bool(options.insist.strip()))
     result = replace(result, verdict=_verdict(result, report, options.insist.strip()))
     if keep:
-        _write(result, measurements, place, printed, replace_existing)
+        _write(result, measurements, place, printed, marked=keep_anyway, replace_existing=replace_existing)
     progress("done", 1.0)
     return result
 
@@ -201,7 +204,9 @@ def _output_name(measurements: MeasurementSet, layout: ChartLayout) -> str:
     return "-".join(["readings", *(word[:40] for word in plain if word)]) + ".txt"
 
 
-def _write(result: ReadingsResult, measurements: MeasurementSet, out: Path, printed: str, replace_existing: bool) -> None:
+def _write(
+    result: ReadingsResult, measurements: MeasurementSet, out: Path, printed: str, *, marked: bool, replace_existing: bool
+) -> None:
     entries: list[tuple[str, str]] = []
     if result.chart_id:
         entries.append(("CHART_ID", result.chart_id))
@@ -211,7 +216,7 @@ def _write(result: ReadingsResult, measurements: MeasurementSet, out: Path, prin
     entries += [("REPAIRED", sentence) for sentence in result.repairs]
     entries += [("LEFT_OPEN", note.sentence) for note in result.notes]
     entries += insisted_header(result.gate)
-    if result.notes and not result.resolved:  # kept, not insisted on: it stays out of profiles
+    if result.notes and marked:  # it stays out of profiles
         misread = {note.seems for note in result.notes}
         doubtful = {name for one in result.gate if one.cause in misread for name in one.patches}
         words = dict.fromkeys(f"strip {note.strip}" for note in result.notes if note.strip and not note.patches)

@@ -1,5 +1,6 @@
 """A sitting on disk: its folder, its lock, its journal, and what that amounts to. Whatever was accepted stays."""
 
+import hashlib
 import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -15,6 +16,7 @@ from spectro.files.atomic import write_whole
 from spectro.files.cgats import pack_cgats
 from spectro.files.dates import iso_date
 from spectro.files.journal import LOCK_FILE, JournalWriter, read_journal, sitting_lock
+from spectro.files.text_lines import read_bytes
 from spectro.profile.evidence import insisted_header
 from spectro.readings.questionable import questionable_header
 from spectro.readings.sitting_journal import pack_event, packed_wavelengths, parse_events, unpacked_wavelengths
@@ -26,15 +28,24 @@ from spectro.records.gate import GateFinding
 from spectro.records.instrument import InstrumentFacts
 from spectro.records.measurement import MeasurementSet
 from spectro.records.shown_text import text_bytes
-from spectro.records.sitting import SITTING_FORMAT, Answer, Begun, Prompt, SittingEvent, SittingResult, SittingRules
+from spectro.records.sitting import (
+    JOURNAL_FILE,
+    SITTING_FORMAT,
+    Answer,
+    Begun,
+    Prompt,
+    SittingEvent,
+    SittingResult,
+    SittingRules,
+)
 from spectro.standards.limits import Tolerances
 from spectro.words.gate import THESE, gate_words, with_insisted
 from spectro.words.sitting import DOUBT, doubt_words, kept_words, notes, verdict
 from spectro.workflow.readings.sitting_plan import SittingPlan
 from spectro.workflow.steps.gate import gate_findings, judged
 
-JOURNAL_FILE = "journal.jsonl"
 SITTING_FOLDER = "sitting"
+WRITTEN_FILE = "written.sums"  # SHA-256 of every file of readings that was written into the folder
 INVENTED = "invented data: read on the stand-in, no real device"
 
 
@@ -226,8 +237,8 @@ def end_of_sitting(
     """Judge what was read as every command judges readings, write what counts, and return what a sitting came to.
 
     write: whether a file of readings is wanted. out: None: a file in the sitting's folder named after printing condition,
-    measurement condition and date; it holds nothing but what the journal says and may be replaced. Patches in doubt are
-    marked in it. insist: why the readings are used although something is wrong with them.
+    measurement condition and date; one that was changed by somebody stays. Patches in doubt are marked
+    in it. insist: why the readings are used although something is wrong with them.
     """
     if not (state.counted and write):
         return sitting_result(state, plan, folder)
@@ -246,9 +257,12 @@ def end_of_sitting(
     if not reason:
         extra += questionable_header(words, [identity for identity, name in named if name in doubtful])
     extra += insisted_header(gate)
-    path = out or folder / _file_name(measurements, state)
-    text = pack_cgats(measurement_table(measurements, extra_header=extra))
-    write_whole(path, text_bytes(text), replace=replace or out is None)
+    data = text_bytes(pack_cgats(measurement_table(measurements, extra_header=extra)))
+    if out is None:
+        path = write_own(folder, _file_name(measurements, state), data)
+    else:
+        path = out
+        write_whole(path, data, replace=replace)
     result = sitting_result(state, plan, folder)
     said = result.verdict
     if faulty and not reason:
@@ -257,6 +271,25 @@ def end_of_sitting(
         result, readings=path, gate=gate, faulty=faulty and not reason, questionable=words,
         verdict=with_insisted(gate, said) if reason else said,
     )  # fmt: skip
+
+
+def write_own(folder: Path, name: str, data: bytes) -> Path:
+    """Write a file of readings into a sitting's folder and return its place.
+
+    What an earlier run wrote there holds nothing but what the journal says, and is replaced. A file that is not as it was
+    written was changed by somebody: it stays, and the new one gets the next free number.
+    """
+    sums = folder / WRITTEN_FILE
+    known = set(sums.read_text("ascii", errors="replace").split()) if sums.is_file() else set()
+    path, number = folder / name, 1
+    while path.exists() and not (path.is_file() and hashlib.sha256(read_bytes(path)).hexdigest() in known):
+        number += 1
+        path = folder / f"{Path(name).stem}-{number}{Path(name).suffix}"
+    digest = hashlib.sha256(data).hexdigest()
+    if digest not in known:
+        write_whole(sums, "".join(f"{one}\n" for one in sorted({*known, digest})).encode("ascii"), replace=True)
+    write_whole(path, data, replace=True)
+    return path
 
 
 def _kept_in_doubt(state: SittingState, plan: SittingPlan, named: set[str]) -> list[GateFinding]:

@@ -20,7 +20,14 @@ from spectro.records.arrays import FloatArray
 from spectro.records.chart import ReadingMode
 from spectro.records.instrument import Delivery
 from spectro.records.sitting import AnchorPart, AnchorsRead, Answer, Held, Offered, PatchesRead, Refused, Stated, Unit
-from spectro.words.sitting import anchors_sentence, contradiction_words, far_anchors, patch_sentence, strip_sentence
+from spectro.words.sitting import (
+    anchors_sentence,
+    contradiction_words,
+    far_anchors,
+    insisting_words,
+    patch_sentence,
+    strip_sentence,
+)
 from spectro.workflow.readings.sitting import check_wavelengths, counted_lab
 from spectro.workflow.readings.sitting_plan import SittingPlan
 
@@ -59,8 +66,7 @@ def reading_event(
         seen = Seen(fits=False, seems="not taken", confidence=1.0, sentence=problem)
         offers = [_again(unit, delivery.reflectance, seen, time)]
         if state.contradiction:
-            known = " and ".join(f"{word} {value}" for word, _, value in state.contradiction)
-            result = f"the source is wrong: readings are of {known}; read {unit.words} again"
+            result = f"{insisting_words(state.contradiction)}; read {unit.words} again"
             offers.append(Offered(answer=Answer.INSIST, result=result, event=Stated(time=time, insisted=True)))
         return _hold(unit, seen, tuple(offers), time, anchors=anchors)
     maker = _Maker(plan, state, delivery.wavelengths, time, anchors)

@@ -163,8 +163,9 @@ class SittingRun:
         """Take what the source stated, where it is news."""
         for facts in self._source.facts_since():
             event = Stated(
-                time="", condition=str(facts.condition or ""), serial=facts.serial or "", backing=str(facts.backing or "")
-            )
+                time="", condition=str(facts.condition or ""), serial=facts.serial or "", backing=str(facts.backing or ""),
+                scale=facts.scale,
+            )  # fmt: skip
             state = self._sitting.state
             said = {word: getattr(event, word) for word in state.known if getattr(event, word)}
             if any(state.stated.get(word, state.known[word]) != value for word, value in said.items()):

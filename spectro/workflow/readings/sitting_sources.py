@@ -152,6 +152,7 @@ class LineSource:
         self._events: deque[LineEvent | _Unread] = deque()
         self._facts = InstrumentFacts()
         self._stated: list[Facts] = []
+        self._scale = "percent" if parser.percent else "factor"
         self._white = False
 
     def facts(self) -> InstrumentFacts:
@@ -167,6 +168,9 @@ class LineSource:
                 break
             if isinstance(event, Facts):
                 self._facts = _merged(self._facts, event)
+                if event.scale:
+                    self._scale = event.scale
+                    self._stated.append(event)
             elif isinstance(event, White):
                 self._white = True
                 break
@@ -243,6 +247,7 @@ class LineSource:
                 case Facts():
                     self._stated.append(event)
                     spoilt += self._contradiction(event) if readings else []
+                    self._scale = event.scale or self._scale
                 case White():
                     self._white = True
                 case Pause() | TakeBack() | NewAnchors():
@@ -306,6 +311,8 @@ class LineSource:
         ):  # fmt: skip
             if new and old and new != old:
                 wrong.append(f"{word} {new} after {word} {old}")
+        if said.scale and said.scale != self._scale:
+            wrong.append(f"scale {said.scale} after scale {self._scale}")
         if not wrong:
             self._facts = _merged(known, said)
         return wrong

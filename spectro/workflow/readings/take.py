@@ -180,7 +180,10 @@ def _source(
     if state is not None:
         condition = MeasurementCondition(state.begun.condition)
     name = {"-": "standard input", None: "lines"}.get(source, source) or "lines"
-    parser = LineParser(name, condition=condition, wavelengths=state.wavelengths() if state else None)
+    parser = LineParser(
+        name, condition=condition, wavelengths=state.wavelengths() if state else None,
+        percent=state is not None and state.known["scale"] == "percent",
+    )  # fmt: skip
     lengths = {unit.name.lower(): len(unit.rows) for unit in plan.units} | {"anchors": len(plan.anchor_rows)}
     names = dict(zip(plan.chart.sample_ids, plan.chart.sample_names, strict=True))
     position = None

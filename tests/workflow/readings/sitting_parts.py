@@ -81,7 +81,9 @@ class Person:
         lines = [numbers(spectrum) for spectrum in spectra]
         if kind == "garbled":
             lines[3] = lines[3].replace("0.", "O.", 2)
-        elif kind.startswith("condition"):
+        elif kind == "in percent":
+            lines = [numbers(100 * spectrum) for spectrum in spectra]
+        elif kind.startswith(("condition", "scale")):
             lines.insert(0, kind)
         elif kind == "first line garbled":
             lines[0] = f"x{lines[0]}"

@@ -304,8 +304,13 @@ def test_the_command_ends_with_three_while_something_is_open(printed, tmp_path, 
     assert "One thing is open in these 180 patches: nothing was written." in out
     assert "--turn A" in out
     assert [path.name for path in tmp_path.iterdir()] == ["in.txt"]
-    assert run([*words, "--keep-anyway", "--out", "kept.txt"]) == 3
-    assert "LEFT_OPEN" in Path("kept.txt").read_text("utf-8")
+    assert run([*words, "--keep-anyway", "--out", "kept.txt"]) == 2
+    assert not Path("kept.txt").exists()
+    assert run([*words, "--insist", "to look at it", "--keep-anyway", "--out", "kept.txt"]) == 0
+    kept = Path("kept.txt").read_text("utf-8")
+    assert "LEFT_OPEN" in kept
+    assert 'QUESTIONABLE\t"strip A"' in kept
+    assert len(load_readings([Path("kept.txt")])) == 180 - len(strips[0])
     capsys.readouterr()
     assert run([*words, "--turn", "a", "--json"]) == 0
     told = json.loads(capsys.readouterr().out)

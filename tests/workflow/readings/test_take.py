@@ -4,6 +4,7 @@ import io
 import itertools
 import json
 import os
+import shutil
 import subprocess
 import sys
 import types
@@ -490,6 +491,44 @@ def test_export_at_any_time(chart, plan, tmp_path):
         take(chart, tmp_path / "s", instrument=None, export=True, out=tmp_path / "part.txt")
     with pytest.raises(InputError, match="no sitting in"):
         take(chart, tmp_path / "none", instrument=None, export=True)
+
+
+@INVENTED
+def test_a_file_of_readings_that_somebody_changed_is_not_written_over(chart, plan, tmp_path):
+    by_person(chart, tmp_path / "s", Person(plan, ends_after=3))
+    first = take(chart, tmp_path / "s", instrument=None, export=True).readings
+    assert take(chart, tmp_path / "s", instrument=None, export=True).readings == first
+    first.write_text(first.read_text("utf-8") + "# seen by me\n", encoding="utf-8")
+    mine = first.read_bytes()
+    other = take(chart, tmp_path / "s", instrument=None, export=True).readings
+    assert (first.read_bytes(), other.name) == (mine, f"{first.stem}-2.txt")
+    assert take(chart, tmp_path / "s", instrument=None, export=True).readings == other
+
+
+@INVENTED
+def test_a_chart_in_whose_folder_something_was_read_is_not_replaced(chart, plan, tmp_path):
+    from spectro.chart.chart_folder import check_folder
+
+    shutil.copytree(chart, tmp_path / "chart")
+    check_folder(tmp_path / "chart", replace=True)
+    by_person(tmp_path / "chart", None, Person(plan, ends_after=3))
+    with pytest.raises(InputError, match="a sitting in it"):
+        check_folder(tmp_path / "chart", replace=True)
+
+
+@INVENTED
+def test_another_scale_stops_until_the_source_or_a_person_says_which(chart, plan, clean, tmp_path):
+    person = Person(plan)
+    person.mistakes = {"B": ["scale percent", "scale factor"]}
+    assert by_person(chart, tmp_path / "s", person).finished
+    assert "scale percent after scale factor" in told(person)
+    insisting = Person(plan)
+    insisting.mistakes = {"B": ["scale percent", "in percent"], "C": ["in percent"], "D": ["scale factor", ""]}
+    insisting.answers.extend(["insist", "insist"])
+    done = by_person(chart, tmp_path / "t", insisting)
+    assert done.finished
+    assert "numbers are read as percent from here on; read strip B again" in told(insisting)
+    np.testing.assert_allclose(load_readings([done.readings]).reflectance, clean[1], atol=2e-5)
 
 
 @INVENTED

@@ -53,16 +53,16 @@ def make_reports(folder: Path) -> tuple[Made, ...]:
         _both(folder, "papers", 5, "paper", "compare", f"old={first}", f"new={second}"),
         _both(folder, "three-papers", 3, "paper", "compare", f"old={first}", f"new={second}", f"kept={turned}", "--weight",
               "gamut=2", "black=1"),
-        _both(folder, "settings", 2, "paper", "compare", "--settings", f"fine={first}", f"fast={second}"),
-        _both(folder, "monochrome", 4, "profile", "monochrome", DEMO / "demo-greys-m1.txt", "--aim", "neutral"),
+        _both(folder, "settings", 2, "paper", "compare", "--one-paper", f"fine={first}", f"fast={second}"),
+        _both(folder, "monochrome", 4, "profile", "monochrome", DEMO / "demo-greys-m1.txt", "--grey-aim", "neutral"),
         _both(folder, "drift-quiet", 2, "drift", *controls, "--profile", profile),
         _both(folder, "drift", 2, "drift", *controls[:1], *_short_of_ink(folder), "--profile", profile,
               "--event", "2026-05-12=new ink"),
-        _both(folder, "path-test", 2, "chart", "path-test", "--readings", *paths, "--rule", "fit to page=97",
+        _both(folder, "path-test", 2, "chart", "path-test", "--readings", *paths, "--scale-bar", "fit to page=97",
               "--profile", profile),
         _both(folder, "viewing", 2, "viewing", profile, "--viewing", "P2", "--screen-luminance", "250"),
         _both(folder, "viewing-display", 5, "viewing", profile, "--lux", "450", "--illuminant", light, "--display", display,
-              "--aim", "sRGB"),
+              "--aim-space", "sRGB"),
         _picture(folder, "readings", 1, first),
         _picture(folder, "readings-turned", 1, turned, "--predict-with", first),
     ]  # fmt: skip
@@ -77,7 +77,7 @@ def make_reports(folder: Path) -> tuple[Made, ...]:
     shelf = ("--shelf", folder / "shelf")
     _run("shelf", "new", *shelf, "--printer", "Stand-in", "--paper", "Matte", "--media-setting", "Matte")
     _run("profile", "build", first, "--out", folder / "on-shelf.icc", "--on-shelf", "stand-in", *shelf)
-    _run("shelf", "list", "stand-in", *shelf, "--sheet", folder / "settings-sheet.pdf")
+    _run("shelf", "list", "stand-in", *shelf, "--settings-sheet", folder / "settings-sheet.pdf")
     made.append(Made("settings-sheet", None, folder / "settings-sheet.pdf", 0))
     return tuple(made)
 
@@ -91,7 +91,7 @@ def _both(folder: Path, name: str, figures: int, *words: object) -> Made:
 def _picture(folder: Path, name: str, figures: int, readings: Path, *words: object) -> Made:
     page, pdf = folder / f"{name}.html", folder / f"{name}.pdf"
     for path in (page, pdf):
-        _run("readings", "show", readings, *words, "--picture", path)
+        _run("readings", "show", readings, *words, "--draw", path)
     return Made(name, page, pdf, figures)
 
 

@@ -3,6 +3,7 @@
 import argparse
 from pathlib import Path
 
+from spectro.cli.help_layers import earlier_name
 from spectro.cli.options import (
     add_chart_option,
     add_columns_option,
@@ -18,14 +19,14 @@ from spectro.cli.printing import print_document, progress_line
 RULE_MM = 100.0
 _EPILOG = (
     "First: --out FOLDER makes the page. Print it by every path, measure its scale bars, read it. "
-    "Then: --readings NAME=FILE … --rule NAME=99.9 … says which path leaves colours and size alone. "
+    "Then: --readings NAME=FILE … --scale-bar NAME=99.9 … says which path leaves colours and size alone. "
     "Exit code 3: none of the paths is to be used."
 )
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's own arguments."""
-    parser.epilog = _EPILOG
+    parser.epilog = f"{_EPILOG} {parser.epilog}"
     make = parser.add_argument_group("making the page")
     make.add_argument("--out", type=Path, metavar="FOLDER", help="the folder to make")
     make.add_argument(
@@ -40,7 +41,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     for word in ("printer", "paper", "settings"):
         make.add_argument(f"--{word}", default="", metavar="TEXT", help=f"printed on the pages as the {word}")
     make.add_argument(
-        "--drying-hours", type=number(0, 10_000), metavar="HOURS", help="how long prints shall dry, printed on the pages"
+        "--drying-hours", type=number(0, 10_000), metavar="HOURS", help="how long prints are to dry, printed on the pages"
     )
     judge = parser.add_argument_group("judging readings of it")
     judge.add_argument(
@@ -52,15 +53,17 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="NAME=FILE",
         help="readings of the page as each path printed it",
     )
-    judge.add_argument(
-        "--rule",
+    bar = judge.add_argument(
+        "--scale-bar",
+        dest="rule",
         action="extend",
         nargs="+",
         type=path_rule,
         default=[],
         metavar="NAME=MM",
-        help="measured length of the 100 mm scale bar; NAME=97x99.5 for across and down; NAME=77.6/80 for another rule",
+        help="measured length of the 100 mm scale bar; NAME=97x99.5 for across and down; NAME=77.6/80 for another bar",
     )
+    earlier_name(parser, bar, "--rule")
     judge.add_argument(
         "--profile", type=Path, metavar="FILE.icc", help="a profile of this printer and paper, printed unconverted"
     )
@@ -73,12 +76,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="FILE",
         help="readings of an earlier chart, printed unconverted",
     )
-    add_chart_option(judge)
-    add_condition_option(judge)
-    add_columns_option(judge)
-    add_scale_option(judge)
-    add_tolerances_option(judge)
     add_report_options(judge, "the answer")
+    reading = parser.add_argument_group("how files are read, and limits")
+    add_chart_option(reading)
+    add_condition_option(reading)
+    add_columns_option(reading)
+    add_scale_option(reading)
+    add_tolerances_option(reading)
     parser.add_argument("--replace", action="store_true", help="overwrite an existing folder or report")
 
 
@@ -141,9 +145,7 @@ def _check_sides(arguments: argparse.Namespace) -> None:
     wrong = [name for name in (judging if arguments.out else making) if getattr(arguments, name) not in (None, "", [])]
     if wrong:
         side = "--out" if arguments.out else "--readings"
-        raise InputError(
-            f"--{wrong[0].replace('_', '-')} together with {side}", f"options that go with {side}", "Leave it out."
-        )
+        raise InputError(f"{arguments.options[wrong[0]]} together with {side}", f"options that go with {side}", "Leave it out.")
 
 
 def _make(arguments: argparse.Namespace) -> int:
@@ -180,7 +182,9 @@ def _judge(arguments: argparse.Namespace) -> int:
     rules: dict[str, tuple[float, ...]] = {}
     for name, ratios in arguments.rule:
         if name in rules:
-            raise InputError(f'two rules of "{name}"', "one, such as NAME=97x99.5 for across and down", "Join them.")
+            raise InputError(
+                f'two lengths of the scale bar of "{name}"', "one, such as NAME=97x99.5 for across and down", "Join them."
+            )
         rules[name] = ratios
     with progress_line(arguments) as progress:
         result = judge_path_test(

@@ -3,6 +3,7 @@
 import argparse
 from pathlib import Path
 
+from spectro.cli.help_layers import earlier_name
 from spectro.cli.options import add_columns_option, add_condition_option, add_join_option, number, reading_options
 from spectro.cli.printing import print_document, write_out
 from spectro.records.shown_text import shown_text
@@ -26,9 +27,17 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_condition_option(parser)
     add_columns_option(parser)
     parser.add_argument("--status", choices=["T", "E", "A", "M"], default="T", help="status of density, ISO 5-3 (T)")
-    parser.add_argument("--paper", metavar="ID", help="the sample that is bare paper: density is counted from it (absolute)")
+    paper = parser.add_argument(
+        "--paper-patch",
+        dest="paper",
+        metavar="ID",
+        help="the sample that is bare paper: density is counted from it (absolute)",
+    )
+    earlier_name(parser, paper, "--paper")
     parser.add_argument(
-        "--solid", metavar="ID", help="with --paper: the sample of an ink's full tone; tone values of the steps between them"
+        "--solid",
+        metavar="ID",
+        help="with --paper-patch: the sample of an ink's full tone; tone values of the steps between them",
     )
     parser.add_argument(
         "--yule-nielsen",

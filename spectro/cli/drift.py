@@ -4,6 +4,7 @@ import argparse
 import tempfile
 from pathlib import Path
 
+from spectro.cli.help_layers import earlier_name
 from spectro.cli.options import (
     add_chart_option,
     add_columns_option,
@@ -33,7 +34,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="readings of the same chart since; the newest is judged; with --on-shelf all that are new may be given alone",
     )
     parser.add_argument("--history", type=Path, metavar="FOLDER", help="a folder of earlier dated readings of the chart")
-    parser.add_argument("--profile", type=Path, metavar="FILE", help="hold the newest check against this profile too")
+    parser.add_argument("--profile", type=Path, metavar="FILE", help="compare the newest check with this profile too")
     add_chart_option(parser)
     add_condition_option(parser)
     add_columns_option(parser)
@@ -59,9 +60,18 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="two instruments read them, which differ by this ΔE00 on average (0.7 is usual); without it: one instrument",
     )
     parser.add_argument("--noise", type=number(0, 100), metavar="DE", help="mean ΔE00 of a reading from its mean (0.15)")
-    parser.add_argument("--sheet", type=number(0, 100), metavar="DE", help="mean ΔE00 of a sheet from its mean (0.18)")
+    sheet = parser.add_argument(
+        "--sheet-difference",
+        dest="sheet",
+        type=number(0, 100),
+        metavar="DE",
+        help="mean ΔE00 of a sheet from its mean (0.18)",
+    )
+    earlier_name(parser, sheet, "--sheet")
     parser.add_argument("--warn", type=number(0, 100), metavar="DE", help="mean ΔE00 worth acting on (1.0)")
-    parser.add_argument("--act", type=number(0, 100), metavar="DE", help="mean ΔE00 a profile does not survive (2.0)")
+    parser.add_argument(
+        "--act", type=number(0, 100), metavar="DE", help="mean ΔE00 from which the profile no longer serves (2.0)"
+    )
     parser.add_argument(
         "--interval",
         type=int,

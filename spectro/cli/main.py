@@ -16,6 +16,7 @@ from typing import Any, NoReturn
 
 from spectro.cli.argument_names import options_of, with_options
 from spectro.cli.examples import EXAMPLES
+from spectro.cli.help_layers import layer
 from spectro.cli.overwriting import check_overwriting
 from spectro.cli.printing import ShownFormatter, print_json, speak, write_out
 from spectro.cli.shelf_options import some_text
@@ -60,8 +61,8 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
         "spectro.cli.profile_proof_page",
         "A page to print through a profile and measure: the only proof in print.",
     ),
-    ("profile", "install"): ("spectro.cli.profile_install", "Put a profile where your programs find it, or take it away."),
-    ("drift", ""): ("spectro.cli.drift", "Hold a control print against its reference: has the printer moved, and why."),
+    ("profile", "install"): ("spectro.cli.profile_install", "Put a profile where your programs find it, or remove it."),
+    ("drift", ""): ("spectro.cli.drift", "Compare a control print with its reference: has the printer moved, and why."),
     ("viewing", ""): ("spectro.cli.viewing", "What to set the screen to for it to agree with prints; check light and display."),
     ("shelf", "new"): ("spectro.cli.shelf_new", "Put a printing condition on the shelf: printer, paper and settings."),
     ("shelf", "list"): ("spectro.cli.shelf_list", "Printing conditions, what lies under them, and what is due."),
@@ -179,6 +180,7 @@ def build_parser(words: Sequence[str]) -> argparse.ArgumentParser:
             command = under[noun].add_parser(verb, **shown)
         if noun == named[0] and verb in ("", named[1]):
             importlib.import_module(module).add_arguments(command)
+            layer(command, (noun, verb))
             _add_common(command)
             command.set_defaults(module=module, parser=command, options=options_of(command))
     return parser

@@ -146,9 +146,9 @@ def add_profile_options(parser: argparse._ActionsContainer) -> None:
     parser.add_argument("--icc-version", type=int, choices=[2, 4], default=2, help="2 is read everywhere (2)")
     parser.add_argument("--grid", type=int, default=33, metavar="N", help="grid points per axis of A2B and B2A, 9 to 65 (33)")
     parser.add_argument("--date", type=iso_date, metavar="ISO", help="profile date (the newest date of the readings)")
-    parser.add_argument("--printer", default="", help="printer, for the profile's name")
-    parser.add_argument("--paper", default="", help="paper, for the profile's name")
-    parser.add_argument("--settings", default="", help="driver settings, for the profile's name")
+    parser.add_argument("--printer", default="", metavar="TEXT", help="printer, for the profile's name")
+    parser.add_argument("--paper", default="", metavar="TEXT", help="paper, for the profile's name")
+    parser.add_argument("--settings", default="", metavar="TEXT", help="driver settings, for the profile's name")
 
 
 def number(low: float, high: float, *, above: bool = False) -> Callable[[str], float]:

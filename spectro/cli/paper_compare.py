@@ -2,6 +2,7 @@
 
 import argparse
 
+from spectro.cli.help_layers import earlier_name
 from spectro.cli.options import (
     add_chart_option,
     add_columns_option,
@@ -25,7 +26,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="the old paper, then new ones: FILE, NAME=FILE, or FILE,FILE for readings under two measurement conditions; "
         "readings, colours or a profile; or the NAME of a printing condition on the shelf",
     )
-    parser.add_argument("--settings", action="store_true", help="the files are one paper under several driver settings")
+    one = parser.add_argument(
+        "--one-paper", dest="settings", action="store_true", help="the files are one paper under several driver settings"
+    )
+    earlier_name(parser, one, "--settings")
     parser.add_argument(
         "--weight",
         action="extend",

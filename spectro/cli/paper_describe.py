@@ -3,6 +3,7 @@
 import argparse
 from pathlib import Path
 
+from spectro.cli.help_layers import earlier_name
 from spectro.cli.options import add_reading_options, add_report_options, add_tolerances_option
 from spectro.cli.printing import print_document, progress_line
 
@@ -23,8 +24,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="how the eye's adaptation is reckoned in colour inconstancy (CAT02)",
     )
     parser.add_argument("--over-black", type=Path, metavar="FILE", help="readings of the bare sheet over a black backing")
-    parser.add_argument("--backing", type=Path, metavar="FILE", help="readings of the backing alone")
-    parser.add_argument("--name", default="", help="what the sheet calls the paper")
+    backing = parser.add_argument(
+        "--backing-readings", dest="backing", type=Path, metavar="FILE", help="readings of the backing alone"
+    )
+    name = parser.add_argument("--paper", dest="name", default="", metavar="TEXT", help="the paper by name, for the sheet")
+    earlier_name(parser, backing, "--backing")
+    earlier_name(parser, name, "--name")
     add_report_options(parser, "the sheet")
     add_tolerances_option(parser)
     parser.add_argument("--replace", action="store_true", help="overwrite an existing sheet")

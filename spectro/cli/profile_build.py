@@ -4,6 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from spectro.cli.help_layers import earlier_name
 from spectro.cli.options import (
     add_profile_options,
     add_questionable_option,
@@ -23,7 +24,9 @@ if TYPE_CHECKING:
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     add_reading_options(parser, named=True)
-    parser.add_argument("--out", type=Path, help="the profile to write (else in this folder, named by condition and date)")
+    parser.add_argument(
+        "--out", type=Path, metavar="FILE.icc", help="the profile to write (else in this folder, named by condition and date)"
+    )
     parser.add_argument(
         "--illuminant",
         default="D50",
@@ -59,12 +62,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="L",
         help="L* from which --grey-aim neutral is neutral (80)",
     )
-    parser.add_argument(
-        "--sheet",
+    sheet = parser.add_argument(
+        "--sheet-difference",
+        dest="sheet",
         type=number(0, 100),
         metavar="DE",
         help="mean ΔE00 by which another sheet differs, for the forecast (from the readings, else 0.26)",
     )
+    earlier_name(parser, sheet, "--sheet")
     parser.add_argument(
         "--thorough",
         action="store_true",

@@ -4,6 +4,7 @@ import argparse
 from dataclasses import replace
 from pathlib import Path
 
+from spectro.cli.help_layers import earlier_name
 from spectro.cli.options import add_reading_options, add_report_options, add_tolerances_option, iso_date, number
 from spectro.cli.printing import print_document, progress_line
 
@@ -11,16 +12,24 @@ from spectro.cli.printing import print_document, progress_line
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     add_reading_options(parser)
-    parser.add_argument(
-        "--aim",
+    aim = parser.add_argument(
+        "--grey-aim",
+        dest="aim",
         default="",
         metavar="AIM",
         help="tint aimed at: paper (its hue), neutral (true neutral below the lightest greys), or a CSV file with the columns "
         "lightness, a, b (the tint that is printed)",
     )
-    parser.add_argument(
-        "--arrives", type=number(0, 100), default=80.0, metavar="L", help="L* from which --aim neutral is neutral (80)"
+    arrives = parser.add_argument(
+        "--grey-arrives",
+        dest="arrives",
+        type=number(0, 100),
+        default=80.0,
+        metavar="L",
+        help="L* from which --grey-aim neutral is neutral (80)",
     )
+    earlier_name(parser, aim, "--aim")
+    earlier_name(parser, arrives, "--arrives")
     parser.add_argument(
         "--tones",
         type=Path,
@@ -45,9 +54,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_report_options(parser, "a report")
     parser.add_argument("--date", type=iso_date, metavar="ISO", help="profile date (the newest date of the readings)")
-    parser.add_argument("--printer", default="", help="printer, for the profile's name")
-    parser.add_argument("--paper", default="", help="paper, for the profile's name")
-    parser.add_argument("--settings", default="", help="driver settings, for the profile's name")
+    parser.add_argument("--printer", default="", metavar="TEXT", help="printer, for the profile's name")
+    parser.add_argument("--paper", default="", metavar="TEXT", help="paper, for the profile's name")
+    parser.add_argument("--settings", default="", metavar="TEXT", help="driver settings, for the profile's name")
     add_tolerances_option(parser)
     parser.add_argument("--replace", action="store_true", help="overwrite existing files")
 

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
+from spectro.cli.help_layers import earlier_name
 from spectro.cli.options import (
     add_chart_option,
     add_columns_option,
@@ -26,22 +27,24 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--predict-with",
         type=Path,
         metavar="FILE",
-        help="a profile or earlier readings of this printing condition, to tell what every patch should look like",
+        help="a profile or earlier readings of this printing condition, to know what every patch should look like",
     )
     parser.add_argument("--out", type=Path, metavar="FILE", help="the file to write (named by chart, condition and date)")
     add_condition_option(parser)
     parser.add_argument(
         "--printed", type=iso_date, metavar="DATE", help="when the chart was printed, ISO 8601; kept in the file"
     )
-    parser.add_argument(
-        "--pages",
+    pages = parser.add_argument(
+        "--file-pages",
+        dest="pages",
         action="extend",
         nargs="+",
         type=int,
         default=[],
         metavar="PAGE",
-        help="which page each file holds, where nothing tells",
+        help="which page each file holds, where the files do not say",
     )
+    earlier_name(parser, pages, "--pages")
     parser.add_argument(
         "--merge",
         default="average",

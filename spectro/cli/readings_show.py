@@ -3,6 +3,7 @@
 import argparse
 from pathlib import Path
 
+from spectro.cli.help_layers import earlier_name
 from spectro.cli.options import add_chart_option, add_condition_option, add_insist_option, number, reading_options
 from spectro.cli.printing import print_document, progress_line
 
@@ -13,9 +14,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_chart_option(parser)
     parser.add_argument("--predict-with", type=Path, metavar="FILE", help="a profile or earlier readings to compare them with")
     add_condition_option(parser)
-    parser.add_argument(
-        "--picture", type=Path, metavar="FILE", help="draw the pages: .png, .svg, or with all of this .html, .pdf"
+    picture = parser.add_argument(
+        "--draw", dest="picture", type=Path, metavar="FILE", help="draw the pages: .png, .svg, or with all of this .html, .pdf"
     )
+    earlier_name(parser, picture, "--picture")
     parser.add_argument(
         "--drying",
         action="extend",
@@ -26,7 +28,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="the same patches read again and again, oldest first",
     )
     parser.add_argument(
-        "--noise", type=number(0, 100), metavar="DELTA_E", help="mean ΔE00 of one reading, for --drying without repeats"
+        "--noise", type=number(0, 100), metavar="DE", help="mean ΔE00 of one reading, for --drying without repeats"
     )
     add_insist_option(parser)
     parser.add_argument("--replace", action="store_true", help="overwrite an existing picture")

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from spectro.cli.argument_names import with_options
+from spectro.cli.help_layers import earlier_name
 from spectro.cli.options import add_condition_option, add_insist_option, add_tolerances_option, number, setting_pair
 from spectro.cli.printing import print_document, speak
 from spectro.cli.shelf_options import add_on_shelf_options, check_on_shelf
@@ -25,15 +26,17 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="lines of text: - for standard input, a file that grows, or serial:PORT (serial:PORT@SPEED)",
     )
     parser.add_argument("--instrument", metavar="NAME", help="the driver of an instrument; stand-in invents its readings")
-    parser.add_argument(
-        "--setting",
+    setting = parser.add_argument(
+        "--instrument-setting",
+        dest="setting",
         action="extend",
         nargs="+",
         type=setting_pair,
         default=[],
         metavar="NAME=VALUE",
-        help="settings of the driver",
+        help="settings of the instrument's driver",
     )
+    earlier_name(parser, setting, "--setting")
     add_sitting_options(parser)
     parser.add_argument(
         "--stop-after", type=number(0, 1e9), metavar="SECONDS", help="stop where a file or port brings nothing new for so long"
@@ -48,8 +51,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--anchor-limit",
         type=number(0, 100, above=True),
-        metavar="DELTA_E",
-        help="how far the anchors may move (ΔE00) before halves are not joined",
+        metavar="DE",
+        help="how far the anchors (patches read again and again) may move, ΔE00, before parts are not joined",
     )
     parser.add_argument(
         "--new-anchors", action="store_true", help="the next anchors are what all later ones are compared with, not the first"

@@ -20,14 +20,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--poll-seconds", type=number(0, 86_400), default=1.0, metavar="SECONDS", help="time between two looks (%(default)g)"
     )
     parser.add_argument(
-        "--answer", choices=["keep"], help="take files in which something seems wrong too; without it they are left"
+        "--answer", choices=["keep"], help="keep: take files in which something seems wrong too; without it they are left"
     )
     parser.add_argument("--predict-with", type=Path, metavar="FILE", help="a profile, or readings, of this printing condition")
     parser.add_argument(
         "--anchor-limit",
         type=number(0, 100, above=True),
-        metavar="DELTA_E",
-        help="how far patches read twice may differ throughout (ΔE00)",
+        metavar="DE",
+        help="how far patches read again may move, ΔE00, before parts are not joined",
     )
 
 

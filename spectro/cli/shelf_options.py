@@ -25,7 +25,7 @@ def add_on_shelf_options(parser: argparse.ArgumentParser, what: str) -> None:
 def some_text(text: str) -> str:
     """Return text with the blanks at its ends taken off. Nothing at all is refused: it is a variable that was not set."""
     if not text.strip():
-        raise argparse.ArgumentTypeError("there is nothing in it; leave the option away, or say what is meant")
+        raise argparse.ArgumentTypeError("there is nothing in it; leave the option out, or say what is meant")
     return text.strip()
 
 

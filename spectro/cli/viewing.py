@@ -3,6 +3,7 @@
 import argparse
 from pathlib import Path
 
+from spectro.cli.help_layers import earlier_name
 from spectro.cli.options import (
     add_chart_option,
     add_columns_option,
@@ -51,7 +52,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     display.add_argument(
         "--display", type=Path, metavar="FILE", help="RGB and XYZ of white, black, greys, primaries (CGATS, CSV)"
     )
-    display.add_argument("--aim", metavar="SPACE", help="sRGB, BT.709, P3-D65, BT.2020 or opRGB (compared with sRGB)")
+    space = display.add_argument(
+        "--aim-space", dest="aim", metavar="SPACE", help="the aim: sRGB, BT.709, P3-D65, BT.2020 or opRGB (compared with sRGB)"
+    )
+    earlier_name(parser, space, "--aim")
     display.add_argument(
         "--aim-luminance", type=number(0, 1e6, above=True), metavar="CD", help="cd/m² of white (the print's; else 100 to 120)"
     )

@@ -36,7 +36,7 @@ def after_chart(folder: Path | str, purpose: ChartPurpose, *, shelved: str = "",
     shelved: name of the condition on the shelf that it was printed with. profile: of a proof page.
     """
     if purpose is ChartPurpose.PATH_TEST:
-        return command("chart", "path-test", "--readings", f"PATH={READINGS}", "--rule", "PATH=100.0")
+        return command("chart", "path-test", "--readings", f"PATH={READINGS}", "--scale-bar", "PATH=100.0")
     if purpose is ChartPurpose.PROOF:
         return command("profile", "assess", shelved or profile, "--proof", READINGS, "--chart", folder)
     return command("readings", "add", READINGS, "--chart", folder, *_kept(shelved))
@@ -98,7 +98,7 @@ def after_path_pages(paths: Sequence[str]) -> str:
     """Return what to do once the pages of a path test are printed and read. paths: as named; none: one page for all."""
     named = paths or ("PATH",)
     readings = (f"{path}={path.upper().replace(' ', '-')}.txt" for path in named)
-    return command("chart", "path-test", "--readings", *readings, "--rule", *(f"{path}=100.0" for path in named))
+    return command("chart", "path-test", "--readings", *readings, "--scale-bar", *(f"{path}=100.0" for path in named))
 
 
 def after_refresh(profile: Path | str, *, enough: bool, shelved: str = "") -> str:

@@ -88,7 +88,7 @@ def _light_words(light: LightCheck, limits: Limits) -> str:
 
 
 def practice_sentences(view: PrintView | None, limits: Limits) -> tuple[str, ...]:
-    """Return what is usual; each sentence says where it is from. limits: those of viewing."""
+    """Return what is usual. limits: those of viewing."""
     low, high = limits["usual_low"], limits["usual_high"]
     hardly, seen = (100 * (limits[name] - 1) for name in ("unseen_ratio", "hardly_seen_ratio"))
     sentences = [

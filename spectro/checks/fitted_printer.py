@@ -7,16 +7,19 @@ import numpy as np
 from spectro.chart.spread import even_points
 from spectro.checks.forecast import forecast, print_forecast
 from spectro.checks.print_noise import print_noise
+from spectro.checks.sheets_together import effects_of_sheets, one_sheet, sheet_count, sheets_together
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.pcs import spectra_to_pcs
 from spectro.errors import InputError
-from spectro.model.gaussian_process import DeviceModel, fit_gaussian_process
-from spectro.readings.repeats import average_repeats
-from spectro.records.arrays import FloatArray
+from spectro.model.gaussian_process import DeviceModel, fit_gaussian_process, solve_gaussian_process
+from spectro.model.sheet_effects import SheetEffects
+from spectro.readings.repeats import average_repeats, grouped_means
+from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.light import Light
 from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
 from spectro.records.print_noise import PrintNoise
+from spectro.records.print_sheets import SheetsTogether
 from spectro.records.profile_result import Forecast, PathLattice, PrintForecast
 from spectro.records.repeats import RepeatAverages
 from spectro.standards.limits import shipped_limits
@@ -37,6 +40,13 @@ class FittedPrinter:
     adaptation: FloatArray | None
     forecast: Forecast
     noise: PrintNoise  # of a reading and of sheets
+    effects: SheetEffects | None = None  # of several sheets, taken out of all Lab here; None: one sheet
+    raw_lab: FloatArray | None = None  # (n, 3) of every reading as read, where there are several sheets
+
+    @property
+    def sheets(self) -> int:
+        """How many sheets were read, as far as is known."""
+        return 1 if self.effects is None else len(self.effects.constants)
 
 
 def fit_printer(
@@ -58,27 +68,61 @@ def fit_printer(
     repeats = average_repeats(measurements)
     colours = spectra_to_pcs(repeats.reflectance, measurements.wavelengths, illuminant, observer)
     reading_lab = spectra_to_pcs(measurements.reflectance, measurements.wavelengths, illuminant, observer).lab
-    model = fit_gaussian_process(repeats.device, colours.lab, repeats.counts.astype(float), thorough=thorough)
-    pages = measurements.positions[:, 0] if len(measurements.positions) else None
+    recipe_lab, counts = colours.lab, repeats.counts.astype(float)
+    model = fit_gaussian_process(repeats.device, recipe_lab, counts, thorough=thorough)
+    noise = print_noise(reading_lab, repeats.group, _papers(measurements), limits=noise_limits, sheet=sheet)
+    effects, raw_lab = None, None
+    if sheet_count(measurements) > 1:
+        effects, raw_lab = effects_of_sheets(measurements, repeats, model, reading_lab, recipe_lab), reading_lab
+        reading_lab = reading_lab - effects.shift
+        recipe_lab = recipe_lab - grouped_means(effects.shift, repeats.group)
+        model = solve_gaussian_process(repeats.device, recipe_lab, counts, model.prior)
     return FittedPrinter(
         model=model,
         repeats=repeats,
         reading_lab=reading_lab,
-        recipe_lab=colours.lab,
+        recipe_lab=recipe_lab,
         adaptation=colours.adaptation,
         forecast=forecast(
-            measurements, repeats, model, reading_lab, colours.lab, limits or shipped_limits("profile"), noise_limits
+            measurements, repeats, model, reading_lab, recipe_lab, limits or shipped_limits("profile"), noise_limits
         ),
-        noise=print_noise(reading_lab, repeats.group, pages, limits=noise_limits, sheet=sheet),
+        noise=noise,
+        effects=effects,
+        raw_lab=raw_lab,
     )
 
 
 def forecast_print(fitted: FittedPrinter, tables: float = 0.0, noise_limits: Limits | None = None) -> PrintForecast:
     """Return what prints of a fitted printer are expected to be off by. tables, noise_limits: as for `print_forecast`."""
-    model = fitted.model
-    elsewhere = np.hypot(model.uncertainty(_even_as_the_chart(fitted.repeats.device)), model.noise())
-    left_out = delta_e_2000(fitted.recipe_lab, model.left_out)
-    return print_forecast(left_out, model.left_out_spread, elsewhere, fitted.noise, tables, noise_limits)
+    left_out = delta_e_2000(fitted.recipe_lab, fitted.model.left_out)
+    elsewhere = _elsewhere(fitted.model, fitted.repeats.device)
+    return print_forecast(
+        left_out, fitted.model.left_out_spread, elsewhere, fitted.noise, tables, noise_limits, sheets=fitted.sheets
+    )
+
+
+def fitted_sheets(
+    measurements: MeasurementSet, fitted: FittedPrinter, in_print: PrintForecast, noise_limits: Limits | None = None
+) -> SheetsTogether:
+    """Return what the sheets of readings are and what they brought. in_print: what is expected of all of them together."""
+    alone = None
+    if fitted.raw_lab is not None:
+        first = one_sheet(measurements, fitted.repeats, fitted.model, fitted.raw_lab)
+        alone = (first, _elsewhere(first.model, first.device)) if first else None
+    return sheets_together(measurements, fitted.effects, fitted.recipe_lab, in_print, fitted.noise, alone, noise_limits)
+
+
+def _papers(measurements: MeasurementSet) -> IntArray | None:
+    """Return the piece of paper (n,) each reading stands on, by sheet and page; None where neither is known."""
+    pages, sheets = measurements.positions[:, 0], measurements.sheets
+    if len(pages) and len(sheets):
+        return np.asarray(sheets * (int(pages.max()) + 1) + pages)
+    return sheets if len(sheets) else pages if len(pages) else None
+
+
+def _elsewhere(model: DeviceModel, device: FloatArray) -> FloatArray:
+    """Return deviations (k, 3) of readings from a model at even device values; device: (m, channels) of its patches."""
+    return np.hypot(model.uncertainty(_even_as_the_chart(device)), model.noise())
 
 
 def _even_as_the_chart(device: FloatArray) -> FloatArray:

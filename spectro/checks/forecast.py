@@ -3,7 +3,7 @@
 import numpy as np
 
 from spectro.checks.noise import expected_difference
-from spectro.checks.print_noise import repeat_noise
+from spectro.checks.print_noise import repeat_noise, sheet_share
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.model.gaussian_process import DeviceModel
@@ -81,6 +81,8 @@ def print_forecast(
     noise: PrintNoise,
     tables: float = 0.0,
     limits: Limits | None = None,
+    *,
+    sheets: int = 1,
 ) -> PrintForecast:
     """Return what a print through a profile will be off by: all colours instead of the patches, and on another sheet.
 
@@ -88,7 +90,8 @@ def print_forecast(
     of L*, a*, b*; elsewhere: (k, 3), those of predictions at device values that fill the printer evenly, the noise of a
     reading in both. A chart's patches lie apart, so that one left out is predicted worse than most colours are, while the
     spread a model believes in is a little too small where it was not asked: the geometric mean of both is taken. noise: of a
-    reading and of sheets; tables: mean ΔE00 that tables lose. limits: of noise; None: the shipped ones.
+    reading and of sheets; tables: mean ΔE00 that tables lose. limits: of noise; None: the shipped ones. sheets: how many were
+    read, of which the model knows the mean.
     """
     limits = limits or shipped_limits("noise")
     share = left_out / np.sqrt((spread**2).mean(axis=1))
@@ -96,8 +99,9 @@ def print_forecast(
     errors = np.outer(shares, np.sqrt((elsewhere**2).mean(axis=1)))
     base = float(np.sqrt(errors.mean() * left_out.mean()))
     base_p95 = float(np.sqrt(np.percentile(errors, 95) * np.percentile(left_out, 95)))
-    mean = float(np.sqrt(base**2 + tables**2 + noise.sheet**2))
-    p95 = float(np.sqrt(base_p95**2 + (base_p95 / max(base, 1e-9) * tables) ** 2 + (limits["sheet_p95"] * noise.sheet) ** 2))
+    sheet = sheet_share(noise.sheet, sheets)
+    mean = float(np.sqrt(base**2 + tables**2 + sheet**2))
+    p95 = float(np.sqrt(base_p95**2 + (base_p95 / max(base, 1e-9) * tables) ** 2 + (limits["sheet_p95"] * sheet) ** 2))
     wide = limits["range"] if noise.sheet_measured else limits["range_stated"]
     reading = min(noise.reading, base)
     return PrintForecast(
@@ -109,7 +113,7 @@ def print_forecast(
         noise_from=noise.reading_from,
         model=float(np.sqrt(base**2 - reading**2)),
         tables=tables,
-        sheet=noise.sheet,
+        sheet=sheet,
         sheet_from=noise.sheet_from,
         method=PRINT_METHOD,
     )

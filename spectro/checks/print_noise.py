@@ -82,3 +82,12 @@ def sheet_difference(
     if len(pairs) < limits["sheet_recipes"]:
         return None, len(pairs)
     return float(delta_e_2000(lab[pairs[:, 0]], lab[pairs[:, 1]]).mean()), len(pairs)
+
+
+def sheet_share(apart: float, sheets: int) -> float:
+    """Return what a new sheet differs by from the mean of so many sheets, where two differ by apart.
+
+    >>> round(sheet_share(0.26, 1), 3), round(sheet_share(0.26, 2), 3)
+    (0.26, 0.225)
+    """
+    return float(apart * np.sqrt((1 + 1 / sheets) / 2))

@@ -141,6 +141,8 @@ def _joined(old: MeasurementSet, fresh: MeasurementSet, moved: FloatArray) -> Me
         description=described if described.endswith("refreshed") else f"{described}, refreshed",
         origin=f"{old.origin}, moved by {fresh.origin}",
         positions=np.zeros((0, 3), dtype=np.int64),
+        sheets=np.zeros(0, dtype=np.int64),
+        parts=(),
     )
 
 

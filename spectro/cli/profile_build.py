@@ -25,6 +25,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     add_reading_options(parser, named=True)
     parser.add_argument(
+        "--another-sheet",
+        type=Path,
+        action="append",
+        default=[],
+        metavar="FILE",
+        help="readings of a further sheet of the same printing condition, where files do not tell it themselves; may be given "
+        "several times",
+    )
+    parser.add_argument(
         "--out", type=Path, metavar="FILE.icc", help="the profile to write (else in this folder, named by condition and date)"
     )
     parser.add_argument(
@@ -106,6 +115,7 @@ def _build(arguments: argparse.Namespace) -> int:
         result = profile_build(
             arguments.readings,
             arguments.out,
+            another_sheet=arguments.another_sheet,
             chart=reading.chart,
             measurement_condition=reading.condition,
             device_scale=reading.device_scale,
@@ -118,9 +128,10 @@ def _build(arguments: argparse.Namespace) -> int:
             replace=arguments.replace,
             progress=progress,
         )
+    files = [*arguments.readings, *arguments.another_sheet]
     document = build_document(result)
     if stored:
-        document = with_kept(document, stored.name, keep_build(arguments.shelf, stored.name, result, arguments.readings))
+        document = with_kept(document, stored.name, keep_build(arguments.shelf, stored.name, result, files))
         document = with_reminder(document, settings_reminder(stored))
     following = after_profile(result.profile, shelved=stored.name if stored else "")
     return print_document(document, arguments, following=following)

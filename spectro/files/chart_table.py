@@ -17,6 +17,8 @@ from spectro.files.number_text import scaled_texts
 from spectro.records.arrays import FloatArray, IntArray
 
 POSITION_FIELDS = ("PAGE", "ROW", "COLUMN")
+CHART_ID_KEYWORD = "CHART_ID"  # the chart's identity, as its page codes hold it
+SHEET_FIELD = "SHEET"  # of readings of several sheets: the number of the sheet, from 1
 SCALE_KEYWORD = "DEVICE_SCALE"  # written where the values alone would not tell it
 PRINTED_KEYWORD = "PRINTED"  # date of printing
 SOURCE_KEYWORD = "SOURCE_SHA256"  # of what a table was made from
@@ -24,6 +26,7 @@ QUESTIONABLE_KEYWORD = "QUESTIONABLE"  # strips or patches that were kept althou
 QUESTIONABLE_IDS_KEYWORD = "QUESTIONABLE_IDS"  # of their patches, separated by blanks
 OWN_KEYWORDS = (
     *POSITION_FIELDS,
+    SHEET_FIELD,
     SCALE_KEYWORD,
     PRINTED_KEYWORD,
     SOURCE_KEYWORD,

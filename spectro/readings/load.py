@@ -24,8 +24,9 @@ from spectro.readings.patches import Patches, label_positions, table_patches
 from spectro.readings.questionable import without_questionable
 from spectro.readings.repeats import recipe_names
 from spectro.readings.sections import Section, chosen_sections, file_sections, lab_sections
+from spectro.readings.sheet_files import NO_SHEETS, sheets_of_files
 from spectro.readings.spectra import holds_spectra, reflectance_factors
-from spectro.readings.statements import stated_scale
+from spectro.readings.statements import chart_id_text, stated_scale
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
@@ -54,8 +55,9 @@ def load_readings(paths: Sequence[Path], options: ReadingOptions = AS_STATED, *,
     max_bytes: larger files are refused unread. Patches that a file marks as questionable are left out unless options ask.
     Raises MeasurementFileError with file, line, what was found, what was expected and how to mend it.
     """
-    files = _tables(paths, options, max_bytes)
-    found = measurements_of_files(files, options, chart=_chart(options, max_bytes))
+    files = _tables([*paths, *options.another_sheet], options, max_bytes)
+    said = tuple(range(len(paths), len(files)))
+    found = measurements_of_files(files, options, chart=_chart(options, max_bytes), said=said)
     return found if options.with_questionable else without_questionable(found, [table for _, each in files for table in each])
 
 
@@ -141,14 +143,15 @@ def measurement_set(
 
 
 def measurements_of_files(
-    files: Sequence[Tables], options: ReadingOptions = AS_STATED, *, chart: Chart | None = None
+    files: Sequence[Tables], options: ReadingOptions = AS_STATED, *, chart: Chart | None = None, said: Sequence[int] = ()
 ) -> MeasurementSet:
     """Return the readings of all tables of files of one printing condition, concatenated in order.
 
-    chart: where device values come from when the readings hold none; where they do, both must agree.
+    chart: where device values come from when the readings hold none; where they do, both must agree. said: files, from 0, that
+    are further sheets.
     Raises MeasurementFileError, with the line, for whatever cannot be read without a guess.
     """
-    found = _readings(_spectral(files, even=True), files, options, chart, needed=True)
+    found = _readings(_spectral(files, even=True), files, options, chart, needed=True, said=said)
     check_count(len(found), found.origin)
     return MeasurementSet(
         sample_ids=found.sample_ids,
@@ -166,6 +169,8 @@ def measurements_of_files(
         printed=found.printed,
         provenance=found.provenance,
         positions=found.positions,
+        sheets=found.sheets,
+        parts=found.parts,
     )
 
 
@@ -218,9 +223,15 @@ def _spectral(files: Sequence[Tables], *, even: bool) -> list[Section]:
 
 
 def _readings(
-    every: Sequence[Section], files: Sequence[Tables], options: ReadingOptions, chart: Chart | None, *, needed: bool
+    every: Sequence[Section],
+    files: Sequence[Tables],
+    options: ReadingOptions,
+    chart: Chart | None,
+    *,
+    needed: bool,
+    said: Sequence[int] = (),
 ) -> Readings:
-    """Return the readings of the sections that are meant. needed: device values are."""
+    """Return the readings of the sections that are meant. needed: device values are. said: files that are further sheets."""
     if not every:
         raise InputError("no readings", "at least one file of readings", "Name it.")
     sections, condition = chosen_sections(every, options.condition)
@@ -240,6 +251,9 @@ def _readings(
     dark = np.split(prints_dark(device.values, device.colour_space), ends)
     reflectance = np.concatenate(reflectance_factors(spectra, dark) if bands else [part.raw for part in spectra])
     _check_repeated_ids(sections, device.values)
+    chart_id = chart_id_text(chart[1]) if chart else ""
+    named = [replace(section, chart_id=section.chart_id or chart_id) for section in sections]
+    sheets, parts = sheets_of_files(named, device.values, reflectance, said) if needed else (NO_SHEETS, ())
     backings = {section.backing for section in sections}
     names = [shown_name(path) for path, _ in files]
     created = [section.created for section in sections if section.created]
@@ -266,6 +280,8 @@ def _readings(
         printed=max(printed) if printed else None,
         provenance=_all_of([section.provenance for section in sections]),
         positions=_positions(sections, device.chart, device.rows),
+        sheets=sheets,
+        parts=parts,
         ids_stated=all(section.patches.ids is not None for section in sections),
     )
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from spectro.errors import MeasurementFileError
 from spectro.files.cgats_table import CgatsTable
-from spectro.files.chart_table import POSITION_FIELDS
+from spectro.files.chart_table import POSITION_FIELDS, SHEET_FIELD
 from spectro.files.field_names import channels_of, device_field
 from spectro.files.numeric_cells import numeric_columns
 from spectro.records.arrays import FloatArray, IntArray
@@ -32,6 +32,7 @@ class Patches:
     raw: FloatArray  # (n, channels) device values as written
     texts: tuple[str, ...]  # the same as text with a decimal point, row after row
     positions: IntArray  # (n, 3) from PAGE, ROW, COLUMN, or (0, 3)
+    sheets: IntArray  # (n,) from SHEET, or (0,)
 
     def place(self, row: int) -> str:
         """Return the words that name a row in a message."""
@@ -62,7 +63,8 @@ def table_patches(table: CgatsTable, path: Path | str) -> Patches:
         colour_space=colour_space,
         raw=raw,
         texts=tuple(text.replace(",", ".") for text in texts) if table.decimal_comma else tuple(texts),
-        positions=_field_positions(table),
+        positions=_whole_numbers(table, POSITION_FIELDS),
+        sheets=_whole_numbers(table, (SHEET_FIELD,)).reshape(-1),
     )
 
 
@@ -124,13 +126,14 @@ def _device_columns(table: CgatsTable, path: Path | str) -> tuple[str | None, li
     return colour_space, [columns[channel] for channel in channels_of(colour_space)]
 
 
-def _field_positions(table: CgatsTable) -> IntArray:
-    columns = [table.column(name) for name in POSITION_FIELDS]
+def _whole_numbers(table: CgatsTable, fields: Sequence[str]) -> IntArray:
+    """Return the cells (n, k) of fields that hold whole numbers from 1; (0, k) where any does not or is missing."""
+    columns = [table.column(name) for name in fields]
     places = []
     for row in table.rows:
         cells = [row[column] for column in columns if column is not None]
-        if len(cells) < 3 or not all(_WHOLE.fullmatch(cell) for cell in cells):
-            return np.zeros((0, 3), dtype=np.int64)
+        if len(cells) < len(fields) or not all(_WHOLE.fullmatch(cell) for cell in cells):
+            return np.zeros((0, len(fields)), dtype=np.int64)
         places.append([int(float(cell)) for cell in cells])
-    values = np.array(places, dtype=np.int64).reshape(-1, 3)
-    return values if (values > 0).all() else np.zeros((0, 3), dtype=np.int64)
+    values = np.array(places, dtype=np.int64).reshape(-1, len(fields))
+    return values if (values > 0).all() else np.zeros((0, len(fields)), dtype=np.int64)

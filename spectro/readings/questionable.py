@@ -45,6 +45,7 @@ def without_questionable(measurements: MeasurementSet, tables: Iterable[CgatsTab
         device=measurements.device[kept],
         reflectance=measurements.reflectance[kept],
         positions=measurements.positions[kept] if len(measurements.positions) else measurements.positions,
+        sheets=measurements.sheets[kept] if len(measurements.sheets) else measurements.sheets,
         left_out=tuple(name or identity for identity, name, out in names if out),
     )
 

@@ -69,12 +69,16 @@ def average_repeats(measurements: MeasurementSet) -> RepeatAverages:
     )
 
 
+def grouped_means(values: FloatArray, group: IntArray) -> FloatArray:
+    """Return the mean (m, k) of the rows of each group, from 0, of values (n, k)."""
+    return np.column_stack([np.bincount(group, column) for column in values.T]) / np.bincount(group)[:, None]
+
+
 def average_lab(device: FloatArray, lab: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Return recipes (m, channels) and the mean of their Lab (m, 3), for files that hold no spectra to average."""
     group = recipe_groups(device)
-    counts, first = np.bincount(group), np.unique(group, return_index=True)[1]
-    mean = np.column_stack([np.bincount(group, lab[:, axis]) for axis in range(3)]) / counts[:, None]
-    return device[first], mean
+    first = np.unique(group, return_index=True)[1]
+    return device[first], grouped_means(lab, group)
 
 
 def same_patches(first: Readings, second: Readings) -> tuple[list[int], list[int]]:

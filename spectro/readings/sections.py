@@ -18,6 +18,7 @@ from spectro.readings.file_lab import file_lab
 from spectro.readings.patches import ID_FIELDS, NAME_FIELDS, Patches, table_patches
 from spectro.readings.spectra import Spectra, holds_spectra, table_spectra
 from spectro.readings.statements import (
+    chart_id_text,
     description_text,
     instrument_text,
     printed_date,
@@ -51,6 +52,7 @@ class Section:
     scale: int | None  # device scale the file states
     printed: str | None
     provenance: str
+    chart_id: str = ""  # the chart's identity, as its page codes hold it; "": not stated
     named_in_rows: bool = False  # a field says each row's condition
 
 
@@ -138,6 +140,7 @@ def _section(
         scale=stated_scale(part, path),
         printed=printed_date(part),
         provenance=provenance_text(part),
+        chart_id=chart_id_text(part),
         named_in_rows=row_condition is not None,
     )
 

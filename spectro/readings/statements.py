@@ -11,7 +11,7 @@ from pathlib import Path
 
 from spectro.errors import MeasurementFileError
 from spectro.files.cgats_table import CgatsKeyword, CgatsTable
-from spectro.files.chart_table import PRINTED_KEYWORD, SCALE_KEYWORD, SOURCE_KEYWORD
+from spectro.files.chart_table import CHART_ID_KEYWORD, PRINTED_KEYWORD, SCALE_KEYWORD, SOURCE_KEYWORD
 from spectro.files.dates import newest_date
 from spectro.records.conditions import Backing, MeasurementCondition
 
@@ -86,6 +86,11 @@ def printed_date(table: CgatsTable) -> str | None:
 def provenance_text(table: CgatsTable) -> str:
     """Return the SHA-256 sums of what a table of ours was made from; "" where it says none."""
     return _one_line(table, SOURCE_KEYWORD)
+
+
+def chart_id_text(table: CgatsTable) -> str:
+    """Return the identity of the chart that was read, "" where none is stated."""
+    return _one_line(table, CHART_ID_KEYWORD).lower()
 
 
 def instrument_text(table: CgatsTable) -> str:

@@ -9,7 +9,7 @@ import numpy as np
 
 from spectro.errors import InputError, ShapeError
 from spectro.files.cgats_table import CgatsTable
-from spectro.files.chart_table import PRINTED_KEYWORD, SOURCE_KEYWORD, device_rows, own_header, scale_header
+from spectro.files.chart_table import PRINTED_KEYWORD, SHEET_FIELD, SOURCE_KEYWORD, device_rows, own_header, scale_header
 from spectro.files.number_text import number_text, rounded_text
 from spectro.readings.spectra import HIGHEST, LOWEST
 from spectro.records.arrays import FloatArray
@@ -44,6 +44,9 @@ def measurement_table(
         measurements.positions,
     )
     columns: list[list[list[str]]] = [[[number_text(value) for value in row] for row in measurements.reflectance.tolist()]]
+    if len(measurements.sheets):
+        fields = (*fields, SHEET_FIELD)
+        rows = [(*row, str(sheet)) for row, sheet in zip(rows, measurements.sheets.tolist(), strict=True)]
     fields = (*fields, *(f"SPECTRAL_NM{number_text(nm)}" for nm in measurements.wavelengths.tolist()))
     for values, names, decimals in (
         (xyz, ("XYZ_X", "XYZ_Y", "XYZ_Z"), XYZ_DECIMALS),

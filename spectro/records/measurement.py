@@ -7,6 +7,7 @@ import numpy as np
 from spectro.errors import ShapeError
 from spectro.records.arrays import FloatArray, IntArray, frozen_floats, frozen_integers
 from spectro.records.conditions import Backing, MeasurementCondition
+from spectro.records.print_sheets import SheetPart
 
 CHANNELS = {"RGB": ("R", "G", "B"), "CMYK": ("C", "M", "Y", "K"), "CMY": ("C", "M", "Y"), "GRAY": ("K",)}
 
@@ -31,6 +32,9 @@ class MeasurementSet:
     provenance: str = ""  # SHA-256 of what the readings were taken from; several joined by "; "; "": not stated
     positions: IntArray = field(default_factory=lambda: np.zeros((0, 3), dtype=np.int64))
     # (n, 3) page, row, column, counted from 1; (0, 3) where the layout is not known
+    sheets: IntArray = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
+    # (n,) the sheet each reading stands on, counted from 1; (0,): all on one, as far as is known
+    parts: tuple[SheetPart, ...] = ()  # what each file is, where several were read
     left_out: tuple[str, ...] = ()  # patches of the files that are not here, since they were kept in doubt when they were read
 
     def __post_init__(self) -> None:
@@ -41,11 +45,14 @@ class MeasurementSet:
                 raise ShapeError(f"{name} has shape {values.shape}; expected {len(self.sample_ids)} rows, one a sample id")
             object.__setattr__(self, name, values)
         object.__setattr__(self, "wavelengths", frozen_floats(self.wavelengths))
-        object.__setattr__(self, "positions", frozen_integers(self.positions))
+        for name in ("positions", "sheets"):
+            object.__setattr__(self, name, frozen_integers(getattr(self, name)))
         if self.wavelengths.shape != (self.reflectance.shape[1],):
             raise ShapeError(f"{len(self.wavelengths)} wavelengths; expected {self.reflectance.shape[1]}, one a band")
         if len(self.sample_names) != len(self.sample_ids):
             raise ShapeError(f"{len(self.sample_names)} sample names; expected {len(self.sample_ids)}")
+        if self.sheets.shape not in ((0,), (len(self.sample_ids),)):
+            raise ShapeError(f"sheets have shape {self.sheets.shape}; expected (n,) or (0,)")
         if self.positions.shape not in ((0, 3), (len(self.sample_ids), 3)):
             raise ShapeError(f"positions have shape {self.positions.shape}; expected (n, 3) or (0, 3)")
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from spectro.records.gate import GateFinding
 from spectro.records.picture import PictureReach
+from spectro.records.print_sheets import ONE_SHEET, SheetsTogether
 from spectro.records.statistics import DifferenceStatistics
 
 
@@ -84,3 +85,4 @@ class ProfileBuild:
     source_gamut: str = ""  # what the perceptual and saturation tables make room for: a name, or "pictures"
     pictures: tuple[PictureReach, ...] = ()  # those the source gamut comes from
     gate: tuple[GateFinding, ...] = ()  # what was found of the readings before they were used
+    sheets: SheetsTogether = ONE_SHEET  # which sheets were read and what they brought

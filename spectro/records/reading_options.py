@@ -35,6 +35,8 @@ class ReadingOptions:
     """How patches of several prints are paired; None: by device values where all files have them, else by row."""
     insist: str = ""
     """Why readings are to be used although they break laws that every print obeys; "": they are not."""
+    another_sheet: tuple[Path, ...] = ()
+    """Files that are read beside the others, each a further sheet of the printing condition, whatever their recipes say."""
     with_questionable: bool = False
     """Whether patches count that were kept in doubt when they were read; else they are left out and named."""
 

@@ -7,6 +7,7 @@ import numpy as np
 from spectro.errors import ShapeError
 from spectro.records.arrays import FloatArray, IntArray, frozen_floats, frozen_integers
 from spectro.records.conditions import Backing, MeasurementCondition
+from spectro.records.print_sheets import SheetPart
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -33,6 +34,8 @@ class Readings:
     provenance: str = ""  # SHA-256 of what our own files were taken from
     positions: IntArray = field(default_factory=lambda: np.zeros((0, 3), dtype=np.int64))
     # (n, 3) page, row, column, counted from 1; (0, 3) where the layout is not known
+    sheets: IntArray = field(default_factory=lambda: np.zeros(0, dtype=np.int64))  # as those of `MeasurementSet`
+    parts: tuple[SheetPart, ...] = ()
     ids_stated: bool = True  # False: some files have none, and rows were numbered
     cautions: tuple[str, ...] = ()  # one sentence for each thing that was passed over in reading
 

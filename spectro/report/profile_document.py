@@ -12,6 +12,7 @@ from spectro.records.refresh import ProfileRefresh, RefreshChart
 from spectro.records.top_up import TopUp
 from spectro.report.assessment_document import PERCENTILE_METHOD
 from spectro.words.numbers import difference_text
+from spectro.words.print_sheets import sheet_points
 from spectro.words.profile import lattice_sentence, parts_words, picture_sentences, repeats_words, with_range
 
 _TITLE = "Profile – {}"
@@ -43,6 +44,8 @@ def build_document(result: ProfileBuild) -> Document:
         rows.append(("greys", f"{result.grey_aim}, in the perceptual and saturation tables only"))
     rows.append(("time", f"{result.seconds:.1f} s"))
     sections = [_section("numbers", "", Facts(rows=tuple(rows), width=_WIDE))]
+    if told := sheet_points(result.sheets):
+        sections.append(_section("sheets", "The sheets:", Points(texts=told)))
     if result.pictures:
         heading = "The perceptual tables make room for the colours of:"
         sections.append(_section("pictures", heading, Points(texts=tuple(_picture(one) for one in result.pictures))))

@@ -31,13 +31,14 @@ _FITS = {
 }
 
 
-def build_verdict(patches: int, found: PrintForecast, tables: DifferenceStatistics, limits: Limits) -> str:
-    """Return what a new profile is expected to do. limits: of profiles."""
-    return (
+def build_verdict(patches: int, found: PrintForecast, tables: DifferenceStatistics, limits: Limits, sheets: str = "") -> str:
+    """Return what a new profile is expected to do. limits: of profiles. sheets: what is said of the sheets that were read."""
+    verdict = (
         f"{quality_clause(quality(found.mean, found.p95, limits), proven=False)}: prints should be off by ΔE00 "
         f"{with_range(found.mean, found.mean_range)} on average, {with_range(found.p95, found.p95_range)} at the 95th "
         f"percentile. Built from {patches} patches; its tables agree to {tables.mean:.2f}; not yet proven in print."
     )
+    return " ".join(part for part in (verdict, sheets) if part)
 
 
 def with_range(value: float, span: tuple[float, float] | None) -> str:

@@ -7,7 +7,7 @@ from dataclasses import replace as with_fields
 from datetime import datetime
 from pathlib import Path
 
-from spectro.checks.fitted_printer import check_rgb, fit_printer, forecast_print, path_lattice
+from spectro.checks.fitted_printer import check_rgb, fit_printer, fitted_sheets, forecast_print, path_lattice
 from spectro.checks.round_trip import round_trip
 from spectro.colour.lab import xyz_to_lab
 from spectro.colour.pcs import light_name
@@ -36,6 +36,7 @@ from spectro.records.reading_options import ReadingOptions
 from spectro.standards.limits import Tolerances
 from spectro.words.gate import with_insisted
 from spectro.words.limits import own_limits
+from spectro.words.print_sheets import sheets_sentence
 from spectro.words.profile import build_verdict, light_note
 from spectro.workflow.steps.gate import pass_gate
 
@@ -44,6 +45,7 @@ def profile_build(
     readings: Sequence[Path],
     out: Path | None = None,
     *,
+    another_sheet: Sequence[Path] = (),
     chart: Path | None = None,
     measurement_condition: MeasurementCondition | None = None,
     device_scale: int | None = None,
@@ -58,6 +60,7 @@ def profile_build(
 ) -> ProfileBuild:
     """Build an RGB output profile from readings of one printing condition and write it.
 
+    another_sheet: files that are each a further sheet of the printing condition, whatever their recipes say.
     out: the file to write; None: in the current folder, named by printing condition and date.
     for_image: pictures whose colours are the source gamut, instead of the one that settings name.
     insist: why readings are used although they break laws that every print obeys; it is kept in the profile.
@@ -77,6 +80,7 @@ def profile_build(
             condition=measurement_condition,
             device_scale=device_scale,
             columns=columns or {},
+            another_sheet=tuple(another_sheet),
             with_questionable=with_questionable,
         ),
     )
@@ -169,8 +173,10 @@ def make_profile(
     stored = parse_profile(data)
     tables = round_trip(stored)
     in_print = forecast_print(fitted, tables.mean, noise_limits)
+    sheets = fitted_sheets(measurements, fitted, in_print, noise_limits)
+    said = sheets_sentence(sheets, in_print.mean, noise_limits)
     build = ProfileBuild(
-        verdict=with_insisted(gate, build_verdict(len(measurements), in_print, tables, limits)),
+        verdict=with_insisted(gate, build_verdict(len(measurements), in_print, tables, limits, said)),
         profile="",
         name=name,
         profile_id=stored.profile_id.hex(),
@@ -187,6 +193,7 @@ def make_profile(
         forecast=fitted.forecast,
         in_print=in_print,
         lattice=path_lattice(fitted),
+        sheets=sheets,
         round_trip=tables,
         source_gamut="pictures" if pictures else settings.source_gamut,
         pictures=tuple(picture_reach(picture, stored, limits["picture_outside"]) for picture in pictures),

@@ -16,6 +16,7 @@ from spectro.icc.evaluate import device_to_lab, lab_to_device
 from spectro.icc.profile_file import parse_profile, read_profile
 from spectro.icc.tag_types import S15Fixed16Array, Text
 from spectro.maths.spread import farthest_points
+from spectro.profile.evidence import own_readings
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition, RenderingIntent
@@ -295,3 +296,20 @@ def test_lights_that_cannot_stand_in_a_profile(tmp_path, name):
     with pytest.raises(SpectroError, match=name):
         profile_build([DEMO], tmp_path / "x.icc", settings=ProfileSettings(grid=17, illuminant=str(tmp_path / name)))
     assert not (tmp_path / "x.icc").exists()
+
+
+@pytest.mark.common_practice("no source: what a second sheet brought is said, and the profile keeps which reading is whose")
+def test_two_sheets_are_fitted_together_and_told(folder):
+    """The same chart printed twice: a repeat reading unless it is said; then two sheets, which the profile keeps."""
+    taken = load_readings([DEMO, SECOND])
+    assert [part.role.value for part in taken.parts] == ["first sheet", "another reading of the same print"]
+    out = folder / "two.icc"
+    result = profile_build([DEMO], out, another_sheet=[SECOND], settings=ProfileSettings(grid=9))
+    assert (result.sheets.count, [part.sheet for part in result.sheets.parts]) == (2, [1, 2])
+    assert "2 sheets were fitted together" in result.verdict
+    assert result.sheets.another < result.in_print.mean
+    alone = profile_build([DEMO], folder / "one.icc", settings=ProfileSettings(grid=9))
+    assert "A second sheet, printed another day, would bring the average to about" in alone.verdict
+    assert alone.sheets.another < alone.in_print.mean
+    kept = own_readings(read_profile(out), "two.icc")
+    assert np.bincount(kept.sheets)[1:].tolist() == [part.patches for part in result.sheets.parts]

@@ -299,17 +299,16 @@ def test_lights_that_cannot_stand_in_a_profile(tmp_path, name):
 
 
 @pytest.mark.common_practice("no source: what a second sheet brought is said, and the profile keeps which reading is whose")
-def test_two_sheets_are_fitted_together_and_told(folder):
-    """The same chart printed twice: a repeat reading unless it is said; then two sheets, which the profile keeps."""
-    taken = load_readings([DEMO, SECOND])
-    assert [part.role.value for part in taken.parts] == ["first sheet", "another reading of the same print"]
+def test_two_sheets_are_fitted_together_and_told(folder, built):
+    """Two charts of one printing condition are two sheets, which the profile's own readings keep; one is told to be one."""
     out = folder / "two.icc"
-    result = profile_build([DEMO], out, another_sheet=[SECOND], settings=ProfileSettings(grid=9))
-    assert (result.sheets.count, [part.sheet for part in result.sheets.parts]) == (2, [1, 2])
+    result = profile_build([DEMO, SECOND], out, settings=ProfileSettings(grid=9))
+    told = [(part.sheet, part.role.value) for part in result.sheets.parts]
+    assert (result.sheets.count, told) == (2, [(1, "first sheet"), (2, "a further sheet")])
     assert "2 sheets were fitted together" in result.verdict
     assert result.sheets.another < result.in_print.mean
-    alone = profile_build([DEMO], folder / "one.icc", settings=ProfileSettings(grid=9))
-    assert "A second sheet, printed another day, would bring the average to about" in alone.verdict
-    assert alone.sheets.another < alone.in_print.mean
     kept = own_readings(read_profile(out), "two.icc")
     assert np.bincount(kept.sheets)[1:].tolist() == [part.patches for part in result.sheets.parts]
+    alone = built[2]
+    assert "A second sheet, printed another day, would bring the average to about" in alone.verdict
+    assert alone.sheets.another < alone.in_print.mean

@@ -13,6 +13,7 @@ FIRST: dict[tuple[str, str], str] = {
     ("readings", "take"): "from instrument measurement-condition backing printed out on-shelf replace",
     ("readings", "watch"): "chart once measurement-condition backing printed out on-shelf replace",
     ("readings", "add"): "chart out printed measurement-condition on-shelf replace",
+    ("readings", "show"): "chart draw drying noise replace",
     ("colours", ""): "illuminant observer against form out replace",
     ("paper", "describe"): "paper illuminant report pdf replace",
     ("paper", "compare"): "one-paper weight cost illuminant report pdf replace",
@@ -37,7 +38,7 @@ GROUPS: dict[str, str] = {
     "a sheet that lets light through": "over-black backing-readings",
     "which patches, in which order": "patches seed order recipe channels total-area",
     "how a list of patches runs": "listed strips ink-colours",
-    "how files are read": "chart measurement-condition columns device-scale join file-pages merge predict-with insist "
+    "how files are read": "chart measurement-condition columns device-scale join row-order file-pages merge predict-with insist "
     "with-questionable another-sheet",
     "the sitting": "sitting instrument-setting stop-after poll-seconds answer new-anchors anchor-limit export",
     "what was done to the printer": "events",

@@ -17,6 +17,7 @@ CONDITION = "which of several a file holds, or what a file does not state (ISO 1
 COLUMNS = "what a table's columns mean where their names do not tell, such as RGB_R=red"
 CHART = "the chart's folder or table, where the readings have no device values"
 JOIN = "how the same patch is found in two files (device values where all files have them, else row)"
+ORDER = "how rows without the chart's ids run over it, such as rows or columns-back-and-forth (told by their colours)"
 SCALE = "the number that means full device value, where the values do not tell it"
 TOLERANCES = "your own limits instead of the shipped ones: TOML with a table for each subject"
 
@@ -113,6 +114,11 @@ def add_join_option(parser: argparse._ActionsContainer) -> None:
     parser.add_argument("--join", choices=["row", "id", "device"], help=JOIN)
 
 
+def add_order_option(parser: argparse._ActionsContainer) -> None:
+    """Add --row-order."""
+    parser.add_argument("--row-order", default="", metavar="ORDER", help=ORDER)
+
+
 def reading_options(arguments: argparse.Namespace) -> "ReadingOptions":
     """Return how readings are to be read, from those of the options above that the command has."""
     from spectro.records.conditions import MeasurementCondition
@@ -125,6 +131,7 @@ def reading_options(arguments: argparse.Namespace) -> "ReadingOptions":
         device_scale=getattr(arguments, "device_scale", None),
         columns=dict(getattr(arguments, "columns", ())),
         join=Join(join) if join else None,
+        row_order=getattr(arguments, "row_order", ""),
         insist=getattr(arguments, "insist", None) or "",
         with_questionable=getattr(arguments, "with_questionable", False),
     )

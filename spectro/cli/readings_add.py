@@ -11,6 +11,7 @@ from spectro.cli.options import (
     add_columns_option,
     add_condition_option,
     add_insist_option,
+    add_order_option,
     add_scale_option,
     iso_date,
     reading_options,
@@ -53,6 +54,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_columns_option(parser)
     add_scale_option(parser)
+    add_order_option(parser)
     add_on_shelf_options(parser, "that keeps the readings that are written")
     add_insist_option(parser)
     parser.add_argument("--replace", action="store_true", help="overwrite an existing file")

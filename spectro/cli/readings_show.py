@@ -4,7 +4,14 @@ import argparse
 from pathlib import Path
 
 from spectro.cli.help_layers import earlier_name
-from spectro.cli.options import add_chart_option, add_condition_option, add_insist_option, number, reading_options
+from spectro.cli.options import (
+    add_chart_option,
+    add_condition_option,
+    add_insist_option,
+    add_order_option,
+    number,
+    reading_options,
+)
 from spectro.cli.printing import print_document, progress_line
 
 
@@ -12,6 +19,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     parser.add_argument("readings", nargs="?", type=Path, metavar="FILE|FOLDER", help="a file of readings, or a folder of them")
     add_chart_option(parser)
+    add_order_option(parser)
     parser.add_argument("--predict-with", type=Path, metavar="FILE", help="a profile or earlier readings to compare them with")
     add_condition_option(parser)
     picture = parser.add_argument(

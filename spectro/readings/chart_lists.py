@@ -23,7 +23,8 @@ from spectro.files.cxf_targets import INKS_KEYWORD, target_table
 from spectro.files.text_lines import MAX_BYTES, read_bytes
 from spectro.readings.content import Content, content_of, tables_of_bytes
 from spectro.readings.device_scale import decided_scale, device_factors
-from spectro.readings.patches import Patches, label_positions, table_patches
+from spectro.readings.labels import label_positions
+from spectro.readings.patches import Patches, counted, table_patches
 from spectro.readings.statements import description_text, stated_scale
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.chart_list import ChartList
@@ -32,8 +33,6 @@ from spectro.records.shown_text import shown_name
 
 _OUR_DESCRIPTION = re.compile(r"(.*), chart ([0-9a-f]{8}), page \d+ of \d+")
 _CHART_ID = re.compile(r"[0-9a-f]{8}")
-_WHOLE = re.compile(r"\d{1,6}(?:\.0*)?", re.ASCII)
-_LETTERS = re.compile(r"[A-Za-z]{1,2}", re.ASCII)
 _NOWHERE = np.zeros((0, 3), dtype=np.int64)
 
 
@@ -279,7 +278,7 @@ def _field_places(table: CgatsTable, part: Patches) -> IntArray:
     places = []
     for line, cells in zip(table.row_lines, table.rows, strict=True):
         own = [cells[row], cells[column]] if page is None else [cells[page], cells[row], cells[column]]
-        numbers = [_counted(cell) for cell in own]
+        numbers = [counted(cell) for cell in own]
         if None in numbers:
             raise MeasurementFileError(
                 part.path, line, f"{', '.join(map(repr, own))} as a place", "page, row and column as whole numbers or letters",
@@ -287,18 +286,6 @@ def _field_places(table: CgatsTable, part: Patches) -> IntArray:
             )  # fmt: skip
         places.append([0, *numbers] if page is None else numbers)
     return np.array(places, dtype=np.int64).reshape(-1, 3)
-
-
-def _counted(cell: str) -> int | None:
-    """Return the number of a cell: digits, or letters as spreadsheets letter their columns; None for anything else."""
-    if _WHOLE.fullmatch(cell):
-        return int(float(cell))
-    if not _LETTERS.fullmatch(cell):
-        return None
-    number = 0
-    for letter in cell.upper():
-        number = number * 26 + ord(letter) - ord("A") + 1
-    return number
 
 
 def _count_from_one(values: Sequence[IntArray]) -> None:

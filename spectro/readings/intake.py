@@ -8,7 +8,7 @@ Readings of some of a chart's patches find their rows by name, else by id; nothi
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import numpy as np
@@ -17,8 +17,9 @@ from spectro.errors import InputError, MeasurementFileError
 from spectro.files.text_lines import MAX_BYTES, read_bytes
 from spectro.readings.content import tables_of_bytes
 from spectro.readings.device_scale import decided_scale, device_factors, prints_dark
+from spectro.readings.labels import label_cells, label_positions
 from spectro.readings.load import AS_STATED, DEVICE_TOLERANCE, check_count
-from spectro.readings.patches import label_positions
+from spectro.readings.patches import Patches
 from spectro.readings.sections import Section, chosen_sections, file_sections
 from spectro.readings.spectra import HIGHEST, LOWEST, PERCENT_ABOVE, Spectra, reflectance_factors
 from spectro.records.arrays import BoolArray, FloatArray, IntArray
@@ -40,6 +41,9 @@ class FileReadings:
     colour_space: str | None
     device: FloatArray | None  # (n, channels), 0 to 1
     positions: IntArray  # (n, 3) page, row, column, from 1, or (0, 3)
+    cells: IntArray = field(default_factory=lambda: np.zeros((0, 3), dtype=np.int64))
+    """(n, 3) places as fields or labels state them: page 0 where it is not said, rows and columns from 0 or 1; or (0, 3)."""
+    cells_from: str = ""  # "ROW and COLUMN", "labels", "" without cells
     wavelengths: FloatArray
     reflectance: FloatArray  # (n, bands); rows a hundred times too large or small are still in it
     condition: MeasurementCondition | None
@@ -105,6 +109,7 @@ def _file(
         positions = label_positions(names)
         if not len(positions) and ids is not None:
             positions = label_positions(ids)
+    cells, cells_from = _cells(patches, names, ids)
     device = [device_factors(part, scale) for part in patches] if space else []
     dark = [prints_dark(values, space or "") for values in device]
     dates = [section.created for section in sections if section.created]
@@ -117,6 +122,8 @@ def _file(
         colour_space=space,
         device=np.concatenate(device) if device else None,
         positions=positions,
+        cells=cells,
+        cells_from=cells_from,
         wavelengths=sections[0].spectra.wavelengths,
         reflectance=_tolerant([section.spectra for section in sections], dark),
         condition=condition,
@@ -125,6 +132,17 @@ def _file(
         instrument="; ".join(dict.fromkeys(section.instrument for section in sections if section.instrument)),
         description="; ".join(dict.fromkeys(section.description for section in sections if section.description)),
     )
+
+
+def _cells(parts: Sequence[Patches], names: Sequence[str], ids: Sequence[str] | None) -> tuple[IntArray, str]:
+    """Return places as they are stated, and by what: fields, else labels."""
+    if all(len(part.cells) for part in parts):
+        return np.concatenate([part.cells for part in parts]), "ROW and COLUMN"
+    for labels in (names, ids or ("",)):
+        cells = label_cells(labels)
+        if len(cells):
+            return cells, "labels"
+    return np.zeros((0, 3), dtype=np.int64), ""
 
 
 def _tolerant(parts: Sequence[Spectra], dark: Sequence[BoolArray]) -> FloatArray:

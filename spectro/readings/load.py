@@ -20,7 +20,8 @@ from spectro.files.text_lines import MAX_BYTES
 from spectro.readings.chart_join import joined_rows
 from spectro.readings.content import read_tables
 from spectro.readings.device_scale import decided_scale, device_factors, prints_dark
-from spectro.readings.patches import Patches, label_positions, table_patches
+from spectro.readings.labels import label_positions
+from spectro.readings.patches import Patches, table_patches
 from spectro.readings.questionable import without_questionable
 from spectro.readings.repeats import recipe_names
 from spectro.readings.sections import Section, chosen_sections, file_sections, lab_sections

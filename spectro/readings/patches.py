@@ -1,7 +1,6 @@
 """The patches of one table, without their readings: ids, names, device values as written, places on the page."""
 
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,11 +11,12 @@ from spectro.files.cgats_table import CgatsTable
 from spectro.files.chart_table import POSITION_FIELDS, SHEET_FIELD
 from spectro.files.field_names import channels_of, device_field
 from spectro.files.numeric_cells import numeric_columns
+from spectro.readings.labels import column_number
 from spectro.records.arrays import FloatArray, IntArray
 
 ID_FIELDS = ("SAMPLE_ID", "SAMPLE_NO", "SAMPLE_NUMBER")
 NAME_FIELDS = ("SAMPLE_NAME", "SAMPLE_LOC", "SAMPLE_LOCATION", "PATCH_NAME")
-_LABEL = re.compile(r"(\d{0,2})([A-Za-z]{1,2})(\d{1,3})", re.ASCII)
+_LETTERS = re.compile(r"[A-Za-z]{1,2}", re.ASCII)
 _WHOLE = re.compile(r"\d{1,6}(?:\.0*)?", re.ASCII)
 
 
@@ -33,6 +33,7 @@ class Patches:
     texts: tuple[str, ...]  # the same as text with a decimal point, row after row
     positions: IntArray  # (n, 3) from PAGE, ROW, COLUMN, or (0, 3)
     sheets: IntArray  # (n,) from SHEET, or (0,)
+    cells: IntArray  # (n, 3) the same as stated: page 0 where no field says it, letters counted, from 0 or 1; or (0, 3)
 
     def place(self, row: int) -> str:
         """Return the words that name a row in a message."""
@@ -65,35 +66,19 @@ def table_patches(table: CgatsTable, path: Path | str) -> Patches:
         texts=tuple(text.replace(",", ".") for text in texts) if table.decimal_comma else tuple(texts),
         positions=_whole_numbers(table, POSITION_FIELDS),
         sheets=_whole_numbers(table, (SHEET_FIELD,)).reshape(-1),
+        cells=_field_cells(table),
     )
 
 
-def label_positions(labels: Sequence[str]) -> IntArray:
-    """Return page, row, column of labels such as A1, AA12 or 2B7 (page 2): letters are the column, the number the row.
+def counted(cell: str) -> int | None:
+    """Return the number of a cell: digits, or letters as spreadsheets letter their columns; None for anything else.
 
-    Returns (n, 3), or (0, 3) unless every label is of this form, none comes twice, and they form more than one strip.
-
-    >>> label_positions(["A1", "A2", "B1"]).tolist()
-    [[1, 1, 1], [1, 2, 1], [1, 1, 2]]
-    >>> label_positions(["A1", "red"]).shape
-    (0, 3)
+    >>> counted("7"), counted("B"), counted("7b")
+    (7, 2, None)
     """
-    nowhere = np.zeros((0, 3), dtype=np.int64)
-    places: dict[tuple[int, int, int], None] = {}
-    for label in labels:
-        match = _LABEL.fullmatch(label)
-        if match is None:
-            return nowhere
-        column = 0
-        for letter in match.group(2).upper():
-            column = column * 26 + ord(letter) - ord("A") + 1
-        place = (int(match.group(1) or 1), int(match.group(3)), column)
-        if place in places or 0 in place:
-            return nowhere
-        places[place] = None
-    if len(places) < 2 or len({(page, column) for page, _, column in places}) < 2:
-        return nowhere
-    return np.array(list(places), dtype=np.int64)
+    if _WHOLE.fullmatch(cell):
+        return int(float(cell))
+    return column_number(cell) if _LETTERS.fullmatch(cell) else None
 
 
 def _device_columns(table: CgatsTable, path: Path | str) -> tuple[str | None, list[int]]:
@@ -137,3 +122,14 @@ def _whole_numbers(table: CgatsTable, fields: Sequence[str]) -> IntArray:
         places.append([int(float(cell)) for cell in cells])
     values = np.array(places, dtype=np.int64).reshape(-1, len(fields))
     return values if (values > 0).all() else np.zeros((0, len(fields)), dtype=np.int64)
+
+
+def _field_cells(table: CgatsTable) -> IntArray:
+    """Return page (0 without a field for it), row and column as stated; (0, 3) unless every row states both."""
+    page, row, column = (table.column(name) for name in POSITION_FIELDS)
+    if row is None or column is None:
+        return np.zeros((0, 3), dtype=np.int64)
+    cells = [[0 if page is None else counted(line[page]), counted(line[row]), counted(line[column])] for line in table.rows]
+    if any(None in line for line in cells):
+        return np.zeros((0, 3), dtype=np.int64)
+    return np.array(cells, dtype=np.int64).reshape(-1, 3)

@@ -1,15 +1,19 @@
 """Which patch of a chart each reading of a file claims to be: by id, by name, by place, by device values, or by order.
 
-What was decided is said in words. Nothing is changed or left out; a claim that the colours contradict is found later.
+Several claims may be possible at once: a file's own numbers 1, 2, … look like the ids of any chart. Which of them holds is for
+the colours to say (`checks/order_choice.py`). Nothing is changed or left out.
 """
 
-from collections.abc import Sequence
+import itertools
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from spectro.errors import MeasurementFileError
 from spectro.readings.intake import FileReadings
+from spectro.readings.labels import label_cells
+from spectro.readings.row_orders import row_orders
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.chart_layout import ChartLayout
 
@@ -21,46 +25,143 @@ _FIX = "Give the chart these readings belong to with `chart`."
 class Joined:
     """How one file was joined with a chart."""
 
-    words: str  # "by id", "by order: page 2", …
+    words: str  # "by id", "by order, as page 2", …
     rows: IntArray | None  # (n,) row of the chart a reading; None: by order, to be cut into strips
     strips: tuple[int, ...] = ()  # strips of the chart it is read as, where by order
+    order: str = ""  # name of the order, where by order
+    missing_strips: tuple[str, ...] = ()  # names of strips that were skipped, where by order
+    found: bool = False  # its colours told it, against what the file itself says or the order of reading
 
 
-def join_with_chart(file: FileReadings, layout: ChartLayout, taken: Sequence[int] = (), page: int | None = None) -> Joined:
-    """Return how a file's readings belong to a chart.
+def claims(
+    file: FileReadings, layout: ChartLayout, taken: Sequence[int] = (), page: int | None = None, order: str = ""
+) -> list[Joined]:
+    """Return the joins that a file's ids, names, places, number of rows and device values allow, the likeliest first.
 
-    taken: strips that earlier files were joined with by order. page: which page the file holds, where the user said so.
-    Raises MeasurementFileError where nothing fits.
+    taken: strips that earlier files were joined with by order. page, order: which page the file holds and in which order it
+    runs, where the user said so. Raises MeasurementFileError for device values of another kind or another chart.
     """
     if file.colour_space and file.colour_space != layout.colour_space:
         raise MeasurementFileError(
             file.path, 0, f"{file.colour_space} device values", f"{layout.colour_space}, as the chart has", _FIX
         )
-    if page is None:
-        for words, keys, chart_keys in (
-            ("by id", file.ids, layout.sample_ids),
-            ("by name", file.names if all(file.names) else None, layout.sample_names if all(layout.sample_names) else None),
-            ("by id, which are the chart's names", file.ids, layout.sample_names),
-            ("by place on the page", _keys(file.positions), _keys(layout.positions)),
-        ):
-            rows = _by_key(keys, chart_keys)
-            if rows is not None and _same_device(file, layout.device[rows]) and not _names_differ(file, layout, rows):
-                return Joined(words=words, rows=rows)
-    found = _by_order(file, layout, taken, page)
-    if found is not None:
-        return found
-    rows = _by_device(file, layout) if page is None else None
+    found = list(_by_keys(file, layout)) if page is None and not order else []
+    found += [
+        Joined(words=one.words, rows=one.rows, strips=one.strips, order=one.name)
+        for one in row_orders(layout, len(file), taken, page, order)
+    ]
+    known = [join for join in found if join.rows is not None and _same_device(file, layout.device[join.rows])]
+    rows = _by_device(file, layout) if page is None and not order else None
     if rows is not None:
-        return Joined(words="by device values", rows=rows)
-    if file.device is not None:
+        known.append(Joined(words="by device values", rows=rows))
+    if file.device is not None and not known:
         raise MeasurementFileError(
             file.path, 0, "device values that are not those of the chart", f"those of {layout.origin}", _FIX
         )
-    return _by_count(file, layout, taken, page)
+    return known
 
 
-def _keys(positions: IntArray) -> tuple[str, ...] | None:
-    return tuple("/".join(map(str, place)) for place in positions.tolist()) if len(positions) else None
+def by_count(file: FileReadings, layout: ChartLayout, taken: Sequence[int], page: int | None) -> Joined:
+    """Return the first free strips with about as many patches as were read; they are cut by their colours later."""
+    pages = (
+        [page] if page is not None else [p for p in layout.pages if not set(layout.on_page(p)) & set(taken)] or [*layout.pages]
+    )
+    strips = [index for number in pages for index in layout.on_page(number)]
+    counts = np.cumsum([len(layout.strips[index].rows) for index in strips])
+    nearest = int(np.argmin(np.abs(counts - len(file))))
+    off = len(file) - int(counts[nearest])
+    chosen = tuple(strips[: nearest + 1])
+    if abs(off) > max(2, len(chosen)) or len(file) < 2:
+        raise MeasurementFileError(
+            file.path, 0,
+            f"{len(file)} readings, without ids, names or device values that are the chart's",
+            f"{len(layout)} as {layout.origin} has, those of a page, or of its first strips",
+            "Give the chart these readings belong to, or say which page it is with `pages`.",
+        )  # fmt: skip
+    words = f"by order, as the first {len(chosen)} strips"
+    rows = rows_of(layout, chosen) if off == 0 else None
+    return Joined(
+        words=words + (f", {abs(off)} patches too {'many' if off > 0 else 'few'}" if off else ""), rows=rows, strips=chosen
+    )
+
+
+def rows_of(layout: ChartLayout, strips: Sequence[int]) -> IntArray:
+    """Return rows of the chart, strip after strip."""
+    return np.concatenate([layout.strips[index].rows for index in strips])
+
+
+def _by_keys(file: FileReadings, layout: ChartLayout) -> Iterator[Joined]:
+    """Return joins by what a file says of each reading."""
+    named = file.names if all(file.names) else None
+    chart_names = layout.sample_names if all(layout.sample_names) else None
+    by_name = _by_key(named, chart_names)
+    keyed = [
+        ("by id", _by_key(file.ids, layout.sample_ids)),
+        ("by name", by_name),
+        ("by id, which are the chart's names", _by_key(file.ids, layout.sample_names)),
+    ]
+    if by_name is not None and file.ids and len(set(file.ids)) < len(file.ids) and len(set(file.names)) == len(file.names):
+        keyed[:2] = keyed[1::-1]  # ids that come twice where names do not
+    for words, rows in keyed:
+        if rows is not None and not _names_differ(file, layout, rows):
+            yield Joined(words=words, rows=rows)
+    if not len(file.cells):
+        return
+    rows = _by_label(file, layout)
+    if rows is not None:
+        yield Joined(words="by label", rows=rows)
+    for words, rows in _by_place(file, layout):
+        yield Joined(words=f"by its {file.cells_from}{words}", rows=rows)
+
+
+def _by_label(file: FileReadings, layout: ChartLayout) -> IntArray | None:
+    """Return rows by labels that are the chart's, written otherwise."""
+    chart = label_cells(layout.sample_names)
+    if file.cells_from != "labels" or not len(chart):
+        return None
+    paged = bool(file.cells[:, 0].all() and chart[:, 0].all())
+    return _by_key(_keys(file.cells, paged), _keys(chart, paged))
+
+
+def _by_place(file: FileReadings, layout: ChartLayout) -> Iterator[tuple[str, IntArray]]:
+    """Return rows by places on the page, as stated, then with rows and columns exchanged or counted from the other end."""
+    if not len(layout.positions):
+        return
+    for pages, page_words in _pages_of_cells(file.cells, layout):
+        for exchanged, bottom, right in itertools.product((False, True), repeat=3):
+            cells = file.cells[:, [0, 2, 1]] if exchanged else file.cells
+            placed = cells + (cells[:, 1:].min() == 0) * np.array([0, 1, 1])
+            placed[:, 0] = pages
+            for axis, flipped in ((1, bottom), (2, right)):
+                if flipped:
+                    most = {p: layout.positions[layout.positions[:, 0] == p, axis].max() for p in set(pages.tolist())}
+                    placed[:, axis] = np.array([most[p] for p in pages.tolist()]) + 1 - placed[:, axis]
+            rows = _by_key(_keys(placed), _keys(layout.positions))
+            if rows is not None:
+                ends = [word for word, flipped in (("bottom", bottom), ("right", right)) if flipped]
+                counted = f", counted from the {' '.join(ends)}" if ends else ""
+                yield f"{', exchanged' if exchanged else ''}{counted}{page_words}", rows
+
+
+def _pages_of_cells(cells: IntArray, layout: ChartLayout) -> Iterator[tuple[IntArray, str]]:
+    """Return the pages that rows may stand on, and words for them."""
+    if cells[:, 0].all() and set(cells[:, 0].tolist()) <= set(layout.pages):
+        yield cells[:, 0], ""
+        return
+    times: dict[tuple[int, int], int] = {}
+    turn = np.zeros(len(cells), dtype=np.int64)
+    for index, (_, row, column) in enumerate(cells.tolist()):
+        turn[index] = times[row, column] = times.get((row, column), 0) + 1
+    if turn.max() == 1:
+        for page in layout.pages:
+            yield np.full(len(cells), page), f", as page {page}" if len(layout.pages) > 1 else ""
+    elif turn.max() <= len(layout.pages):
+        for pages in itertools.islice(itertools.permutations(layout.pages, int(turn.max())), 24):
+            yield np.array(pages)[turn - 1], f", as pages {', '.join(map(str, pages))}"
+
+
+def _keys(places: IntArray, paged: bool = True) -> tuple[str, ...]:
+    return tuple("/".join(map(str, place if paged else place[1:])) for place in places.tolist())
 
 
 def _by_key(keys: Sequence[str] | None, chart_keys: Sequence[str] | None) -> IntArray | None:
@@ -102,48 +203,3 @@ def _by_device(file: FileReadings, layout: ChartLayout) -> IntArray | None:
         used[key] = used.get(key, 0) + 1
     rows = np.array(found, dtype=np.int64)
     return rows if _same_device(file, layout.device[rows]) else None
-
-
-def _by_order(file: FileReadings, layout: ChartLayout, taken: Sequence[int], page: int | None) -> Joined | None:
-    """Return a join by order with whole pages or the whole chart, where the number of readings is theirs."""
-    everything = tuple(range(len(layout.strips)))
-    choices: list[tuple[str, tuple[int, ...]]] = []
-    if page is None:
-        choices.append(("all of the chart", everything))
-        free = [number for number in layout.pages if not set(layout.on_page(number)) & set(taken)]
-        choices += [(f"page {number}", layout.on_page(number)) for number in (*free, *layout.pages)]
-    else:
-        choices.append((f"page {page}", layout.on_page(page)))
-    for words, strips in choices:
-        rows = _rows_of(layout, strips)
-        if len(rows) == len(file) and _same_device(file, layout.device[rows]):
-            return Joined(words=f"by order, as {words}", rows=rows, strips=strips)
-    return None
-
-
-def _by_count(file: FileReadings, layout: ChartLayout, taken: Sequence[int], page: int | None) -> Joined:
-    """Return the first free strips with about as many patches as were read; they are cut by their colours later."""
-    pages = (
-        [page] if page is not None else [p for p in layout.pages if not set(layout.on_page(p)) & set(taken)] or [*layout.pages]
-    )
-    strips = [index for number in pages for index in layout.on_page(number)]
-    counts = np.cumsum([len(layout.strips[index].rows) for index in strips])
-    nearest = int(np.argmin(np.abs(counts - len(file))))
-    off = len(file) - int(counts[nearest])
-    chosen = tuple(strips[: nearest + 1])
-    if abs(off) > max(2, len(chosen)) or len(file) < 2:
-        raise MeasurementFileError(
-            file.path, 0,
-            f"{len(file)} readings, without ids, names or device values that are the chart's",
-            f"{len(layout)} as {layout.origin} has, those of a page, or of its first strips",
-            "Give the chart these readings belong to, or say which page it is with `pages`.",
-        )  # fmt: skip
-    words = f"by order, as the first {len(chosen)} strips"
-    rows = _rows_of(layout, chosen) if off == 0 else None
-    return Joined(
-        words=words + (f", {abs(off)} patches too {'many' if off > 0 else 'few'}" if off else ""), rows=rows, strips=chosen
-    )
-
-
-def _rows_of(layout: ChartLayout, strips: Sequence[int]) -> IntArray:
-    return np.concatenate([layout.strips[index].rows for index in strips])

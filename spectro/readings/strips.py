@@ -1,24 +1,22 @@
 """A chart as its readings are joined with it: its patches, and the strips they form by page and column, else in pieces."""
 
-import re
+import logging
 from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
 
 from spectro.errors import InputError, MeasurementFileError
-from spectro.readings.device_scale import decided_scale, device_factors
+from spectro.readings.chart_lists import read_chart_lists
 from spectro.readings.intake import FileReadings
-from spectro.readings.load import chart_table
-from spectro.readings.patches import label_positions, table_patches
+from spectro.readings.labels import strip_label
 from spectro.readings.repeats import recipe_names
-from spectro.readings.statements import stated_scale
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.chart_layout import ChartLayout, StripPlace, frozen_strip
 
+_LOG = logging.getLogger("spectro")
 _GIVE = "Give the chart folder with `chart`."
 PIECE = 20  # rows of a strip where the layout is not known
-_LABEL = re.compile(r"(\d{0,2}[A-Za-z]{1,2})\d{1,3}", re.ASCII)
 
 
 def chart_layout(
@@ -46,26 +44,22 @@ def chart_layout(
 
 
 def layout_of_table(path: Path) -> ChartLayout:
-    """Return the layout of the chart that a table of patches lists, its places as fields or labels tell them.
+    """Return the layout of the chart that a list of patches tells, read as `chart adopt` reads it.
 
-    Raises MeasurementFileError where it is not the table of one chart, and for an id that comes twice.
+    Raises MeasurementFileError where it is not the list of one chart, and for an id that stands for two patches which no
+    names tell apart.
     """
-    origin, table = chart_table(path)
-    patches = table_patches(table, origin)
-    if patches.colour_space is None:
-        raise MeasurementFileError(path, table.fields_line, "no device values", "the table of a chart", _GIVE)
-    ids = patches.ids or tuple(str(row + 1) for row in range(len(patches.lines)))
-    if len(set(ids)) != len(ids):
-        raise MeasurementFileError(path, 0, "a SAMPLE_ID twice", "each once in a chart", "Number the patches.")
-    places = (patches.positions, label_positions(patches.names), label_positions(ids))
+    listed = read_chart_lists([path])
+    for note in listed.notes:
+        _LOG.info("%s: %s", path, note)
     return chart_layout(
         origin=str(path),
-        chart_id=next((entry.value for entry in table.values("CHART_ID")), ""),
-        colour_space=patches.colour_space,
-        sample_ids=ids,
-        sample_names=patches.names,
-        device=device_factors(patches, decided_scale([patches], [stated_scale(table, path)], None)),
-        positions=next((one for one in places if len(one)), places[0]),
+        chart_id=listed.chart_id,
+        colour_space=listed.colour_space,
+        sample_ids=listed.sample_ids,
+        sample_names=listed.sample_names,
+        device=listed.device,
+        positions=listed.places,
     )
 
 
@@ -117,7 +111,7 @@ def _by_column(names: Sequence[str], positions: IntArray) -> tuple[StripPlace, .
     taken: set[str] = set()
     for rows in np.split(order, starts[1:]):
         page, _, column = (int(value) for value in positions[rows[0]])
-        labels = {match.group(1).upper() if (match := _LABEL.fullmatch(names[row])) else "" for row in rows.tolist()}
+        labels = {strip_label(names[row]) for row in rows.tolist()}
         label = labels.pop() if len(labels) == 1 else ""
         name = label if label and label not in taken else f"{page}/{column}"
         taken.add(name)

@@ -33,6 +33,8 @@ class ReadingOptions:
     """Field name to the name a file uses instead, {"RGB_R": "red"}; it holds for all files, not for the chart."""
     join: Join | None = None
     """How patches of several prints are paired; None: by device values where all files have them, else by row."""
+    row_order: str = ""
+    """In which order the rows of exports without ids of the chart's run over it; "": their colours tell."""
     insist: str = ""
     """Why readings are to be used although they break laws that every print obeys; "": they are not."""
     another_sheet: tuple[Path, ...] = ()

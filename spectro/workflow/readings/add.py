@@ -34,6 +34,7 @@ from spectro.records.readings_result import ReadingNote, ReadingsResult, SourceF
 from spectro.records.shown_text import shown_name, text_bytes
 from spectro.standards.limits import Tolerances
 from spectro.words.gate import THESE, gate_words, with_insisted
+from spectro.words.joins import order_caution
 from spectro.words.readings import (
     adding_cautions,
     adding_verdict,
@@ -43,10 +44,10 @@ from spectro.words.readings import (
     tried_in_vain,
 )
 from spectro.workflow.steps.gate import gate_findings, of_notes
+from spectro.workflow.steps.joining import join_files
 from spectro.workflow.steps.judging import (
     cut_by_colours,
     expected_colours,
-    join_files,
     layout_of,
     measurements_of,
     rough_bench,
@@ -88,7 +89,7 @@ def readings_add(
     progress("reading files", 0.0)
     taken = take_in(files, options, max_bytes=max_bytes)
     layout = layout_of(options.chart, taken)
-    joins = join_files(taken, layout, pages)
+    joins = join_files(taken, layout, pages, options.row_order)
     bench = rough_bench(taken, joins, layout)
     progress("expected colours", 0.15)
     expected = expected_colours(predict_with, bench, taken[0].condition)
@@ -193,7 +194,8 @@ def _result(
         resolved=not notes and together.resolved,
         measurements=measurements,
     )
-    return replace(result, cautions=adding_cautions(result))
+    told = tuple(order_caution(shown_name(file.path), join) for file, join in zip(taken, joins, strict=True) if join.found)
+    return replace(result, cautions=(*told, *adding_cautions(result)))
 
 
 def _output_name(measurements: MeasurementSet, layout: ChartLayout) -> str:

@@ -31,7 +31,8 @@ from spectro.standards.limits import shipped_limits
 from spectro.words.gate import gate_words, with_insisted
 from spectro.words.readings import NOISE_ASSUMED, drying_verdict, reading_notes, sheet_verdict, showing_verdict
 from spectro.workflow.steps.gate import gate_findings, of_notes
-from spectro.workflow.steps.judging import expected_colours, join_files, layout_of, measurements_of, rough_bench
+from spectro.workflow.steps.joining import join_files
+from spectro.workflow.steps.judging import expected_colours, layout_of, measurements_of, rough_bench
 
 PICTURES = (".png", ".svg", ".html", ".pdf")
 _HISTORY = ("CHART_ID", "PRINTED", "SOURCE_FILE", "REPAIRED", "LEFT_OPEN", "MERGED", "PRINT_CONDITIONS", "MATERIAL")
@@ -115,7 +116,7 @@ def _folder(
 def _sheet(path: Path, options: ReadingOptions, predict_with: Path | None) -> ReadingsSheet:
     taken = take_in([path], options)
     layout = layout_of(options.chart, taken)
-    notes, measurements, expected_from = _judged(taken, layout, predict_with)
+    notes, measurements, expected_from = _judged(taken, layout, predict_with, options.row_order)
     report, strips = of_notes(measurements, notes, layout)
     notes = tuple(one.note for one in strips)
     faulty, insist = report.stops or bool(notes), options.insist.strip()
@@ -166,10 +167,10 @@ def _sheet(path: Path, options: ReadingOptions, predict_with: Path | None) -> Re
 
 
 def _judged(
-    taken: Sequence[FileReadings], layout: ChartLayout, predict_with: Path | None
+    taken: Sequence[FileReadings], layout: ChartLayout, predict_with: Path | None, order: str
 ) -> tuple[tuple[ReadingNote, ...], MeasurementSet, str]:
     """Return what looks misread, the readings as the chart's, each by itself, and where expected colours come from."""
-    bench = rough_bench(taken, join_files(taken, layout, ()), layout)
+    bench = rough_bench(taken, join_files(taken, layout, (), order), layout)
     try:
         expected = expected_colours(predict_with, bench, taken[0].condition)
     except InputError:

@@ -27,7 +27,7 @@ from spectro.readings.intake import FileReadings
 from spectro.readings.load import CHART_TABLE, load_readings
 from spectro.readings.read_strips import Cut, read_strips, spectra_of
 from spectro.readings.repeats import average_lab
-from spectro.readings.strip_join import Joined, join_with_chart
+from spectro.readings.strip_join import Joined
 from spectro.readings.strips import chart_layout, layout_of_files, layout_of_table
 from spectro.records.arrays import FloatArray
 from spectro.records.chart_layout import ChartLayout
@@ -67,26 +67,6 @@ def layout_of(chart: Path | None, files: Sequence[FileReadings]) -> ChartLayout:
         device=made.device,
         positions=made.positions,
     )
-
-
-def join_files(files: Sequence[FileReadings], layout: ChartLayout, pages: Sequence[int]) -> list[Joined]:
-    """Return how each file is joined with the chart. pages: which page each holds, where nothing tells; (): all tell.
-
-    Raises InputError for pages that the chart does not have.
-    """
-    if pages and len(pages) != len(files):
-        raise InputError(f"{len(pages)} pages for {len(files)} files", "one page a file", "Correct `pages`.")
-    wrong = [page for page in pages if page not in layout.pages]
-    if wrong:
-        raise InputError(f"page {wrong[0]}", f"a page of the chart, 1 to {max(layout.pages)}", "Correct `pages`.")
-    joins: list[Joined] = []
-    used: list[int] = []
-    for number, file in enumerate(files):
-        join = join_with_chart(file, layout, used, pages[number] if pages else None)
-        used += join.strips
-        joins.append(join)
-        _LOG.info("%s: joined with %s %s", file.path, layout.origin, join.words)
-    return joins
 
 
 def rough_bench(files: Sequence[FileReadings], joins: Sequence[Joined], layout: ChartLayout) -> Bench:

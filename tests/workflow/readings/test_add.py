@@ -115,15 +115,18 @@ def test_a_patch_missing_and_one_doubled_are_found_in_a_run_without_ids(printed,
 
 
 @INVENTED
-def test_a_skipped_strip_moves_the_others_on(printed, tmp_path):
-    strips = printed.strips(1)
+@pytest.mark.parametrize(("page", "pages"), [(1, (1,)), (1, ()), (2, ()), (2, (2,))])
+def test_a_skipped_strip_is_named_and_the_others_find_their_places(page, pages, printed, tmp_path):
+    strips = printed.strips(page)
     del strips[2]
     path = write_readings(tmp_path / "in.txt", strips)
-    found = added(path, printed, tmp_path, pages=(1,))
-    assert flagged(found) == {("C", "skipped strip"), ("D", "skipped strip"), ("E", "skipped strip")}
-    mended = added(path, printed, tmp_path, pages=(1,), repairs=Repairs(accept_offers=True))
-    assert mended.resolved
-    assert mended.missing[0] == "strip C"
+    found = added(path, printed, tmp_path, pages=pages)
+    skipped = {1: "C", 2: "I"}[page]
+    assert found.resolved
+    assert f"strip {skipped}" in found.missing
+    assert f"joined by order, as page {page} without strip {skipped}" in found.cautions[0]
+    first = (page - 1) * STRIPS * ROWS
+    np.testing.assert_allclose(found.measurements.reflectance[:ROWS], printed.reflectance[first : first + ROWS], atol=5e-7)
 
 
 @INVENTED
@@ -131,10 +134,14 @@ def test_pages_in_files_that_count_from_one(printed, tmp_path):
     """Software numbers each page from 1: the second file claims to be page 1 again, and its colours say otherwise."""
     ids = [str(row + 1) for row in range(STRIPS * ROWS)]
     files = [write_readings(tmp_path / f"page-{page}.txt", printed.strips(page), ids=ids) for page in (1, 2)]
-    found = added(files, printed, tmp_path)
+    by_colours = added(files, printed, tmp_path)
+    assert by_colours.resolved
+    assert "joined by order, as page 2 (as its colours tell; by id it does not fit)" in by_colours.cautions[0]
+    found = added(files, printed, tmp_path, pages=(1, 1), replace_existing=True)
     assert {(note.seems, note.option) for note in found.notes} == {("wrong page", "`as_page` 2:1=2")}
-    mended = added(files, printed, tmp_path, repairs=Repairs(as_page=(("2:1", "2"),)))
+    mended = added(files, printed, tmp_path, pages=(1, 1), repairs=Repairs(as_page=(("2:1", "2"),)), replace_existing=True)
     assert mended.resolved
+    np.testing.assert_allclose(by_colours.measurements.reflectance, printed.reflectance, atol=5e-7)
     np.testing.assert_allclose(mended.measurements.reflectance, printed.reflectance, atol=5e-7)
     told = added(files, printed, tmp_path, pages=(1, 2), replace_existing=True)
     np.testing.assert_array_equal(told.measurements.reflectance, mended.measurements.reflectance)

@@ -17,7 +17,7 @@ CONDITION = "which of several a file holds, or what a file does not state (ISO 1
 COLUMNS = "what a table's columns mean where their names do not tell, such as RGB_R=red"
 CHART = "the chart's folder or table, where the readings have no device values"
 JOIN = "how the same patch is found in two files (device values where all files have them, else row)"
-ORDER = "how rows without the chart's ids run over it, such as rows or columns-back-and-forth (told by their colours)"
+ORDER = "how rows without the chart's ids run over it, such as rows or columns-back-and-forth (else their colours say)"
 SCALE = "the number that means full device value, where the values do not tell it"
 TOLERANCES = "your own limits instead of the shipped ones: TOML with a table for each subject"
 

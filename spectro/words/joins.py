@@ -3,8 +3,7 @@
 from dataclasses import replace
 
 from spectro.readings.strip_join import Joined
-
-_MOST = 6
+from spectro.words.readings import listed
 
 
 def otherwise_joined(found: Joined, claimed: Joined) -> Joined:
@@ -18,9 +17,8 @@ def otherwise_joined(found: Joined, claimed: Joined) -> Joined:
 
 def several_orders(file: str, names: list[str]) -> tuple[str, str, str]:
     """Return what was found, what was expected and what to do where several orders fit the colours of a file alike."""
-    more = f" and {len(names) - _MOST} more" if len(names) > _MOST else ""
     return (
-        f"{file}, whose colours fit the chart in several orders: {', '.join(names[:_MOST])}{more}",
+        f"{file}, whose colours fit the chart in several orders: {listed(tuple(names))}",
         "one order that is clear",
         "Say which with `row_order`, or export the readings with the chart's ids.",
     )
@@ -29,3 +27,8 @@ def several_orders(file: str, names: list[str]) -> tuple[str, str, str]:
 def order_caution(name: str, join: Joined) -> str:
     """Return what to keep in mind of a file that was joined as its colours tell."""
     return f"{name} was joined {join.words}: check that this is how it was read."
+
+
+def without_strips(where: str, lost: tuple[str, ...]) -> str:
+    """Return how a file is joined in which strips of the chart were skipped."""
+    return f"by order, as {where} without {'strip' if len(lost) == 1 else 'strips'} {listed(lost)}"

@@ -12,7 +12,7 @@ from spectro.readings.row_orders import UPSIDE_DOWN, Walk
 from spectro.readings.strip_join import Joined, by_count, claims, rows_of
 from spectro.records.arrays import FloatArray
 from spectro.records.chart_layout import ChartLayout
-from spectro.words.joins import otherwise_joined, several_orders
+from spectro.words.joins import otherwise_joined, several_orders, without_strips
 
 _LOG = logging.getLogger("spectro")
 
@@ -111,8 +111,12 @@ def _without_strips(
         kept = tuple(strips[index] for index in held)
         lost = [layout.strips[index].name for index in strips if index not in kept]
         where = f"page {numbers[0]}" if len(numbers) == 1 and len(layout.pages) > 1 else "all of the chart"
-        words = f"by order, as {where} without {'strip' if len(lost) == 1 else 'strips'} {', '.join(lost[:6])}"
-        words += f" and {len(lost) - 6} more" if len(lost) > 6 else ""
-        join = Joined(words=words, rows=rows_of(layout, kept), strips=kept, missing_strips=tuple(lost), found=True)
+        join = Joined(
+            words=without_strips(where, tuple(lost)),
+            rows=rows_of(layout, kept),
+            strips=kept,
+            missing_strips=tuple(lost),
+            found=True,
+        )
         found.append((bool(set(kept) & set(taken)), join))
     return [join for _, join in sorted(found, key=lambda one: one[0])]

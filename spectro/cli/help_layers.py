@@ -38,8 +38,8 @@ GROUPS: dict[str, str] = {
     "a sheet that lets light through": "over-black backing-readings",
     "which patches, in which order": "patches seed order recipe channels total-area",
     "how a list of patches runs": "listed strips ink-colours",
-    "how files are read": "chart measurement-condition columns device-scale join row-order file-pages merge predict-with insist "
-    "with-questionable another-sheet",
+    "how files are read": "chart measurement-condition columns device-scale join row-order file-pages merge predict-with "
+    "insist with-questionable another-sheet",
     "the sitting": "sitting instrument-setting stop-after poll-seconds answer new-anchors anchor-limit export",
     "what was done to the printer": "events",
     "limits, and what readings differ by": "tolerances sheet-difference noise warn act instrument-agreement tile interval",

@@ -1,6 +1,7 @@
 """The patches of one table, without their readings: ids, names, device values as written, places on the page."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 

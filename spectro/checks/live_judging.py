@@ -65,10 +65,12 @@ def judge_strip(plan: ChartPlan, strip: int, read: FloatArray, before: Mapping[i
     known = np.array([row for row in before if plan.strip[row] != strip], dtype=np.int64)
     if len(set(plan.strip[known].tolist())) < plan.limits["learned_strips"] and not plan.exact:
         return _first_strip(plan, strips, place, read)
-    now = _learned(plan, known, before)
+    now = _learned(plan, known, before, wanted=plan.rows(strip))
     expected = [now.lab[plan.rows(number)] for number in strips]
+    spread = [now.spread[plan.rows(number)] for number in strips]
     sheet = [_as_read(plan, number, expected[index], before) for index, number in enumerate(strips[:place])]
-    judged = judge_sheet([*sheet, read], expected, noise=min(now.noise, plan.limits["most_noise"]), paper=plan.paper)
+    noise = min(now.noise, plan.limits["most_noise"])
+    judged = judge_sheet([*sheet, read], expected, noise=noise, paper=plan.paper, spread=spread)
     return _of_chart(judged.strips[place], strips, place)
 
 
@@ -90,7 +92,9 @@ def judge_afterwards(
     strips = list(dict.fromkeys(plan.strip[plan.page == page].tolist()))
     expected = [now.lab[plan.rows(number)] for number in strips]
     sheet = [np.stack([before[row] for row in plan.rows(number).tolist()]) for number in strips]
-    judged = judge_sheet(sheet, expected, noise=min(now.noise, plan.limits["most_noise"]), paper=plan.paper)
+    spread = [now.spread[plan.rows(number)] for number in strips]
+    noise = min(now.noise, plan.limits["most_noise"])
+    judged = judge_sheet(sheet, expected, noise=noise, paper=plan.paper, spread=spread)
     results = tuple(_of_chart(result, strips, place) for place, result in enumerate(judged.strips))
     return results, judged.findings
 
@@ -123,11 +127,17 @@ def judge_patch(plan: ChartPlan, row: int, read: FloatArray, before: Mapping[int
     return replace(fits, seems=Seems.BAD_PATCH, offer=Offer.READ_AGAIN)
 
 
-def _learned(plan: ChartPlan, known: IntArray, before: Mapping[int, FloatArray], single: bool = False) -> Learned:
+def _learned(
+    plan: ChartPlan,
+    known: IntArray,
+    before: Mapping[int, FloatArray],
+    single: bool = False,
+    wanted: IntArray | None = None,
+) -> Learned:
     if not len(known):
-        return Learned(lab=plan.predicted, noise=1.0)
+        return Learned(lab=plan.predicted, noise=1.0, spread=np.zeros(len(plan.device)))
     group = np.arange(len(plan.device)) if single else plan.strip
-    return learned(plan.device, plan.predicted, known, np.stack([before[row] for row in known.tolist()]), group)
+    return learned(plan.device, plan.predicted, known, np.stack([before[row] for row in known.tolist()]), group, wanted)
 
 
 def _as_read(plan: ChartPlan, strip: int, expected: FloatArray, before: Mapping[int, FloatArray]) -> FloatArray:

@@ -10,13 +10,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from spectro.checks.misread_findings import Offer, Seems, StripResult
-from spectro.checks.strip_alignment import CAP, Alignment, align
+from spectro.checks.strip_alignment import CAP, Alignment, align, capped_difference
 from spectro.colour.difference import delta_e_2000
 from spectro.records.arrays import BoolArray, FloatArray, IntArray
 from spectro.standards.limits import shipped_limits
 
 _LIMITS = shipped_limits("misreads")
 BAD_PATCH = _LIMITS["bad_patch"]
+MOST_NOISE = shipped_limits("sitting")["most_noise"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -34,11 +35,16 @@ class StripEvidence:
     known_spread: bool = False  # spread is what a model of this printing condition knows of each patch
     single_patches: bool = True  # False: the sheet is off in a way that leaves no patch to be judged by itself
 
-    def near(self) -> float:
-        """Return the cost up to which a strip fits: what noise allows, or more where the whole page is off."""
+    def near(self, own: int | None) -> float:
+        """Return the cost up to which a strip fits: what noise allows, or more where the whole page is off.
+
+        own: the expected strip it was read as, whose patches may be known less well than others; None: none.
+        """
         best = self.costs.min(axis=(1, 2))
         page = _LIMITS["strip_near_page"] if self.single_patches else _LIMITS["strip_near_off_page"]
-        return max(_LIMITS["strip_near"] + _LIMITS["strip_near_noise"] * self.noise, page * float(np.median(best)))
+        spread = 0.0 if self.spread is None or own is None else float(np.mean(self.spread[own]))
+        noise = max(self.noise, min(spread, MOST_NOISE))
+        return max(_LIMITS["strip_near"] + _LIMITS["strip_near_noise"] * noise, page * float(np.median(best)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,14 +116,14 @@ def matched_rows(results: Sequence[StripResult], evidence: StripEvidence) -> Mat
 
 def _place(evidence: StripEvidence, i: int) -> _Place:
     """Return the place strip i holds."""
-    costs, near = evidence.costs[i], evidence.near()
-    strip = evidence.read[i]
+    costs, strip = evidence.costs[i], evidence.read[i]
     own = _own(i, evidence)
+    near = evidence.near(own[0] if own else None)
     best = np.unravel_index(int(np.argmin(costs)), costs.shape)
     own_cost = float(costs[own]) if own else CAP
     others = np.sort(costs.ravel())
     same_length = own is not None and len(strip) == len(evidence.expected[own[0]])
-    if own and own_cost <= near and same_length:
+    if own and own_cost <= near and same_length and own_cost <= _LIMITS["ahead"] * _rival(evidence, i, own):
         rest = costs.copy()
         rest[own] = np.inf
         return _straight_or_gaps(evidence, i, _Place(own[0], bool(own[1]), own_cost, float(rest.min())))
@@ -128,9 +134,23 @@ def _place(evidence: StripEvidence, i: int) -> _Place:
     for candidate in ([own] if own else []) + [(int(best[0]), int(best[1]))]:
         turned = strip[::-1] if candidate[1] else strip
         alignment = align(turned, evidence.expected[candidate[0]], evidence.paper)
+        if not alignment.missed and not alignment.extra:
+            continue  # patch for patch, which was not enough
         if alignment.difference <= near and len(alignment.pairs) >= _LIMITS["lined_up"] * len(evidence.expected[candidate[0]]):
             return _Place(candidate[0], bool(candidate[1]), alignment.difference, float(others[0]), alignment)
     return _Place(-1, False, float(others[0]), float(others[min(1, len(others) - 1)]))
+
+
+def _rival(evidence: StripEvidence, i: int, own: tuple[int, int]) -> float:
+    """Return the least cost of strip i in a place whose colours can be told from those of its own."""
+    mine = evidence.expected[own[0]][::-1] if own[1] else evidence.expected[own[0]]
+    rest = evidence.costs[i].copy()
+    rest[own] = np.inf
+    for place in np.argwhere(rest < evidence.costs[i][own] / _LIMITS["ahead"]).tolist():
+        theirs = evidence.expected[place[0]][::-1] if place[1] else evidence.expected[place[0]]
+        if len(theirs) == len(mine) and capped_difference(mine, theirs) <= _LIMITS["strip_near"]:
+            rest[tuple(place)] = np.inf
+    return float(rest.min())
 
 
 def _straight_or_gaps(evidence: StripEvidence, i: int, place: _Place) -> _Place:

@@ -18,7 +18,9 @@ from spectro.workflow.readings.sitting_plan import sitting_plan
 sys.path.insert(0, str(Path(__file__).parent))
 sys.path.insert(0, str(Path(__file__).resolve().parents[3] / "benchmarks"))
 import sitting_people
+from sitting_charts import few_charts
 from sitting_parts import Person, clock
+from sitting_person import KINDS
 
 INVENTED = pytest.mark.common_practice("no source: charts, readings and mistakes are invented")
 WAVELENGTHS = np.arange(380.0, 731.0, 10.0)
@@ -102,10 +104,12 @@ def test_a_whole_sitting_by_events_with_a_mistake_an_undo_and_a_reload(tmp_path)
         np.testing.assert_array_equal(state.spectra(unit.rows), page.person.spectra(unit.name, False))
 
 
-@INVENTED
-def test_short_campaign_of_people_who_err(tmp_path):
-    """Nothing called safe is lost, nothing is under a wrong name, and every sitting comes to its end."""
-    found = sitting_people.campaign(6, 1, tmp_path, patches=120)
-    assert (found["lost"], found["wrong names"], found["mistakes taken"], found["finished"]) == (0, 0, 0, 6)
-    assert found["strips"] == 6 * 5
-    assert sum(found.get(kind, 0) for kind in sitting_people.MISTAKES) >= 5
+@pytest.mark.source("Balci-2025", "RGB photo inkjet, glossy paper")
+def test_short_campaign_of_people_who_err(tmp_path, check_data):
+    """On a measured print: nothing called safe is lost, nothing is under a wrong name, no calm end with a misread strip."""
+    charts = few_charts(tmp_path, 1)
+    found, wrong = sitting_people.campaign(charts, range(4), 1, tmp_path)
+    assert not wrong
+    assert not any(found[name] for name in sitting_people.SCORED)
+    assert (found["strips"], found["builds"]) == (4 * 10, 2 * 4)
+    assert sum(found[kind] for kind in KINDS) >= 8

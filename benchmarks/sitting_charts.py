@@ -89,9 +89,10 @@ def adopted(folder: Path, file: str, ordered: bool, strips: int, length: int, pa
         device=measured.device[rows], reflectance=measured.reflectance[rows], positions=np.zeros((0, 3), dtype=np.int64),
     )  # fmt: skip
     listed = folder.with_suffix(".txt")
-    write_cgats(measurement_table(part), listed, replace=True)
     a_page = -(-count // length // pages)
-    chart_adopt([listed], folder, patches_a_strip=length, strips_a_page=a_page, replace=True)
+    if not folder.exists():
+        write_cgats(measurement_table(part), listed)
+        chart_adopt([listed], folder, patches_a_strip=length, strips_a_page=a_page)
     plan = sitting_plan(folder)
     where = {tuple(values): row for row, values in enumerate(part.device.tolist())}
     true = part.reflectance[[where[tuple(values)] for values in plan.chart.device.tolist()]]
@@ -99,12 +100,15 @@ def adopted(folder: Path, file: str, ordered: bool, strips: int, length: int, pa
 
 
 def all_charts(work: Path, seed: int) -> list[PrintedChart]:
-    """Return the charts of the campaign: six of recipes, 21 of measured prints, 10 to 40 strips of 10 to 27 patches."""
+    """Return the charts of the campaign: six of recipes, 21 of measured prints, 10 to 40 strips of 10 to 27 patches.
+
+    Most have few and short strips, which are told apart least.
+    """
     rng = np.random.default_rng(seed)
     found = [by_recipe(work / f"recipe-{n}", *one) for n, one in enumerate(RECIPES)]
     for n, (file, ordered) in enumerate(MEASURED * 3):
-        length = int(rng.integers(10, 20))
-        strips, pages = 10 + int(31 * rng.random() ** 2), 1 + int(rng.random() < 0.6)
+        length = int(rng.integers(10, 17))
+        strips, pages = 10 + int(31 * rng.random() ** 3), 1 + int(rng.random() < 0.6)
         found.append(adopted(work / f"measured-{n}", file, ordered, strips, length, pages, seed + n))
     return [chart for chart in found if 10 <= chart.strips <= 40]
 

@@ -141,9 +141,11 @@ def _gate(chart: PrintedChart, ended: Ended, misread: set[int], counts: Counter[
     return wrong
 
 
-def campaign(charts: list[PrintedChart], sittings: range, seed: int, work: Path) -> tuple[Counter[str], list[str]]:
-    """Return what happened in so many sittings, and what went wrong that must not."""
-    counts: Counter[str] = Counter(dict.fromkeys(SCORED, 0))
+def campaign(
+    charts: list[PrintedChart], sittings: range, seed: int, work: Path, counts: Counter[str] | None = None
+) -> tuple[Counter[str], list[str]]:
+    """Return what happened in so many sittings, and what went wrong that must not. counts: of earlier ones, to go on."""
+    counts = Counter(dict.fromkeys(SCORED, 0)) if counts is None else counts
     wrong: list[str] = []
     for number in sittings:
         chart, other = charts[number % len(charts)], charts[(number * 7 + 3) % len(charts)]

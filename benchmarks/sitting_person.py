@@ -216,7 +216,7 @@ class Person:
     def _swept(self, kind: str, name: str, anchors: bool) -> Sent:
         """Return a sweep, right or of a kind of error."""
         before: tuple[str, ...] = ()
-        if self.contradicts:
+        if self.contradicts and self.choose.random() < 0.6:  # else it is not noticed yet
             self.contradicts = False
             before = (f"condition {self.chart.condition}", "scale factor")
         units = self.chart.plan.units
@@ -253,7 +253,7 @@ class Person:
                     how = "wrong strip"
                     rows = self.choose.choice([unit for unit in units if unit.page == own.page]).rows
         if rows == own.rows and chart is self.chart:
-            how = ""
+            how = "other condition" if self.contradicts else ""
         return Sent(lines=(*before, *self._sweep(rows, how, chart), *end), minutes=self.choose.uniform(0.2, 0.6))
 
     def _spoilt(self, name: str) -> tuple[str, ...]:

@@ -69,7 +69,9 @@ def learned(
             noise.append(delta_e_2000(without, read[mine]))
         else:
             noise.append(delta_e_2000(predicted[rows[mine]], read[mine]) * 0.5)
-    spread = spread_as_difference(np.sqrt(np.maximum(unknown, 0.0))[:, None] * scale, lab)
+    spread = np.zeros(len(device))
+    told = np.flatnonzero(unknown > 0)
+    spread[told] = spread_as_difference(np.sqrt(unknown[told])[:, None] * scale, lab[told])
     return Learned(lab=lab, noise=float(np.clip(np.median(np.concatenate(noise)), 0.3, 5.0)), spread=spread)
 
 

@@ -50,7 +50,8 @@ def judge_sheet(
     """
     _check(read, expected, noise)
     read, percent = without_percent(read, expected)
-    page, corrected_expected, findings = _page(read, expected, noise, others or {})
+    costs = strip_costs(list(read), list(expected))
+    page, corrected_expected, findings = _page(read, expected, costs, noise, others or {})
     if page is None:
         strips = tuple(
             StripResult(
@@ -64,7 +65,8 @@ def judge_sheet(
 
     def strips_against(strips: Sequence[FloatArray], single: bool) -> tuple[StripEvidence, tuple[StripResult, ...]]:
         evidence = StripEvidence(
-            read=tuple(read), expected=tuple(strips), costs=strip_costs(list(read), list(strips)), paper=paper, noise=noise,
+            read=tuple(read), expected=tuple(strips), paper=paper, noise=noise,
+            costs=costs if strips is expected else strip_costs(list(read), list(strips)),
             percent=percent, upside_down=upside_down, single_patches=single,
             spread=tuple(spread) if spread is not None and page.expected is expected else None, known_spread=known_spread,
         )  # fmt: skip
@@ -103,11 +105,11 @@ def _either_way(old: StripResult, new: StripResult) -> StripResult:
 def _page(
     read: Sequence[FloatArray],
     expected: Sequence[FloatArray],
+    costs: FloatArray,
     noise: float,
     others: Mapping[str, Sequence[FloatArray]],
 ) -> tuple[Arrangement | None, Sequence[FloatArray], list[SheetFinding]]:
     """Return how the page lies (None: it is another chart), its expected strips with smooth differences, and findings."""
-    costs = strip_costs(list(read), list(expected))
     near = _LIMITS["page_near"] + _LIMITS["page_near_noise"] * noise
     if float(np.mean(costs.min(axis=(1, 2)) <= near)) >= 0.5:  # most strips are strips of this page
         upside = np.mean([costs[i, len(expected) - 1 - i, 1] <= near for i in range(min(len(read), len(expected)))])

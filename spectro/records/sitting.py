@@ -142,6 +142,7 @@ class AnchorsRead(Entry, frozen=True, kw_only=True, tag="anchors"):
     source_at: int = -1
     source_sha256: str = ""
     renewed: bool = False  # later anchors are compared with these instead of the first
+    kept: bool = False  # they seemed wrong, and a person kept them
 
 
 class AnchorPart(Entry, frozen=True, kw_only=True, tag="anchor"):

@@ -113,7 +113,7 @@ def counted_lab(state: SittingState, *, trusted: bool = False) -> dict[int, Floa
     doubtful = (Answer.KEEP, Answer.QUESTIONABLE) if trusted else ()
     rows = sorted(row for row, event in state.counted.items() if event.answer not in doubtful)
     found: dict[int, FloatArray] = {}
-    if trusted and state.reference is not None:
+    if trusted and state.reference is not None and not state.reference.kept:
         lab = spectra_to_lab(np.array(state.reference.reflectance), unpacked_wavelengths(state.reference.wavelengths))
         found.update(zip(state.reference.rows, lab, strict=True))
     if wavelengths is not None and rows:

@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from msgspec.structs import replace as structs_replace
 
 from spectro.checks.anchor_agreement import LEAST_ANCHORS, anchor_agreement
 from spectro.checks.live_judging import judge_afterwards, judge_patch, judge_strip
@@ -162,6 +163,7 @@ class _Maker:
             if self._anchors:
                 taken = self._as_anchors(reading)
                 if not isinstance(taken, Held):
+                    taken = structs_replace(taken, kept=True) if isinstance(taken, AnchorsRead) else taken
                     result = "keep them as anchors: all later ones are compared with these"
                     keep = Offered(answer=Answer.KEEP, result=result, event=taken)
             else:

@@ -273,7 +273,9 @@ class Person:
         self.diary.append(f"{number}: sweeps {first} to {last}{'' if own else ' of another chart'} {kind or '(flawless)'}")
         keys = [_key(spectrum) for spectrum in spectra]
         mine = "own" if own else "other"
-        self.sent.update({key: (number, mine, row) for key, row in zip(keys, rows, strict=True)})
+        for key, row in zip(keys, rows, strict=True):
+            self.sent[key] = (number, mine, row)
+            self.sent.setdefault(tuple(np.rint(np.array(key) / 100).astype(int).tolist()), (number, "a hundredth", row))
         self.last = Swept(number, {key: (mine, row) for key, row in zip(keys, rows, strict=True)}, kind, not kind)
         self.counts["flawless sweeps"] += not kind
         return tuple(" ".join(f"{factor * value / 1e5:.7g}" for value in key) for key in keys)

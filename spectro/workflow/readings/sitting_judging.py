@@ -21,6 +21,7 @@ from spectro.records.arrays import FloatArray
 from spectro.records.chart import ReadingMode
 from spectro.records.instrument import Delivery
 from spectro.records.sitting import AnchorPart, AnchorsRead, Answer, Held, Offered, PatchesRead, Refused, Stated, Unit
+from spectro.standards.limits import shipped_limits
 from spectro.words.sitting import (
     anchors_sentence,
     contradiction_words,
@@ -29,8 +30,9 @@ from spectro.words.sitting import (
     patch_sentence,
     strip_sentence,
 )
-from spectro.workflow.readings.sitting import check_wavelengths, counted_lab
+from spectro.workflow.readings.sitting import check_wavelengths, counted_lab, sitting_measurements
 from spectro.workflow.readings.sitting_plan import SittingPlan
+from spectro.workflow.steps.strip_check import doubtful_strips
 
 _LENGTH = (Seems.SKIPPED_PATCH, Seems.REPEATED_PATCH)
 
@@ -328,13 +330,15 @@ def late_findings(plan: SittingPlan, state: SittingState, time: str) -> tuple[di
     """Return what concerns whole pages, a sentence a page, and the units that look wrong beside all others, held again.
 
     All patches are read. By patch, a bad patch is found by itself; by table a page was judged as a whole when it was read.
-    What somebody kept although it seemed wrong is not asked about again.
+    What somebody kept although it seemed wrong is not asked about again. A single patch of a strip is asked about where the
+    check at the end finds it, too: that one knows the print better than what was learned on the way.
     """
     pages: dict[str, str] = {}
     if plan.mode == ReadingMode.BY_TABLE:
         return pages, []
     lab = counted_lab(state)
     wrong: dict[str, tuple[Unit, Seen]] = {}
+    doubtful: set[str] | None = None
     for page in range(1, plan.chart.pages + 1):
         results, findings = judge_afterwards(plan.colours, page, lab)
         pages.update({f"page {page}": f"Page {page}: {finding.sentence}" for finding in findings})
@@ -342,6 +346,10 @@ def late_findings(plan: SittingPlan, state: SittingState, time: str) -> tuple[di
             rows = plan.colours.rows(result.strip).tolist()
             if plan.mode == ReadingMode.BY_PATCH and result.seems == Seems.BAD_PATCH:
                 rows = [rows[patch] for patch in result.patches]
+            elif result.seems == Seems.BAD_PATCH:
+                doubtful = _doubtful(plan, state) if doubtful is None else doubtful
+                if not doubtful & {plan.chart.sample_names[rows[patch]] for patch in result.patches}:
+                    continue
             sentence = f"Now that all is read: {strip_sentence(result, plan.colours.names)}"
             seen = Seen(fits=False, seems=str(result.seems), confidence=result.confidence, sentence=sentence)
             for unit in plan.units if result.seems != Seems.FITS else ():
@@ -349,6 +357,12 @@ def late_findings(plan: SittingPlan, state: SittingState, time: str) -> tuple[di
                 if set(unit.rows) & set(rows) and not kept:
                     wrong[unit.words] = unit, seen
     return pages, [_hold_late(plan, state, unit, seen, lab, time) for unit, seen in wrong.values()]
+
+
+def _doubtful(plan: SittingPlan, state: SittingState) -> set[str]:
+    """Return the names of the patches that the check at the end of a sitting finds doubtful."""
+    found = doubtful_strips(sitting_measurements(state, plan, ""), shipped_limits("gate"))
+    return {name for one in found for name in one.patches}
 
 
 def _hold_late(

@@ -612,8 +612,8 @@ def test_anchors_are_the_charts_own_first_and_always_the_same(tmp_path):
 @pytest.mark.parametrize(
     ("options", "message"),
     [
-        ({"instrument": None}, "no source"),
-        ({"source": "-"}, "a source too many"),
+        ({"instrument": None}, "nowhere to read from"),
+        ({"source": "-"}, "more than one place to read from"),
         ({"instrument": "nothing"}, "one of .*stand-in"),
         ({"settings": {"colour": "1"}}, "the setting colour"),
         ({"settings": {"seed": "x"}}, "seed=x"),

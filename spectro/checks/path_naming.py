@@ -4,34 +4,50 @@ No shape of a conversion is assumed. What is used, most telling first:
 - A path that reaches less colour than another is converted: no conversion reaches more than the printer does.
 - A path whose greys and mid-tones are what the numbers mean in sRGB, while another's are not, is colour-managed.
 - A path whose strongest colours run together while they do not on another is enhanced: saturation was raised and cut off.
-- A path with the same extremes and greys but more colourful mid-tones is likely enhanced.
-- Where two differ in lightness alone, either may be the raw one, and that is said.
+- Where two differ in lightness or in the chroma of mid-tones alone, either may be the raw one, and that is said.
+- With an earlier print or a profile each print is held against that alone: what a path does to device values is estimated,
+  and it leaves colours alone where that is no more than two sheets differ by. Between yes and no the answer is left open.
 Limits stand in `standards/limits/path_test.toml`, set apart from what two sheets of one path differ by.
 """
 
 from collections.abc import Sequence
 
-import numpy as np
-
-from spectro.checks.path_signs import PagePatches, grey_equivalents, path_difference, path_signs
+from spectro.checks.path_reference import PathShifts, path_shifts
+from spectro.checks.path_signs import PagePatches, path_difference, path_signs
 from spectro.colour.difference import delta_e_2000
-from spectro.records.arrays import FloatArray
 from spectro.records.limits import Limits
-from spectro.records.path_test import Judgement, PathDifference, PathPrint, PathReason, PathSeems, PathSigns, Sign, Sureness
+from spectro.records.path_test import (
+    Judgement,
+    PathDifference,
+    PathPrint,
+    PathReason,
+    PathReference,
+    PathSeems,
+    PathSigns,
+    Sign,
+    Sureness,
+)
 from spectro.standards.limits import shipped_limits
 
 _REFERENCE = "the earlier print or profile"
 _SAID_CHROMA = 0.03  # share; less is not worth a sentence
 _SAID_SHIFT = 1.5 / 255  # device values; less is not told as a shift
-_RANKS = (PathSeems.CONVERTED, PathSeems.ENHANCED, PathSeems.OTHER_PRINT, PathSeems.OTHER_TONES)
+_RANKS = (
+    PathSeems.CONVERTED,
+    PathSeems.ENHANCED,
+    PathSeems.OTHER_PRINT,
+    PathSeems.OTHER_CHROMA,
+    PathSeems.OTHER_TONES,
+    PathSeems.NOT_TOLD,
+)
 _SURE = (Sureness.CLEAR, Sureness.LIKELY, Sureness.NONE)
 
 
-def altered(one: PathPrint, other: PathPrint, patches: PagePatches, limits: Limits) -> Judgement | None:
+def altered(one: PathPrint, other: PathPrint, patches: PagePatches, limits: Limits, *, known: bool = False) -> Judgement | None:
     """Return what the one path does to colours by the side of the other; None where nothing speaks against it.
 
-    Both of a pair are judged OTHER_TONES where either might be the raw one, OTHER_PRINT where each reaches what the other
-    does not.
+    Both of a pair are judged OTHER_TONES or OTHER_CHROMA where either might be the raw one, OTHER_PRINT where each reaches
+    what the other does not. known: the other is known to be raw.
     """
     found = path_difference(one, other, patches)
     signs, others = path_signs(one, patches), path_signs(other, patches)
@@ -42,16 +58,19 @@ def altered(one: PathPrint, other: PathPrint, patches: PagePatches, limits: Limi
     if found.gained > most and found.gained > times * found.lost:
         return None
     if found.lost > most or found.gained > most:
-        return _judged(PathSeems.OTHER_PRINT, Sureness.LIKELY, _other_colours(found, other.name))
+        sure = Sureness.LIKELY if known else Sureness.NONE  # else either of the two may be the odd one
+        return _judged(PathSeems.OTHER_PRINT, sure, _other_colours(found, other.name))
     like = _like_srgb(signs, others, other.name, limits)
     if like:
         return _judged(PathSeems.CONVERTED, Sureness.LIKELY, *like)
     if _like_srgb(others, signs, one.name, limits):
         return None
-    return _raised(found, signs, others, other.name, limits)
+    return _raised(found, signs, others, other.name, limits, known=known)
 
 
-def _raised(found: PathDifference, signs: PathSigns, others: PathSigns, name: str, limits: Limits) -> Judgement | None:
+def _raised(
+    found: PathDifference, signs: PathSigns, others: PathSigns, name: str, limits: Limits, *, known: bool
+) -> Judgement | None:
     """Judge a pair that reaches the same."""
     more = found.chroma_ratio - 1
     chroma = (PathReason(sign=Sign.MORE_CHROMA, other=name, value=more),) if more > _SAID_CHROMA else ()
@@ -63,10 +82,13 @@ def _raised(found: PathDifference, signs: PathSigns, others: PathSigns, name: st
         if found.step_ratio > 1 / limits["cut_ratio"] and beside < limits["cut_step"]:
             return None
     enough = limits["more_chroma"] + limits["chroma_a_tone"] * abs(found.tone_shift)
-    if found.chroma_ratio > enough:
+    if found.chroma_ratio > enough and known:
         return _judged(PathSeems.ENHANCED, Sureness.LIKELY, *chroma, PathReason(sign=Sign.ELSE_ALIKE, other=name))
-    if 1 / found.chroma_ratio > enough:
+    if 1 / found.chroma_ratio > enough and known:
         return None
+    if max(found.chroma_ratio, 1 / found.chroma_ratio) > enough:
+        # a path that dulls mid-tones beside the raw one looks just as the raw one beside a path that raises them
+        return _judged(PathSeems.OTHER_CHROMA, Sureness.NONE, PathReason(sign=Sign.EITHER_CHROMA, other=name, value=more))
     if abs(found.tone_shift) < _SAID_SHIFT:
         tones = PathReason(sign=Sign.NO_CONVERSION, other=name, value=found.mean)
     else:
@@ -75,32 +97,16 @@ def _raised(found: PathDifference, signs: PathSigns, others: PathSigns, name: st
 
 
 def judge_paths(
-    pages: Sequence[PathPrint], patches: PagePatches, reference: FloatArray | None = None, limits: Limits | None = None
+    pages: Sequence[PathPrint], patches: PagePatches, reference: PathReference | None = None, limits: Limits | None = None
 ) -> tuple[Judgement, ...]:
     """Judge prints that differ, one a group of paths: which is the raw one, and what the others do.
 
-    reference: Lab (n, 3) of the same device values as an earlier print or a profile has them; None: there is none, and then
-    no path is said to leave colours alone.
-    limits: None: as shipped.
+    reference: what the same device values are by an earlier print or a profile; None: there is none, and then no path is
+    said to leave colours alone. limits: None: as shipped.
     """
     limits = limits or shipped_limits("path_test")
     if reference is not None:
-        away = [float(delta_e_2000(page.lab, reference).mean()) for page in pages]
-        known = _as_reference(away, limits)
-        if known is not None:
-            beside = sorted(away)[1] if len(pages) > 1 else None
-            like = PathReason(sign=Sign.LIKE_REFERENCE, value=away[known], beside=beside)
-            raw = _judged(PathSeems.RAW, Sureness.CLEAR, like)
-            best, ideal = pages[known], PathPrint(name=_REFERENCE, device=pages[0].device, lab=reference, noise=None)
-            changed = _changed_tones(best, ideal, patches, limits)
-            if changed is not None:
-                return tuple(
-                    changed if row == known else _beside(page, ideal, patches, limits) for row, page in enumerate(pages)
-                )
-            return tuple(raw if row == known else _beside(page, best, patches, limits) for row, page in enumerate(pages))
-        if min(away) > limits["as_reference"]:
-            ideal = PathPrint(name=_REFERENCE, device=pages[0].device, lab=reference, noise=None)
-            return tuple(_beside(page, ideal, patches, limits) for page in pages)
+        return tuple(_by_reference(page, reference, patches, limits) for page in pages)
     pairs = [[None if a is b else altered(a, b, patches, limits) for b in pages] for a in pages]
     free = [row for row, against in enumerate(pairs) if all(found is None for found in against)]
     open_ = [row for row in range(len(pages)) if all(_undecided(found) for found in pairs[row])]
@@ -117,7 +123,14 @@ def judge_paths(
 
 def best_page(judged: Sequence[Judgement]) -> int:
     """Return the page that others are set beside: the raw one, else the first that nothing clear speaks against."""
-    order = (PathSeems.RAW, PathSeems.NOT_TOLD, PathSeems.OTHER_TONES, PathSeems.OTHER_PRINT, PathSeems.ENHANCED)
+    order = (
+        PathSeems.RAW,
+        PathSeems.NOT_TOLD,
+        PathSeems.OTHER_TONES,
+        PathSeems.OTHER_CHROMA,
+        PathSeems.OTHER_PRINT,
+        PathSeems.ENHANCED,
+    )
     ranks = [order.index(one.seems) if one.seems in order else len(order) for one in judged]
     return ranks.index(min(ranks))
 
@@ -126,31 +139,44 @@ def _judged(seems: PathSeems, sureness: Sureness, *reasons: PathReason) -> Judge
     return Judgement(seems=seems, sureness=sureness, reasons=reasons)
 
 
-def _as_reference(away: Sequence[float], limits: Limits) -> int | None:
-    """Return the print that is as the reference says, where one is, and no other nearly so. away: mean ΔE00 of each."""
-    best = int(np.argmin(away))
-    others = np.delete(away, best)
-    apart = not len(others) or others.min() > limits["others_apart"] * away[best]
-    return best if away[best] <= limits["as_reference"] and apart else None
+def _by_reference(page: PathPrint, reference: PathReference, patches: PagePatches, limits: Limits) -> Judgement:
+    """Judge one print by what an earlier print or a profile says."""
+    away = float(delta_e_2000(page.lab, reference.lab).mean())
+    ideal = PathPrint(name=_REFERENCE, device=page.device, lab=reference.lab, noise=None)
+    if away > limits["as_reference"]:
+        return _beside(page, ideal, patches, limits)
+    found = path_shifts(page, reference, limits)
+    changed = _changed(found, limits)
+    if changed is not None:
+        return changed
+    shifts = ((found.largest, "reference_same"), (found.black, "reference_black_same"), (found.own, "reference_channel_same"))
+    for shift, limit in shifts:
+        if abs(shift) > limits[limit]:
+            near = PathReason(sign=Sign.NEAR_REFERENCE, value=away, beside=shift)
+            return _judged(PathSeems.NOT_TOLD, Sureness.NONE, near)
+    if found.left > limits["reference_left"]:
+        return _judged(PathSeems.NOT_TOLD, Sureness.NONE, PathReason(sign=Sign.UNLIKE_SHEETS, value=away))
+    return _judged(PathSeems.RAW, Sureness.CLEAR, PathReason(sign=Sign.LIKE_REFERENCE, value=away))
 
 
-def _changed_tones(page: PathPrint, raw: PathPrint, patches: PagePatches, limits: Limits) -> Judgement | None:
-    """Return what a print near the reference still changes: greys throughout or in a curve, or chroma; None: nothing."""
-    shifts = (grey_equivalents(page, raw, patches) - raw.device[patches.greys, 0])[1:-1]
-    found = path_difference(page, raw, patches)
-    most = float(shifts[int(np.argmax(np.abs(shifts)))])
-    if abs(float(shifts.mean())) > limits["reference_shift"] or abs(most) > limits["reference_bend"]:
-        return _judged(PathSeems.OTHER_TONES, Sureness.LIKELY, PathReason(sign=Sign.OTHER_TONES, other=raw.name, value=most))
-    if abs(found.chroma_ratio - 1) > limits["reference_chroma"]:
-        more = found.chroma_ratio - 1
-        sign, seems = (Sign.MORE_CHROMA, PathSeems.ENHANCED) if more > 0 else (Sign.LESS_CHROMA, PathSeems.CONVERTED)
-        return _judged(seems, Sureness.LIKELY, PathReason(sign=sign, other=raw.name, value=abs(more)))
+def _changed(found: PathShifts, limits: Limits) -> Judgement | None:
+    """Return what a path does to device values, None where it is no more than sheets do."""
+    tones = found.largest if abs(found.largest) > limits["reference_changed"] else found.black
+    chroma = found.common[-1]
+    if found.largest == chroma and abs(chroma) > limits["reference_changed"]:
+        sign, seems = (Sign.MORE_CHROMA, PathSeems.ENHANCED) if chroma > 0 else (Sign.LESS_CHROMA, PathSeems.CONVERTED)
+        return _judged(seems, Sureness.LIKELY, PathReason(sign=sign, other=_REFERENCE, value=abs(chroma)))
+    if tones == found.largest or abs(found.black) > limits["reference_black_changed"]:
+        return _judged(PathSeems.OTHER_TONES, Sureness.LIKELY, PathReason(sign=Sign.OTHER_TONES, other=_REFERENCE, value=tones))
+    if abs(found.own) > limits["reference_channel_changed"]:
+        one = PathReason(sign=Sign.ONE_CHANNEL, other=_REFERENCE, value=found.own, beside=found.channel)
+        return _judged(PathSeems.OTHER_TONES, Sureness.LIKELY, one)
     return None
 
 
 def _beside(page: PathPrint, raw: PathPrint, patches: PagePatches, limits: Limits) -> Judgement:
     """Judge a print beside that of the path which is known to be raw."""
-    found = altered(page, raw, patches, limits)
+    found = altered(page, raw, patches, limits, known=True)
     if found is not None and found.seems is not PathSeems.OTHER_TONES:
         return found
     difference = path_difference(page, raw, patches)
@@ -165,7 +191,11 @@ def _beside(page: PathPrint, raw: PathPrint, patches: PagePatches, limits: Limit
 
 
 def _undecided(found: Judgement | None) -> bool:
-    return found is None or found.seems in (PathSeems.OTHER_TONES, PathSeems.OTHER_PRINT)
+    return found is None or found.seems in (
+        PathSeems.OTHER_TONES,
+        PathSeems.OTHER_CHROMA,
+        PathSeems.OTHER_PRINT,
+    )
 
 
 def _strongest(found: Sequence[Judgement]) -> Judgement:

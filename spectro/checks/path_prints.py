@@ -16,7 +16,7 @@ from spectro.records.arrays import FloatArray
 from spectro.records.light import Light
 from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
-from spectro.records.path_test import PathComparison, PathPrint
+from spectro.records.path_test import Judgement, PathComparison, PathPrint, PathReference, PathSeems
 from spectro.records.repeats import RepeatAverages
 from spectro.standards.limits import shipped_limits
 
@@ -62,19 +62,21 @@ def _noise(
 
 
 def compare_prints(
-    prints: Sequence[PathPrint], patches: PagePatches, reference: FloatArray | None = None, limits: Limits | None = None
+    prints: Sequence[PathPrint], patches: PagePatches, reference: PathReference | None = None, limits: Limits | None = None
 ) -> PathComparison:
     """Gather prints that are the same, and judge what each group seems to do.
 
-    reference: Lab (n, 3) that an earlier print or a profile gives the same device values. limits: None: as shipped.
+    reference: what an earlier print or a profile gives the same device values: each print is judged by it alone then, and
+    prints are the same only where they are judged so. limits: None: as shipped.
     """
     limits = limits or shipped_limits("path_test")
     labs = np.stack([one.lab for one in prints])
     differences = mean_differences(labs)
     same = same_limit([one.noise for one in prints], limits)
-    groups = same_prints(differences, same)
+    alone = None if reference is None else judge_paths(prints, patches, reference, limits)
+    groups = tuple(part for group in same_prints(differences, same) for part in _by_judgement(group, alone))
     pages = tuple(_together([prints[row] for row in group]) for group in groups)
-    judged = judge_paths(pages, patches, reference, limits)
+    judged = judge_paths(pages, patches, None, limits) if alone is None else tuple(alone[group[0]] for group in groups)
     whites = labs[:, patches.white]
     return PathComparison(
         differences=differences,
@@ -85,6 +87,16 @@ def compare_prints(
         best=best_page(judged),
         white_apart=float(delta_e_2000(whites[:, None], whites[None]).max()),
     )
+
+
+def _by_judgement(group: tuple[int, ...], judged: Sequence[Judgement] | None) -> tuple[tuple[int, ...], ...]:
+    """Return a group of prints taken apart where they are judged otherwise."""
+    if judged is None:
+        return (group,)
+    parts: dict[PathSeems, list[int]] = {}
+    for row in group:
+        parts.setdefault(judged[row].seems, []).append(row)
+    return tuple(tuple(rows) for rows in parts.values())
 
 
 def same_limit(noise: Sequence[float | None], limits: Limits | None = None) -> float:

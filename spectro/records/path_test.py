@@ -13,6 +13,7 @@ class PathSeems(StrEnum):
     CONVERTED = "converted"  # colour management: the numbers were taken for a colour space and converted
     ENHANCED = "enhanced"  # colours raised, as a driver's vivid setting does
     OTHER_TONES = "other tones"  # lighter or darker, else alike: which of two is raw the page cannot tell
+    OTHER_CHROMA = "other chroma"  # more or less colourful, else alike: which of two is raw the page cannot tell
     OTHER_PRINT = "other print"  # not the same ink on the same paper: another medium, another quality, another sheet
     NOT_TOLD = "not told"
 
@@ -42,6 +43,19 @@ class PathPrint:
         """Keep read-only copies."""
         object.__setattr__(self, "device", frozen_floats(self.device))
         object.__setattr__(self, "lab", frozen_floats(self.lab))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PathReference:
+    """What an earlier print or a profile gives the device values of a page, and how fast that changes with them."""
+
+    lab: FloatArray  # (n, 3), D50
+    slopes: FloatArray  # (n, 3, 3), of L*, a*, b* by red, green and blue, 0 to 1
+
+    def __post_init__(self) -> None:
+        """Keep read-only copies."""
+        for name in ("lab", "slopes"):
+            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,6 +136,10 @@ class Sign(StrEnum):
     RUN_TOGETHER = "run together"  # ΔE00 between its strongest colours; of the other path
     MORE_CHROMA = "more chroma"  # share by which the mid-tones have more than the other's
     LESS_CHROMA = "less chroma"  # share by which they have less
+    EITHER_CHROMA = "either chroma"  # share by which they have more or, < 0, less: either path may be the one that changes them
+    ONE_CHANNEL = "one channel"  # shift of one channel in device values, 0 to 1; > 0: lighter; beside: 0 red, 1 green, 2 blue
+    NEAR_REFERENCE = "near reference"  # mean ΔE00 from it; as a shift in device values
+    UNLIKE_SHEETS = "unlike sheets"  # mean ΔE00 from it
     ELSE_ALIKE = "else alike"  # greys and extremes are as by the other
     OTHER_TONES = "other tones"  # shift in device values, 0 to 1; > 0: lighter
     NO_CONVERSION = "no conversion"  # mean ΔE00, but no sign that tells

@@ -14,10 +14,17 @@ _DOES = {
     PathSeems.CONVERTED: "converts colours",
     PathSeems.ENHANCED: "raises colours, as a vivid setting does",
     PathSeems.OTHER_TONES: "prints other tones",
+    PathSeems.OTHER_CHROMA: "prints with other chroma",
     PathSeems.OTHER_PRINT: "prints as on another medium or in another quality",
     PathSeems.RAW: "leaves colours alone",
     PathSeems.NOT_TOLD: "is not known",
 }
+_OPEN = {
+    PathSeems.OTHER_TONES: "other tones",
+    PathSeems.OTHER_CHROMA: "other chroma",
+    PathSeems.OTHER_PRINT: "another print",
+}
+_CHANNELS = ("red", "green", "blue")
 _PLAIN = (
     "the plainest path you have: a program that prints TIFF files without asking for a profile, every colour setting of the "
     "driver off"
@@ -66,9 +73,7 @@ def scale_text(scale: Sequence[float]) -> str:
 def finding_words(found: PathFinding) -> str:
     """Return what was found of one path as a phrase: colours, size."""
     open_ = found.sureness is Sureness.NONE
-    colours = f"cannot tell ({'other tones' if found.seems is PathSeems.OTHER_TONES else 'nothing speaks against it'})"
-    if found.seems is PathSeems.OTHER_PRINT and open_:
-        colours = "cannot tell (another print)"
+    colours = f"cannot tell ({_OPEN.get(found.seems, 'nothing speaks against it')})"
     if not open_:
         colours = f"{'likely ' if found.sureness is Sureness.LIKELY else ''}{found.seems}"
     if found.scaled is None:
@@ -105,6 +110,28 @@ def reason_words(reason: PathReason) -> str:
             return f"Mid-tones have {100 * value:.0f} % more chroma than by {other}."
         case Sign.LESS_CHROMA:
             return f"Duller than by {other} with the same extremes: mid-tones have {100 * value:.0f} % less chroma."
+        case Sign.EITHER_CHROMA:
+            if value > 0:
+                return (
+                    f"Mid-tones have {100 * value:.0f} % more chroma than by {other}: it raises colours, or {other} dulls them."
+                )
+            return f"Mid-tones have {-100 * value:.0f} % less chroma than by {other}: it dulls colours, or {other} raises them."
+        case Sign.ONE_CHANNEL:
+            way = "higher" if value > 0 else "lower"
+            channel = _CHANNELS[int(beside)]
+            return f"Prints as if its {channel} values were {abs(value) * 255:.0f} of 255 {way} than {other} says."
+        case Sign.NEAR_REFERENCE:
+            shift = f"{abs(beside) * 255:.1f} of 255 {'higher' if beside > 0 else 'lower'}"
+            return (
+                f"Prints nearly as the earlier print or profile says (ΔE00 {value:.1f} on average), as if device values were "
+                f"{shift}: two sheets of one path rarely differ "
+                "by so much, and few paths change so little."
+            )
+        case Sign.UNLIKE_SHEETS:
+            return (
+                f"Differs from the earlier print or profile by ΔE00 {value:.1f} on average, in a way that two sheets of one "
+                "path rarely do and that no usual change of colours explains."
+            )
         case Sign.ELSE_ALIKE:
             return "Greys and extremes are as by the other."
         case Sign.OTHER_TONES:
@@ -136,6 +163,9 @@ def path_test_verdict(findings: Sequence[PathFinding], reference: str) -> str:
     if len(told) == len(findings):
         none = "None of these paths is" if len(findings) > 1 else "This path is not"
         return f"{none} to be trusted with a chart.{_others(findings)}"
+    if len(findings) == 1 and reference:
+        whether = f"Compared with {reference}, this print does not tell whether {_names(findings)} leaves colours alone"
+        return f"{whether}.{_size(findings)}"
     if len(findings) == 1:
         one = f"One print alone does not tell whether {_names(findings)} leaves colours alone"
         return f"{one}: nothing speaks against it.{_size(findings)}"
@@ -147,8 +177,8 @@ def path_test_verdict(findings: Sequence[PathFinding], reference: str) -> str:
         )
     unclear = [found for found in findings if found.sureness is Sureness.NONE]
     which = f"Which of {_names(unclear, 'or')}" if len(unclear) > 1 else f"Whether {_names(unclear)}"
-    fits = f"; none prints as {reference} says" if reference else ""
-    return f"{which} leaves colours alone these pages cannot tell{fits}.{_others(told)}{_size(unclear)}"
+    held = f", compared with {reference}" if reference else ""
+    return f"{which} leaves colours alone these pages cannot tell{held}.{_others(told)}{_size(unclear)}"
 
 
 def path_test_next(findings: Sequence[PathFinding], reference: str) -> str:
@@ -163,9 +193,14 @@ def path_test_next(findings: Sequence[PathFinding], reference: str) -> str:
         return f"To be sure, print the page once more by {_PLAIN}; it should give the same print.{wider}{measure}"
     if all(found.sureness is not Sureness.NONE for found in findings):
         return f"Print the page again by {_PLAIN}, and read it as well.{wider}{measure}"
-    sure = (
-        "" if reference else " An earlier chart of this printer and paper (`earlier`) or its profile (`profile`) makes it sure."
-    )
+    if reference:
+        unclear = [found for found in findings if found.sureness is Sureness.NONE]
+        which = _names(unclear) if len(unclear) == 1 else f"each of {_names(unclear)}"
+        return (
+            f"Print the page by {which} on two more sheets, let them dry as long, and give the files of all three sheets under "
+            f"that path's name: their mean differs less from sheet to sheet.{measure}"
+        )
+    sure = " An earlier chart of this printer and paper (`earlier`) or its profile (`profile`) makes it sure."
     return f"Print the page once more by {_PLAIN}, on the same paper, and read it as well.{sure}{measure}"
 
 

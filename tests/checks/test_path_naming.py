@@ -8,16 +8,19 @@ import pytest
 from spectro.chart.generic_printer import predict_lab
 from spectro.chart.tables import path_test_patches
 from spectro.checks.path_naming import judge_paths
-from spectro.checks.path_prints import same_limit, same_prints
+from spectro.checks.path_prints import compare_prints, same_limit, same_prints
+from spectro.checks.path_reference import path_reference, path_shifts
 from spectro.checks.path_signs import grey_equivalents, page_patches, path_difference, path_signs
 from spectro.colour.lab import D50_PCS, lab_to_xyz, xyz_to_lab
 from spectro.colour.srgb import srgb_to_lab
 from spectro.errors import InputError
 from spectro.records.path_test import PathPrint, PathSeems, Sureness
+from spectro.standards.limits import shipped_limits
 
 DEVICE = path_test_patches()[0] / 255
 PATCHES = page_patches(DEVICE)
 NOISE = 0.12  # invented
+LIMITS = shipped_limits("path_test")
 
 
 def curved(device):
@@ -47,7 +50,8 @@ CONVERSIONS = {
     "much wider": through([[0.65, 0.3, 0.05], [0.12, 0.83, 0.05], [0.02, 0.12, 0.86]], 2.2, 2.2),
     "wider and lighter": through([[0.9, 0.08, 0.02], [0.03, 0.96, 0.01], [0.01, 0.04, 0.95]], 2.0, 2.4),
 }
-ENHANCEMENTS = {"strong": stretched(1.35, 0.05), "cut": stretched(1.25), "contrast": stretched(1.0, 0.2)}
+ENHANCEMENTS = {"strong": stretched(1.35, 0.05), "cut": stretched(1.25)}
+CONTRAST, DULLED = stretched(1.0, 0.2), stretched(1.0, -0.1)
 TONES = {"lighter": lambda x: x**0.75, "darker": lambda x: x**1.35}
 
 
@@ -57,7 +61,8 @@ def page(name, printer, send=lambda x: x, seed=0):
     return PathPrint(name=name, device=DEVICE, lab=lab, noise=NOISE)
 
 
-def seen(pages, reference=None):
+def seen(pages, printer=None):
+    reference = None if printer is None else path_reference(printer, DEVICE)
     return [one.seems for one in judge_paths(pages, PATCHES, reference)]
 
 
@@ -69,7 +74,7 @@ def test_a_conversion_into_a_wider_space_is_seen_either_way_round(printer, name)
     assert seen([raw, other]) == [PathSeems.NOT_TOLD, PathSeems.CONVERTED]
     assert seen([other, raw]) == [PathSeems.CONVERTED, PathSeems.NOT_TOLD]
     assert judge_paths([raw, other], PATCHES)[1].sureness is Sureness.CLEAR
-    assert seen([other, raw], PRINTERS[printer](DEVICE)) == [PathSeems.CONVERTED, PathSeems.RAW]
+    assert seen([other, raw], PRINTERS[printer]) == [PathSeems.CONVERTED, PathSeems.RAW]
 
 
 @pytest.mark.parametrize("printer", PRINTERS)
@@ -78,6 +83,19 @@ def test_an_enhancement_is_seen_either_way_round(printer, name):
     raw, other = page("raw", printer), page("other", printer, ENHANCEMENTS[name])
     assert seen([raw, other]) == [PathSeems.NOT_TOLD, PathSeems.ENHANCED]
     assert seen([other, raw]) == [PathSeems.ENHANCED, PathSeems.NOT_TOLD]
+
+
+@pytest.mark.parametrize("printer", PRINTERS)
+@pytest.mark.parametrize("send", [CONTRAST, DULLED])
+def test_more_chroma_alone_may_as_well_be_less_by_the_other(printer, send):
+    """A path that raises mid-tones beside the raw one looks as the raw one beside a path that dulls them."""
+    raw, other = page("raw", printer), page("other", printer, send)
+    open_ = judge_paths([raw, other], PATCHES)
+    assert [one.seems for one in open_] == [PathSeems.OTHER_CHROMA] * 2
+    assert all(one.sureness is Sureness.NONE for one in open_)
+    known = seen([raw, other], PRINTERS[printer])
+    assert known[0] is PathSeems.RAW
+    assert known[1] not in (PathSeems.RAW, PathSeems.NOT_TOLD)
 
 
 @pytest.mark.parametrize("printer", PRINTERS)
@@ -101,7 +119,7 @@ def test_other_tones_alone_are_left_open_unless_an_earlier_print_tells(name):
     open_ = judge_paths([raw, other], PATCHES)
     assert [one.seems for one in open_] == [PathSeems.OTHER_TONES] * 2
     assert all(one.sureness is Sureness.NONE for one in open_)
-    earlier = curved(DEVICE)
+    earlier = curved
     assert seen([other, raw], earlier) == [PathSeems.OTHER_TONES, PathSeems.RAW]
     assert seen([other], earlier) == [PathSeems.OTHER_TONES]
 
@@ -111,7 +129,7 @@ def test_no_raw_path_among_them_is_noticed():
     pages = [page("one", "curved", CONVERSIONS["wider"]), page("two", "curved", ENHANCEMENTS["strong"])]
     assert seen(pages) == [PathSeems.CONVERTED, PathSeems.ENHANCED]
     assert seen(pages[1:]) == [PathSeems.ENHANCED]
-    assert seen(pages, curved(DEVICE)) == [PathSeems.CONVERTED, PathSeems.ENHANCED]
+    assert seen(pages, curved) == [PathSeems.CONVERTED, PathSeems.ENHANCED]
 
 
 def test_a_colour_managed_path_shows_what_the_numbers_mean():
@@ -186,7 +204,7 @@ def test_without_near_corners_the_rest_is_still_judged():
 @pytest.mark.parametrize("printer", PRINTERS)
 def test_slight_tones_are_no_raw_path_where_a_profile_tells(printer, send):
     """A gamma of 1.05 and a slight curve lie within what two sheets differ by on average, but bend the greys."""
-    earlier = PRINTERS[printer](DEVICE)
+    earlier = PRINTERS[printer]
     assert seen([page("raw", printer)], earlier) == [PathSeems.RAW]
     assert PathSeems.RAW not in seen([page("other", printer, send)], earlier)
 
@@ -196,3 +214,38 @@ def test_the_wider_of_two_converted_paths_is_not_called_raw():
     for first, second in itertools.combinations(CONVERSIONS, 2):
         pages = [page("one", "curved", CONVERSIONS[first]), page("two", "curved", CONVERSIONS[second])]
         assert PathSeems.RAW not in seen(pages)
+
+
+def test_pages_that_hardly_differ_are_judged_one_by_one_where_a_profile_tells():
+    """A slight power and the raw path lie within what counts as the same print: the raw one stays alone."""
+    pages = [page("raw", "curved"), page("other", "curved", lambda x: x**1.04), page("again", "curved", seed=2)]
+    reference = path_reference(curved, DEVICE)
+    assert [len(group) for group in compare_prints(pages, PATCHES).groups] == [3]
+    found = compare_prints(pages, PATCHES, reference)
+    assert found.groups == ((0, 2), (1,))
+    assert [one.seems for one in found.judged] == [PathSeems.RAW, PathSeems.OTHER_TONES]
+
+
+@pytest.mark.parametrize("channel", range(3))
+def test_a_power_of_one_channel_is_told_and_named(channel):
+    send = lambda x: x ** (1 + 0.2 * np.eye(3)[channel])  # noqa: E731
+    found = path_shifts(page("x", "curved", send), path_reference(curved, DEVICE), LIMITS)
+    assert found.channel == channel
+    np.testing.assert_allclose(found.channels[channel], -0.2 / np.e, atol=0.03)
+    judged = judge_paths([page("x", "curved", send)], PATCHES, path_reference(curved, DEVICE))[0]
+    assert judged.seems is not PathSeems.RAW
+
+
+def test_between_yes_and_no_the_answer_is_open():
+    """A power that shifts device values by nearly 0.01 is neither called raw nor blamed."""
+    found = judge_paths([page("x", "curved", lambda x: x**1.0235)], PATCHES, path_reference(curved, DEVICE))[0]
+    assert (found.sureness, found.seems) == (Sureness.NONE, PathSeems.NOT_TOLD)
+
+
+def test_a_sheet_with_stronger_inks_is_still_the_raw_path():
+    """All inks half a percent denser is what sheets do, not what a path does."""
+    raw = page("raw", "generic")
+    white = lab_to_xyz(raw.lab[PATCHES.white])
+    denser = white * (lab_to_xyz(raw.lab) / white) ** 1.005
+    other = PathPrint(name="sheet", device=DEVICE, lab=xyz_to_lab(denser), noise=NOISE)
+    assert seen([other], PRINTERS["generic"]) == [PathSeems.RAW]

@@ -13,6 +13,7 @@ from spectro.chart.design import READING_SECONDS
 from spectro.chart.path_pages import design_path_test, path_test_recipe
 from spectro.checks.fitted_printer import check_rgb, fit_printer
 from spectro.checks.path_prints import compare_prints, path_prints
+from spectro.checks.path_reference import path_reference
 from spectro.checks.path_signs import PagePatches, page_patches, path_difference, path_signs
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.pcs import light_name
@@ -28,7 +29,7 @@ from spectro.records.chart import ChartResult, ReadingMode
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
-from spectro.records.path_test import PathComparison, PathFinding, PathPrint, PathTest
+from spectro.records.path_test import PathComparison, PathFinding, PathPrint, PathReference, PathTest
 from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.shown_text import shown_name
@@ -98,13 +99,13 @@ def judge_path_test(
 def judge_prints(
     prints: Sequence[PathPrint],
     condition: str = "not stated",
-    reference: FloatArray | None = None,
+    reference: PathReference | None = None,
     reference_name: str = "",
     limits: Limits | None = None,
 ) -> PathTest:
     """Judge prints of the same device values in the same order, one a path.
 
-    reference: Lab (n, 3) of these values by an earlier print or a profile. limits: None: as shipped.
+    reference: these values by an earlier print or a profile. limits: None: as shipped.
     """
     limits = limits or shipped_limits("path_test")
     patches = page_patches(prints[0].device)
@@ -132,7 +133,7 @@ def _finding(
     prints: Sequence[PathPrint],
     compared: PathComparison,
     patches: PagePatches,
-    reference: FloatArray | None,
+    reference: PathReference | None,
     scaled: float,
 ) -> PathFinding:
     """Return what one print shows. scaled: difference of a length from 1 that a page may have."""
@@ -147,7 +148,7 @@ def _finding(
         alike=tuple(prints[other].name for other in compared.groups[at] if other != row),
         signs=path_signs(one, patches),
         difference=None if at == compared.best else path_difference(one, compared.pages[compared.best], patches),
-        from_reference=None if reference is None else float(delta_e_2000(one.lab, reference).mean()),
+        from_reference=None if reference is None else float(delta_e_2000(one.lab, reference.lab).mean()),
         noise=one.noise,
         origin=one.origin,
         reasons=tuple(reason_words(reason) for reason in judged.reasons),
@@ -217,18 +218,18 @@ def _one_condition(sets: Mapping[str, MeasurementSet]) -> str:
     return next(iter(conditions.values())) or "not stated"
 
 
-def _by_profile(profile: IccProfile, path: Path, device: FloatArray) -> FloatArray:
-    """Return the Lab (n, 3) that a profile of an RGB printer gives device values."""
+def _by_profile(profile: IccProfile, path: Path, device: FloatArray) -> PathReference:
+    """Return what a profile of an RGB printer gives device values (n, 3)."""
     if profile.header.colour_space != b"RGB ":
         raise ProfileFileError(path, "a profile that is not for RGB", "one for RGB", "Give the right profile.")
     try:
-        return device_to_lab(profile, device, absolute=True)
+        return path_reference(lambda values: device_to_lab(profile, values, absolute=True), device)
     except TagError as error:
         raise ProfileFileError(path, str(error), "an undamaged output profile", "Build it again.") from error
 
 
-def _by_earlier(paths: Sequence[Path], device: FloatArray, condition: str, options: ReadingOptions) -> FloatArray:
-    """Return the Lab (n, 3) that an earlier print gives device values, by a model of it."""
+def _by_earlier(paths: Sequence[Path], device: FloatArray, condition: str, options: ReadingOptions) -> PathReference:
+    """Return what an earlier print gives device values (n, 3), by a model of it."""
     wanted = MeasurementCondition(condition) if condition in set(MeasurementCondition) else None
     readings = load_readings(paths, dataclasses.replace(options, chart=None, condition=wanted))
     check_rgb(readings.colour_space, readings.origin)
@@ -237,7 +238,7 @@ def _by_earlier(paths: Sequence[Path], device: FloatArray, condition: str, optio
         raise InputError(
             f"{recipes} different patches in {readings.origin}", f"{least} or more", "Give the readings of a chart."
         )
-    return fit_printer(readings).model.predict(device)
+    return path_reference(fit_printer(readings).model.predict, device)
 
 
 def path_test_pages(

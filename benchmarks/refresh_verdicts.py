@@ -2,15 +2,18 @@
 
     python benchmarks/refresh_verdicts.py [CASES] [SEED]
 
-An old chart of 300 patches, then a change (a head clean that brings an ink back, all inks a little, another batch of paper,
-nothing), 60 fresh patches and a new chart on one sheet. True: mean ΔE00 of 600 colours of that sheet as read. Damp prints,
-other settings and missing nozzles must be refused.
+An old chart of 200 to 500 patches, then a change of a drawn size (a head clean that brings an ink back, all inks a little,
+tones, a head that ages, another batch of paper, nothing), 40 to 80 fresh patches and a new chart on one sheet. True: mean
+ΔE00 of 600 colours of that sheet as read, device values evenly. Damp prints, other settings and missing nozzles must be
+refused, also where the old state had changed as well; changes that a refresh is for must not.
 """
 
 import sys
+from collections import Counter
+from dataclasses import dataclass, replace
 
 import numpy as np
-from real_printer import PAPERS, draw_sheet, print_page, real_printer
+from real_printer import PAPERS, draw_sheet, print_page, read, real_printer
 
 from spectro.chart.spread import even_points
 from spectro.checks.fitted_printer import fit_printer
@@ -19,9 +22,33 @@ from spectro.checks.refresh_causes import spoilt_cause
 from spectro.colour.difference import delta_e_2000
 from spectro.standards.limits import shipped_limits
 
-CHANGES = (("ink missing", "nothing", 0.12), ("nothing", "nothing", 0.0), ("nothing", "another paper, like", 1.6))
-SPOILT = ("damp", "media setting", "ink missing in bands", "ink missing")
+CHANGES = (
+    ("ink missing", "nothing", (0.03, 0.20)),
+    ("nothing", "nothing", (0.0, 0.0)),
+    ("nothing", "another paper, like", (0.5, 2.5)),
+    ("nothing", "media setting", (0.01, 0.05)),
+    ("nothing", "gamma", (0.01, 0.05)),
+    ("nothing", "another printer", (0.01, 0.04)),
+    ("media setting", "nothing", (0.01, 0.06)),
+)
+"""Before, after, and from which size to which: changes that a printer may go through and a refresh is for."""
+SPOILT = ("media setting", "ink missing in bands", "ink missing", "gamma", "ink fading")
 NOWHERE = np.zeros((0, 3), dtype=np.int64)
+MEAN, P95 = 1.5, 3.0  # true differences that must not be built over
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """A refresh, and what it should have said."""
+
+    words: str
+    told: float
+    true: float
+    reach: float
+    new: float
+    enough: bool
+    refused: str
+    spoilt: tuple[tuple[str, str, bool], ...]  # fault, cause it was refused for or "", and whether it would do harm
 
 
 def chart(count):
@@ -32,19 +59,21 @@ def chart(count):
 
 
 def one(seed):
-    """Return kind, told, true, and the true one of a new chart; and what the causes say of spoilt patches."""
+    """Return a case."""
     rng = np.random.default_rng([8, seed])
     printer = real_printer(PAPERS[seed % 2])
-    before, after, size = CHANGES[(seed // 2) % len(CHANGES)]
-    device, points = chart(300), rng.random((600, 3))
-    sheet = draw_sheet(printer, rng)
-    old = print_page(printer, device, NOWHERE, rng, fault=before, size=size if before != "nothing" else None).readings
+    before, after, sizes = CHANGES[(seed // 2) % len(CHANGES)]
+    size = float(rng.uniform(*sizes))
+    patches, some = int(rng.choice([200, 300, 500])), int(rng.choice([40, 60, 80]))
+    device, points = chart(patches), rng.random((600, 3))
+    old = print_page(printer, device, NOWHERE, rng, fault=before, size=size).readings
     fitted = fit_printer(old)
-    fresh_at = fitted.repeats.device[telling_rows(old, fitted, 60)]
+    fresh_at = fitted.repeats.device[telling_rows(old, fitted, some)]
+    sheet = draw_sheet(printer, rng)
 
-    def now(values, fault=after, by=size if after != "nothing" else None):
-        again = np.random.default_rng([9, seed])  # the same change for every page
-        return print_page(printer, values, NOWHERE, again, fault=fault, size=by, sheet=sheet).readings
+    def now(values, fault=after, by=size):
+        page = print_page(printer, values, NOWHERE, np.random.default_rng([9, seed]), fault=fault, size=by, sheet=sheet)
+        return replace(page.readings, reflectance=read(page.true, rng))  # the same change for every page, noise of its own
 
     fresh = now(fresh_at)
     found = refreshed_readings(old, fresh, fitted)
@@ -55,31 +84,55 @@ def one(seed):
     )
     limits = shipped_limits("drift")
     why = spoilt_cause(fitted, fresh, limits)
-    refused = "" if why is None else f"{why.cause}, {why.detail}"
-    spoilt = {fault: spoilt_cause(fitted, now(fresh_at, fault, None), limits) for fault in SPOILT}
-    enough = found.enough(shipped_limits("profile"))
-    return f"{before} -> {after}", found.told, true, new, found.reach, enough, refused, spoilt
+    spoilt = []
+    for fault in ("damp", str(rng.choice(SPOILT))):
+        bad = now(fresh_at, fault, None)
+        away = delta_e_2000(printer.lab(bad.reflectance), printer.lab(now(fresh_at, "nothing", 0.0).reflectance))
+        cause = spoilt_cause(fitted, bad, limits)
+        harm = float(away.mean()) > MEAN or float(np.percentile(away, 95)) > P95
+        spoilt.append((fault, "" if cause is None else str(cause.cause), harm))
+    return Case(
+        words=f"{before} -> {after} {size:.3f}, {printer.paper}, {patches} and {some} patches",
+        told=found.told,
+        true=true,
+        reach=found.reach,
+        new=new,
+        enough=found.enough(shipped_limits("profile")),
+        refused="" if why is None else str(why.cause),
+        spoilt=tuple(spoilt),
+    )
 
 
 def main(cases, seed):
     """Tell what was found."""
-    rows = []
+    found = []
     for number in range(cases):
-        kind, told, true, new, reach, enough, refused, spoilt = one(seed + number)
-        rows.append((told / true, true / new, enough))
-        named = ", ".join(f"{fault}: {'passed' if cause is None else cause.cause}" for fault, cause in spoilt.items())
+        case = one(seed + number)
+        found.append(case)
+        spoilt = ", ".join(f"{fault}: {cause or 'passed'}{' (harm)' if harm else ''}" for fault, cause, harm in case.spoilt)
         print(
-            f"{kind}: told {told:.2f}, true {true:.2f}; new chart told {reach:.2f}, true {new:.2f}; "
-            f"{'enough' if enough else 'not enough'}{', REFUSED ' + refused if refused else ''}; {named}",
+            f"{case.words}: told {case.told:.2f}, true {case.true:.2f}; new chart told {case.reach:.2f}, true {case.new:.2f}; "
+            f"{'enough' if case.enough else 'not enough'}{', REFUSED ' + case.refused if case.refused else ''}; {spoilt}",
             flush=True,
         )
-    off = np.abs(np.log([ratio for ratio, _, _ in rows]))
-    print(
-        f"told over true: off by {np.expm1(np.median(off)):.2f} in the median, {np.expm1(np.quantile(off, 0.9)):.2f} in 9 of 10"
-    )
-    worst = max((ratio for _, ratio, enough in rows if enough), default=0.0)
-    print(f"'enough' at most {worst:.2f} times a new chart")
+    for name, ratios in (("told", [c.told / c.true for c in found]), ("a new chart told", [c.reach / c.new for c in found])):
+        off = np.expm1(np.abs(np.log(ratios)))
+        print(
+            f"{name} over true: median {np.median(ratios):.2f}; off by {np.median(off):.2f} in the median, "
+            f"{np.quantile(off, 0.9):.2f} in 9 of 10"
+        )
+    enough = [case.true / case.new for case in found if case.enough]
+    print(f"'enough' {len(enough)} times, true at most {max(enough, default=0):.2f} times a new chart")
+    print(f"changes that a refresh is for refused: {sum(bool(case.refused) for case in found)} of {len(found)}")
+    passed, every = Counter(), Counter()
+    for case in found:
+        for fault, cause, harm in case.spoilt:
+            every[fault] += 1
+            passed[fault, "passed"] += not cause
+            passed[fault, "passed with harm"] += harm and not cause
+    for fault, count in every.items():
+        print(f"{fault}: {count}, passed {passed[fault, 'passed']}, of these with harm {passed[fault, 'passed with harm']}")
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 12, int(sys.argv[2]) if len(sys.argv) > 2 else 0)
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else 42, int(sys.argv[2]) if len(sys.argv) > 2 else 0)

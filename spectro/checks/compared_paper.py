@@ -6,8 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
-from spectro.checks.noise import expected_difference
-from spectro.checks.print_noise import repeat_noise
+from spectro.checks.print_noise import print_noise
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
@@ -80,7 +79,7 @@ class ComparedPaper:
 
 
 def fit_compared(paper: ComparedPaper) -> ComparedPaper:
-    """Return the paper with its device model, where its patches carry one, and the noise the model sees."""
+    """Return the paper with its device model, where its patches carry one."""
     if paper.profile is not None or paper.channels < 3 or len(paper.recipe_device) < least_to_predict():
         return paper
     counts = np.unique(recipe_groups(paper.device), return_counts=True)[1].astype(float)
@@ -88,10 +87,7 @@ def fit_compared(paper: ComparedPaper) -> ComparedPaper:
         model = fit_gaussian_process(paper.recipe_device, paper.recipe_lab, counts)
     except SpectroError:  # readings that span too little of the printer carry no model; the rest of the comparison stands
         return paper
-    if paper.noise is not None:
-        return replace(paper, model=model)
-    noise = expected_difference(paper.recipe_lab, model.noise())
-    return replace(paper, model=model, noise=noise, noise_from="seen by the model, misfit with it; too few repeats")
+    return replace(paper, model=model)
 
 
 def under_condition(paper: ComparedPaper, word: str) -> ComparedPaper:
@@ -244,9 +240,10 @@ def recipe_counts(device: FloatArray) -> IntArray:
 def _noise(device: FloatArray, lab: FloatArray) -> tuple[float | None, str]:
     """Return the mean ΔE00 of one reading from its repeats, None for too few, and how it was found."""
     group = recipe_groups(device)
-    counts = np.bincount(group)
-    noise = repeat_noise(lab, group, counts)
-    return noise, "too few repeats" if noise is None else f"{int((counts[group] > 1).sum())} repeated readings"
+    found = print_noise(lab, group)
+    if not found.reading_measured:
+        return None, "too few repeats"
+    return found.reading, f"{int((np.bincount(group)[group] > 1).sum())} repeated readings"
 
 
 def _paper_row(space: str, device: FloatArray, lab: FloatArray, origin: str) -> int:

@@ -9,8 +9,6 @@ from spectro.records.display_check import AimWishes, DisplayAim
 from spectro.records.limits import Limits
 from spectro.records.viewing_plan import PrintView
 
-LOWEST_AIM, HIGHEST_AIM = 5.0, 5000.0  # cd/m²; common practice, no source
-
 
 def display_aim(wishes: AimWishes, view: PrintView | None, limits: Limits) -> DisplayAim:
     """Return the aim: what was wished; else what the print in its light asks for; else the space's own and usual practice.
@@ -61,8 +59,9 @@ def _white(wish: str | None, view: PrintView | None, space: str) -> tuple[tuple[
 
 def _luminance(wish: float | None, view: PrintView | None, limits: Limits) -> tuple[float, float, str]:
     if wish is not None:
-        if not LOWEST_AIM <= wish <= HIGHEST_AIM:
-            raise InputError(f"`aim_luminance` {wish:g}", f"{LOWEST_AIM:g} to {HIGHEST_AIM:g} cd/m²", "Correct it.")
+        low, high = limits["lowest_aim"], limits["highest_aim"]
+        if not low <= wish <= high:
+            raise InputError(f"`aim_luminance` {wish:g}", f"{low:g} to {high:g} cd/m²", "Correct it.")
         return wish, wish, "as given"
     if view is not None:
         return view.luminance, view.luminance, f"the print under {view.lux:.0f} lx"

@@ -18,9 +18,6 @@ from spectro.records.display_check import (
 )
 from spectro.records.limits import Limits
 
-_DARK_SIGNAL = 0.2  # greys up to here tell whether shadows are lost; common practice, no source
-_MIDDLE = (0.1, 0.95)  # signals between which a curve off to one side is another gamma; common practice, no source
-
 
 def display_causes(
     aim: DisplayAim,
@@ -77,22 +74,23 @@ def _mode(aim: DisplayAim, gamut: DisplayGamut | None, limits: Limits) -> Displa
 def _black(white: DisplayWhite, tones: DisplayTones | None, limits: Limits) -> DisplayCause | None:
     if white.contrast is not None and white.contrast < limits["least_contrast"]:
         return DisplayCause.CONTRAST
-    dark = dark_steps(tones)
-    if white.black is None or not dark or not all(step <= white.black * 1.01 for _, step in dark):
+    dark = dark_steps(tones, limits)
+    if white.black is None or not dark or not all(step <= white.black * limits["black_seen"] for _, step in dark):
         return None
     return DisplayCause.SHADOWS
 
 
-def dark_steps(tones: DisplayTones | None) -> tuple[tuple[float, float], ...]:
-    """Return signal and luminance of the two greys next to black, those that lie in the shadows."""
-    steps = [] if tones is None else [step for step in tones.steps if 0 < step.signal <= _DARK_SIGNAL]
+def dark_steps(tones: DisplayTones | None, limits: Limits) -> tuple[tuple[float, float], ...]:
+    """Return signal and luminance of the two greys next to black, those that lie in the shadows. limits: of viewing."""
+    steps = [] if tones is None else [step for step in tones.steps if 0 < step.signal <= limits["dark_signal"]]
     return tuple((step.signal, step.luminance) for step in steps[:2])
 
 
 def _curve(tones: DisplayTones | None, limits: Limits) -> DisplayCause | None:
     if tones is None or abs(tones.largest) <= limits["tone"]:
         return None
-    middle = [step.delta_lightness for step in tones.steps if _MIDDLE[0] <= step.signal <= _MIDDLE[1]]
+    low, high = limits["gamma_from"], limits["gamma_to"]  # a curve off to one side between them is another gamma
+    middle = [step.delta_lightness for step in tones.steps if low <= step.signal <= high]
     if middle and min(middle) > 0:
         return DisplayCause.GAMMA_LOW
     if middle and max(middle) < 0:

@@ -13,7 +13,6 @@ from spectro.records.limits import Limits
 
 LEAST_PLACES = 4
 _LEVELS = {1.0: "white", 128 / 255: "middle", 64 / 255: "dark"}  # signals that have limits, by their names
-_NEAR = 0.03  # signals this near to one of the levels are held to its limits; common practice, no source
 
 
 def display_evenness(readings: DisplayReadings, limits: Limits) -> tuple[EvenLevel, ...]:
@@ -38,7 +37,7 @@ def _level(signal: float, places: list[tuple[int, int]], xyz: np.ndarray, limits
     away = np.hypot(*(uv - uv[middle]).T)
     nearest = min(_LEVELS, key=lambda level: abs(level - signal))
     should = shall = 0.0
-    if abs(nearest - signal) <= _NEAR:
+    if abs(nearest - signal) <= limits["level_near"]:
         should, shall = (limits[f"even_{_LEVELS[nearest]}_{kind}"] for kind in ("should", "shall"))
     worst = int(np.argmax(np.abs(relative)))
     return EvenLevel(

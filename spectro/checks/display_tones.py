@@ -9,22 +9,19 @@ from spectro.colour.lab import xyz_to_lab
 from spectro.colour.rgb_spaces import curve_light
 from spectro.colour.viewing import chromaticity_uv
 from spectro.records.display_check import DisplayReadings, DisplayTones, GreyStep
-
-LEAST_STEPS = 3  # between black and white
-_TINT_FROM = 0.01  # of white's luminance: below, a meter's colour is noise; common practice, no source
-_GAMMA_FROM, _GAMMA_TO = 0.1, 0.95  # signals whose gammas are averaged; common practice, no source
+from spectro.records.limits import Limits
 
 
-def display_tones(readings: DisplayReadings, curve: str) -> DisplayTones | None:
-    """Return the ramp step by step, None where fewer than three greys lie between black and white.
+def display_tones(readings: DisplayReadings, curve: str, limits: Limits) -> DisplayTones | None:
+    """Return the ramp step by step, None where too few greys lie between black and white.
 
     L* is of luminance over the display's own white. The aim runs from the display's own black to its own white. Where black
-    was not read it is taken as no light.
+    was not read it is taken as no light. limits: of viewing.
     """
     white, black = patch(readings, (1, 1, 1)), patch(readings, (0, 0, 0))
     grey = middle_rows(readings) & (np.ptp(readings.rgb, axis=1) < SAME)
     signals = np.unique(np.round(readings.rgb[grey, 0], 6))
-    if white is None or np.count_nonzero((signals > 0) & (signals < 1)) < LEAST_STEPS:
+    if white is None or np.count_nonzero((signals > 0) & (signals < 1)) < limits["ramp_steps"]:
         return None
     xyz = np.stack([readings.xyz[grey & (np.abs(readings.rgb[:, 0] - signal) < 2 * SAME)].mean(axis=0) for signal in signals])
     top, floor = float(white[1]), 0.0 if black is None else float(black[1])
@@ -35,7 +32,7 @@ def display_tones(readings: DisplayReadings, curve: str) -> DisplayTones | None:
     for index, signal in enumerate(signals):
         relative = (luminance[index] - floor) / (top - floor)
         inner = 0 < signal < 1 and relative > 0
-        tinted = luminance[index] > _TINT_FROM * top
+        tinted = luminance[index] > limits["tint_from"] * top
         away = chromaticity_uv(xyz[index]) - chromaticity_uv(white) if tinted else np.full(2, np.nan)
         steps.append(
             GreyStep(
@@ -46,11 +43,12 @@ def display_tones(readings: DisplayReadings, curve: str) -> DisplayTones | None:
                 away=float(np.hypot(*away)),
             )
         )
-    return _summary(tuple(steps))
+    return _summary(tuple(steps), limits)
 
 
-def _summary(steps: tuple[GreyStep, ...]) -> DisplayTones:
-    gammas = [step.gamma for step in steps if _GAMMA_FROM <= step.signal <= _GAMMA_TO and np.isfinite(step.gamma)]
+def _summary(steps: tuple[GreyStep, ...], limits: Limits) -> DisplayTones:
+    low, high = limits["gamma_from"], limits["gamma_to"]
+    gammas = [step.gamma for step in steps if low <= step.signal <= high and np.isfinite(step.gamma)]
     worst = max(steps, key=lambda step: abs(step.delta_lightness))
     tinted = [step for step in steps if np.isfinite(step.away)]
     tint = max(tinted, key=lambda step: step.away)

@@ -8,9 +8,9 @@ from spectro.colour.viewing import chromaticity, chromaticity_uv
 from spectro.errors import InputError
 from spectro.records.arrays import FloatArray
 from spectro.records.display_check import DisplayAim, DisplayReadings, DisplayWhite
+from spectro.records.limits import Limits
 
 SAME = 1e-6  # signals this near are one
-_METER_FLOOR = 1e-4  # cd/m² below which a black is what the meter cannot see; common practice, no source
 
 
 def middle_rows(readings: DisplayReadings) -> FloatArray:
@@ -54,8 +54,8 @@ def patch(readings: DisplayReadings, signal: tuple[float, float, float]) -> Floa
     return np.asarray(readings.xyz[rows].mean(axis=0)) if rows.any() else None
 
 
-def display_white(readings: DisplayReadings, aim: DisplayAim) -> DisplayWhite:
-    """Return white and black against the aim. Raises InputError where white gives no light."""
+def display_white(readings: DisplayReadings, aim: DisplayAim, limits: Limits) -> DisplayWhite:
+    """Return white and black against the aim. limits: of viewing. Raises InputError where white gives no light."""
     white, black = patch(readings, (1, 1, 1)), patch(readings, (0, 0, 0))
     if white is None or white[1] <= 0 or (black is not None and black[1] >= white[1]):
         raise InputError(
@@ -77,7 +77,7 @@ def display_white(readings: DisplayReadings, aim: DisplayAim) -> DisplayWhite:
         away=float(np.hypot(*(uv - aim_uv))),
         gains=_gains(readings, white, aim),
         black=dark,
-        contrast=luminance / dark if dark is not None and dark > _METER_FLOOR else None,
+        contrast=luminance / dark if dark is not None and dark > limits["meter_floor"] else None,
     )
 
 

@@ -3,6 +3,7 @@
 A tile or anchors tell printer from instrument: what they show moved is the instrument's.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -12,6 +13,7 @@ from spectro.checks.drift_cause import ChangeModel
 from spectro.checks.drift_chart import JudgedCheck, judge_checks
 from spectro.checks.drift_explanations import leaves_paper
 from spectro.checks.drift_moves import paper_row
+from spectro.checks.print_noise import print_noise
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import lab_to_xyz, xyz_to_lab
@@ -39,6 +41,7 @@ _MOST_INKS = 3  # of cyan, magenta, yellow and black that moved the same way for
 def drift_settings(
     limits: Limits | None = None,
     *,
+    noise_limits: Limits | None = None,
     noise: float | None = None,
     sheet: float | None = None,
     instrument_agreement: float | None = None,
@@ -47,16 +50,21 @@ def drift_settings(
 ) -> DriftSettings:
     """Return what is taken for noise and what counts: what is given, else the limits' (None: those shipped for drift).
 
+    noise_limits: of noise, from where noise and sheets are taken unless they are given; None: the shipped ones. A sheet counts
+    here from the mean of many, there from another sheet: the square root of 2 lies between.
     instrument_agreement: None: one instrument read all. Sizes are ΔE00. Raises InputError for sizes that say nothing.
     """
     limits = limits or shipped_limits("drift")
+    noises = noise_limits or shipped_limits("noise")
+    known = print_noise(limits=noises)
+    own = {name: noises.limit(name) for name in ("reading", "sheet") if noises.limit(name).own}  # to be named in the report
     return DriftSettings(
-        noise=limits["noise"] if noise is None else noise,
-        sheet=limits["sheet"] if sheet is None else sheet,
+        noise=known.reading if noise is None else noise,
+        sheet=round(known.sheet / math.sqrt(2), 2) if sheet is None else sheet,
         instrument_agreement=instrument_agreement,
         warn=limits["warn"] if warn is None else warn,
         act=limits["act"] if act is None else act,
-        limits=limits,
+        limits=Limits(limits.subject, {**own, **limits.by_name}),
     )
 
 

@@ -32,6 +32,8 @@ from spectro.checks.drift_moves import (
 from spectro.colour.difference import difference_roots
 from spectro.records.arrays import BoolArray, FloatArray, IntArray
 from spectro.records.drift import CauseFinding, DriftCause, InkChange
+from spectro.records.limits import Limits
+from spectro.standards.limits import shipped_limits
 
 _TO_DEVIATION = 1.596  # mean length of a normal vector in three dimensions over its standard deviation: 2 sqrt(2 / pi)
 _DEGREES = 12.0  # how firmly the stated noise is believed, in patches' worth of readings
@@ -40,9 +42,7 @@ _LARGEST_INK, _LARGEST_REST = 20.0, 2.0  # percent, spreads of what inks and all
 _FARTHEST = 4.0  # spreads beyond which a size is no explanation
 _MISFIT = 0.15  # of a change, by which moves are rough
 _SHEETS = 1.5  # times what sheets are stated to differ by, where causes are told apart: many differ by more
-_PAPER_STILL = 0.3  # ΔE00 of the bare paper below which another paper is not thought of; ours, benchmarks/drift_verdicts.py
 _TEMPER = 0.25  # of the logarithm of likelihood: shares of causes as often right as they say, benchmarks/drift_verdicts.py
-_PAPER_MOVED = 1.0  # ΔE00 of the bare paper above which only what moves the paper is thought of; ours, the same benchmark
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -136,23 +136,30 @@ class _Weighed:
 
 
 def likely_causes(
-    model: ChangeModel, change: FloatArray, share: float, *, without: Sequence[DriftCause] = ()
+    model: ChangeModel,
+    change: FloatArray,
+    share: float,
+    *,
+    without: Sequence[DriftCause] = (),
+    limits: Limits | None = None,
 ) -> tuple[tuple[CauseFinding, ...], float]:
     """Return the causes of a change of Lab (n, 3), most likely first, and how much they say against nothing.
 
     share: 1 + 1/m for one reading against the mean of m. without: causes that are known not to be.
+    limits: of drift; None: as shipped.
     The second number is the logarithm of the likelihood of all causes together over that of no change. Where nothing
     changed it is above log k in at most 1 of k cases, whatever the causes are. The shares of causes are less sure than
     that: moves are rough, and what they leave goes together over many patches, so patches count as fewer.
     """
+    limits = limits or shipped_limits("drift")
     seen = model.whitened(change)
     rough = float(np.hypot(model.noise, _MISFIT * np.sqrt(np.mean(seen**2) / share)))
     weighed = _weighed(model, seen[None, :], share, rough)[0]
     square = float(weighed @ seen)
     nothing = -0.5 * (_DEGREES + len(seen)) * np.log1p(square / _DEGREES)
     white, reach = float(np.linalg.norm(seen[model.paper])), 4 * model.noise * float(np.sqrt(share))
-    others = set(without) | {cause for cause in DriftCause if white > _PAPER_MOVED + reach and leaves_paper(cause)}
-    if white < _PAPER_STILL + reach:
+    others = set(without) | {cause for cause in DriftCause if white > limits["paper_moved"] + reach and leaves_paper(cause)}
+    if white < limits["paper_still"] + reach:
         others.add(DriftCause.PAPER)
     found = [_held(model, one, seen, weighed, (share, rough)) for one in model.explanations if one.cause not in others]
     kept = [one for one in found if one is not None]

@@ -105,7 +105,7 @@ def judge_checks(
         share = 1 + 1 / len(within)
         change = check.lab - np.mean(within, axis=0)
         scale = share * max(1.0, float(np.mean(roughness))) if roughness else share
-        causes, loudness = likely_causes(model, change, scale, without=without)
+        causes, loudness = likely_causes(model, change, scale, without=without, limits=settings.limits)
         agreement = settings.instrument_agreement
         if agreement is None:
             pattern = loudness > loud and difference.mean > limits.centre  # a pattern in what all sheets differ by is theirs

@@ -11,21 +11,22 @@ from spectro.checks.drift_moves import paper_row
 from spectro.colour.difference import delta_e_2000
 from spectro.records.arrays import FloatArray
 from spectro.records.drift import RegionChange
+from spectro.records.limits import Limits
+from spectro.standards.limits import shipped_limits
 
-LIGHTS, SHADOWS, GREY = 75.0, 40.0, 8.0  # L*, L*, C*
-SPOKEN = 0.2  # a mean change of L*, a* or b* below this has no word
 PAPER, LIGHTEST = "paper", "lightest patch"  # the second where device values do not tell which patch is bare
 NOTHING = "no change to speak of"
 _WORDS = (("darker", "lighter"), ("greener", "redder"), ("bluer", "yellower"))
 
 
-def direction_words(shift: Sequence[float]) -> str:
-    """Return words for a mean change of L*, a*, b*, the largest first.
+def direction_words(shift: Sequence[float], limits: Limits | None = None) -> str:
+    """Return words for a mean change of L*, a*, b*, the largest first. limits: of drift; None: the shipped ones.
 
     >>> direction_words((-0.8, 0.05, -0.3)), direction_words((0.0, 0.1, 0.0))
     ('darker, bluer', 'no change to speak of')
     """
-    spoken = [(abs(value), pair[int(value > 0)]) for value, pair in zip(shift, _WORDS, strict=True) if abs(value) >= SPOKEN]
+    least = (limits or shipped_limits("drift"))["spoken"]
+    spoken = [(abs(value), pair[int(value > 0)]) for value, pair in zip(shift, _WORDS, strict=True) if abs(value) >= least]
     return ", ".join(word for _, word in sorted(spoken, key=lambda entry: -entry[0])) or NOTHING
 
 
@@ -35,19 +36,27 @@ def paper_change(regions: Sequence[RegionChange]) -> float:
 
 
 def region_changes(
-    reference: FloatArray, newest: FloatArray, device: FloatArray, colour_space: str | None
+    reference: FloatArray,
+    newest: FloatArray,
+    device: FloatArray,
+    colour_space: str | None,
+    limits: Limits | None = None,
 ) -> tuple[RegionChange, ...]:
-    """Return the mean change from reference to newest, Lab (n, 3), of all patches and of each region that holds some."""
+    """Return the mean change from reference to newest, Lab (n, 3), of all patches and of each region that holds some.
+
+    limits: of drift; None: the shipped ones.
+    """
+    limits = limits or shipped_limits("drift")
     lightness, chroma = reference[:, 0], np.hypot(reference[:, 1], reference[:, 2])
     paper = np.zeros(len(reference), dtype=bool)
     paper[paper_row(reference, device, colour_space)] = True
     masks = {
         "all patches": np.ones(len(reference), dtype=bool),
         PAPER if colour_space is not None else LIGHTEST: paper,
-        "lights": (lightness >= LIGHTS) & ~paper,
-        "middle tones": (lightness < LIGHTS) & (lightness >= SHADOWS),
-        "shadows": lightness < SHADOWS,
-        "greys": (chroma <= GREY) & ~paper,
+        "lights": (lightness >= limits["lights"]) & ~paper,
+        "middle tones": (lightness < limits["lights"]) & (lightness >= limits["shadows"]),
+        "shadows": lightness < limits["shadows"],
+        "greys": (chroma <= limits["grey"]) & ~paper,
     }
     difference = delta_e_2000(reference, newest)
     found = []
@@ -62,7 +71,7 @@ def region_changes(
                     a=float(shift[1]),
                     b=float(shift[2]),
                     delta_e_2000=float(difference[mask].mean()),
-                    words=direction_words(shift),
+                    words=direction_words(shift, limits),
                 )
             )
     return tuple(found)

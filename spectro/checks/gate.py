@@ -22,12 +22,8 @@ from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
 from spectro.records.readings import Readings
 
-LEAST_PATCHES = 12  # below, nothing is judged but brightness
 _PAIRS = 40_000
 _BLOCK = 400  # recipes predicted from one another at a time: the cost grows with the cube
-_STEP = 0.25  # ink, summed over channels, by which two recipes must differ to be compared
-_NEAR_CORNER = 0.25  # device values from a full channel within which a patch stands for it
-_COLOURFUL = 2.5  # where one corner has so many times the least chroma, none may be grey: the print is no monochrome one
 _SHIFTS = (1, -1, 2, -2, 3, -3)
 # usual hue angles of cyan, magenta, yellow and their mixtures, relative to the paper, degrees: means of the solids of
 # published characterization data and of measured inkjet prints, to the nearest 5 (common practice, no source)
@@ -88,7 +84,7 @@ def _report(
     judged, broken = _laws(ids, ink, lab, spectra, limits)
     if not broken:
         return GateReport(judged=judged)
-    cause, detail = _cause(ids, ink, lab, limits, broken, _reversed_lab(ink, spectra, wavelengths))
+    cause, detail = _cause(ids, ink, lab, limits, broken, _reversed_lab(ink, spectra, wavelengths, limits))
     return GateReport(broken=broken, cause=cause, cause_detail=detail, judged=judged)
 
 
@@ -96,7 +92,7 @@ def _laws(
     ids: tuple[str, ...], ink: FloatArray, lab: FloatArray, spectra: FloatArray | None, limits: Limits
 ) -> tuple[tuple[Law, ...], tuple[BrokenLaw, ...]]:
     found = [_brightness(lab, limits), _spectra(spectra, limits)]
-    if len(ink) >= LEAST_PATCHES and ink.shape[1]:
+    if len(ink) >= limits["patches"] and ink.shape[1]:
         found += [_paper(ids, ink, lab, limits), _full_ink(ids, ink, lab, limits), _order(ink, lab, limits)]
         found += [_hues(ink, lab, limits), _neighbours(ink, lab, limits)]
     judged = tuple(law for law, _ in found if law is not None)
@@ -118,7 +114,7 @@ def _brightness(lab: FloatArray, limits: Limits) -> _Judged:
 
 def _spectra(spectra: FloatArray | None, limits: Limits) -> _Judged:
     """Second differences against the spread of all values: columns in a wrong order, or noise, jump from band to band."""
-    if spectra is None or spectra.shape[1] < 5 or len(spectra) < 2:
+    if spectra is None or spectra.shape[1] < limits["spectrum_bands"] or len(spectra) < 2:
         return None, None
     spread = float(spectra.std())
     if spread == 0:
@@ -131,7 +127,7 @@ def _spectra(spectra: FloatArray | None, limits: Limits) -> _Judged:
 
 def _paper(ids: tuple[str, ...], ink: FloatArray, lab: FloatArray, limits: Limits) -> _Judged:
     total = ink.sum(axis=1)
-    if total.min() > 0.05:  # no bare paper on the chart
+    if total.min() > limits["bare_ink"]:  # no bare paper on the chart
         return None, None
     bare = np.flatnonzero(total <= total.min() + 1e-6)
     behind = float(lab[:, 0].max() - np.median(lab[bare, 0]))
@@ -147,7 +143,7 @@ def _paper(ids: tuple[str, ...], ink: FloatArray, lab: FloatArray, limits: Limit
 def _full_ink(ids: tuple[str, ...], ink: FloatArray, lab: FloatArray, limits: Limits) -> _Judged:
     total = ink.sum(axis=1)
     span = float(lab[:, 0].max() - lab[:, 0].min())
-    if (total.max() < 0.75 * ink.shape[1] and total.max() < 2.0) or span < 2:
+    if (total.max() < limits["fullest_ink"] * ink.shape[1] and total.max() < 2.0) or span < 2:
         return None, None
     full = np.flatnonzero(total >= total.max() - 1e-6)
     above = float(np.median(lab[full, 0]) - lab[:, 0].min()) / span
@@ -164,10 +160,10 @@ def _order(ink: FloatArray, lab: FloatArray, limits: Limits) -> _Judged:
     draw = np.random.default_rng(20260101)
     first, second = draw.integers(0, len(ink), (2, _PAIRS))
     step = ink[second] - ink[first]
-    more = (step >= -1e-9).all(axis=1) & (step.sum(axis=1) > _STEP)
+    more = (step >= -1e-9).all(axis=1) & (step.sum(axis=1) > limits["more_ink_step"])
     rise = (lab[second, 0] - lab[first, 0])[more]
     size = float(np.abs(rise).sum())
-    if more.sum() < 30 or size == 0:
+    if more.sum() < limits["more_ink_pairs"] or size == 0:
         return None, None
     share = float(rise[rise > 0].sum()) / size
     if share <= limits["more_ink_lighter"]:
@@ -183,10 +179,10 @@ def _hues(ink: FloatArray, lab: FloatArray, limits: Limits) -> _Judged:
     total = ink.sum(axis=1)
     paper = np.median(lab_to_xyz(lab[total <= total.min() + 1e-6]), axis=0)
     relative = xyz_to_lab(lab_to_xyz(lab) * (D50_PCS / np.maximum(paper, 1e-3)))
-    corners = {name: _corner(ink, relative, inks) for name, inks in _INKS_OF.items()}
+    corners = {name: _corner(ink, relative, inks, limits["corner_near"]) for name, inks in _INKS_OF.items()}
     shown = {name: found for name, found in corners.items() if found is not None}
     chroma = {name: float(np.hypot(*found)) for name, found in shown.items()}
-    colourful = max(chroma.values(), default=0.0) > _COLOURFUL * limits["hue_chroma"]
+    colourful = max(chroma.values(), default=0.0) > limits["colourful"] * limits["hue_chroma"]
     wrong, seen, worst = [], 0, 0.0
     for name, (a, b) in shown.items():
         if chroma[name] < limits["hue_chroma"] and not colourful:
@@ -205,35 +201,36 @@ def _hues(ink: FloatArray, lab: FloatArray, limits: Limits) -> _Judged:
     return Law.HUES, BrokenLaw(law=Law.HUES, found=worst, limit=limits["hue_away"], weight=weight, detail=", ".join(wrong))
 
 
-def _corner(ink: FloatArray, relative: FloatArray, inks: tuple[int, ...]) -> tuple[float, float] | None:
+def _corner(ink: FloatArray, relative: FloatArray, inks: tuple[int, ...], near: float) -> tuple[float, float] | None:
     """Return a*, b* of the patch that stands for these inks at full and no other, None where the chart has none near."""
     corner = np.zeros(ink.shape[1])
     corner[list(inks)] = 1.0
     away = np.abs(ink - corner).max(axis=1)
     row = int(away.argmin())
-    return None if away[row] > _NEAR_CORNER else (float(relative[row, 1]), float(relative[row, 2]))
+    return None if away[row] > near else (float(relative[row, 1]), float(relative[row, 2]))
 
 
 def _neighbours(ink: FloatArray, lab: FloatArray, limits: Limits) -> _Judged:
-    left, recipes = unexplained(ink, lab)
+    left, recipes = unexplained(ink, lab, int(limits["patches"]))
     name = next((f"unlike_neighbours_{least}" for least in (500, 200, 80, 40) if recipes >= least), "")
-    if not name or (ink.shape[1] > 4 and recipes < 200):
+    if not name or (ink.shape[1] > 4 and recipes < limits["many_inks_recipes"]):
         return None, None
     if left <= limits[name]:
         return Law.NEIGHBOURS, None
     return Law.NEIGHBOURS, BrokenLaw(law=Law.NEIGHBOURS, found=left, limit=limits[name], weight=1.0)
 
 
-def unexplained(ink: FloatArray, lab: FloatArray) -> tuple[float, int]:
+def unexplained(ink: FloatArray, lab: FloatArray, least: int) -> tuple[float, int]:
     """Return the share of the variance of Lab that predicting each recipe from the others leaves, and how many recipes.
 
-    In blocks of 400 recipes (`neighbour_colours.py`). A share above 1 is worse than saying the mean for all.
+    In blocks of 400 recipes (`neighbour_colours.py`); nothing for fewer recipes than least. A share above 1 is worse than
+    saying the mean for all.
     """
     keys, index = np.unique(np.round(ink, 4), axis=0, return_inverse=True)
     counts = np.bincount(index.reshape(-1))
     colours = np.stack([np.bincount(index.reshape(-1), lab[:, axis]) / counts for axis in range(3)], axis=-1)
     recipes = len(keys)
-    if recipes < LEAST_PATCHES:
+    if recipes < least:
         return 0.0, recipes
     order = np.random.default_rng(20260102).permutation(recipes)
     blocks = np.array_split(order, -(-recipes // _BLOCK))
@@ -257,7 +254,7 @@ def _cause(
     if Law.NOT_TOO_DARK in laws:
         return GateCause.PERCENT, ""
     if Law.NOT_TOO_BRIGHT in laws:
-        return (GateCause.PERCENT if broken[0].found > 1000 else GateCause.SCALE), ""
+        return (GateCause.PERCENT if broken[0].found > limits["percent_brightness"] else GateCause.SCALE), ""
     if reversed_lab is not None and _obeys(ids, ink, reversed_lab, limits):
         return GateCause.REVERSED, ""
     for cause, detail, other_ink, other_lab in _undone(ink, lab):
@@ -278,16 +275,20 @@ def _obeys(ids: tuple[str, ...], ink: FloatArray, lab: FloatArray, limits: Limit
     return _neighbours(ink[:_BLOCK], lab[:_BLOCK], limits)[1] is None
 
 
-def _reversed_lab(ink: FloatArray, spectra: FloatArray | None, wavelengths: FloatArray | None) -> FloatArray | None:
+def _reversed_lab(
+    ink: FloatArray, spectra: FloatArray | None, wavelengths: FloatArray | None, limits: Limits
+) -> FloatArray | None:
     """Return Lab of the spectra read backwards where the bare paper asks for it, else None.
 
     A paper absorbs at the short end, below 420 nm, and hardly at the long one.
     """
-    if spectra is None or wavelengths is None or wavelengths[0] > 410 or wavelengths[-1] < 700:
+    if spectra is None or wavelengths is None:
+        return None
+    if wavelengths[0] > limits["short_end"] or wavelengths[-1] < limits["long_end"]:
         return None
     total = ink.sum(axis=1)
     paper = np.median(spectra[total <= total.min() + 1e-6], axis=0)
-    if paper[-1] >= 0.97 * paper[0]:
+    if paper[-1] >= limits["paper_absorbs"] * paper[0]:
         return None
     return spectra_to_lab(spectra[:, ::-1], wavelengths)
 

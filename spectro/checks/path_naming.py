@@ -30,7 +30,6 @@ from spectro.records.path_test import (
 from spectro.standards.limits import shipped_limits
 
 _REFERENCE = "the earlier print or profile"
-_SAID_CHROMA = 0.03  # share; less is not worth a sentence
 _SAID_SHIFT = 1.5 / 255  # device values; less is not told as a shift
 _RANKS = (
     PathSeems.CONVERTED,
@@ -73,7 +72,7 @@ def _raised(
 ) -> Judgement | None:
     """Judge a pair that reaches the same."""
     more = found.chroma_ratio - 1
-    chroma = (PathReason(sign=Sign.MORE_CHROMA, other=name, value=more),) if more > _SAID_CHROMA else ()
+    chroma = (PathReason(sign=Sign.MORE_CHROMA, other=name, value=more),) if more > limits["said_chroma"] else ()
     step, beside = signs.strongest_step, others.strongest_step
     if found.step_ratio is not None and step is not None and beside is not None:
         if found.step_ratio < limits["cut_ratio"] and step < limits["cut_step"]:

@@ -13,13 +13,15 @@ from spectro.colour.lab import D50_PCS, lab_to_xyz, xyz_to_lab
 from spectro.colour.srgb import srgb_to_lab
 from spectro.errors import InputError
 from spectro.records.arrays import BoolArray, FloatArray, IntArray
+from spectro.records.limits import Limits
 from spectro.records.path_test import PathDifference, PathPrint, PathSigns
+from spectro.standards.limits import shipped_limits
 
 _SAME = 1e-6
 _NEAR = (0.03, 0.1)  # how far inside the corners near corners are, device values
 _MIDDLE = (0.15, 0.85)  # mid-tones lie within, with a spread of 0.2 at least
-_LEAST_SPREAD = 0.2
-_LEAST_GREYS, _LEAST_MIDS, _LEAST_NEAR = 5, 4, 4
+_LEAST_MIDS, _LEAST_NEAR = 4, 4
+_HALF = 0.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -34,21 +36,22 @@ class PagePatches:
     mids: IntArray
 
 
-def page_patches(device: FloatArray) -> PagePatches:
-    """Tell from device values (n, 3), 0 to 1, which patches a page holds.
+def page_patches(device: FloatArray, limits: Limits | None = None) -> PagePatches:
+    """Tell from device values (n, 3), 0 to 1, which patches a page holds. limits: of path tests; None: as shipped.
 
     Raises InputError where what a path test needs is not there: any page or chart with corners, greys and mid-tones will do.
     """
+    limits = limits or shipped_limits("path_test")
     ends: BoolArray = np.all((device < _SAME) | (device > 1 - _SAME), axis=1)
     spread = np.ptp(device, axis=1)
     grey = spread < _SAME
     greys = np.flatnonzero(grey)[np.argsort(device[grey, 0], kind="stable")]
     corners = np.flatnonzero(ends & ~grey)
     inside = (device.min(axis=1) >= _MIDDLE[0]) & (device.max(axis=1) <= _MIDDLE[1])
-    mids = np.flatnonzero(inside & (spread >= _LEAST_SPREAD))
+    mids = np.flatnonzero(inside & (spread >= limits["mids_spread"]))
     pairs = []
     for corner in corners.tolist():
-        away = np.where(device[corner] > 0.5, 1 - device, device)
+        away = np.where(device[corner] > _HALF, 1 - device, device)
         fits = np.flatnonzero((away >= _NEAR[0]).all(axis=1) & (away <= _NEAR[1]).all(axis=1))
         pairs += [(corner, int(row)) for row in fits[:1]]
     missing = [
@@ -56,8 +59,8 @@ def page_patches(device: FloatArray) -> PagePatches:
         for name, short in (
             ("paper white", not len(greys) or device[greys[-1], 0] < 1 - _SAME),
             ("black", not len(greys) or device[greys[0], 0] > _SAME),
-            ("the six full primaries and secondaries", len(corners) < 6),
-            (f"{_LEAST_GREYS} greys", len(greys) < _LEAST_GREYS),
+            ("the six full primaries and secondaries", len(corners) < limits["corners"]),
+            (f"{limits['greys']:.0f} greys", len(greys) < limits["greys"]),
             (f"{_LEAST_MIDS} mid-tones", len(mids) < _LEAST_MIDS),
         )
         if short

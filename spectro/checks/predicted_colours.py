@@ -31,6 +31,8 @@ class PredictedColours:
     hypotheses: tuple[Hypothesis, ...] = ()  # faults of a whole sheet; empty where they cannot be told
     known_spread: bool = False  # spread is what a model of this printing condition knows of each patch, and decides alone
     spread: FloatArray | None = None  # (n,) expected ΔE00 of a right reading, where it differs from patch to patch
+    predict: Predict | None = None  # of RGB device values by a description of this printing condition; None: there is none
+    usual: tuple[float, float] | None = None  # mean and 95th percentile ΔE00 of a right print from it; None: not known
 
     @property
     def tells_sheet_faults(self) -> bool:
@@ -55,12 +57,19 @@ def generic_lab(device: FloatArray, colour_space: str) -> FloatArray | None:
 
 
 def model_colours(
-    device: FloatArray, colour_space: str, predict: Predict, *, noise: float, origin: str, spread: FloatArray | None = None
+    device: FloatArray,
+    colour_space: str,
+    predict: Predict,
+    *,
+    noise: float,
+    origin: str,
+    spread: FloatArray | None = None,
+    usual: tuple[float, float] | None = None,
 ) -> PredictedColours:
     """Return what a model of this printing condition expects of device values (n, channels), 0 to 1.
 
     predict: device values to absolute Lab. noise: mean ΔE00 of a right reading from it. spread: (n,) ΔE00, the standard
-    deviation of a right reading of each patch from its prediction, as the model knows it.
+    deviation of a right reading of each patch from its prediction, as the model knows it. usual: as for `PredictedColours`.
     """
     lab = predict(device)
     paper = predict(paper_device(colour_space, device.shape[1]))[0]
@@ -75,4 +84,6 @@ def model_colours(
         hypotheses=hypotheses,
         spread=None if spread is None else frozen_floats(spread),
         known_spread=spread is not None,
+        predict=predict if colour_space == "RGB" else None,
+        usual=usual,
     )

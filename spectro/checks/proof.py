@@ -7,12 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from spectro.chart.proof_pages import taken
-from spectro.checks.fault_fits import Sheet, fitted_faults
-from spectro.checks.page_bands import page_bands
+from spectro.checks.fault_fits import Sheet
 from spectro.checks.print_noise import print_noise
-from spectro.checks.proof_causes import Explaining, best_explanation, fitted_explanations, path_explanations, white_limit
+from spectro.checks.proof_causes import Explaining
 from spectro.checks.proof_limits import far_from_aim, far_from_forecast, far_greys, unproven_colours, unsteady_repeats
 from spectro.checks.proof_paths import profile_explanations
+from spectro.checks.sheet_causes import explain_sheet, page_places
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.pcs import spectra_to_pcs
@@ -193,54 +193,21 @@ def _explained(
     def predict(values: FloatArray) -> FloatArray:
         return device_to_lab(profile, np.clip(values, 0, 1), absolute=True)
 
-    forecast, white, limit = predict(page.device), _white(page.aims.groups, page.lab), white_limit(limits, noise)
+    forecast, white = predict(page.device), _white(page.aims.groups, page.lab)
     sheet = Sheet(
         device=page.device,
         read=page.lab,
         forecast=forecast,
         white=white,
-        places=_places(page.positions),
+        places=page_places(page.positions),
         order=np.linspace(0, 1, len(page.lab)),
         predict=predict,
     )
-    bands, shift = page_bands(sheet, page.positions, limits), float(delta_e_2000(page.lab[white], forecast[white]))
-    more = [Breach(what="paper white", value=shift, limit=limit)] if shift > limit else []
-    if bands is not None:
-        more.append(Breach(what=f"{bands.axis} of the page", value=bands.effect, limit=limits["bands"]))
-    if not broken and not more:
-        mean = float(delta_e_2000(page.lab, forecast).mean())
-        return ProofExplanation(
-            cause=ProofCause.NONE, detail="", sureness=Sureness.CLEAR, before=mean, after=mean, runner_up="", runner_left=None
-        ), []
-    explanations = [
-        *profile_explanations(profile, page.aims, page.device),
-        *path_explanations(page.device, predict, forecast[white]),
-        *fitted_explanations(page.lab, forecast, white, limit, limits),
-        *_as_moved(fitted_faults(sheet, limit), float(delta_e_2000(page.lab, forecast).mean()), limits),
-        *([bands.explaining()] if bands is not None else []),
-    ]
-    found = best_explanation(page.lab, forecast, explanations, white, noise=noise, limits=limits)
-    if found.cause is ProofCause.UNKNOWN and bands is not None:  # small, but more than chance makes
-        found = dataclasses.replace(found, cause=ProofCause.BANDS, detail=bands.words, sureness=Sureness.LIKELY)
-    if found.cause is ProofCause.PRINTER and not found.also:  # a small change of all inks: the setting may be another one
-        found = dataclasses.replace(found, also=str(ProofCause.INK_AMOUNT))
-    return found, more
 
+    def more() -> list[Explaining]:
+        return profile_explanations(profile, page.aims, page.device)
 
-def _as_moved(faults: list[Explaining], away: float, limits: Limits) -> list[Explaining]:
-    """Return faults with a little more or less of all inks told as what a printer that moves does. away: mean ΔE00."""
-    if away > limits["moved_most"]:
-        return faults
-    return [dataclasses.replace(one, cause=ProofCause.PRINTER) if one.cause is ProofCause.INK_AMOUNT else one for one in faults]
-
-
-def _places(positions: IntArray) -> FloatArray:
-    """Return rows and columns (n, 2) from -0.5 to 0.5 of places on pages (n, 3); (0, 2) where they are not known."""
-    if not len(positions):
-        return np.zeros((0, 2))
-    places = np.asarray(positions, dtype=np.float64)[:, 1:]
-    low, high = places.min(axis=0), places.max(axis=0)
-    return np.asarray((places - low) / np.maximum(high - low, 1) - 0.5)
+    return explain_sheet(sheet, page.positions, more, noise=noise, broken=broken, limits=limits)
 
 
 def _with_conditions(

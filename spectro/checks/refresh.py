@@ -9,7 +9,7 @@ import numpy as np
 from spectro.chart.spread import even_points
 from spectro.checks.demand_moves import SOLIDS, demand_moves
 from spectro.checks.drift_moves import ink_moves, ink_picture, paper_moves, tone_moves
-from spectro.checks.fitted_printer import FittedPrinter, forecast_print
+from spectro.checks.fitted_printer import FittedPrinter
 from spectro.checks.noise import expected_difference
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
@@ -31,7 +31,8 @@ _PLACES, _CANDIDATES = 400, 600  # where drift counts, and old patches to choose
 _GREYS = 5
 INK_SPREAD, TONE_SPREAD, PAPER_SPREAD = 15.0, 5.0, 1.0  # percent, standard deviations of likely changes (no source)
 _SPECTRAL_PATCHES = 1200  # more tell spectra no better than a move needs
-_LEAST = 1e-4  # reflectance factor
+_LEAST = 1e-4  # reflectance factor, and Lab
+_SEED, _DRAWS = 5, 6
 
 
 def likely_moves(readings: MeasurementSet, fitted: FittedPrinter) -> Moves:
@@ -77,18 +78,8 @@ class Refreshed:
     left_out: DifferenceStatistics  # against old model and drift, each left out in turn
     new_chart: DifferenceStatistics  # the old chart's own left-out patches: what a new one would reach
     moved: float  # mean ΔE00 by which the old readings were moved
-    reach: float  # mean ΔE00 of any colour, as read, from a model of a new chart
-    expected: float  # mean ΔE00 of fresh patches left out if nothing but noise and the old model's own doubt were there
-
-    @property
-    def told(self) -> float:
-        """Mean ΔE00 of the refreshed model from a reading of any colour, as far as can be told.
-
-        Fresh patches are patches of the old chart, so leaving them out says nothing of what lies between patches: that is in
-        what a model of the whole chart is expected to be off by. What fresh ones are off beyond their noise comes on top.
-        """
-        excess = max(self.left_out.mean**2 - self.expected**2, 0.0)
-        return float(np.hypot(self.reach, np.sqrt(excess)))
+    reach: float  # mean ΔE00 from a reading of any colour, device values evenly, of a model of a new chart
+    told: float  # the same of the refreshed model
 
     def enough(self, limits: Limits) -> bool:
         """Whether a new chart would not be clearly better. limits: of profiles."""
@@ -111,7 +102,6 @@ def refreshed_readings(old: MeasurementSet, fresh: MeasurementSet, fitted: Fitte
         place=model.prior.hyperparameters.place,
         moves=likely_moves(old, fitted),
     )
-    in_print = forecast_print(fitted)
     moved = fitted.reading_lab + term.predict(old.device)
     errors = delta_e_2000(seen, said + term.left_out)
     return Refreshed(
@@ -122,9 +112,30 @@ def refreshed_readings(old: MeasurementSet, fresh: MeasurementSet, fitted: Fitte
         left_out=difference_statistics(errors),
         new_chart=fitted.forecast.cross_validation,
         moved=float(delta_e_2000(fitted.reading_lab, moved).mean()),
-        reach=float(np.hypot(in_print.noise, in_print.model)),
-        expected=expected_difference(said, np.repeat(spread[:, None], 3, axis=1)),
+        reach=_expected(fitted, None),
+        told=_expected(fitted, term),
     )
+
+
+def _expected(fitted: FittedPrinter, term: DriftTerm | None) -> float:
+    """Return the mean ΔE00 by which a reading of any colour is expected to be off the old model, moved by a drift or not.
+
+    Three parts that know nothing of one another, over even device values: what the old model does not know between its
+    patches, what the fresh patches leave open of the drift, and the noise of one reading, once. The first and the last are as
+    large as the model says, times half the way (a geometric mean) to what its own left-out patches are off by.
+    """
+    model = fitted.model
+    places = even_points(_PLACES, 3, 1)
+    lab = model.predict(places)
+    said = expected_difference(fitted.recipe_lab, model.left_out_spread)
+    trusted = np.sqrt(fitted.forecast.cross_validation.mean / max(said, 1e-9))
+    spread = trusted * np.hypot(model.uncertainty(places), model.noise())
+    covariance = spread[:, :, None] ** 2 * np.eye(3)
+    if term is not None:
+        covariance = covariance + term.covariance(places)
+    roots = np.linalg.cholesky(covariance + _LEAST**2 * np.eye(3))
+    draws = np.random.default_rng(_SEED).normal(size=(_DRAWS, *lab.shape))
+    return float(np.mean([delta_e_2000(lab, lab + np.einsum("nij,nj->ni", roots, draw)).mean() for draw in draws]))
 
 
 def _joined(old: MeasurementSet, fresh: MeasurementSet, moved: FloatArray) -> MeasurementSet:

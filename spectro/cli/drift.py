@@ -116,8 +116,10 @@ def _check(arguments: argparse.Namespace, given: list[Path]) -> int:
     from spectro.workflow.steps.shelved_checks import keep_check, shelved_checks
 
     options = reading_options(arguments)
+    tolerances = read_tolerances(arguments.tolerances)
     settings = drift_settings(
-        read_tolerances(arguments.tolerances).of("drift"),
+        tolerances.of("drift"),
+        noise_limits=tolerances.of("noise"),
         noise=arguments.noise,
         sheet=arguments.sheet,
         instrument_agreement=arguments.instrument_agreement,

@@ -117,6 +117,21 @@ class DriftTerm:
     moved: tuple[FloatArray, ...]  # (k,) a group: how far each move went, in its stated standard deviations
     coefficients: FloatArray  # (n, 3) of the smooth rest
     left_out: FloatArray  # (n, 3) prediction of each fresh difference from the others
+    factor: FloatArray  # (3 n, 3 n) lower Cholesky factor of the covariance of the fresh differences
+    groups: tuple[FloatArray, ...]  # (k, n, 3) a group: the moves at the fresh patches
+
+    def covariance(self, device: FloatArray) -> FloatArray:
+        """Return the covariance (n, 3, 3) of what is unknown of the change of Lab at device values (n, channels), 0 to 1."""
+        device = np.asarray(device, dtype=np.float64)
+        near = matern(self.place(device) / self.sizes.reach, self.placed)
+        across = np.kron(self.sizes.rest**2 * near, np.eye(3))
+        own = np.tile(self.sizes.rest**2 * np.eye(3), (len(device), 1, 1))
+        for freedom, there, here in zip(self.sizes.freedoms, self.moves(device), self.groups, strict=True):
+            across += freedom**2 * there.reshape(len(there), -1).T @ here.reshape(len(here), -1)
+            own += freedom**2 * np.einsum("kni,knj->nij", there, there)
+        with one_thread():
+            half = linalg.solve_triangular(self.factor, across.T, lower=True).reshape(-1, len(device), 3)
+        return np.asarray(own - np.einsum("mni,mnj->nij", half, half))
 
     def predict(self, device: FloatArray) -> FloatArray:
         """Return the change of Lab (n, 3) since the old model, at device values (n, channels), 0 to 1."""
@@ -168,4 +183,6 @@ def solve_drift_term(
         ),
         coefficients=frozen_floats(weights.reshape(-1, 3)),
         left_out=frozen_floats(difference - errors),
+        factor=frozen_floats(np.tril(factor)),
+        groups=tuple(frozen_floats(group) for group in groups),
     )

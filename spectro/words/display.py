@@ -169,7 +169,7 @@ def _black(white: DisplayWhite, tones: DisplayTones | None, limits: Limits, *, s
         return SettingAdvice(
             setting="black level",
             what="Raise the black level, or set the connection and the display to the same signal range (full).",
-            why=f"greys up to {dark_steps(tones)[-1][0] * 255:.0f} of 255 are as black as black: shadows are lost",
+            why=f"greys up to {dark_steps(tones, limits)[-1][0] * 255:.0f} of 255 are as black as black: shadows are lost",
         )
     return SettingAdvice(
         setting="black level",

@@ -85,8 +85,7 @@ def cause_words(found: ProofExplanation, aims: ProofAims) -> str:
         sentence = sure + sentence[0].lower() + sentence[1:]
     if found.cause is ProofCause.UNKNOWN:
         return sentence
-    also = "" if not found.also else f" Or: {_short(ProofCause(found.also))}, which explains about as much."
-    return f"{sentence} (with this taken into account ΔE00 {found.after:.2f} is left).{also}"
+    return f"{sentence} (with this taken into account ΔE00 {found.after:.2f} is left).{second_cause(found)}"
 
 
 def _short(cause: ProofCause) -> str:
@@ -94,11 +93,25 @@ def _short(cause: ProofCause) -> str:
     return _PHRASES.get(cause, str(cause))
 
 
-def _sentence(found: ProofExplanation, aims: ProofAims) -> str:
+def page_cause(found: ProofExplanation) -> str:
+    """Return the sentence that names the cause for any page of patches, printed as it is, without its full stop."""
+    return _sentence(found, None).rstrip(".")
+
+
+def second_cause(found: ProofExplanation) -> str:
+    """Return the second cause as a sentence with a space before it, "" where there is none."""
+    return f" Or: {_short(ProofCause(found.also))}, which explains about as much." if found.also else ""
+
+
+def _sentence(found: ProofExplanation, aims: ProofAims | None) -> str:
     detail = f": {found.detail}" if found.detail else ""
     match found.cause:
         case ProofCause.CONVERTED:
-            once = "although it was converted already" if aims.way is ProofWay.DEVICE else "once more than it should be"
+            once = (
+                "although it was converted already"
+                if aims is None or aims.way is ProofWay.DEVICE
+                else "once more than it should be"
+            )
             return f"The page was converted on its way to the printer, {once}{detail}"
         case ProofCause.ENHANCED:
             return f"The driver enhanced the page{detail}"
@@ -109,13 +122,14 @@ def _sentence(found: ProofExplanation, aims: ProofAims) -> str:
         case ProofCause.OTHER_SOURCE:
             return f"The colours of the page were taken for {found.detail}: its own profile was not looked at"
         case ProofCause.INTENT:
-            return f"The page was converted by another intent, {found.detail} instead of {aims.intent}"
+            return f"The page was converted by another intent, {found.detail} instead of {aims.intent if aims else 'its own'}"
         case ProofCause.BLACK:
             return "The page was converted with black point compensation"
         case ProofCause.PAPER:
             return f"This is another paper, or another batch of it{detail}"
         case ProofCause.CONDITION:
-            return f"The page was read under another measurement condition than the profile's readings{detail}"
+            whose = "those it is compared with" if aims is None else "the profile's readings"
+            return f"The page was read under another measurement condition than {whose}{detail}"
         case ProofCause.PRINTER:
             return f"The printer has moved since it was profiled{detail}"
         case ProofCause.INK:

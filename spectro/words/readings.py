@@ -1,24 +1,30 @@
 """The sentences of `spectro readings add` and `readings show`: verdicts, doubts with their offers, repairs, merging."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from spectro.checks.misread_findings import Offer, Seems, StripResult
+from spectro.checks.page_explanation import ExplainedPage
 from spectro.checks.page_judging import LINE_UP, JudgedPage, holds_each_other
 from spectro.checks.reading_merging import Comparison, Merged
 from spectro.checks.strip_repairs import Mend, Repaired
 from spectro.readings.read_strips import ReadStrip
 from spectro.records.chart_layout import ChartLayout
 from spectro.records.conditions import MeasurementCondition
+from spectro.records.proof_result import ProofCause, Sureness
 from spectro.records.readings_result import EvennessNote, MergeNote, ReadingNote, ReadingsResult, RepeatOutlierNote
 from spectro.records.readings_sheet import DryingResult, DryingStep, ReadingsSheet
 from spectro.standards.limits import shipped_limits
+from spectro.words.proof import page_cause, second_cause
 
 UNHELD = "There was nothing to compare these readings with."
 NOTHING_MISREAD = "Nothing: every strip fits its place."
 MARKED = "spectra shown as sRGB (IEC 61966-2-1), clipped where a colour is outside it; nothing was judged from screen colours"
 NOISE_ASSUMED = "assumed, for want of repeats"
 _MOST_NAMES = 8
+_PLACES = (str(Seems.WRONG_PAGE), str(Seems.WRONG_CHART), str(Seems.UPSIDE_DOWN))
+_OF_READING = (ProofCause.DAMP, ProofCause.WHITE_REFERENCE, ProofCause.STRAY, ProofCause.TILTED, ProofCause.CONDITION)
+_CONFIDENCE = {Sureness.CLEAR: 1.0, Sureness.LIKELY: 0.7, Sureness.NONE: 0.0}
 _REPAIRS = {
     Mend.TURNED: "Strip {name} was turned.",
     Mend.SWAPPED: "Strips {name} and {other} were swapped.",
@@ -249,6 +255,30 @@ def reading_notes(pages: Sequence[JudgedPage], strips: Sequence[ReadStrip], layo
             if result.seems != Seems.FITS:
                 notes.append(_strip_note(result, page, strips, layout, prefix))
     return tuple(notes)
+
+
+def page_notes(notes: tuple[ReadingNote, ...], explained: Mapping[tuple[int, int], ExplainedPage]) -> tuple[ReadingNote, ...]:
+    """Return notes with what is said of pages as a whole replaced where a page was explained. explained: by reading and page.
+
+    What says that a page is another one, or turned, stays as it is: then no cause is looked for.
+    """
+    several = len({reading for reading, _ in explained} | {note.reading for note in notes}) > 1
+    kept = tuple(note for note in notes if note.strip or note.seems in _PLACES or (note.reading, note.page) not in explained)
+    return (*(_page_note(*key, one, several=several) for key, one in sorted(explained.items())), *kept)
+
+
+def _page_note(reading: int, page: int, one: ExplainedPage, *, several: bool) -> ReadingNote:
+    found = one.explanation
+    where = f"Reading {reading}, page {page}" if several else f"Page {page}"
+    worst = max(one.breaches, key=lambda breach: breach.value / max(breach.limit, 1e-9))
+    over = f"{worst.what} {worst.value:.1f} where a right print has {worst.limit:.1f} at most"
+    left = "" if found.cause is ProofCause.UNKNOWN else f" (ΔE00 {found.before:.1f} on average, {found.after:.1f} then)"
+    return ReadingNote(
+        reading=reading, page=page, strip="", seems=str(found.cause), confidence=_CONFIDENCE[found.sureness],
+        offer=str(Offer.READ_AGAIN if found.cause in _OF_READING else Offer.PRINT_AGAIN), option="", patches=(),
+        difference=found.after, other=found.before, amount=None,
+        sentence=f"{where} is not as expected: {over}. {page_cause(found)}{left}.{second_cause(found)}",
+    )  # fmt: skip
 
 
 def _strip_note(

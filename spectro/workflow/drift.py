@@ -197,7 +197,7 @@ def drift_of(
     points = chart_points(reference, order, found.checks, events)
     limits, within = drawn_limits(found.checks, model, settings.limits["deviations"])
     newest = order[-1]
-    regions = region_changes(reference.lab, newest.lab, reference.device, reference.colour_space)
+    regions = region_changes(reference.lab, newest.lab, reference.device, reference.colour_space, settings.limits)
     inks = ink_changes(model, newest.lab - reference.lab, 2.0, settings.limits["certain_ink"]) if reference.colour_space else ()
     advice = advice_for(found.state, found.causes, points[-1].difference.mean, paper_change(regions), inks, settings)
     dates, means = [point.date for point in points], [point.difference.mean for point in points]

@@ -182,8 +182,8 @@ def check_display(
     """Read a display's patches and hold them against the aim. limits: those of viewing. Raises errors of `spectro.errors`."""
     aim = display_aim(wishes, view, limits)
     readings = load_display(path, device_scale=device_scale, white_luminance=white_luminance, columns=columns)
-    white = display_white(readings, aim)
-    tones = display_tones(readings, aim.curve)
+    white = display_white(readings, aim, limits)
+    tones = display_tones(readings, aim.curve, limits)
     gamut = display_gamut(readings, aim, limits)
     evenness = display_evenness(readings, limits)
     advice = display_advice(

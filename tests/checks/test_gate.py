@@ -120,10 +120,10 @@ def test_few_patches_are_judged_by_brightness_alone():
 def test_neighbours_explain_a_smooth_print_and_not_a_shuffled_one():
     device = grid(3, 6)
     lab = simple_print(device)
-    share, recipes = unexplained(1 - device, lab)
+    share, recipes = unexplained(1 - device, lab, 12)
     assert recipes == 216
     assert share < 0.01
-    assert unexplained(1 - device, lab[np.random.default_rng(0).permutation(216)])[0] > 0.9
+    assert unexplained(1 - device, lab[np.random.default_rng(0).permutation(216)], 12)[0] > 0.9
 
 
 @pytest.mark.common_practice("no source: charts of greys count ink or light")

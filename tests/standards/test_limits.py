@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from spectro.checks.drift_advice import drift_settings
 from spectro.errors import InputError
 from spectro.files.tolerance_file import read_tolerances
 from spectro.standards.limits import Tolerances, is_source, parse_limits, parse_tolerances, shipped_limits, subjects
@@ -59,8 +60,10 @@ def test_one_thing_has_one_value_whoever_asks():
 
     Drift counts from the mean of many sheets, all else from sheet to sheet: two independent parts add up as squares.
     """
-    assert shipped_limits("noise")["sheet"] / 2**0.5 == pytest.approx(shipped_limits("drift")["sheet"], abs=0.01)
-    assert shipped_limits("noise")["reading"] == shipped_limits("drift")["noise"]
+    settings = drift_settings()
+    assert settings.sheet == pytest.approx(shipped_limits("noise")["sheet"] / 2**0.5, abs=0.005)
+    assert settings.noise == shipped_limits("noise")["reading"]
+    assert not {"noise", "sheet"} & set(shipped_limits("drift"))
     assert shipped_limits("profile")["model_recipes"] == shipped_limits("model")["patches_to_predict"]
 
 

@@ -267,12 +267,12 @@ def test_the_command(sheets, capsys):
 def test_limits_of_one_s_own_decide(sheets, tmp_path, capsys):
     """With a person's file the same check is no drift any more, and the text says whose limits decided; options go over it."""
     own = tmp_path / "own.toml"
-    own.write_text("format = 1\n[drift]\nnoise = 5.0\nwarn = 9.0\nact = 10.0\n", "utf-8")
+    own.write_text("format = 1\n[noise]\nreading = 5.0\n[drift]\nwarn = 9.0\nact = 10.0\n", "utf-8")
     words = ["drift", str(sheets / "reference.txt"), str(sheets / "new-1.txt"), "--quiet"]
     assert run_words(words) == 3
     capsys.readouterr()
     assert run_words([*words, "--tolerances", str(own)]) == 0
-    assert "Limits of your own decide here: noise 5 ΔE00, warn 9 ΔE00, act 10 ΔE00." in capsys.readouterr().out
+    assert "Limits of your own decide here: reading 5 ΔE00, warn 9 ΔE00, act 10 ΔE00." in capsys.readouterr().out
     assert run_words([*words, "--tolerances", str(own), "--warn", "8", "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["settings"] == {
         "noise": 5.0,

@@ -273,7 +273,7 @@ def test_displays_that_cannot_be():
 
     aim = display_aim(AimWishes(), None, shipped_limits("viewing"))
     with pytest.raises(InputError, match="white above black"):
-        display_white(replace(readings, xyz=np.ones_like(readings.xyz)), aim)
+        display_white(replace(readings, xyz=np.ones_like(readings.xyz)), aim, shipped_limits("viewing"))
     same = readings.xyz.copy()
     same[len(GREYS) + 1] = same[len(GREYS)]
     with pytest.raises(InputError, match="three primaries"):

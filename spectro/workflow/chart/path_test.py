@@ -108,7 +108,7 @@ def judge_prints(
     reference: these values by an earlier print or a profile. limits: None: as shipped.
     """
     limits = limits or shipped_limits("path_test")
-    patches = page_patches(prints[0].device)
+    patches = page_patches(prints[0].device, limits)
     compared = compare_prints(prints, patches, reference, limits)
     found = tuple(_finding(row, prints, compared, patches, reference, limits["scaled"]) for row in range(len(prints)))
     return PathTest(

@@ -39,6 +39,7 @@ from spectro.words.readings import (
     adding_cautions,
     adding_verdict,
     merge_note,
+    page_notes,
     reading_notes,
     repair_words,
     tried_in_vain,
@@ -48,6 +49,7 @@ from spectro.workflow.steps.joining import join_files
 from spectro.workflow.steps.judging import (
     cut_by_colours,
     expected_colours,
+    explained_pages,
     layout_of,
     measurements_of,
     rough_bench,
@@ -96,7 +98,8 @@ def readings_add(
     progress("judging strips", 0.6)
     joins, bench = cut_by_colours(taken, joins, bench, expected)
     judged = _repaired_pages(bench, wanted, expected)
-    notes = _notes(judged, bench, merge, wanted)
+    explained = {} if expected.predict is None else explained_pages(judged, bench, expected, tolerances)
+    notes = _of_what_is_kept(page_notes(_notes(judged, bench, wanted), explained), merge, bench)
     progress("merging", 0.85)
     together = merge_strips(bench.strips, taken, layout, how=merge, expected=expected.lab, paper=expected.paper)
     measurements = measurements_of(together, taken, layout)
@@ -136,9 +139,9 @@ def _repaired_pages(bench: Bench, wanted: Repairs, expected: PredictedColours) -
     return judged
 
 
-def _notes(judged: Sequence[JudgedPage], bench: Bench, merge: str, wanted: Repairs) -> tuple[ReadingNote, ...]:
+def _notes(judged: Sequence[JudgedPage], bench: Bench, wanted: Repairs) -> tuple[ReadingNote, ...]:
     tried = wanted.tried()
-    notes = _of_what_is_kept(reading_notes(judged, bench.strips, bench.layout), merge, bench)
+    notes = reading_notes(judged, bench.strips, bench.layout)
     return tuple(tried_in_vain(note) if note.option in tried else note for note in notes)
 
 

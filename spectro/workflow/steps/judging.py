@@ -9,9 +9,10 @@ import numpy as np
 
 from spectro.chart.channels import colour_space
 from spectro.chart.chart_file import CHART_FILE, parse_chart
-from spectro.checks.fitted_printer import fit_printer
+from spectro.checks.fitted_printer import fit_printer, forecast_print
 from spectro.checks.misread_findings import Seems
-from spectro.checks.page_judging import judged_pages, page_strips
+from spectro.checks.page_explanation import ExplainedPage, explain_page
+from spectro.checks.page_judging import JudgedPage, judged_pages, page_strips
 from spectro.checks.predicted_colours import PredictedColours, generic_lab, model_colours, paper_device
 from spectro.checks.reading_merging import Merged
 from spectro.checks.self_prediction import PageStrips, generic_colours, self_predicted, spread_as_difference
@@ -34,11 +35,13 @@ from spectro.records.chart_layout import ChartLayout
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
 from spectro.records.shown_text import shown_name
-from spectro.standards.limits import shipped_limits
+from spectro.standards.limits import Tolerances, shipped_limits
 from spectro.words.readings import reading_notes
 
 _LOG = logging.getLogger("spectro")
 _MOST_CUT = 3000  # patches of a chart whose strips are cut anew; it takes a second a thousand
+_IN_PLACE = (Seems.FITS, Seems.UNSURE, Seems.BAD_PATCH)
+_OTHER_PLACE = (Seems.WRONG_PAGE, Seems.WRONG_CHART, Seems.UPSIDE_DOWN)
 _SPACES = {b"RGB ": "RGB", b"CMYK": "CMYK", b"GRAY": "GRAY"}
 
 
@@ -131,6 +134,27 @@ def expected_colours(predict_with: Path | None, bench: Bench, condition: Measure
     return predicted_without(layout.device, layout.colour_space, page_strips(bench.strips, bench.lab, layout))
 
 
+def explained_pages(
+    judged: Sequence[JudgedPage], bench: Bench, expected: PredictedColours, tolerances: Tolerances | None = None
+) -> dict[tuple[int, int], ExplainedPage]:
+    """Return, by reading and page, why pages are not as right prints; without those where nothing is beyond limits.
+
+    Strips that seem to be others are left out; a page most of whose strips do is not looked at, nor one that is another page.
+    """
+    limits, found = (tolerances or Tolerances()).of("proof"), {}
+    for page in judged:
+        own = [index for index, one in zip(page.strips, page.judgement.strips, strict=False) if one.seems in _IN_PLACE]
+        if 2 * len(own) < len(page.strips) or any(one.seems in _OTHER_PLACE for one in page.judgement.findings):
+            continue
+        rows = np.concatenate([bench.strips[index].targets for index in own])
+        places = bench.layout.positions[rows] if len(bench.layout.positions) else bench.layout.positions
+        lab = np.concatenate([bench.lab[index] for index in own])
+        one = explain_page(bench.layout.device[rows], lab, places, expected, limits)
+        if one is not None:
+            found[page.reading, page.page] = one
+    return found
+
+
 def measurements_of(together: Merged, taken: Sequence[FileReadings], layout: ChartLayout) -> MeasurementSet:
     """Return merged readings as those of the chart."""
     rows = together.rows
@@ -188,6 +212,7 @@ def predicted_from(
     fitted = fit_printer(readings)
     noise = float(delta_e_2000(fitted.model.left_out, average_lab(readings.device, fitted.reading_lab)[1]).mean())
     deviations = np.sqrt(fitted.model.uncertainty(device) ** 2 + fitted.model.noise() ** 2)
+    in_print = forecast_print(fitted)
     return model_colours(
         device,
         colour_space,
@@ -195,6 +220,7 @@ def predicted_from(
         noise=noise,
         spread=spread_as_difference(deviations, fitted.model.predict(device)),
         origin=f"the model of {shown_name(path)}, {len(readings)} patches",
+        usual=(in_print.mean, in_print.p95),
     )
 
 

@@ -18,7 +18,6 @@ DOCUMENT = "_document.py"  # one file a document, as one a command
 OPTIONS = ("cli/", "library/", "workflow/")
 # These lists only shrink.
 SMALL = {
-    "checks/refresh_causes.py": "which causes a refresh can be told by; the sentences stand elsewhere",
     "report/edge_effect_part.py": "a part of a page that other pages are to take too",
     "desk/pages.py": "pages that other files of the room are to join",
     "desk/trial.py": "the invented shelf of a trial",

@@ -221,5 +221,6 @@ def _with_conditions(
             cause=ProofCause.CONDITION,
             sureness=Sureness.CLEAR,
             detail=f"read under {read}, profiled under {profiled}",
+            also="",
         )
     return explanation

@@ -27,6 +27,7 @@ GLOW = np.array([0.19, 0.02, 1.0])  # X, Y, Z of an emission near 440 nm: ratios
 GLOW_FADE = 1.2  # the exciting light is held back by ink as well; as in drift_moves
 _FLOOR = 1e-4
 _ROUNDS = 5
+_WHITES = {ProofCause.PAPER, ProofCause.CONDITION, ProofCause.WHITE_REFERENCE}
 _WHITE_MOVES = (ProofCause.WHITE_REFERENCE, ProofCause.TILTED, ProofCause.STRAY, ProofCause.DAMP)  # fitted with the white
 
 
@@ -139,6 +140,7 @@ def best_explanation(
     ahead = rival is None or rival[0] > limits["clear_lead"] * max(left, noise)
     clear = left <= (1 - limits["clear_gain"]) * before and ahead
     close = rival is not None and rival[0] <= limits["second_cause"] * max(left, noise)
+    close = close and rival is not None and _worth_telling(found, rival[1], limits)
     return ProofExplanation(
         cause=found.cause,
         detail=found.detail,
@@ -149,6 +151,15 @@ def best_explanation(
         runner_left=rival[0] if rival else None,
         also=str(rival[1].cause) if rival and close else "",
     )
+
+
+def _worth_telling(first: Explaining, other: Explaining, limits: Limits) -> bool:
+    """Whether a second cause that explains about as much is told: not one that needs more numbers for it than the first.
+
+    Another paper, another condition and a wrong white reference are told beside one another whatever they need: no print
+    tells them apart.
+    """
+    return {first.cause, other.cause} <= _WHITES or other.fitted <= first.fitted + limits["second_more"]
 
 
 def _least_gain(cause: ProofCause, least: float, limits: Limits) -> float:

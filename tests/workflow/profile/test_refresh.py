@@ -220,3 +220,33 @@ def test_no_profile_is_made_over_a_damp_print(short, tmp_path):
     with pytest.raises(InputError, match="wet print"):
         refresh_from_measurements(old, damp, tmp_path / "damp.icc", settings=SMALL, replace=False)
     assert not (tmp_path / "damp.icc").exists()
+
+
+@pytest.mark.common_practice("no source: the head clean, the sheet and the seeds are invented")
+def test_what_it_tells_comes_true(short):
+    """Told: what the old model does not know, what fresh patches leave open, the noise once; over device values evenly."""
+    old, fitted, device = short
+    found = refreshed_readings(old, read(device, Printer(), 2, 33), fitted)
+    points = np.random.default_rng(10).random((800, 3))
+    seen = spectra_to_lab(
+        print_and_read(
+            points, printer=Printer(), paper=matte_paper(), instrument=Instrument(), condition=M1, seed=6, sheet_seed=33
+        ),
+        WAVELENGTHS,
+    )
+    true = float(delta_e_2000(fit_printer(found.readings).model.predict(points), seen).mean())
+    assert found.told == pytest.approx(true, rel=0.25)
+    assert found.told > found.reach  # fresh patches never tell all of a drift
+
+
+def test_a_damp_print_after_a_head_clean_is_refused(short):
+    """Two inks are stronger by the clean, and all by what has not dried: the white stays, no ink is weaker."""
+    _, fitted, device = short
+    fresh = read(device, Printer(), 2, 31)
+    limits = shipped_limits("drift")
+    assert spoilt_cause(fitted, fresh, limits) is None
+    white = fresh.reflectance[(device == 1).all(axis=1)].mean(axis=0)
+    damp = replace(fresh, reflectance=white * (fresh.reflectance / white) ** 1.07)
+    found = spoilt_cause(fitted, damp, limits)
+    assert found is not None
+    assert found.cause in (DriftCause.WET, DriftCause.SETTING)

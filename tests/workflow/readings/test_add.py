@@ -195,7 +195,7 @@ def test_faults_of_the_sheet_need_earlier_readings(printed, earlier, tmp_path):
     (tmp_path / "out.txt").unlink(missing_ok=True)
     seen = added(path, printed, tmp_path, predict_with=earlier)
     assert seen.sheet_faults_told
-    assert {note.seems for note in seen.notes} == {"ink missing or clogged"}
+    assert {note.seems for note in seen.notes} == {"an ink fails"}
     assert seen.notes[0].offer == "print again"
     clean = added(write_readings(tmp_path / "clean.txt", printed.reflectance), printed, tmp_path, predict_with=earlier)
     assert clean.resolved
@@ -216,7 +216,7 @@ def test_a_profile_of_the_printing_condition_predicts_too(printed, earlier, tmp_
         write_readings(tmp_path / "white.txt", printed.reflectance * 1.06), printed, tmp_path, predict_with=profile,
         replace_existing=True,
     )  # fmt: skip
-    assert {note.seems for note in dull.notes} == {"white reference off"}
+    assert {note.seems for note in dull.notes} == {"a wrong white reference"}
 
 
 @INVENTED

@@ -1,0 +1,55 @@
+"""Pages of readings held against a description of their printing condition as a whole. All prints are invented."""
+
+import numpy as np
+import pytest
+
+from spectro.chart.generic_printer import predict_lab
+from spectro.checks.page_explanation import explain_page
+from spectro.checks.predicted_colours import model_colours
+from spectro.colour.lab import lab_to_xyz, xyz_to_lab
+from spectro.records.proof_result import ProofCause
+from spectro.standards.limits import shipped_limits
+
+LIMITS = shipped_limits("proof")
+ROWS, COLUMNS = 12, 10
+DEVICE = np.vstack([[[1.0] * 3, [0.0] * 3], np.random.default_rng(1).random((ROWS * COLUMNS - 2, 3))])
+PLACES = np.array([[1, row + 1, column + 1] for row in range(ROWS) for column in range(COLUMNS)])
+EXPECTED = model_colours(DEVICE, "RGB", predict_lab, noise=0.3, origin="an invented description", usual=(0.3, 0.6))
+
+
+def explained(lab, seed=0):
+    noisy = lab + 0.08 * np.random.default_rng(seed).normal(size=lab.shape)
+    return explain_page(DEVICE, noisy, PLACES, EXPECTED, LIMITS)
+
+
+def test_a_right_page_has_nothing_to_explain():
+    assert all(explained(predict_lab(DEVICE), seed) is None for seed in range(5))
+
+
+def test_an_ink_that_lacks_in_some_rows_is_told_as_bands():
+    """A quarter of magenta in every third row: what one row lacks is no matter of the whole page."""
+    bare = DEVICE.copy()
+    bare[:, 1] = 1.0
+    plain, without = lab_to_xyz(predict_lab(DEVICE)), lab_to_xyz(predict_lab(bare))
+    share = np.where(PLACES[:, 1] % 3 == 0, 0.25, 0.0)[:, None]
+    found = explained(xyz_to_lab(plain * (without / plain) ** share))
+    assert found.explanation.cause is ProofCause.BANDS
+    assert "magenta" in found.explanation.detail
+
+
+@pytest.mark.parametrize(
+    ("cause", "lab"),
+    [
+        (ProofCause.TONES, predict_lab(DEVICE**1.2)),
+        (ProofCause.TILTED, xyz_to_lab(lab_to_xyz(predict_lab(DEVICE)) * (0.9 + 0.02 * PLACES[:, 1:2]))),
+    ],
+)
+def test_causes_of_the_whole_page(cause, lab):
+    found = explained(lab)
+    assert cause in (found.explanation.cause, found.explanation.also)
+    assert found.breaches
+
+
+def test_without_a_description_nothing_is_said():
+    other = model_colours(DEVICE, "CMY", lambda device: predict_lab(1 - device), noise=0.3, origin="x")
+    assert explain_page(DEVICE, predict_lab(DEVICE**1.3), PLACES, other, LIMITS) is None

@@ -1,6 +1,6 @@
 """Deciding constants of the tables' fit and of the model, each halved, doubled and removed: does a test of its room fail?
 
-    python benchmarks/mutations.py [--only NAME …] [--effects] [--within SECONDS]
+    python benchmarks/mutations.py [--only NAME …] [--rooms ROOM …] [--effects] [--within SECONDS]
 
 Effect: the figures below of two invented printers, one with a table of its own, that move by more than a tenth against the
 constant as it is. --effects: leave it at that. Otherwise the tests of the rooms are run with every mutant that has an effect,
@@ -9,6 +9,7 @@ Removed: 0, where the constant allows it; what then fails to run at all counts a
 """
 
 import argparse
+import functools
 import importlib
 import math
 import subprocess
@@ -27,6 +28,8 @@ RECORDS = {
     "spectro.profile.compression.MappedSettings": "profile",
     "spectro.profile.agreement.AgreementSettings": "profile",
     "spectro.model.path_search.PathSearch": "model",
+    "spectro.model.gaussian_process.FitSettings": "model",
+    "spectro.model.sheet_effects.SheetSettings": "sheets",
 }
 CONSTANTS = {
     "spectro.profile.outside_rule._BEND": "profile",
@@ -38,10 +41,18 @@ CONSTANTS = {
     "spectro.profile.spacing._PULL": "profile",
     "spectro.boundary.straight_axis._FADE": "profile",
     "spectro.profile.printed_gamut._SMOOTHING": "profile",
+    "spectro.model.likelihood._WARP_SPREAD": "model",
+    "spectro.model.likelihood._LENGTH_SPREAD": "model",
+    "spectro.model.kernel._EDGE": "model",
+    "spectro.model.page_places._SORTED": "sheets",
+    "spectro.model.page_places._LARGEST": "sheets",
+    "spectro.model.page_places._MANY": "sheets",
+    "spectro.model.page_places._LONGEST": "sheets",
 }
 TESTS = {
     "profile": ["tests/profile/test_fit_points.py", "tests/profile/test_agreement.py", "tests/profile/test_tables.py"],
     "model": ["tests/model/test_path_table.py"],
+    "sheets": ["tests/model/test_sheet_effects.py"],
 }
 LEAST = 0.1  # of a figure, that counts as an effect
 
@@ -68,6 +79,9 @@ def put(place, value):
         held.__init__.__kwdefaults__[name] = value
         search = importlib.import_module("spectro.model.path_search")
         search.SEARCH = search.PathSearch()
+        for module in ("spectro.model.gaussian_process", "spectro.model.sheet_effects"):
+            place = importlib.import_module(module)
+            place.SETTINGS = type(place.SETTINGS)()
         compression = importlib.import_module("spectro.profile.compression")
         compression._FIT = compression.FitSettings(passes=compression._FIT.passes, roughness=compression._FIT.roughness)
     else:
@@ -191,6 +205,47 @@ def model_figures():
     return figures
 
 
+@functools.cache
+def two_sheets(apart, drift):
+    """Readings of 600 patches on each of two sheets, rows of 24, and a model of all: the second apart in L*, both drifting."""
+    from spectro.model.exact import solve_exact
+    from spectro.model.gaussian_process import fit_gaussian_process
+    from spectro.model.sheet_effects import SheetReadings
+
+    random = np.random.default_rng(4)
+    device, sheets, at = random.random((1200, 3)), np.repeat([1, 2], 600), np.tile(np.arange(600), 2)
+    lab = invented(False)(device) + 0.15 * random.normal(size=(1200, 3))
+    lab[:, 0] += apart * (sheets == 2) + drift * np.sin(7 * (at // 24) / 25 + sheets) * np.cos(5 * (at % 24) / 24)
+    prior = fit_gaussian_process(device[:400], lab[:400], tables=False).prior
+    model = solve_exact(device, lab, np.ones(1200), prior)
+    return model, SheetReadings(group=np.arange(1200), lab=lab, sheets=sheets, device=device), at
+
+
+def sheet_figures():
+    from spectro.colour.difference import delta_e_2000
+    from spectro.model.exact import solve_exact
+    from spectro.model.page_places import places_in_order
+    from spectro.model.sheet_effects import sheet_effects
+
+    at, figures = np.random.default_rng(5).random((1500, 3)), {}
+    for apart, drift in ((0.0, 0.0), (0.06, 0.0), (0.4, 0.0), (0.4, 0.2)):
+        model, readings, order = two_sheets(apart, drift)
+        residual = readings.lab - model.left_out
+        places = places_in_order(order, readings.sheets, readings.device, residual)
+        found = sheet_effects(model, readings, places)
+        key = f"{apart:g} {drift:g}"
+        figures[f"apart {key}"] = float(found.constants[1, 0] - found.constants[0, 0])
+        figures[f"drift {key}"] = float(found.drifts)
+        figures[f"shift {key}"] = float(found.shift[:, 0].std())
+        later = solve_exact(readings.device, readings.lab - found.shift, np.ones(1200), model.prior)
+        centre = invented(False)(at) + np.array([apart / 2, 0, 0])
+        figures[f"error {key}"] = float(delta_e_2000(later.predict(at), centre).mean())
+    sorted_rows = np.lexsort(np.round(readings.device.T, 1))
+    places = places_in_order(order, readings.sheets, readings.device[sorted_rows], residual)
+    figures["sorted"] = float(places is None)
+    return figures
+
+
 def change(usual, found):
     """By what share of the larger a figure has changed."""
     return (found - usual) / max(abs(found), abs(usual), 1e-9)
@@ -211,11 +266,15 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--only", nargs="+", default=())
     parser.add_argument("--effects", action="store_true")
+    parser.add_argument("--rooms", nargs="+", default=())
     parser.add_argument("--within", type=float, default=math.inf)
     arguments = parser.parse_args()
     start, counts = time.monotonic(), {"no effect": 0, "noticed": 0, "survived": 0, "not run": 0}
-    usual = {"profile": profile_figures(), "model": model_figures()}
+    judges = {"profile": profile_figures, "model": model_figures, "sheets": sheet_figures}
+    usual = {room: figures() for room, figures in judges.items() if not arguments.rooms or room in arguments.rooms}
     for place, room in places():
+        if room not in usual:
+            continue
         if arguments.only and not any(word in place for word in arguments.only):
             continue
         value = value_of(place)
@@ -227,7 +286,7 @@ def main() -> None:
                 found = (
                     profile_figures("fit_points" not in place and "agreement" not in place)
                     if room == "profile"
-                    else model_figures()
+                    else judges[room]()
                 )
                 moved = {name: change(usual[room][name], found[name]) for name in found}
                 effect = {name: round(float(share), 2) for name, share in moved.items() if not abs(share) <= LEAST}

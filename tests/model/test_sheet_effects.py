@@ -75,7 +75,10 @@ def test_sheets_apart_and_drifts_are_found_and_nothing_else():
     model, readings, positions, _ = two_sheets(apart=0.5)
     assert not sheet_effects(model, readings, stated_places(positions)).drifts
 
-    model, readings, positions, _ = two_sheets()
+    model, readings, positions, _ = two_sheets(apart=0.06)  # log likelihood 9.6 above none: very strong evidence
+    assert sheet_effects(model, readings, None).shift.any()
+
+    model, readings, positions, _ = two_sheets(apart=0.04)  # 0.8 above none
     alike = sheet_effects(model, readings, stated_places(positions))
     assert alike.gain < SETTINGS.least_gain
     assert (alike.shift == 0).all()
@@ -87,6 +90,7 @@ def test_rows_are_told_from_the_order_of_readings_and_not_from_sorted_ones():
     random = np.random.default_rng(3)
     order = np.sort(random.permutation(900)[:700])
     device = random.random((700, 3))
+    device[:, 0].sort()  # charts that are sorted by one channel still tell their rows
     rows = [random.normal(size=23)]
     for _ in range(40):  # neighbouring rows are alike, far ones are not
         rows.append(0.7 * rows[-1] + 0.7 * random.normal(size=23))

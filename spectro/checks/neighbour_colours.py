@@ -9,6 +9,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from spectro.maths.row_blocks import one_thread
+from spectro.model.kernel import matern
+from spectro.model.likelihood import half_determinant_and_inverse
 from spectro.records.arrays import FloatArray, IntArray
 
 _LENGTH, _NOISE = 1.0, 0.003  # device values, share of the process's variance
@@ -21,10 +23,11 @@ def left_out_errors(points: FloatArray, values: FloatArray) -> tuple[FloatArray,
 
     points: (n, channels), ink 0 to 1. values: (n, m), any scale.
     """
-    distance = np.sqrt(np.maximum(((points[:, None] - points[None]) ** 2).sum(axis=-1), 0.0)) * (np.sqrt(5.0) / _LENGTH)
-    kernel = (1.0 + distance + distance**2 / 3.0) * np.exp(-distance)
+    covariance = matern(points / _LENGTH, points / _LENGTH)
+    covariance.ravel()[:: len(points) + 1] += _NOISE
     linear = np.concatenate([np.ones((len(points), 1)), points], axis=1)
-    inverse = np.linalg.inv(kernel + _NOISE * np.eye(len(points)) + 10.0 * linear @ linear.T)
+    covariance += 10.0 * linear @ linear.T
+    _, inverse = half_determinant_and_inverse(covariance)
     precision = np.diag(inverse)
     return (inverse @ (values - values.mean(axis=0))) / precision[:, None], 1.0 / np.sqrt(precision)
 

@@ -264,7 +264,8 @@ def pack_cgats(table: CgatsTable) -> str:
     lines += [f"NUMBER_OF_FIELDS\t{len(table.fields)}", "BEGIN_DATA_FORMAT"]
     lines += ["\t".join(_name(name) for name in table.fields), "END_DATA_FORMAT"]
     lines += [f"NUMBER_OF_SETS\t{len(table.rows)}", "BEGIN_DATA"]
-    lines += ["\t".join(map(_cell, row)) for row in table.rows]
+    cells = _Cells()
+    lines += ["\t".join(map(cells.__getitem__, row)) for row in table.rows]
     lines += ["END_DATA", ""]
     return "\n".join(lines)
 
@@ -295,6 +296,14 @@ def _name(text: str) -> str:
     if not text or '"' in text or "'" in text or text.startswith("#") or _checked(text).split() != [text]:
         raise InputError(f"the name {text!r}", "one word without blanks and quotes", "Rename it.")
     return text
+
+
+class _Cells(dict[str, str]):
+    """Cells as they are written, each text looked at once."""
+
+    def __missing__(self, text: str) -> str:
+        self[text] = packed = _cell(text)
+        return packed
 
 
 def _cell(text: str) -> str:

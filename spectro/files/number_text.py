@@ -21,6 +21,17 @@ def number_text(value: float) -> str:
     return text.removesuffix(".0")
 
 
+def number_texts(values: FloatArray) -> list[list[str]]:
+    """Return the text of each value (n, k), as `number_text`, a list a row; values that come again are written once.
+
+    >>> number_texts(np.array([[255.0, 0.1], [0.1, -0.0]]))
+    [['255', '0.1'], ['0.1', '0']]
+    """
+    different, where = np.unique(np.asarray(values, dtype=np.float64) + 0.0, return_inverse=True)
+    texts = np.array([number_text(value) for value in different.tolist()], dtype=object)
+    return [list(row) for row in texts[where.reshape(np.shape(values))]]
+
+
 def rounded_text(value: float, decimals: int) -> str:
     """Return value rounded to decimals, without zeros at the end.
 

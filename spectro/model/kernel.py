@@ -67,7 +67,7 @@ def warp_slopes(inputs: FloatArray, first: FloatArray, second: FloatArray) -> tu
 
 def matern(first: FloatArray, second: FloatArray) -> FloatArray:
     """Return the correlation (n, m) of points (n, k) and (m, k), length scales already divided out."""
-    result = np.empty((len(first), len(second)))
+    result = np.empty((len(first), len(second)), dtype=np.result_type(first, second))
     _each_block(first, second, lambda rows, correlation: None, result)
     return result
 
@@ -92,7 +92,7 @@ def _each_block(
     """Call use for blocks of rows of first (n, k) with their correlation with second (m, k), written into result if given."""
     left, right = _factors(first, second)
     step = max(1, _CACHE_CELLS // max(len(second), 1))
-    spare = np.empty((2, min(step, len(first)), len(second)))
+    spare = np.empty((2, min(step, len(first)), len(second)), dtype=left.dtype)
     for start in range(0, len(first), step):
         rows = slice(start, min(start + step, len(first)))
         count = rows.stop - start
@@ -128,6 +128,6 @@ def five_squared_distances(first: FloatArray, second: FloatArray) -> FloatArray:
 
 def _factors(first: FloatArray, second: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Return matrices whose product, the second transposed, holds five times the squared distances."""
-    left = np.column_stack([-10 * first, 5 * (first**2).sum(axis=1), np.ones(len(first))])
-    right = np.column_stack([second, np.ones(len(second)), 5 * (second**2).sum(axis=1)])
+    left = np.column_stack([-10 * first, 5 * (first**2).sum(axis=1), np.ones(len(first), dtype=first.dtype)])
+    right = np.column_stack([second, np.ones(len(second), dtype=second.dtype), 5 * (second**2).sum(axis=1)])
     return left, right

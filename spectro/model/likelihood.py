@@ -42,7 +42,7 @@ def negative_log_likelihood(
     covariance = five_squared_distances(placed, placed)
     near = matern_with_slopes(covariance)
     covariance.ravel()[:: n + 1] += noise / counts
-    half_determinant, inverse = _determinant_and_inverse(covariance)
+    half_determinant, inverse = half_determinant_and_inverse(covariance)
     projected = inverse @ terms
     mean = np.linalg.solve(terms.T @ projected, projected.T @ lab)
     residual = lab - terms @ mean
@@ -83,7 +83,7 @@ def negative_log_evidence(covariance: FloatArray, terms: FloatArray, lab: FloatA
     return float(0.5 * len(lab) * np.log(variance).sum() + lab.shape[1] * np.log(np.diag(factor)).sum())
 
 
-def _determinant_and_inverse(covariance: FloatArray) -> tuple[float, FloatArray]:
+def half_determinant_and_inverse(covariance: FloatArray) -> tuple[float, FloatArray]:
     """Return half the logarithm of the determinant and the inverse of a covariance (n, n), which is overwritten."""
     factor = linalg.cholesky(covariance.T, lower=True, overwrite_a=True, check_finite=False)
     half_determinant = float(np.log(np.diag(factor)).sum())

@@ -70,7 +70,9 @@ def solve_projected(device: FloatArray, lab: FloatArray, counts: FloatArray, pri
     precision = (counts / prior.hyperparameters.noise_ratio)[:, None]
     terms = mean_terms(device, prior.hyperparameters.degree)
     weighted = precision * features
-    normal = features.T @ weighted
+    normal = linalg.blas.dsyrk(
+        1.0, (np.sqrt(precision) * features).T, lower=1
+    )  # below the diagonal, which is all that is asked
     normal[np.diag_indices(len(basis))] += 1
     inner = linalg.cholesky(normal, lower=True, overwrite_a=True)
     crossed = linalg.cho_solve((inner, True), weighted.T @ terms)

@@ -38,6 +38,7 @@ class PathSearch:
     uneven: float = 5.0  # by so much a lattice that does not end at 1 must be likelier than even ones: row "even"
     region: int = 1250  # patches whose likelihood is taken together: row "regions"
     regions: int = 3  # at most so many
+    single_noise: float = 1e-3  # noise ratio from which single precision tells tables: row "single"
     followed: int = 2  # lattices that are looked at beyond the first region
 
 
@@ -90,7 +91,7 @@ def _evidence(
     here, ratio = device[rows], found.noise_ratio
     prior = Prior(hyperparameters=found)
     smooth, terms = prior.between(here, here), mean_terms(here, found.degree)
-    parts = None if lattice is None else prior.table_parts(lattice, here, here)
+    parts = None if lattice is None else prior.table_parts(lattice, here, here, single=ratio >= SEARCH.single_noise)
     values = []
     for errors, noise in [(0.0, noise) for noise in SEARCH.noises] if lattice is None else [SEARCH.sparse]:
         if parts is None or lattice is None:

@@ -94,13 +94,19 @@ class Prior:
         covariance[nodes.row, nodes.col] += self.table.node_errors * nodes.data
         return covariance
 
-    def table_parts(self, lattice: Lattice, first: FloatArray, second: FloatArray) -> tuple[FloatArray, Any]:
-        """Return k as read through a lattice, w' k(N, N) w (n, m), and of shared nodes w' w (n, m), sparse."""
+    def table_parts(
+        self, lattice: Lattice, first: FloatArray, second: FloatArray, *, single: bool = False
+    ) -> tuple[FloatArray, Any]:
+        """Return k as read through a lattice, w' k(N, N) w (n, m), and of shared nodes w' w (n, m), sparse.
+
+        single: in single precision where first is second, enough to tell tables apart by their likelihood.
+        """
         place = self.hyperparameters.place
         left, left_nodes = lattice.weights(first)
         here = place(lattice.device(left_nodes))
         if second is first:
-            return _read_square(left, here), left @ left.T
+            kind = np.float32 if single else np.float64
+            return _read_square(left.astype(kind), here.astype(kind)), left @ left.T
         right, right_nodes = lattice.weights(second)
         there = place(lattice.device(right_nodes))
         from_nodes = in_blocks(lambda rows: np.ascontiguousarray((right @ matern(there, rows)).T), here, len(there))

@@ -10,7 +10,7 @@ import numpy as np
 from spectro.errors import InputError, ShapeError
 from spectro.files.cgats_table import CgatsTable
 from spectro.files.chart_table import PRINTED_KEYWORD, SHEET_FIELD, SOURCE_KEYWORD, device_rows, own_header, scale_header
-from spectro.files.number_text import number_text, rounded_text
+from spectro.files.number_text import number_text, number_texts, rounded_text
 from spectro.readings.spectra import HIGHEST, LOWEST
 from spectro.records.arrays import FloatArray
 from spectro.records.measurement import MeasurementSet
@@ -43,7 +43,7 @@ def measurement_table(
         measurements.device,
         measurements.positions,
     )
-    columns: list[list[list[str]]] = [[[number_text(value) for value in row] for row in measurements.reflectance.tolist()]]
+    columns: list[list[list[str]]] = [number_texts(measurements.reflectance)]
     if len(measurements.sheets):
         fields = (*fields, SHEET_FIELD)
         rows = [(*row, str(sheet)) for row, sheet in zip(rows, measurements.sheets.tolist(), strict=True)]

@@ -116,7 +116,11 @@ def _really(person: Person, state: SittingState, rows: tuple[int, ...]) -> str:
 
 
 def _gate(chart: PrintedChart, ended: Ended, misread: set[int], counts: Counter[str]) -> list[str]:
-    """Ask the gate that `profile build` asks, of what a finished sitting wrote."""
+    """Ask the gate that `profile build` asks, of what a finished sitting wrote, where something in it is misread."""
+    counts["builds"] += 1
+    if not misread:  # the end of the sitting has run the same check
+        counts["right charts stopped"] += not ended.calm and not ended.verdict.startswith("All ")
+        return [] if ended.calm or ended.verdict.startswith("All ") else [f"a right chart is stopped: {ended.verdict[:300]}"]
     wrong = []
     names = {chart.plan.chart.sample_names[row] for row in misread}
     for asked, word in ((False, "calm builds"), (True, "calm builds asked")):
@@ -127,15 +131,14 @@ def _gate(chart: PrintedChart, ended: Ended, misread: set[int], counts: Counter[
             pass_gate(readings)
         except GateError as error:
             stopped = str(error)
-        counts["builds"] += 1
         if held and not stopped:
             counts[word] += 1
             wrong.append(f"{word} with {len(held)} misread patches, {sorted(held)[:3]}")
         if not held and stopped:
-            counts["right charts stopped"] += 1
-            wrong.append(f"a right chart is stopped: {stopped[:200]}")
-    counts["charts that hold a misread strip"] += bool(misread)
-    if misread and ended.calm:
+            counts["stopped without what is misread"] += 1
+            wrong.append(f"what is left of a chart is stopped: {stopped[:300]}")
+    counts["charts that hold a misread strip"] += 1
+    if ended.calm:
         counts["calm ends"] += 1
         wrong.append(f"a calm end: {ended.verdict}")
     return wrong

@@ -87,11 +87,20 @@ class Person:
 
     def really(self, spectrum: tuple[float, ...]) -> tuple[str, int]:
         """Return which chart, "own" or "other", and which of its rows a spectrum in the journal is."""
-        return self.sent[_key(spectrum)][1:]
+        return self._sent(spectrum)[1:]
 
     def sweep_of(self, spectrum: tuple[float, ...]) -> int:
         """Return the number of the sweep that a spectrum in the journal came in."""
-        return self.sent[_key(spectrum)][0]
+        return self._sent(spectrum)[0]
+
+    def _sent(self, spectrum: tuple[float, ...]) -> tuple[int, str, int]:
+        """Return sweep, chart and row; "a hundredth" for factors that were taken for percentages, on the person's word."""
+        if found := self.sent.get(_key(spectrum)):
+            return found
+        for key, (number, _, row) in self.sent.items():
+            if np.abs(np.array(key) / 1e7 - spectrum).max() < 2e-7:
+                return number, "a hundredth", row
+        raise KeyError(f"nobody sent {spectrum}")
 
     # what is heard
 
@@ -252,6 +261,8 @@ class Person:
                     self.counts["wrong strip"] += 1
                     how = "wrong strip"
                     rows = self.choose.choice([unit for unit in units if unit.page == own.page]).rows
+        if len(rows) != len(own.rows):
+            end = ("end",)  # as the grammar wants it where more or fewer patches were read
         if rows == own.rows and chart is self.chart:
             how = "other condition" if self.contradicts else ""
         return Sent(lines=(*before, *self._sweep(rows, how, chart), *end), minutes=self.choose.uniform(0.2, 0.6))
@@ -273,9 +284,7 @@ class Person:
         self.diary.append(f"{number}: sweeps {first} to {last}{'' if own else ' of another chart'} {kind or '(flawless)'}")
         keys = [_key(spectrum) for spectrum in spectra]
         mine = "own" if own else "other"
-        for key, row in zip(keys, rows, strict=True):
-            self.sent[key] = (number, mine, row)
-            self.sent.setdefault(tuple(np.rint(np.array(key) / 100).astype(int).tolist()), (number, "a hundredth", row))
+        self.sent.update({key: (number, mine, row) for key, row in zip(keys, rows, strict=True)})
         self.last = Swept(number, {key: (mine, row) for key, row in zip(keys, rows, strict=True)}, kind, not kind)
         self.counts["flawless sweeps"] += not kind
         return tuple(" ".join(f"{factor * value / 1e5:.7g}" for value in key) for key in keys)

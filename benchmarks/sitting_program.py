@@ -17,8 +17,11 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Protocol
 
+import filelock  # noqa: F401  loaded before the children are made, which then start sooner
+import numpy as np
 from sitting_charts import PrintedChart
 
+from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError, SpectroError
 from spectro.records.sitting import Answer, Prompt
 from spectro.words.sitting import WORDS, answer_of
@@ -59,6 +62,7 @@ def run(
     chart: PrintedChart, sitting: Path, person: Listener, now: float, *, asks: bool, new_anchors: bool, rng: random.Random
 ) -> Ended:
     """Run the program until it ends or is killed. now: seconds. asks: questions go to a person at the terminal."""
+    spectra_to_lab(np.ones((1, len(chart.wavelengths))), chart.wavelengths)  # weights are kept, and inherited
     mine, theirs = Pipe()
     pid = os.fork()
     if pid == 0:

@@ -14,7 +14,7 @@ import numpy as np
 from spectro.checks.learned_prediction import Learned, evidence, learned
 from spectro.checks.misread_findings import Offer, Seems, SheetFinding, StripResult
 from spectro.checks.misreads import judge_sheet
-from spectro.checks.strip_alignment import align
+from spectro.checks.strip_alignment import align, strip_costs
 from spectro.colour.difference import delta_e_2000
 from spectro.records.arrays import FloatArray, IntArray, frozen_floats, frozen_integers
 from spectro.records.limits import Limits
@@ -64,14 +64,15 @@ def judge_strip(plan: ChartPlan, strip: int, read: FloatArray, before: Mapping[i
     place = strips.index(strip)
     known = np.array([row for row in before if plan.strip[row] != strip], dtype=np.int64)
     if len(set(plan.strip[known].tolist())) < plan.limits["learned_strips"] and not plan.exact:
-        return _first_strip(plan, strips, place, read)
+        return _first_strip(plan, strip, read)
     now = _learned(plan, known, before, wanted=plan.rows(strip))
     expected = [now.lab[plan.rows(number)] for number in strips]
     spread = [now.spread[plan.rows(number)] for number in strips]
     sheet = [_as_read(plan, number, expected[index], before) for index, number in enumerate(strips[:place])]
     noise = min(now.noise, plan.limits["most_noise"])
     judged = judge_sheet([*sheet, read], expected, noise=noise, paper=plan.paper, spread=spread)
-    return _of_chart(judged.strips[place], strips, place)
+    result = _of_chart(judged.strips[place], strips, place)
+    return _on_another_page(plan, result, read, now, noise) if result.seems == Seems.UNSURE else result
 
 
 def judge_afterwards(
@@ -146,8 +147,28 @@ def _as_read(plan: ChartPlan, strip: int, expected: FloatArray, before: Mapping[
     return np.stack([before.get(row, lab) for row, lab in zip(rows, expected, strict=True)])
 
 
-def _first_strip(plan: ChartPlan, strips: Sequence[int], place: int, read: FloatArray) -> StripResult:
-    """Judge a strip by itself."""
+def _on_another_page(plan: ChartPlan, result: StripResult, read: FloatArray, now: Learned, noise: float) -> StripResult:
+    """Return a strip that fits nothing on its page as one of another page, where it clearly is that one."""
+    page = set(plan.page_strips(result.strip))
+    others = [one for one in range(len(plan.names)) if one not in page and len(plan.rows(one)) == len(read)]
+    if not others:
+        return result
+    costs = strip_costs([read], [now.lab[plan.rows(one)] for one in others])[0]
+    at, turned = np.unravel_index(int(np.argmin(costs)), costs.shape)
+    best = float(costs[at, turned])
+    costs[at, turned] = np.inf
+    rival = min(float(costs.min()), result.difference)
+    if best > min(_STRIPS["strip_near"] + _STRIPS["strip_near_noise"] * noise, _STRIPS["clearly"] * rival):
+        return result
+    return replace(
+        result, seems=Seems.SWAPPED, offer=Offer.SWAP, partner=others[at], turned=bool(turned), difference=best, other=rival,
+        confidence=float(np.clip(1 - best / max(rival, 1e-9), 0, 1)),
+    )  # fmt: skip
+
+
+def _first_strip(plan: ChartPlan, strip: int, read: FloatArray) -> StripResult:
+    """Judge a strip by itself, among those of all pages."""
+    strips = range(len(plan.names))
 
     def fitting(strip: int, lab: FloatArray) -> float:
         rows = plan.rows(strip)
@@ -155,7 +176,6 @@ def _first_strip(plan: ChartPlan, strips: Sequence[int], place: int, read: Float
 
     found = {(number, turned): fitting(number, read[::-1] if turned else read) for number in strips for turned in (False, True)}
     (best, turned), high = max(found.items(), key=lambda item: item[1])
-    strip = strips[place]
     own = found[strip, False]
     second = max(value for key, value in found.items() if key != (best, turned))
     mixed = read[np.random.default_rng(3).permutation(len(read))]

@@ -1,6 +1,7 @@
 """Strips judged as they are read, and anchors held against their first reading. Charts and mistakes are invented."""
 
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -66,6 +67,20 @@ def test_the_first_strip_tells_by_itself(real):
         found = judge_strip(plan, number, strips[other], {})
         assert (found.seems, found.partner) == (Seems.SWAPPED, other)
         assert judge_strip(plan, number, strip[1:], {}).seems == Seems.SKIPPED_PATCH
+
+
+@INVENTED
+def test_a_strip_of_another_page_is_told_where_it_belongs(real):
+    """Before anything else was read, and among strips that were; the strip of a shuffled chart belongs nowhere."""
+    plan, strips = real
+    half = len(strips) // 2
+    paged = replace(plan, page=1 + (plan.strip >= half))
+    mixed = np.concatenate(strips)[np.random.default_rng(2).permutation(len(plan.device))][: len(strips[0])]
+    for known in ({}, before(plan, strips, 5)):
+        for number in (0, half // 2):
+            found = judge_strip(paged, number, strips[half + 1], known)
+            assert (found.seems, found.offer, found.partner) == (Seems.SWAPPED, Offer.SWAP, half + 1)
+            assert judge_strip(paged, number, mixed, known).seems == Seems.UNSURE
 
 
 @INVENTED

@@ -149,7 +149,10 @@ class SittingRun:
                 if self._source.white_done():
                     self._take(WhiteRead(time="", confirmed=True))
                 sitting = self._sitting
-                self._take(reading_event(sitting.plan, sitting.state, unit, came, sitting.clock(), anchors=anchors))
+                event = reading_event(sitting.plan, sitting.state, unit, came, sitting.clock(), anchors=anchors)
+                if isinstance(event, Held) and len(came.reflectance) == len(unit.rows):
+                    self._source.doubted()
+                self._take(event)
             case Pause():
                 self._take(Continued(time="", source="", paused=True))
             case TakeBack():

@@ -67,6 +67,9 @@ class Source(Protocol):
     def answer(self) -> Answer | None:
         """Return what the source itself says of the strip in question; None: nothing."""
 
+    def doubted(self) -> None:
+        """Take note that what was read last does not fit: it may be longer than what was asked for, and the rest follows."""
+
     def position(self) -> tuple[int, str] | None:
         """Return how much of a growing file was taken, in bytes, with its SHA-256; None: no such file."""
 
@@ -109,6 +112,9 @@ class DriverSource:
     def answer(self) -> Answer | None:
         """Tell that a driver does not answer questions."""
         return None
+
+    def doubted(self) -> None:
+        """Do nothing: a driver gives what it read at once."""
 
     def position(self) -> tuple[int, str] | None:
         """Tell that there is no file."""
@@ -154,6 +160,8 @@ class LineSource:
         self._stated: list[Facts] = []
         self._scale = "percent" if parser.percent else "factor"
         self._white = False
+        self._wanted = 0  # readings of what was asked for last
+        self._rest = 0  # readings that may follow of a strip that was longer than the one asked for, at the most
 
     def facts(self) -> InstrumentFacts:
         """Return what the lines before the first `white` or reading say of the instrument."""
@@ -210,13 +218,34 @@ class LineSource:
         """Return the answer that comes next; None where something else does."""
         self._say("Send `answer` and one of these words, or send the readings once more.")
         try:
-            event = self._next()
+            event = self._behind_rest()
         except SourceEnded:
             return None
         if isinstance(event, Answered):
             return event.answer
         self._events.appendleft(event)
         return None
+
+    def doubted(self) -> None:
+        """Expect the rest of a strip that is longer than what was asked for: it ends with a line `end`."""
+        self._rest = self._wanted - 1
+
+    def _behind_rest(self) -> LineEvent | _Unread:
+        """Return the event behind the rest of a longer strip, or the next one where there is no such rest."""
+        rest: list[LineEvent | _Unread] = []
+        while isinstance(event := self._next(), Reading | _Unread) and len(rest) < self._rest:
+            rest.append(event)
+        if rest and isinstance(event, EndOfStrip):
+            self._drop_rest(len(rest))
+            return self._next()
+        self._events.extendleft(reversed([*rest, event]))
+        return self._events.popleft()
+
+    def _drop_rest(self, count: int) -> None:
+        self._say(
+            f"{count} more readings came before `end`: what was read is longer than what was asked for. They are not taken."
+        )
+        self._rest = 0
 
     def position(self) -> tuple[int, str] | None:
         """Return how much of the file was taken. Lines that were read on account of a question count as taken."""
@@ -227,9 +256,10 @@ class LineSource:
         readings: list[Reading] = []
         spoilt: list[str] = []
         strip, lost = "", 0  # lost: lines that seem to have been spectra
-        wanted = len(request.sample_names)
+        self._wanted = wanted = len(request.sample_names)
         while True:
             if len(readings) + lost >= wanted:
+                self._rest = 0
                 return self._delivery(readings, spoilt, strip)
             try:
                 event = self._next()
@@ -256,6 +286,9 @@ class LineSource:
                         self._say(f"{request.words}: {len(readings)} readings before {what} were not taken.")
                     return event
                 case Again():
+                    readings, spoilt, lost = [], [], 0
+                case EndOfStrip() if 0 < len(readings) <= self._rest:
+                    self._drop_rest(len(readings))
                     readings, spoilt, lost = [], [], 0
                 case EndOfStrip():
                     if readings or spoilt:

@@ -7,19 +7,21 @@ import msgspec
 import numpy as np
 import pytest
 
-from spectro.records.instrument import Delivery, InstrumentFacts
+from spectro.readings.line_grammar import LineParser
+from spectro.records.instrument import Delivery, InstrumentFacts, Purpose, ReadRequest
 from spectro.records.sitting import AnchorsRead, Answer, Asks, Held, PatchesRead, Undone, WhiteRead
 from spectro.words.sitting import offer_words, prompt_words
 from spectro.workflow.chart.new import chart_new
 from spectro.workflow.readings.sitting import open_sitting, read_sitting
 from spectro.workflow.readings.sitting_judging import late_findings, reading_event
 from spectro.workflow.readings.sitting_plan import sitting_plan
+from spectro.workflow.readings.sitting_sources import LineSource
 
 sys.path.insert(0, str(Path(__file__).parent))
 sys.path.insert(0, str(Path(__file__).resolve().parents[3] / "benchmarks"))
 import sitting_people
 from sitting_charts import few_charts
-from sitting_parts import Person, clock
+from sitting_parts import Person, clock, numbers
 from sitting_person import KINDS
 
 INVENTED = pytest.mark.common_practice("no source: charts, readings and mistakes are invented")
@@ -104,6 +106,26 @@ def test_a_whole_sitting_by_events_with_a_mistake_an_undo_and_a_reload(tmp_path)
         np.testing.assert_array_equal(state.spectra(unit.rows), page.person.spectra(unit.name, False))
 
 
+@INVENTED
+@pytest.mark.parametrize("asked", [True, False])
+def test_the_rest_of_a_longer_strip_is_not_the_beginning_of_the_next(asked):
+    """Five patches swept where three were asked for: the rest goes, whether a person or the source itself answers."""
+    spectra = [numbers(np.full(36, 0.1 * n)) for n in range(1, 9)]
+    lines = ["wavelengths 380 730 10", *spectra[:5], "end", *([] if asked else ["answer again"]), *spectra[5:]]
+    said = []
+    source = LineSource(
+        iter(f"{line}\n".encode() for line in lines), LineParser("lines"), lengths={}, names={}, say=said.append
+    )
+    request = ReadRequest(
+        words="strip A", purpose=Purpose.PATCHES, sample_names=("A1", "A2", "A3"), device=np.ones((3, 3)), place=0, attempt=0
+    )
+    assert source.read(request).reflectance[:, 0].round(1).tolist() == [0.1, 0.2, 0.3]
+    source.doubted()
+    assert asked or source.answer() == Answer.AGAIN
+    assert source.read(request).reflectance[:, 0].round(1).tolist() == [0.6, 0.7, 0.8]
+    assert any(words.startswith("2 more readings came before `end`") for words in said)
+
+
 @pytest.mark.source("Balci-2025", "RGB photo inkjet, glossy paper")
 def test_short_campaign_of_people_who_err(tmp_path, check_data):
     """On a measured print: nothing called safe is lost, nothing is under a wrong name, no calm end with a misread strip."""
@@ -111,5 +133,5 @@ def test_short_campaign_of_people_who_err(tmp_path, check_data):
     found, wrong = sitting_people.campaign(charts, range(4), 1, tmp_path)
     assert not wrong
     assert not any(found[name] for name in sitting_people.SCORED)
-    assert (found["strips"], found["builds"]) == (4 * 10, 2 * 4)
+    assert (found["strips"], found["builds"]) == (4 * 10, 4)
     assert sum(found[kind] for kind in KINDS) >= 8

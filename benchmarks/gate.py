@@ -1,14 +1,18 @@
 """What the gate catches: systematic mistakes on real prints, each at the least size that moves colours by ΔE00 2 in the mean.
 
     python benchmarks/gate.py [PAPERS]     PAPERS: how many odd but right papers must pass (500)
+    python benchmarks/gate.py commands     every mistake as a file, through `readings add`, `readings show` and `profile build`
+    python benchmarks/gate.py files        every file of the check data through what commands ask of it: none may be stopped
 
 Prints are the measured RGB and CMYK charts of the check data; mistakes and odd papers are invented. Each mistake is tried
 on every print; where its size can be chosen it is the least that moves the mean by ΔE00 2, found by halving. What no data
 can show is tried too and listed apart: there the mistaken print is itself a possible print.
 """
 
+import logging
 import os
 import sys
+import tempfile
 from collections import defaultdict
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -20,12 +24,17 @@ import numpy as np
 from spectro.checks.gate import gate
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
-from spectro.readings.load import load_readings
+from spectro.errors import GateError, SpectroError
+from spectro.readings.load import load_any_readings, load_readings
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.gate import GateReport
 from spectro.stand_in.paper import Paper, glossy_paper, matte_paper
 from spectro.stand_in.printer import Printer, printed_reflectance
 from spectro.standards.limits import shipped_limits
+from spectro.workflow.profile.build import profile_build
+from spectro.workflow.readings.add import readings_add
+from spectro.workflow.readings.show import readings_show
+from spectro.workflow.steps.gate import pass_gate, pass_gate_for_colours
 
 DATA = Path(os.environ.get("SPECTRO_CHECK_DATA") or Path(__file__).resolve().parent.parent.parent / "shared" / "data")
 PRINTS = (
@@ -348,5 +357,131 @@ def main(papers: int = 500, every: int = 1) -> dict[str, float]:
     return {"caught": float(np.mean(total)), "alarms": alarms + float(np.sum(stopped))}
 
 
+MOST_IN_FILES = 600  # patches of a print that goes through the commands: their cost grows with the cube
+COMMAND_PRINTS = (0, 2, 6, 7)  # glossy, matte, coated offset, board
+
+
+def written(one: Print, file: Path) -> Path:
+    """The print as a file without names and places, as most exports are; values on the scales most exports have."""
+    fields = {"RGB": ("RGB_R", "RGB_G", "RGB_B"), "CMYK": ("CMYK_C", "CMYK_M", "CMYK_Y", "CMYK_K")}[one.space]
+    full = 255 if one.space == "RGB" else 100
+    lines = ["CGATS.17", "MEASUREMENT_SOURCE\tMeasurementCondition=M0", "BEGIN_DATA_FORMAT"]
+    lines.append("\t".join(["SAMPLE_ID", *fields, *(f"SPECTRAL_NM{nm:g}" for nm in one.wavelengths)]))
+    lines += ["END_DATA_FORMAT", f"NUMBER_OF_SETS\t{len(one.device)}", "BEGIN_DATA"]
+    for row, (device, spectrum) in enumerate(zip(one.device, one.spectra, strict=True)):
+        cells = [str(row + 1), *(f"{full * value:.3f}" for value in device), *(f"{value:.6f}" for value in spectrum)]
+        lines.append("\t".join(cells))
+    file.write_text("\n".join([*lines, "END_DATA", ""]), "utf-8")
+    return file
+
+
+def through_commands(one: Print, folder: Path) -> dict[str, str]:
+    """How each command ends: "fault" (exit 3, nothing written), "unreadable" (exit 2), or "taken"."""
+    file, out = written(one, folder / "readings.txt"), folder / "out"
+    build = (lambda: profile_build([file], out, grid=9)) if one.space == "RGB" else (lambda: pass_gate(load_readings([file])))
+    ends = {}
+    for command, call in (
+        ("add", lambda: readings_add([file], out=out, replace_existing=True).resolved),
+        ("show", lambda: not readings_show(file).sheets[0].faulty),
+        ("build", lambda: build() is not None),
+    ):
+        try:
+            ends[command] = "taken" if call() else "fault"
+        except GateError:
+            ends[command] = "fault"
+        except SpectroError:
+            ends[command] = "unreadable"
+        if out.exists():
+            ends[command] = "taken"
+            out.unlink()
+    return ends
+
+
+def some_rows(one: Print) -> Print:
+    """At most MOST_IN_FILES rows of a print, in their order."""
+    rng = np.random.default_rng(6)
+    rows = np.sort(rng.permutation(len(one.device))[:MOST_IN_FILES])
+    return one.changed(device=one.device[rows], spectra=one.spectra[rows])
+
+
+def commands(every: int = 1, which: tuple[int, ...] = COMMAND_PRINTS) -> dict[str, float]:
+    """Run every mistake through the commands, print by print; return the share that all three catch, and false alarms.
+
+    A mistake that reading undoes (per cent of factors, say) is none any more: then the colours read are those of the print.
+    """
+    logging.getLogger("spectro").setLevel(logging.ERROR)
+    caught: dict[str, list[bool]] = defaultdict(list)
+    alarms = undone = 0
+    chosen = [some_rows(one) for number, one in enumerate(prints()) if number in which]
+    with tempfile.TemporaryDirectory() as place:
+        for one in chosen:
+            ends = through_commands(one, Path(place))
+            if set(ends.values()) != {"taken"}:
+                alarms += 1
+                print(f"FALSE ALARM on {one.name}: {ends}", flush=True)
+            for kind, mistake in list(KINDS.items())[::every]:
+                size = least_size(one, mistake) if any(word in kind for word in _SIZED) else 1.0
+                wrong = mistake(one, size)
+                if moved(one, wrong) < LEAST:
+                    continue
+                if _undone(one, written(wrong, Path(place) / "readings.txt")):
+                    undone += 1
+                    continue
+                ends = through_commands(wrong, Path(place))
+                caught[kind].append("taken" not in ends.values())
+                if "taken" in ends.values():
+                    print(f"{one.name}: {kind} (size {size:.3f}): {ends}", flush=True)
+    total = [one for found in caught.values() for one in found]
+    for kind, found in caught.items():
+        print(f"{sum(found):3d} of {len(found):3d}  {kind}")
+    print(
+        f"caught by all three {sum(total)} of {len(total)}, {len(caught)} kinds, {undone} undone by reading, {alarms} false alarms"
+    )
+    return {"caught": float(np.mean(total)), "alarms": float(alarms)}
+
+
+def _undone(one: Print, file: Path) -> bool:
+    """Whether reading a file gives the print's own device values and colours."""
+    try:
+        found = load_readings([file])
+    except SpectroError:
+        return False
+    return bool(np.allclose(found.device, one.device, atol=0.002) and np.allclose(found.reflectance, one.spectra, atol=2e-4))
+
+
+def shared_files() -> int:
+    """Hold every file of the check data against what commands ask; print what is found, return how many are stopped."""
+    stopped = 0
+    judged_ones = passed_over = 0
+    for file in sorted(path for path in DATA.rglob("*") if path.is_file() and path.suffix.lower() != ".md"):
+        try:
+            found = load_any_readings([file])
+        except SpectroError:
+            passed_over += 1  # profiles without data, charts without readings, files that name several conditions
+            continue
+        judged_ones += 1
+        try:
+            findings = pass_gate_for_colours(found)
+            if found.has_spectra and found.has_device:
+                findings += pass_gate(load_readings([file]))
+            if findings:
+                print(f"a question on {file.relative_to(DATA)}: {findings[0].finding}")
+        except GateError as error:
+            stopped += 1
+            print(f"STOPPED {file.relative_to(DATA)}: {error}")
+        except SpectroError as error:
+            print(f"not a print's readings: {file.relative_to(DATA)}: {str(error)[:120]}")
+    print(f"{stopped} of {judged_ones} files stopped; {passed_over} hold no readings that can be read without asking")
+    return stopped
+
+
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 500)
+    match sys.argv[1:]:
+        case ["commands", *numbers]:
+            commands(which=tuple(map(int, numbers)) or COMMAND_PRINTS)
+        case ["files"]:
+            shared_files()
+        case [papers]:
+            main(int(papers))
+        case _:
+            main(500)

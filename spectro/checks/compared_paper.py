@@ -49,6 +49,7 @@ class ComparedPaper:
     profile: IccProfile | None
     noise: float | None
     noise_from: str
+    stated: Readings | None = None  # colours as a file states them, without spectra
 
     @property
     def channels(self) -> int:
@@ -187,6 +188,7 @@ def compared_colours(name: str, found: Readings) -> ComparedPaper:
         profile=None,
         noise=noise,
         noise_from=noise_from,
+        stated=found,
     )
 
 

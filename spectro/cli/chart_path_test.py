@@ -8,6 +8,7 @@ from spectro.cli.options import (
     add_chart_option,
     add_columns_option,
     add_condition_option,
+    add_insist_option,
     add_report_options,
     add_scale_option,
     add_tolerances_option,
@@ -82,6 +83,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_condition_option(reading)
     add_columns_option(reading)
     add_scale_option(reading)
+    add_insist_option(reading)
     add_tolerances_option(reading)
     parser.add_argument("--replace", action="store_true", help="overwrite an existing folder or report")
 
@@ -138,6 +140,7 @@ def _check_sides(arguments: argparse.Namespace) -> None:
         "measurement_condition",
         "columns",
         "device_scale",
+        "insist",
         "tolerances",
         "report",
         "pdf",

@@ -4,7 +4,14 @@ import argparse
 from pathlib import Path
 
 from spectro.cli.help_layers import earlier_name
-from spectro.cli.options import add_columns_option, add_condition_option, add_join_option, number, reading_options
+from spectro.cli.options import (
+    add_columns_option,
+    add_condition_option,
+    add_insist_option,
+    add_join_option,
+    number,
+    reading_options,
+)
 from spectro.cli.printing import print_document, write_out
 from spectro.records.shown_text import shown_text
 
@@ -49,6 +56,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--bandpass", action="store_true", help="take out the width of the instrument's band, if it did not")
     parser.add_argument("--against", type=Path, metavar="FILE", help="spectra that are the standards: adds colour differences")
     add_join_option(parser)
+    add_insist_option(parser)
     parser.add_argument("--form", choices=["csv", "json", "cgats"], default="csv", help="form of the table (csv)")
     parser.add_argument("--out", type=Path, metavar="FILE", help="the file to write (standard output)")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing file")

@@ -7,6 +7,7 @@ from spectro.cli.options import (
     add_chart_option,
     add_columns_option,
     add_condition_option,
+    add_insist_option,
     add_report_options,
     add_scale_option,
     add_tolerances_option,
@@ -56,6 +57,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_condition_option(parser)
     add_columns_option(parser)
     add_scale_option(parser)
+    add_insist_option(parser)
     add_shelf_option(parser)
     add_report_options(parser)
     add_tolerances_option(parser)
@@ -98,6 +100,7 @@ def run(arguments: argparse.Namespace) -> int:
             measurement_condition=MeasurementCondition(condition) if condition else None,
             device_scale=arguments.device_scale,
             columns=dict(arguments.columns) or None,
+            insist=arguments.insist or "",
             report=arguments.report,
             pdf=arguments.pdf,
             replace=arguments.replace,

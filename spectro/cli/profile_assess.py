@@ -114,6 +114,7 @@ def _run_proof(arguments: argparse.Namespace) -> int:
             report=arguments.report,
             pdf=arguments.pdf,
             use=ProofUse(arguments.use.replace("-", " ")),
+            insist=reading.insist,
             tolerances=tolerances,
             replace=arguments.replace,
             progress=progress,

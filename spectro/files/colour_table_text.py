@@ -7,6 +7,7 @@ in JSON and CGATS, and the light, observer and measurement condition in columns 
 import csv
 import io
 import json
+from dataclasses import asdict
 
 from spectro.errors import InputError
 from spectro.files.cgats import pack_cgats
@@ -50,6 +51,7 @@ def colour_table_values(table: ColourTable) -> dict[str, object]:
         "measurement_condition": table.condition,
         "observer": table.observer,
         "notes": list(table.notes),
+        "gate": [asdict(one) for one in table.gate],
         "delta_e_2000": {
             light: {
                 "mean": found.mean, "median": found.median, "p95": found.p95, "max": found.max, "n": found.n,

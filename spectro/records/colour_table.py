@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 
 from spectro.errors import ShapeError
 from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.gate import GateFinding
 from spectro.records.statistics import DifferenceStatistics
 
 
@@ -30,6 +31,7 @@ class ColourTable:
     columns: tuple[str, ...]
     decimals: tuple[int, ...]  # for text, one a column
     values: FloatArray  # (n, columns)
+    gate: tuple[GateFinding, ...] = ()  # what was found of the readings, where they are a print's
     differences: dict[str, DifferenceStatistics] = field(default_factory=dict)  # light: ΔE00 from the standards
 
     def __post_init__(self) -> None:

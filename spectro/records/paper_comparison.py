@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.gate import GateFinding
 from spectro.records.paper_sheet import BrightenerFinding, WallBlack
 from spectro.records.print_tones import Origin, PrintedColour, ToneStep, Triple
 from spectro.records.statistics import DifferenceStatistics
@@ -182,3 +183,4 @@ class PaperComparison:
     pairs: tuple[PaperPair, ...]  # the old one against each other; () for settings
     ranking: Ranking | None
     cautions: tuple[str, ...]
+    gate: tuple[GateFinding, ...] = ()  # what was found of the readings

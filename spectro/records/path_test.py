@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from spectro.records.arrays import FloatArray, IntArray, frozen_floats
+from spectro.records.gate import GateFinding
 
 
 class PathSeems(StrEnum):
@@ -119,6 +120,7 @@ class PathTest:
     device: FloatArray  # (n, 3)
     lab: FloatArray  # (paths, n, 3)
     steps: IntArray  # (n, 3), in 1/255, for labels
+    gate: tuple[GateFinding, ...] = ()  # what was found of the readings
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""

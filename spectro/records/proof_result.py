@@ -5,6 +5,7 @@ from enum import StrEnum
 
 from spectro.records.arrays import FloatArray, frozen_floats
 from spectro.records.assessment import Assessment
+from spectro.records.gate import GateFinding
 from spectro.records.statistics import DifferenceStatistics
 
 
@@ -121,6 +122,7 @@ class ProofResult:
     delta_aim: FloatArray  # (n,) ΔE00
     delta_forecast: FloatArray  # (n,) ΔE00
     assessment: Assessment  # every reading against the profile's device-to-colour table
+    gate: tuple[GateFinding, ...] = ()  # what was found of the readings
 
     def __post_init__(self) -> None:
         """Keep read-only copies of the arrays."""

@@ -413,6 +413,7 @@ def proof_numbers(result: ProofResult) -> dict[str, Any]:
         "format": 1,
         "verdict": result.verdict,
         "next_step": result.next_step,
+        "gate": [asdict(one) for one in result.gate],
         "proven": result.proven,
         "cause": {
             "name": str(found.cause),

@@ -33,6 +33,8 @@ from spectro.records.readings import Readings
 from spectro.records.shown_text import text_bytes
 from spectro.records.statistics import DifferenceStatistics
 from spectro.words.colours import spectra_notes, standard_notes, tone_note
+from spectro.words.gate import insisted_words
+from spectro.workflow.steps.gate import pass_gate_for_colours
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -87,7 +89,10 @@ def colours(
         check_writable(out, replace=replace)
     lights = _lights(illuminants)
     spectra = load_spectra([file], options)
-    standards = _standards(spectra, load_colours([against], options), bandpass, options.join) if against else None
+    gate = pass_gate_for_colours(spectra, options.insist)
+    standard = load_colours([against], options) if against else None
+    gate += () if standard is None else pass_gate_for_colours(standard, options.insist)
+    standards = None if standard is None else _standards(spectra, standard, bandpass, options.join)
     ramp = None if solid is None or paper is None else _ramp(spectra, paper, solid)
     rows = _compared_rows(np.arange(len(spectra)) if ramp is None else ramp.rows, standards, ramp)
     reflectance = _reflectance(spectra, bandpass)
@@ -106,7 +111,8 @@ def colours(
         origin=spectra.origin,
         condition=spectra.condition or "not stated",
         observer=observer,
-        notes=notes,
+        notes=(*filter(None, (insisted_words(gate),)), *notes),
+        gate=gate,
         sample_ids=tuple(spectra.sample_ids[row] for row in rows) * len(lights),
         sample_names=tuple(spectra.sample_names[row] for row in rows) * len(lights),
         lights=tuple(light.name for light in lights for _ in range(len(rows))),

@@ -169,3 +169,32 @@ def test_what_was_kept_in_doubt_stays_out_and_is_named(strips, tmp_path, capsys)
     assert left.finding.startswith("20 patches marked as questionable when read are left out (E1, ")
     asked = load_readings([file], ReadingOptions(with_questionable=True))
     assert (len(asked), asked.left_out) == (680, ())
+
+
+@pytest.mark.parametrize("command", ["compare", "colours", "against", "path test"])
+def test_comparing_and_converting_ask_too(command, inverted, tmp_path, capsys):
+    out = tmp_path / "made.html"
+    words = {
+        "compare": ["paper", "compare", str(SECOND), str(inverted), "--report", str(out)],
+        "colours": ["colours", str(inverted), "--out", str(out)],
+        "against": ["colours", str(SECOND), "--against", str(inverted), "--out", str(out)],
+        "path test": ["chart", "path-test", "--readings", f"plain={inverted}", "--report", str(out)],
+    }[command]
+    assert run([*words, "--json", "--quiet"]) == 3
+    numbers = json.loads(capsys.readouterr().out)
+    assert numbers["verdict"].startswith("Do not use inverted.txt: ")
+    assert {one["cause"] for one in numbers["gate"]} == {"the device values count the other way"}
+    assert not out.exists()
+    if command in ("compare", "colours"):
+        assert run([*words, "--json", "--quiet", "--insist", "a negative is meant"]) == 0
+        numbers = json.loads(capsys.readouterr().out)
+        assert {one["insisted"] for one in numbers["gate"]} == {"a negative is meant"}
+
+
+def test_dark_samples_without_device_values_are_no_fault_of_a_print(tmp_path):
+    """A table of spectra may hold anything: only prints, whose device values are known, must obey the laws of prints."""
+    lines = ["CGATS.17", "BEGIN_DATA_FORMAT", "SAMPLE_ID " + " ".join(f"NM_{nm}" for nm in range(400, 701, 10))]
+    lines += ["END_DATA_FORMAT", "BEGIN_DATA", *(f"{n} " + " ".join(["0.004"] * 31) for n in range(20)), "END_DATA", ""]
+    file = tmp_path / "dark.txt"
+    file.write_text("\n".join(lines))
+    assert run(["colours", str(file), "--out", str(tmp_path / "out.csv"), "--quiet"]) == 0

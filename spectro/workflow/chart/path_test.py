@@ -35,6 +35,7 @@ from spectro.records.reading_options import ReadingOptions
 from spectro.records.shown_text import shown_name
 from spectro.report.path_test_document import path_test_document
 from spectro.standards.limits import Tolerances, shipped_limits
+from spectro.words.gate import with_insisted
 from spectro.words.path_test import (
     pages_choices,
     pages_verdict,
@@ -44,6 +45,7 @@ from spectro.words.path_test import (
     reason_words,
 )
 from spectro.workflow.steps.chart_making import chart_result
+from spectro.workflow.steps.gate import pass_gate_for_change
 from spectro.workflow.steps.report_files import check_reports, write_reports
 
 RECIPE = "path test"
@@ -77,6 +79,7 @@ def judge_path_test(
         raise InputError("a profile and an earlier chart", "one of them", "Leave one out.")
     progress("reading files", 0.0)
     sets = {name: _load(paths, options) for name, paths in readings.items()}
+    gate = tuple(finding for one in sets.values() for finding in pass_gate_for_change(one, options.insist, tolerances))
     condition = _one_condition(sets)
     known = None if profile is None else read_profile(profile)
     illuminant, observer, _ = ("D50", 2, "") if known is None else profile_light(known, str(profile))
@@ -90,6 +93,7 @@ def judge_path_test(
         reference = _by_earlier(earlier, prints[0].device, condition, options)
         name = f"the earlier print {', '.join(shown_name(path) for path in earlier)}"
     result = judge_prints(prints, condition, reference, name, (tolerances or Tolerances()).of("path_test"))
+    result = dataclasses.replace(result, verdict=with_insisted(gate, result.verdict), gate=gate)
     document = path_test_document(result, light_name(illuminant, observer))
     write_reports(document, report, pdf, replace=replace, progress=progress)
     progress("done", 1.0)

@@ -26,10 +26,13 @@ from spectro.readings.one_condition import check_one_condition
 from spectro.readings.paper_readings import ConditionReadings, read_paper
 from spectro.readings.spectra import holds_spectra
 from spectro.records.conditions import NOT_STATED, MeasurementCondition
+from spectro.records.gate import GateFinding
 from spectro.records.paper_comparison import PaperComparison
 from spectro.records.reading_options import ReadingOptions
 from spectro.standards.limits import Tolerances
 from spectro.words.comparison import comparison_cautions, comparison_verdict, pair_in_words, settings_verdict
+from spectro.words.gate import with_insisted
+from spectro.workflow.steps.gate import pass_gate, pass_gate_for_colours
 from spectro.workflow.steps.report_files import check_reports, write_reports
 
 LIGHTS = ("A", "D65", "F11", "LED-B3")
@@ -48,6 +51,7 @@ def paper_compare(
     measurement_condition: MeasurementCondition | None = None,
     device_scale: int | None = None,
     columns: Mapping[str, str] | None = None,
+    insist: str = "",
     report: Path | None = None,
     pdf: Path | None = None,
     replace: bool = False,
@@ -59,7 +63,8 @@ def paper_compare(
 
     papers: FILE, NAME=FILE or FILE,FILE (readings of one paper under two measurement conditions). Readings, colours
     without spectra, or profiles; the same or different charts. weights: criterion to weight, for the order of several.
-    costs: name to the cost of one print. surface_reflection: share of the light mirrored on a wall, 0 to 1.
+    costs: name to the cost of one print. insist: why readings are used although they break laws of prints.
+    surface_reflection: share of the light mirrored on a wall, 0 to 1.
     report, pdf: files to write, or None. tolerances: a person's own limits.
     find: the files behind a name that is none of a file, for a shelf.
     Raises errors of `spectro.errors` for bad input; then nothing is written.
@@ -75,6 +80,7 @@ def paper_compare(
     progress("reading files", 0.0)
     options = ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {})
     loaded = [load_compared(name, paths, options) for name, paths in named]
+    gate = tuple(finding for paper in loaded for finding in _passed(paper, insist, tolerances))
     loaded = list(_same_condition(loaded, measurement_condition))
     _check_conditions(loaded)
     seen_in = [find_light(name) for name in lights]
@@ -92,8 +98,10 @@ def paper_compare(
             pair = paper_pair(loaded[0], paper, (facts[0], fact), (solids[0], solid), seen_in)
             pairs.append(pair_in_words(facts[0], fact, pair, surface_reflection, limits))
     ranking = ranking_of(facts, weights, settings=settings, wall=surface_reflection)
+    verdict = settings_verdict(facts, ranking, limits) if settings else comparison_verdict(facts, pairs, ranking, limits)
     found = PaperComparison(
-        verdict=settings_verdict(facts, ranking, limits) if settings else comparison_verdict(facts, pairs, ranking, limits),
+        verdict=with_insisted(gate, verdict),
+        gate=gate,
         settings=settings,
         papers=tuple(facts),
         pairs=tuple(pairs),
@@ -106,6 +114,14 @@ def paper_compare(
         write_reports(comparison_document(found, surface_reflection), report, pdf, replace=replace, progress=progress)
     progress("done", 1.0)
     return found
+
+
+def _passed(paper: ComparedPaper, insist: str, tolerances: Tolerances | None) -> tuple[GateFinding, ...]:
+    """Return what is found of a paper's readings. Raises GateError where they are no right print's and nobody insists."""
+    if paper.stated is not None:
+        return pass_gate_for_colours(paper.stated, insist, tolerances)
+    read = [one.measurements for one in paper.spectra if one.measurements is not None and paper.profile is None]
+    return tuple(finding for one in read for finding in pass_gate(one, insist, tolerances))
 
 
 def _check_names(names: Sequence[str], costs: Mapping[str, float]) -> None:

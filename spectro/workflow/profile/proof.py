@@ -2,6 +2,7 @@
 
 import hashlib
 from collections.abc import Mapping, Sequence
+from dataclasses import replace as replace_fields
 from pathlib import Path
 
 from spectro.chart.read_folder import read_chart_folder
@@ -23,9 +24,11 @@ from spectro.records.reading_options import ReadingOptions
 from spectro.records.shown_text import text_bytes
 from spectro.report.proof_document import proof_document
 from spectro.standards.limits import Tolerances
+from spectro.words.gate import with_insisted
 from spectro.words.limits import own_limits
 from spectro.words.proof import proof_cautions, proof_next, proof_verdict
 from spectro.workflow.profile.assess import assess_measurements
+from spectro.workflow.steps.gate import pass_gate_for_change
 
 
 def profile_proof_assess(
@@ -39,13 +42,15 @@ def profile_proof_assess(
     report: Path | None = None,
     pdf: Path | None = None,
     use: ProofUse = ProofUse.EDITION,
+    insist: str = "",
     tolerances: Tolerances | None = None,
     replace: bool = False,
     progress: Progress = silent,
 ) -> ProofResult:
     """Hold readings of a proof page against its aims and against what the profile forecasts of its device values.
 
-    chart: the folder that `profile_proof_page` made. use: what prints are for: limits of greys go by it. report, pdf: files
+    chart: the folder that `profile_proof_page` made. use: what prints are for: limits of greys go by it. insist: why
+    readings are used although a mistake in all of them is known. report, pdf: files
     to write, or None. tolerances: limits of verdicts; None: the shipped ones. Raises errors of `spectro.errors` for bad input;
     then nothing is written.
     """
@@ -58,9 +63,11 @@ def profile_proof_assess(
         readings,
         ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {}),
     )
+    gate = pass_gate_for_change(measurements, insist, tolerances)
     result = proof_of_measurements(
         parsed, str(profile), page, str(chart), measurements, use=use, tolerances=tolerances, progress=progress
     )
+    result = replace_fields(result, verdict=with_insisted(gate, result.verdict), gate=gate)
     if report is not None:
         from spectro.report.render_html import render_html
 

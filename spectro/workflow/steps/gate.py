@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import asdict
 
-from spectro.checks.gate import gate_of
+from spectro.checks.gate import LEAST_PATCHES, gate_of
 from spectro.errors import GateError
 from spectro.records.chart_layout import ChartLayout
 from spectro.records.gate import GateCause, GateFinding, GateReport
@@ -34,7 +34,9 @@ def pass_gate(measurements: MeasurementSet, insist: str = "", tolerances: Tolera
     return findings
 
 
-def pass_gate_for_change(readings: Readings, insist: str = "", tolerances: Tolerances | None = None) -> tuple[GateFinding, ...]:
+def pass_gate_for_change(
+    readings: Readings | MeasurementSet, insist: str = "", tolerances: Tolerances | None = None
+) -> tuple[GateFinding, ...]:
     """As `pass_gate`, for prints in which something may have changed, such as an ink that is missing: that is no fault here.
 
     Only a mistake in all of the readings stops, where it is known. Readings without device values are judged by brightness.
@@ -44,6 +46,23 @@ def pass_gate_for_change(readings: Readings, insist: str = "", tolerances: Toler
         return ()
     findings = gate_findings(report, (), insist.strip())
     if not insist.strip():
+        raise GateError(gate_words(report, readings.origin), tuple(asdict(one) for one in findings))
+    return findings
+
+
+def pass_gate_for_colours(
+    readings: Readings, insist: str = "", tolerances: Tolerances | None = None
+) -> tuple[GateFinding, ...]:
+    """As `pass_gate`, for colours of any kind, with spectra or as stated: judged are prints, whose device values are known.
+
+    A few samples without a chart around them are no print: dark ones among them are right.
+    """
+    if not readings.has_device or len(readings) < LEAST_PATCHES:
+        return ()
+    report = gate_of(readings, (tolerances or Tolerances()).of("gate"))
+    reason = insist.strip() if report.stops else ""
+    findings = gate_findings(report, (), reason)
+    if report.stops and not reason:
         raise GateError(gate_words(report, readings.origin), tuple(asdict(one) for one in findings))
     return findings
 

@@ -177,7 +177,8 @@ def small_chart(name, *, black=0.004, paper=0.9, device=True, seed=1, patches=60
     nm = np.arange(380, 731, 10)
     generator = np.random.default_rng(seed)
     values = np.concatenate([[[1, 1, 1]], [[0, 0, 0]], np.eye(3), 1 - np.eye(3), generator.random((patches - 8, 3))])
-    bands = np.stack([nm > 580, (nm > 480) & (nm <= 580), nm <= 480]).astype(float)
+    red, blue = 1 / (1 + np.exp((580 - nm) / 15)), 1 / (1 + np.exp((nm - 480) / 15))
+    bands = np.stack([red, 1 - red - blue, blue])
     spectra = black + (paper - black) * (values**1.5) @ bands
     fields = ["SAMPLE_ID", *(["RGB_R", "RGB_G", "RGB_B"] if device else []), *(f"SPECTRAL_NM{n}" for n in nm)]
     rows = []

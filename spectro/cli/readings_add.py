@@ -30,7 +30,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="FILE",
         help="a profile or earlier readings of this printing condition, to know what every patch should look like",
     )
-    parser.add_argument("--out", type=Path, metavar="FILE", help="the file to write (named by chart, condition and date)")
+    parser.add_argument(
+        "--out",
+        type=Path,
+        metavar="FILE",
+        help="the file to write: .csv, .xlsx, .cxf, else CGATS text (named by chart, condition and date)",
+    )
     add_condition_option(parser)
     parser.add_argument(
         "--printed", type=iso_date, metavar="DATE", help="when the chart was printed, ISO 8601; kept in the file"
@@ -58,6 +63,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_on_shelf_options(parser, "that keeps the readings that are written")
     add_insist_option(parser)
     parser.add_argument("--replace", action="store_true", help="overwrite an existing file")
+    _add_repairs(parser)
+
+
+def _add_repairs(parser: argparse.ArgumentParser) -> None:
+    """Add what may be repaired, in a group of its own."""
     mend = parser.add_argument_group("repairs (none is made unless asked for; C is a strip, C7 a patch, 2:C of reading 2)")
     mend.add_argument("--turn", action="extend", nargs="+", default=[], metavar="STRIP", help="read from its other end")
     mend.add_argument(

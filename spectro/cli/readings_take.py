@@ -68,7 +68,12 @@ def add_sitting_options(parser: argparse.ArgumentParser) -> None:
         "--backing", choices=["white", "black"], help="what lies behind the sheet, where the source does not say"
     )
     parser.add_argument("--printed", metavar="DATE", help="when the chart was printed, such as 2026-01-31")
-    parser.add_argument("--out", type=Path, metavar="FILE", help="the readings to write at the end (a file in the sitting)")
+    parser.add_argument(
+        "--out",
+        type=Path,
+        metavar="FILE",
+        help="the readings to write at the end: .csv, .xlsx, .cxf, else CGATS text (in the sitting)",
+    )
     add_on_shelf_options(parser, "that keeps the readings when the sitting is finished")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing file of readings")
     add_insist_option(parser)

@@ -73,10 +73,7 @@ def paper_compare(
         raise InputError(f"{100 * surface_reflection:g} % of light mirrored", "0 to 100 %", "Correct `surface_reflection`.")
     limits = (tolerances or Tolerances()).of("paper")
     check_reports(report, pdf, replace=replace)
-    if len(papers) < 2:
-        raise InputError(f"{len(papers)} paper", "two or more", "Name the old one first, then the new one.")
-    named = [paper_argument(text, find) for text in papers]
-    _check_names([name for name, _ in named], costs or {})
+    named = _named(papers, costs or {}, find)
     progress("reading files", 0.0)
     options = ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {})
     loaded = [load_compared(name, paths, options) for name, paths in named]
@@ -122,6 +119,17 @@ def _passed(paper: ComparedPaper, insist: str, tolerances: Tolerances | None) ->
         return pass_gate_for_colours(paper.stated, insist, tolerances)
     read = [one.measurements for one in paper.spectra if one.measurements is not None and paper.profile is None]
     return tuple(finding for one in read for finding in pass_gate(one, insist, tolerances))
+
+
+def _named(
+    papers: Sequence[str], costs: Mapping[str, float], find: Callable[[str], Sequence[Path] | None]
+) -> list[tuple[str, tuple[Path, ...]]]:
+    """Return names and files of papers. Raises InputError for fewer than two, and for names that do not fit."""
+    if len(papers) < 2:
+        raise InputError(f"{len(papers)} paper", "two or more", "Name the old one first, then the new one.")
+    named = [paper_argument(text, find) for text in papers]
+    _check_names([name for name, _ in named], costs)
+    return named
 
 
 def _check_names(names: Sequence[str], costs: Mapping[str, float]) -> None:

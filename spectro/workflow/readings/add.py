@@ -17,7 +17,7 @@ from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, write_whole
-from spectro.files.cgats import pack_cgats
+from spectro.files.table_forms import table_bytes
 from spectro.files.text_lines import MAX_BYTES
 from spectro.profile.evidence import insisted_header
 from spectro.readings.intake import FileReadings, take_in
@@ -31,7 +31,7 @@ from spectro.records.measurement import MeasurementSet
 from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.readings_result import ReadingNote, ReadingsResult, SourceFile
-from spectro.records.shown_text import shown_name, text_bytes
+from spectro.records.shown_text import shown_name
 from spectro.standards.limits import Tolerances
 from spectro.words.gate import THESE, gate_words, with_insisted
 from spectro.words.joins import order_caution
@@ -232,4 +232,4 @@ def _write(
     words = dict.fromkeys(keyword for keyword, _ in entries)
     header = [("KEYWORD", word) for word in words] + entries
     table = measurement_table(measurements, extra_header=header)
-    write_whole(out, text_bytes(pack_cgats(table)), replace=replace_existing)
+    write_whole(out, table_bytes(table, out), replace=replace_existing)

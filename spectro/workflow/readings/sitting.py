@@ -13,9 +13,9 @@ import numpy as np
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError, OutputExistsError, OutputFileError
 from spectro.files.atomic import write_whole
-from spectro.files.cgats import pack_cgats
 from spectro.files.dates import iso_date
 from spectro.files.journal import LOCK_FILE, JournalWriter, read_journal, sitting_lock
+from spectro.files.table_forms import table_bytes
 from spectro.files.text_lines import read_bytes
 from spectro.profile.evidence import insisted_header
 from spectro.readings.questionable import questionable_header
@@ -27,7 +27,6 @@ from spectro.records.conditions import Backing, MeasurementCondition
 from spectro.records.gate import GateFinding
 from spectro.records.instrument import InstrumentFacts
 from spectro.records.measurement import MeasurementSet
-from spectro.records.shown_text import text_bytes
 from spectro.records.sitting import (
     JOURNAL_FILE,
     SITTING_FORMAT,
@@ -257,7 +256,7 @@ def end_of_sitting(
     if not reason:
         extra += questionable_header(words, [identity for identity, name in named if name in doubtful])
     extra += insisted_header(gate)
-    data = text_bytes(pack_cgats(measurement_table(measurements, extra_header=extra)))
+    data = table_bytes(measurement_table(measurements, extra_header=extra), out or folder)
     if out is None:
         path = write_own(folder, _file_name(measurements, state), data)
     else:

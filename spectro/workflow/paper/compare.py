@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
+from spectro.boundary.solid import GamutSolid
 from spectro.checks.compared_paper import (
     ComparedPaper,
     compared_colours,
@@ -27,7 +28,9 @@ from spectro.readings.paper_readings import ConditionReadings, read_paper
 from spectro.readings.spectra import holds_spectra
 from spectro.records.conditions import NOT_STATED, MeasurementCondition
 from spectro.records.gate import GateFinding
-from spectro.records.paper_comparison import PaperComparison
+from spectro.records.light import Light
+from spectro.records.limits import Limits
+from spectro.records.paper_comparison import PaperComparison, PaperFacts, PaperPair
 from spectro.records.reading_options import ReadingOptions
 from spectro.standards.limits import Tolerances
 from spectro.words.comparison import comparison_cautions, comparison_verdict, pair_in_words, settings_verdict
@@ -89,15 +92,11 @@ def paper_compare(
         facts.append(fact)
         solids.append(solid)
     progress("comparing", 0.65)
-    pairs = []
-    for paper, fact, solid in zip(loaded[1:], facts[1:], solids[1:], strict=True):
-        if not settings:
-            pair = paper_pair(loaded[0], paper, (facts[0], fact), (solids[0], solid), seen_in)
-            pairs.append(pair_in_words(facts[0], fact, pair, surface_reflection, limits))
+    pairs = [] if settings else _pairs(loaded, facts, solids, seen_in, surface_reflection, limits)
     ranking = ranking_of(facts, weights, settings=settings, wall=surface_reflection)
-    verdict = settings_verdict(facts, ranking, limits) if settings else comparison_verdict(facts, pairs, ranking, limits)
+    said = settings_verdict(facts, ranking, limits) if settings else comparison_verdict(facts, pairs, ranking, limits)
     found = PaperComparison(
-        verdict=with_insisted(gate, verdict),
+        verdict=with_insisted(gate, said),
         gate=gate,
         settings=settings,
         papers=tuple(facts),
@@ -110,6 +109,22 @@ def paper_compare(
 
         write_reports(comparison_document(found, surface_reflection), report, pdf, replace=replace, progress=progress)
     progress("done", 1.0)
+    return found
+
+
+def _pairs(
+    loaded: Sequence[ComparedPaper],
+    facts: Sequence[PaperFacts],
+    solids: Sequence[GamutSolid | None],
+    lights: Sequence[Light],
+    wall: float,
+    limits: Limits,
+) -> list[PaperPair]:
+    """Return the first paper against each other one, in words."""
+    found = []
+    for paper, fact, solid in zip(loaded[1:], facts[1:], solids[1:], strict=True):
+        pair = paper_pair(loaded[0], paper, (facts[0], fact), (solids[0], solid), lights)
+        found.append(pair_in_words(facts[0], fact, pair, wall, limits))
     return found
 
 

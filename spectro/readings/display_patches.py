@@ -5,6 +5,7 @@ XYY_CAPY). A place is told by the fields ROW and COLUMN, from 1 at the top left,
 PLACE or in the patch's name (common practice, no source). References: [ISO-28178] fields.
 """
 
+import logging
 import re
 from collections.abc import Mapping
 from pathlib import Path
@@ -22,6 +23,7 @@ from spectro.records.arrays import FloatArray
 from spectro.records.display_check import DisplayReadings, Place
 from spectro.records.shown_text import shown_name
 
+_LOG = logging.getLogger("spectro")
 _ROWS = {"top": 1, "upper": 1, "bottom": 3, "lower": 3}
 _COLUMNS = {"left": 1, "right": 3}
 _MIDDLE = {"centre", "center", "middle"}
@@ -44,6 +46,9 @@ def load_display(
     tables = [table for table in read_tables(path, columns) if _signals(table) and _colour_columns(table)]
     if not tables:
         raise MeasurementFileError(path, 0, "no table with RGB and XYZ", "RGB_R RGB_G RGB_B and XYZ_X XYZ_Y XYZ_Z", _FIX)
+    if len(tables) > 1:
+        rows = ", ".join(f"{len(table.rows)} rows from line {table.row_lines[0]}" for table in tables)
+        _LOG.warning("%s: %d tables are read together: %s", path, len(tables), rows)
     raw = np.concatenate([numeric_columns(table, _signals(table), path) for table in tables])
     lines = tuple(line for table in tables for line in table.row_lines)
     scale = device_scale or scale_by_values(float(raw.max()), "RGB")

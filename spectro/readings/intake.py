@@ -20,7 +20,7 @@ from spectro.readings.device_scale import decided_scale, device_factors, prints_
 from spectro.readings.labels import label_cells, label_positions
 from spectro.readings.load import AS_STATED, DEVICE_TOLERANCE, check_count
 from spectro.readings.patches import Patches
-from spectro.readings.sections import Section, chosen_sections, file_sections
+from spectro.readings.sections import Section, chosen_sections, file_sections, say_tables
 from spectro.readings.spectra import HIGHEST, LOWEST, PERCENT_ABOVE, Spectra, reflectance_factors
 from spectro.records.arrays import BoolArray, FloatArray, IntArray
 from spectro.records.conditions import Backing, MeasurementCondition
@@ -76,6 +76,7 @@ def take_in(
         if sums.index(sums[-1]) < index:
             raise InputError(f"{path}, the same as {paths[sums.index(sums[-1])]}", "each file once", "Name it once.")
     chosen, one_condition = chosen_sections(sections, options.condition)
+    say_tables(chosen)
     for section in chosen[1:]:
         if not np.array_equal(section.spectra.wavelengths, chosen[0].spectra.wavelengths):
             raise MeasurementFileError(

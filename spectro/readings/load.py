@@ -24,7 +24,7 @@ from spectro.readings.labels import label_positions
 from spectro.readings.patches import Patches, table_patches
 from spectro.readings.questionable import without_questionable
 from spectro.readings.repeats import recipe_names
-from spectro.readings.sections import Section, chosen_sections, file_sections, lab_sections
+from spectro.readings.sections import Section, chosen_sections, file_sections, lab_sections, say_tables
 from spectro.readings.sheet_files import NO_SHEETS, sheets_of_files
 from spectro.readings.spectra import holds_spectra, reflectance_factors
 from spectro.readings.statements import chart_id_text, stated_scale
@@ -236,6 +236,7 @@ def _readings(
     if not every:
         raise InputError("no readings", "at least one file of readings", "Name it.")
     sections, condition = chosen_sections(every, options.condition)
+    say_tables(sections)
     for section in sections[1:]:
         if not np.array_equal(section.spectra.wavelengths, sections[0].spectra.wavelengths):
             raise MeasurementFileError(

@@ -216,6 +216,15 @@ def chosen_sections(
     return chosen, conditions[0]
 
 
+def say_tables(sections: Sequence[Section]) -> None:
+    """Log which of a file's tables are read together, where they are several: as many rows as a person expects, or not."""
+    for file in dict.fromkeys(section.file for section in sections):
+        mine = [section.patches for section in sections if section.file == file]
+        if len(mine) > 1:
+            tables = ", ".join(f"{len(one.lines)} rows from line {one.lines[0]}" for one in mine)
+            _LOG.warning("%s: %d tables are read together: %s", mine[0].path, len(mine), tables)
+
+
 def _chosen_in_file(sections: Sequence[Section], wanted: MeasurementCondition | None) -> list[Section]:
     stated = sorted({str(section.condition) for section in sections if section.condition})
     silent = [section for section in sections if section.condition is None]

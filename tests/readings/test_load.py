@@ -106,3 +106,20 @@ def test_uneven_wavelengths_are_for_colours_alone(readings_file):
 def test_a_scale_that_is_none():
     with pytest.raises(InputError, match="the device scale 16"):
         ReadingOptions(device_scale=16)
+
+
+@pytest.mark.parametrize("read", ["colours", "sitting"])
+def test_several_tables_of_a_file_are_read_together_and_said(read, tmp_path, caplog):
+    from spectro.readings.intake import take_in
+    from spectro.readings.load import load_spectra
+
+    head = ["CGATS.17", "BEGIN_DATA_FORMAT", "SAMPLE_ID " + " ".join(f"NM_{nm}" for nm in range(400, 701, 10))]
+    tables = [
+        [*head, "END_DATA_FORMAT", "BEGIN_DATA", *(f"{name}{n} " + " ".join(["0.5"] * 31) for n in range(20)), "END_DATA"]
+        for name in "ab"
+    ]
+    file = tmp_path / "two.txt"
+    file.write_text("\n".join([*tables[0], *tables[1], ""]))
+    found = load_spectra([file]) if read == "colours" else take_in([file])[0]
+    assert len(found) == 40
+    assert "two.txt: 2 tables are read together: 20 rows from line 6, 20 rows from line 32" in caplog.text

@@ -40,6 +40,12 @@ class CgatsTable:
             if len(row) != width:
                 raise ShapeError(f"a row has {len(row)} cells; expected {width}, one a field")
 
+    @property
+    def row_fix(self) -> str:
+        """What to do about a row that is wrong; files of CGATS text state how many rows they have."""
+        plain = self.signature in ("CSV", "spreadsheet", "CxF3")
+        return f"Measure this row again, or delete it{'' if plain else ' and correct NUMBER_OF_SETS'}."
+
     def values(self, *keywords: str) -> tuple[CgatsKeyword, ...]:
         """Return the header lines with one of these keywords, in file order, whatever their case."""
         wanted = {keyword.upper() for keyword in keywords}

@@ -57,5 +57,5 @@ def _refuse(table: CgatsTable, columns: Sequence[int], path: Path | str) -> None
                     line,
                     f"{row[column]!r} as {table.fields[column]}" if row[column] else f"no {table.fields[column]}",
                     "a finite number such as 0.5",
-                    "Measure this row again or delete it and correct NUMBER_OF_SETS.",
+                    table.row_fix,
                 )

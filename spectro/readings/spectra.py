@@ -37,6 +37,7 @@ class Spectra:
     wavelengths: FloatArray  # (bands,), nm, rising
     raw: FloatArray  # (n, bands) as written
     named_percent: bool
+    row_fix: str = "Measure this patch again, or delete its row."  # what to do about a row that is wrong
 
 
 def holds_spectra(table: CgatsTable) -> bool:
@@ -87,6 +88,7 @@ def table_spectra(table: CgatsTable, path: Path | str, *, even: bool = True) -> 
                 wavelengths=wavelengths,
                 raw=numeric_columns(table, columns, path),
                 named_percent=entries[0][2],
+                row_fix=table.row_fix,
             )
         )
     return tuple(found)
@@ -165,7 +167,7 @@ def _refuse_first(part: Spectra, wrong: np.ndarray[tuple[int, ...], np.dtype[np.
             part.lines[row],
             f"{part.raw[row, band]:g} at {part.wavelengths[band]:g} nm",
             expected,
-            "Measure this patch again or delete its row and correct NUMBER_OF_SETS.",
+            part.row_fix,
         )
 
 

@@ -184,3 +184,12 @@ def test_archives_that_lead_out_or_swell_are_refused():
     assert "damaged" in refused_book(workbook(sheet())[:-40]).found
     other = workbook(sheet()).replace(b"xl/workbook.xml", b"xl/workbook.xmm")
     assert "no spreadsheet" in refused_book(other).found
+
+
+def test_what_to_do_about_a_wrong_row_names_nothing_that_the_file_has_not(tmp_path):
+    file = tmp_path / "readings.csv"
+    file.write_text("SAMPLE_ID,RGB_R,RGB_G,RGB_B,400,410,420\n1,0,0,0,0.1,0.1,0.1\n2,1,1,x,0.2,0.2,0.2\n")
+    with pytest.raises(MeasurementFileError) as refused:
+        parse_delimited(file.read_bytes(), file)
+    assert "Measure this row again, or delete it." in str(refused.value)
+    assert "NUMBER_OF_SETS" not in str(refused.value)

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import asdict
 
-from spectro.checks.gate import LEAST_PATCHES, gate_of
+from spectro.checks.gate import gate_of
 from spectro.errors import GateError
 from spectro.records.chart_layout import ChartLayout
 from spectro.records.gate import GateCause, GateFinding, GateReport
@@ -57,9 +57,10 @@ def pass_gate_for_colours(
 
     A few samples without a chart around them are no print: dark ones among them are right.
     """
-    if not readings.has_device or len(readings) < LEAST_PATCHES:
+    limits = (tolerances or Tolerances()).of("gate")
+    if not readings.has_device or len(readings) < limits["patches"]:
         return ()
-    report = gate_of(readings, (tolerances or Tolerances()).of("gate"))
+    report = gate_of(readings, limits)
     reason = insist.strip() if report.stops else ""
     findings = gate_findings(report, (), reason)
     if report.stops and not reason:

@@ -18,8 +18,8 @@ from spectro.standards.limits import shipped_limits
 
 GREYS = (80.0, 60.0, 40.0, 25.0)  # L* wanted
 MEMORY = {
-    "light skin": (70.0, 15.0, 17.0),
-    "dark skin": (40.0, 14.0, 16.0),
+    "fair skin": (70.0, 15.0, 17.0),
+    "brown skin": (40.0, 14.0, 16.0),
     "sky blue": (60.0, -6.0, -25.0),
     "grass green": (45.0, -25.0, 28.0),
 }

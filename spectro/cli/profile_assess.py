@@ -2,11 +2,15 @@
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from spectro.cli.options import add_reading_options, add_report_options, add_tolerances_option, reading_options
 from spectro.cli.printing import print_document, progress_line
 from spectro.cli.shelf_names import NAMED, working_from_shelf
-from spectro.cli.shelf_options import add_on_shelf_options, with_kept
+from spectro.cli.shelf_options import add_on_shelf_options, with_kept, with_reminder
+
+if TYPE_CHECKING:
+    from spectro.workflow.steps.condition_files import ConditionFiles
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -43,9 +47,22 @@ def run(arguments: argparse.Namespace) -> int:
     with working_from_shelf(arguments, arguments.profile) as (files, name):
         if name:
             arguments.profile = files.profile(name)
+            if not (arguments.proof or arguments.readings):
+                _from_the_shelf(arguments, files, name)
             if arguments.proof and arguments.chart is None:
                 arguments.chart = files.chart(name, ChartPurpose.PROOF)
         return _run_proof(arguments) if arguments.proof else _run_readings(arguments)
+
+
+def _from_the_shelf(arguments: argparse.Namespace, files: "ConditionFiles", name: str) -> None:
+    """Take the readings that a condition has: those of its proof page, else the newest of a whole chart."""
+    from spectro.records.chart import ChartPurpose
+
+    proof = files.proof(name)
+    if proof is not None and files.chart(name, ChartPurpose.PROOF) is not None:
+        arguments.proof = [proof]
+    else:
+        arguments.readings = [files.readings(name)]
 
 
 def _run_readings(arguments: argparse.Namespace) -> int:
@@ -56,12 +73,18 @@ def _run_readings(arguments: argparse.Namespace) -> int:
     from spectro.records.document import Level
     from spectro.report.assessment_document import assessment_document
     from spectro.words.next_step import after_assessment
+    from spectro.words.shelf import settings_reminder
     from spectro.workflow.profile.assess import profile_assess
     from spectro.workflow.steps.shelf import keep_assessment, stored_condition
 
     if not arguments.readings:
-        raise InputError("no readings", "READINGS, or --proof READINGS with --chart", "Name the files.")
-    shelved = stored_condition(arguments.shelf, arguments.on_shelf).name if arguments.on_shelf else ""
+        raise InputError(
+            "no readings",
+            "READINGS, --proof READINGS with --chart, or the name of a condition that has them",
+            "Name the files.",
+        )
+    stored = stored_condition(arguments.shelf, arguments.on_shelf) if arguments.on_shelf else None
+    shelved = stored.name if stored else ""
     reading, tolerances = reading_options(arguments), read_tolerances(arguments.tolerances)
     with progress_line(arguments) as progress:
         result = profile_assess(
@@ -80,9 +103,9 @@ def _run_readings(arguments: argparse.Namespace) -> int:
             progress=progress,
         )
     document = assessment_document(result)
-    if shelved:
+    if stored:
         kept = keep_assessment(arguments.shelf, shelved, result, arguments.profile, arguments.readings)
-        document = with_kept(document, shelved, kept)
+        document = with_reminder(with_kept(document, shelved, kept), settings_reminder(stored))
     following = after_assessment(arguments.profile, describes=document.verdict.level is not Level.FAULT, shelved=shelved)
     return print_document(document, arguments, following=following, Report=arguments.report, PDF=arguments.pdf)
 
@@ -94,6 +117,7 @@ def _run_proof(arguments: argparse.Namespace) -> int:
     from spectro.records.proof_result import ProofUse
     from spectro.report.proof_document import proof_document
     from spectro.words.next_step import after_proof
+    from spectro.words.shelf import settings_reminder
     from spectro.workflow.profile.proof import profile_proof_assess
     from spectro.workflow.steps.shelf import keep_proof, stored_condition
 
@@ -101,7 +125,8 @@ def _run_proof(arguments: argparse.Namespace) -> int:
         raise InputError(
             "READINGS together with --proof", "one of the two", "Name the readings of the proof page after --proof alone."
         )
-    shelved = stored_condition(arguments.shelf, arguments.on_shelf).name if arguments.on_shelf else ""
+    stored = stored_condition(arguments.shelf, arguments.on_shelf) if arguments.on_shelf else None
+    shelved = stored.name if stored else ""
     reading, tolerances = reading_options(arguments), read_tolerances(arguments.tolerances)
     with progress_line(arguments) as progress:
         result = profile_proof_assess(
@@ -120,8 +145,8 @@ def _run_proof(arguments: argparse.Namespace) -> int:
             progress=progress,
         )
     document = proof_document(result)
-    if shelved:
+    if stored:
         kept = keep_proof(arguments.shelf, shelved, result, arguments.profile, arguments.proof)
-        document = with_kept(document, shelved, kept)
+        document = with_reminder(with_kept(document, shelved, kept), settings_reminder(stored))
     following = after_proof(arguments.profile, proven=result.proven, shelved=shelved)
     return print_document(document, arguments, following=following, Report=arguments.report, PDF=arguments.pdf)

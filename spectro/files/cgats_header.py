@@ -26,8 +26,8 @@ def header_line(text: str, line: int) -> CgatsKeyword:
 
     >>> header_line('CREATED "9/6/2014"  # Time: 08:48', 5).value
     '9/6/2014'
-    >>> header_line('DEVCALSTD XRGA # factory', 7).value
-    'XRGA'
+    >>> header_line('FILTER none # as it left the works', 7).value
+    'none'
     >>> header_line('COMMENT "In "colour" no quote is closed', 1).value
     'In "colour" no quote is closed'
     """

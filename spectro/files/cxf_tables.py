@@ -111,7 +111,7 @@ def _table(
 def _identities(items: Sequence[CxfObject], path: Path | str) -> tuple[list[str], list[list[str]]]:
     """Return ids, names and places on the page. Rows and columns that count from 0 are counted from 1."""
     ids = [item.tags.get("SampleID", "") for item in items]
-    names = [item.tags.get("SampleName", "") for item in items]
+    names = [item.tags.get("PatchName") or item.tags.get("SampleName", "") for item in items]
     if not all(ids):
         object_names = [item.name for item in items]
         clear = all(object_names) and len(set(object_names)) == len(items)

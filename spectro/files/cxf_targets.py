@@ -32,7 +32,7 @@ def target_table(document: CxfDocument, path: Path | str) -> CgatsTable | None:
         return None
     fields, rows, inks, scale = _device(items, path)
     ids = [item.tags.get("SampleID", "") or item.name for item in items]
-    names = [item.tags.get("SampleName", "") for item in items]
+    names = [item.tags.get("PatchName") or item.tags.get("SampleName", "") for item in items]
     heads = [[one, name] for one, name in zip(ids, names, strict=True)]
     place_fields, places = _places(items, path)
     header = [("DESCRIPTOR", " ".join(document.description.split())), (SCALE_KEYWORD, str(scale))]

@@ -4,6 +4,8 @@ Rows and columns count from 0, as in the files that instruments' software writes
 from 1. RGB is written 0 to 255, CMYK and other inks 0 to 100. Grey has no element of its own in what we know of the
 standard; it is written as RGB with equal values. Numbers have as many digits as bring the same device values back.
 
+What the standard leaves open, ids, names of tags and texts, is ours; the sample id is the object's name.
+
 Reference: [ISO-17972-1] objects, device colour values, tag collections. Same patches, same text: the date is fixed.
 """
 
@@ -18,6 +20,7 @@ from spectro.files.number_text import scaled_texts
 
 NAMESPACE = "http://colorexchangeformat.com/CxF3-core"
 _DATE = "2000-01-01T00:00:00Z"  # the standard asks for one; a list that is always the same has none of its own
+_SENT = "sent-to-the-printer"  # the specification that device values refer to: nothing was measured
 _CMYK = ("Cyan", "Magenta", "Yellow", "Black")
 
 
@@ -53,20 +56,14 @@ def pack_reference(patches: Sequence[ReferencePatch], channels: Sequence[str], c
     for index, patch in enumerate(patches, start=1):
         if len(patch.device) != len(channels):
             raise InputError(f"{len(patch.device)} device values", f"{len(channels)}", "Give one a channel.")
-        tags = (
-            ("Column", patch.column - 1),
-            ("Page", patch.page),
-            ("Row", patch.row - 1),
-            ("SampleID", patch.sample_id),
-            ("SampleName", patch.name),
-        )
+        tags = (("PatchName", patch.name), ("Page", patch.page), ("Row", patch.row - 1), ("Column", patch.column - 1))
         lines += [
-            f'\t\t\t<cc:Object ObjectType="Target" Name={quoteattr(patch.sample_id)} Id="c{index}">',
+            f'\t\t\t<cc:Object ObjectType="Target" Name={quoteattr(patch.sample_id)} Id="patch-{index}">',
             f"\t\t\t\t<cc:CreationDate>{_DATE}</cc:CreationDate>",
             "\t\t\t\t<cc:DeviceColorValues>",
             *("\t\t\t\t\t" + line for line in _device_lines(patch.device, channels, colour_space)),
             "\t\t\t\t</cc:DeviceColorValues>",
-            '\t\t\t\t<cc:TagCollection Name="Location">',
+            '\t\t\t\t<cc:TagCollection Name="Patch">',
             *(f'\t\t\t\t\t<cc:Tag Name="{name}" Value={quoteattr(str(value))}/>' for name, value in tags),
             "\t\t\t\t</cc:TagCollection>",
             "\t\t\t</cc:Object>",
@@ -74,11 +71,11 @@ def pack_reference(patches: Sequence[ReferencePatch], channels: Sequence[str], c
     lines += [
         "\t\t</cc:ObjectCollection>",
         "\t\t<cc:ColorSpecificationCollection>",
-        '\t\t\t<cc:ColorSpecification Id="Unknown">',
+        f'\t\t\t<cc:ColorSpecification Id="{_SENT}">',
         "\t\t\t\t<cc:MeasurementSpec>",
         "\t\t\t\t\t<cc:MeasurementType>Colorimetric_Reflectance</cc:MeasurementType>",
         "\t\t\t\t\t<cc:GeometryChoice>",
-        "\t\t\t\t\t\t<cc:UnknownGeometry>Target</cc:UnknownGeometry>",
+        "\t\t\t\t\t\t<cc:UnknownGeometry>not measured</cc:UnknownGeometry>",
         "\t\t\t\t\t</cc:GeometryChoice>",
         "\t\t\t\t</cc:MeasurementSpec>",
         "\t\t\t</cc:ColorSpecification>",
@@ -111,4 +108,4 @@ def _device_lines(device: tuple[float, ...], channels: Sequence[str], colour_spa
 
 def _element(name: str, cells: Sequence[str], texts: Sequence[str]) -> list[str]:
     inner = [f"\t<{cell}>{text}</{cell}>" for cell, text in zip(cells, texts, strict=True)]
-    return [f'<{name} ColorSpecification="Unknown">', *inner, f"</{name}>"]
+    return [f'<{name} ColorSpecification="{_SENT}">', *inner, f"</{name}>"]

@@ -2,6 +2,7 @@
 
 from spectro.records.demo_result import DemoResult
 from spectro.records.document import Document, Level, Section, Shown, Verdict, Words
+from spectro.records.shown_text import shown_name
 from spectro.records.statistics import DifferenceStatistics
 
 
@@ -21,7 +22,7 @@ def demo_document(result: DemoResult) -> Document:
         kind="demo",
         title="Demo (invented data)",
         verdict=Verdict(text=result.note, level=Level.GOOD),
-        subject=str(result.folder),
+        subject=shown_name(result.folder),
         data={
             "note": result.note,
             "folder": str(result.folder),

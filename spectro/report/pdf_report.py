@@ -18,13 +18,14 @@ from spectro.colour.srgb import lab_to_srgb
 from spectro.report.error_steps import hexadecimal
 from spectro.report.page_parts import CODE
 from spectro.report.style import HAIR, INK, LINE, QUIET, figure_style
-from spectro.standards.scripts import written_with
+from spectro.standards.scripts import runs_to_the_right, written_with
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 SANS, SANS_BOLD, SERIF, MONO = "DejaVuSans", "DejaVuSans-Bold", "DejaVuSerif", "DejaVuSansMono"
 FIGURE_DPI = 220
+_IN_BRACKETS = "Words in brackets name a script that this PDF cannot draw; the report as a web page has the names in full."
 _START_OF_TABLE = 60 / 25.4 * 72  # room that a long table must find under its heading
 _KEPT_ROWS = 30  # tables longer than this may be broken over pages
 _MM = 72 / 25.4
@@ -136,6 +137,8 @@ def pdf_report(title: str, verdict: str, subject: str, sections: Sequence[PdfSec
     document.addPageTemplates([PageTemplate(id="page", frames=[frame], onPageEnd=foot)])
     styles = _styles()
     story: list[Any] = [_words(verdict, styles["verdict"]), _words(subject, styles["quiet"])]
+    if any("[" in _drawable(text) and "[" not in text for text in (title, verdict, subject)):
+        story.append(_words(_IN_BRACKETS, styles["quiet"]))
     for section in sections:
         story += _section(section, styles)
     document.build(story)
@@ -147,6 +150,7 @@ def _foot_words(title: str, footer: str) -> str:
     from reportlab.pdfbase.pdfmetrics import stringWidth
 
     room = _FRAME - 20 * _MM  # of the page number
+    title, footer = _drawable(title), _drawable(footer)
     said = f"{title} · {footer}" if footer else title
     kept = len(title)
     while kept > 0 and stringWidth(said, SANS, 7) > room:
@@ -158,16 +162,20 @@ def _foot_words(title: str, footer: str) -> str:
 @functools.cache
 @functools.cache
 def _letters() -> frozenset[int]:
-    """The letters that the typeface of reports has."""
+    """The letters that all typefaces of reports have."""
     from reportlab.pdfbase import pdfmetrics
 
     _register_fonts()
-    return frozenset(pdfmetrics.getFont(SANS).face.charToGlyph)
+    return frozenset.intersection(
+        *(frozenset(pdfmetrics.getFont(name).face.charToGlyph) for name in (SANS, SANS_BOLD, SERIF, MONO))
+    )
 
 
 def _drawable(text: str) -> str:
     """Return text with the letters that the typeface lacks in Latin ones, or their script named in brackets."""
-    return text if text.isascii() else written_with(text, lambda letter: letter == "\n" or ord(letter) in _letters())
+    if text.isascii():
+        return text
+    return written_with(text, lambda one: one == "\n" or (ord(one) in _letters() and runs_to_the_right(one)))
 
 
 def _register_fonts() -> None:

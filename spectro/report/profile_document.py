@@ -13,7 +13,14 @@ from spectro.records.top_up import TopUp
 from spectro.report.assessment_document import PERCENTILE_METHOD
 from spectro.words.numbers import difference_text
 from spectro.words.print_sheets import sheet_points
-from spectro.words.profile import lattice_sentence, parts_words, picture_sentences, repeats_words, with_range
+from spectro.words.profile import (
+    lattice_sentence,
+    parts_words,
+    picture_sentences,
+    repeats_words,
+    suspects_heading,
+    with_range,
+)
 
 _TITLE = "Profile – {}"
 _WIDE, _NARROW = 18, 16  # columns of names
@@ -54,7 +61,7 @@ def build_document(result: ProfileBuild) -> Document:
         if note:
             sections.append(_section(key, "", Words(text=note)))
     if forecast.suspects:
-        heading = "Readings that do not fit their neighbours (read them again before you trust them):"
+        heading = suspects_heading(forecast.suspects, result.patches)
         sections.append(_section("suspects", heading, Points(texts=tuple(_suspect(patch) for patch in forecast.suspects))))
     return _document("profile-build", result.name, result.verdict, _build_level(result), result.profile, sections,
                      _build_numbers(result))  # fmt: skip

@@ -12,7 +12,7 @@ from typing import Any
 
 from spectro.records.shelf import SettingsSheet
 from spectro.report.style import HAIR, INK, QUIET
-from spectro.standards.scripts import written_with
+from spectro.standards.scripts import runs_to_the_right, written_with
 
 _POINTS_A_MM = 72 / 25.4
 _WIDTH, _HEIGHT = 210 * _POINTS_A_MM, 297 * _POINTS_A_MM
@@ -159,4 +159,4 @@ def _register_fonts() -> None:
 
 def _drawable(text: str) -> str:
     glyphs = _fonts()[_REGULAR].face.charToGlyph
-    return written_with(text, lambda letter: ord(letter) in glyphs)
+    return written_with(text, lambda letter: ord(letter) in glyphs and runs_to_the_right(letter))

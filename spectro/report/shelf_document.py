@@ -6,6 +6,7 @@ from typing import Any
 from spectro.records.document import Block, Document, Facts, Level, Section, Shown, Verdict, Words
 from spectro.records.printing_condition import LABELS
 from spectro.records.shelf import ConditionState, PackResult, ShelfCheck, ShelfEntry, ShelfListing, StoredCondition
+from spectro.records.shown_text import shown_name
 from spectro.words.shelf import age_words, due_words, entry_words, noted, reminder_words
 
 _WIDTH = 20
@@ -26,7 +27,7 @@ def listing_document(listing: ShelfListing, *, one: bool = False) -> Document:
         kind="shelf",
         title="Printing conditions",
         verdict=Verdict(text=listing.verdict, level=Level.ATTENTION if worth else Level.GOOD),
-        subject=listing.shelf,
+        subject=shown_name(listing.shelf),
         data={
             "verdict": listing.verdict,
             "shelf": listing.shelf,

@@ -4,6 +4,7 @@ from dataclasses import asdict
 
 from spectro.records.document import Document, Facts, Level, Section, Shown, Verdict, Words
 from spectro.records.shelf import ShelfEntry
+from spectro.records.shown_text import shown_name
 from spectro.records.sitting import SittingResult
 from spectro.report.shelf_document import kept_section
 from spectro.words.sitting import anchors_read, not_kept
@@ -14,7 +15,7 @@ _MOST_NAMES = 12  # that are still to be read, listed
 
 def sitting_document(result: SittingResult, condition: str | None, kept: tuple[ShelfEntry, ...] | None) -> Document:
     """Return what is told of a sitting. condition: of the shelf, where readings are to be kept; kept: what was put there."""
-    rows = [("sitting", str(result.folder)), ("patches", f"{result.read} of {result.patches}")]
+    rows = [("sitting", shown_name(result.folder)), ("patches", f"{result.read} of {result.patches}")]
     if result.anchors:
         rows.append(("anchors", anchors_read(result.anchors, result.largest_shift)))
     if result.parts > 1:
@@ -39,7 +40,7 @@ def sitting_document(result: SittingResult, condition: str | None, kept: tuple[S
         kind="sitting",
         title="Sitting",
         verdict=Verdict(text=result.verdict, level=level),
-        subject=str(result.folder),
+        subject=shown_name(result.folder),
         data={**asdict(result), **paths},
         sections=tuple(sections),
     )

@@ -64,6 +64,15 @@ def written_with(text: str, can: Callable[[str], bool]) -> str:
     return "".join(parts)
 
 
+def runs_to_the_right(letter: str) -> bool:
+    """Tell whether a letter can be drawn after the one before it: those of right-to-left scripts cannot, nor unjoined.
+
+    >>> runs_to_the_right("B"), runs_to_the_right("ת"), runs_to_the_right("و")
+    (True, False, False)
+    """
+    return unicodedata.bidirectional(letter) not in ("R", "AL")
+
+
 def plain_ascii(text: str) -> str:
     """Return text in ASCII: accents dropped, Cyrillic and Greek in Latin letters, other scripts named in brackets.
 

@@ -17,6 +17,7 @@ from spectro.colour.black_point import LIMIT
 from spectro.model.gaussian_process import least_to_predict
 from spectro.records.limits import Limits
 from spectro.records.paper_comparison import GamutChange, PaperFacts, PaperPair, Ranking, ReuseDecision
+from spectro.words.quality import Quality, judged_words
 from spectro.words.tones import black_cautions
 
 
@@ -35,7 +36,8 @@ def pair_verdict(old: PaperFacts, new: PaperFacts, pair: PaperPair, wall: float,
     first = (
         f"Against {old.name}, {new.name} {'; '.join(told)}." if gamut else f"{new.name} against {old.name}: {'; '.join(told)}."
     )
-    return f"{first} {_profile_words(pair, old, new, limits)}"
+    profile = _profile_words(pair, old, new, limits)
+    return f"{profile} {first}" if pair.reuse is not None else f"{first} {profile}"
 
 
 def _gamut_words(gamut: GamutChange | None, limits: Limits) -> str:
@@ -120,9 +122,14 @@ def _profile_words(pair: PaperPair, old: PaperFacts, new: PaperFacts, limits: Li
     means = {remedy.name: remedy.absolute.mean for remedy in reuse.remedies}
     now = means[AS_IT_IS]
     if decision.name == AS_IT_IS:
-        return f"The old profile can stay: it is off by ΔE00 {now:.1f} on average{_apart(pair)}."
-    serves = "serves on it only where colour matters little" if now <= limits["profile_usable"] else "does not serve on it"
-    start = f"The old profile {serves} (off by ΔE00 {now:.1f} on average{_against(decision, pair)})"
+        return (
+            f"{judged_words(Quality.GOOD)} with the old profile, which can stay: it is off by ΔE00 {now:.1f} on average"
+            f"{_apart(pair)}."
+        )
+    start = f"{judged_words(Quality.NO, 'the old profile')} on it"
+    if now <= limits["profile_usable"]:
+        start = f"{judged_words(Quality.USABLE)} with the old profile only where colour matters little"
+    start += f" (off by ΔE00 {now:.1f} on average{_against(decision, pair)})"
     if decision.name == REFRESHED:
         return f"{start}: refresh it with {REFRESH_PATCHES} patches, which brings that to {means[REFRESHED]:.1f}."
     if NEW not in means or means[NEW] >= now:

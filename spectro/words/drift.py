@@ -23,6 +23,7 @@ from spectro.records.limits import Limits
 from spectro.records.statistics import DifferenceStatistics
 from spectro.words.limits import own_limits, source_words
 from spectro.words.numbers import capital, day, number
+from spectro.words.quality import Quality, judged_words
 
 INKS_NOTE = (
     "Each ink by itself, while all other inks, tones, paper and instrument may have moved too: certain from three times its "
@@ -43,33 +44,35 @@ def drift_verdict(
     size = f"ΔE00 {newest.difference.mean:.2f} on average, {newest.difference.p95:.2f} at the 95th percentile"
     if state is DriftState.FINE:
         return (
-            f"Fine: the newest check differs from the reference by {size}, no more than noise and sheets do "
-            f"({newest.upper:.2f})."
+            f"{judged_words(Quality.EXCELLENT)}: the newest check differs from the reference by {size}, no more than noise and "
+            f"sheets do ({newest.upper:.2f})."
         )
     if state is DriftState.MOVED:
         return (
-            f"Moved, too little to matter: {size}, more than noise and sheets do ({newest.upper:.2f}), less than is worth "
-            f"acting on ({settings.warn:.2f}).{_hint(causes)}"
+            f"{judged_words(Quality.GOOD)}: moved, too little to matter, by {size}, more than noise and sheets do "
+            f"({newest.upper:.2f}), less than is worth acting on ({settings.warn:.2f}).{_hint(causes)}"
         )
     agreement = settings.instrument_agreement or 0.0
     if state is DriftState.INSTRUMENTS:
         return (
-            f"Fine as far as two instruments can tell: {size} is within what two instruments differ by ({agreement:.2f}). "
-            "Read reference and check with one instrument to see less."
+            f"{judged_words(Quality.GOOD)}, as far as two instruments can tell: {size} is within what two instruments differ "
+            f"by ({agreement:.2f}). Read reference and check with one instrument to see less."
         )
     if state is DriftState.SMALL:
         return (
-            f"A small change: {size}, more than two instruments differ by ({agreement:.2f}), less than is worth acting on. "
-            "Read again."
+            f"{judged_words(Quality.USABLE)}, with a small change: {size}, more than two instruments differ by "
+            f"({agreement:.2f}), less than is worth acting on. Read again."
         )
     way = regions[0].words if regions[0].words != NOTHING else "no one direction"
+    gone = advice is DriftAdvice.PROFILE_ANEW or newest.difference.mean > settings.act
+    word = f"{judged_words(Quality.NO)} as it prints now" if gone else judged_words(Quality.USABLE)
     limit = settings.warn if settings.instrument_agreement is None else (agreement**2 + settings.warn**2) ** 0.5
     if newest.difference.mean > limit:
-        found = f"Drift: {size} ({way}), above the limit of {limit:.2f}{_since(points)}."
+        found = f"{word}: drift of {size} ({way}), above the limit of {limit:.2f}{_since(points)}."
     else:
         found = (
-            f"Drift: {size} ({way}){_since(points)}. The average keeps its limit of {limit:.2f}, single colours or the paper "
-            "do not."
+            f"{word}: drift of {size} ({way}){_since(points)}. The average keeps its limit of {limit:.2f}, single colours or "
+            "the paper do not."
         )
     return f"{found} {_cause_sentence(causes, settings.limits)} {_now(advice)}"
 

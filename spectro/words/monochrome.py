@@ -4,13 +4,14 @@ from spectro.checks.grey_neutrality import tint_angle
 from spectro.records.limits import Limits
 from spectro.records.monochrome import LightNeutrality, MonochromePrint
 from spectro.records.print_tones import ToneStep
+from spectro.words.quality import Quality, judged_words
 from spectro.words.tones import black_cautions, place_words
 
 
 def monochrome_verdict(found: MonochromePrint) -> str:
     """Return what was found and what to do next, in three sentences at most."""
     match = found.match
-    said = f"{_misread(found)}{_verdict(found)}"
+    said = f"{judged_words(_quality(found))}: {_verdict(found)}{_misread(found)}"
     if match is not None and match.toned_mean is not None:
         return (
             f"{said} Through the curve of three channels they are predicted within ΔE00 {match.toned_mean:.1f} of "
@@ -19,19 +20,27 @@ def monochrome_verdict(found: MonochromePrint) -> str:
     return said
 
 
+def _quality(found: MonochromePrint) -> Quality:
+    """Return how good the greys are as they print now: neutral in every light, and even in tone."""
+    worst = max(one.largest for one in found.lights)
+    if found.uneven >= found.limits["even"] or worst >= found.limits["tinted"]:
+        return Quality.USABLE
+    return Quality.EXCELLENT if worst <= found.limits["neutral"] else Quality.GOOD
+
+
 def _misread(found: MonochromePrint) -> str:
-    """Return what was left out of the greys, a sentence with its space; "" for nothing."""
+    """Return what was left out of the greys, a sentence after a space; "" for nothing."""
     if not found.misread:
         return ""
     listed = ", ".join(f"{place_words(found.sent, one.value)} (off by {one.away:.1f})" for one in found.misread)
     what = "One grey was" if len(found.misread) == 1 else f"{len(found.misread)} greys were"
     again = "it" if len(found.misread) == 1 else "them"
-    return f"{what} left out as misread: {listed}; read {again} again to be sure. "
+    return f" {what} left out as misread: {listed}; read {again} again to be sure."
 
 
 def _verdict(found: MonochromePrint) -> str:
     shadow = f"the first shadow step that leaves it is {place(found.sent, found.first_shadow)}"
-    tone = f"Black reaches L* {found.black_lab[0]:.1f}, and {shadow}"
+    tone = f"black reaches L* {found.black_lab[0]:.1f}, and {shadow}"
     if found.uneven >= found.limits["even"]:
         tone += (
             f"; the tone curve is up to L* {found.uneven:.0f} away from the aimed one, so print through the curve or profile."

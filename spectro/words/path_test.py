@@ -8,6 +8,7 @@ from spectro.records.chart import Chart
 from spectro.records.limits import Limits
 from spectro.records.path_test import PathFinding, PathReason, PathSeems, Sign, Sureness
 from spectro.words.limits import own_limits
+from spectro.words.quality import Quality, judged_words
 
 _SAME_SCALE = 0.005  # what scale bars read by eye may differ by
 _DOES = {
@@ -155,14 +156,17 @@ def path_test_verdict(findings: Sequence[PathFinding], reference: str) -> str:
     usable = [found for found in raw if found.usable]
     rest = [found for found in findings if found not in usable]
     if usable:
-        return f"Print by {_names(usable, 'or')}: {_praise(usable)}.{_others(rest)}"
+        clear = all(found.sureness is Sureness.CLEAR for found in usable)
+        word = judged_words(Quality.GOOD if clear else Quality.USABLE)
+        return f"{word}: print by {_names(usable, 'or')}; {_praise(usable)}.{_others(rest)}"
     if raw:
         them = "it" if len(raw) == 1 else "one of them"
-        return f"{_others(raw).strip()} Set {them} to 100 % and print by it.{_others([one for one in rest if one not in raw])}"
+        others = _others([one for one in rest if one not in raw])
+        return f"{judged_words(Quality.USABLE)} at 100 %. {_others(raw).strip()} Set {them} to 100 % and print by it.{others}"
     told = [found for found in findings if found.sureness is not Sureness.NONE]
     if len(told) == len(findings):
-        none = "None of these paths is" if len(findings) > 1 else "This path is not"
-        return f"{none} to be trusted with a chart.{_others(findings)}"
+        none, them = ("none of these paths is", "them") if len(findings) > 1 else ("this path is not", "it")
+        return f"{judged_words(Quality.NO, them)}: {none} to be trusted with a chart.{_others(findings)}"
     if len(findings) == 1 and reference:
         whether = f"Compared with {reference}, this print does not tell whether {_names(findings)} leaves colours alone"
         return f"{whether}.{_size(findings)}"

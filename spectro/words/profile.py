@@ -11,10 +11,11 @@ from spectro.records.edge_effect import EdgeEffect
 from spectro.records.limits import Limits
 from spectro.records.picture import PictureReach
 from spectro.records.profile_listing import ProfileFinding, Severity
-from spectro.records.profile_result import PathLattice, PrintForecast
+from spectro.records.profile_result import PathLattice, PrintForecast, SuspectPatch
 from spectro.records.statistics import DifferenceStatistics
+from spectro.standards.limits import shipped_limits
 from spectro.words.limits import own_limits
-from spectro.words.quality import quality, quality_clause, quality_of
+from spectro.words.quality import Quality, judged_words, quality, quality_clause, quality_of
 
 NOT_PROVEN = "Not yet proven in print: make a page with spectro profile proof-page, print and read it."
 RESTART = (
@@ -39,6 +40,18 @@ def build_verdict(patches: int, found: PrintForecast, tables: DifferenceStatisti
         f"percentile. Built from {patches} patches; its tables agree to {tables.mean:.2f}; not yet proven in print."
     )
     return " ".join(part for part in (verdict, sheets) if part)
+
+
+def suspects_heading(suspects: Sequence[SuspectPatch], patches: int) -> str:
+    """Return what is said above a list of readings that do not fit their neighbours: calm where they do no harm."""
+    limits = shipped_limits("profile")
+    one = len(suspects) == 1
+    said = f"{len(suspects)} of {patches} readings {'does' if one else 'do'} not fit {'its' if one else 'their'} neighbours"
+    if max(patch.delta_e_2000 for patch in suspects) <= limits["suspect_small"]:
+        return f"{said}, all by little; nothing needs to be done:"
+    if len(suspects) <= limits["suspect_share"] * patches:
+        return f"{said}, too few to harm the rest; read {'it' if one else 'them'} again when you can:"
+    return f"{said}; read {'it' if one else 'them'} again before you trust the profile:"
 
 
 def with_range(value: float, span: tuple[float, float] | None) -> str:
@@ -107,23 +120,27 @@ def assess_verdict(
     )
 
 
-def refresh_verdict(was: float, now: float, reach: float, patches: int, *, enough: bool, needed: bool) -> str:
+def refresh_verdict(
+    was: float, now: float, reach: float, patches: int, in_print: PrintForecast, limits: Limits, *, enough: bool, needed: bool
+) -> str:
     """Return what a refresh came to. was: mean ΔE00 of fresh patches without it; now, reach: of any colour, with it and with
-    a new chart.
+    a new chart. in_print: what prints through it are expected to be off by; limits: of profiles.
     """
+    word = quality(in_print.mean, in_print.p95, limits)
+    clause = quality_clause(word if enough else min(word, Quality.USABLE), proven=False)
     if not enough:
         return (
-            f"Not enough: with the refresh a colour is expected to be off by ΔE00 {now:.2f} on average, where a new chart "
-            f"would reach about {reach:.2f}. The profile was written, but print and read a new chart."
+            f"{clause}, and the refresh is not enough: with it a colour is expected to be off by ΔE00 {now:.2f} on average, "
+            f"where a new chart would reach about {reach:.2f}. The profile was written, but print and read a new chart."
         )
     if not needed:
         return (
-            f"Refreshed, though there was little need: the old readings predict the {patches} fresh patches to ΔE00 {was:.2f} "
-            f"on average, left-out patches of their own to {reach:.2f}."
+            f"{clause}: refreshed, though there was little need; the old readings predict the {patches} fresh patches to ΔE00 "
+            f"{was:.2f} on average, left-out patches of their own to {reach:.2f}."
         )
     return (
-        f"Refreshed from {patches} fresh patches: a colour is expected to be off by ΔE00 {now:.2f} on average, {was:.2f} "
-        f"without the refresh; a new chart would reach about {reach:.2f}. {NOT_PROVEN}"
+        f"{clause}: refreshed from {patches} fresh patches; a colour is expected to be off by ΔE00 {now:.2f} on average, "
+        f"{was:.2f} without the refresh; a new chart would reach about {reach:.2f}. {NOT_PROVEN}"
     )
 
 
@@ -147,16 +164,22 @@ def refresh_chart_verdict(patches: int, recipe: str) -> str:
     return f"A refresh of {patches} patches is chosen. Make its pages with: spectro chart new {recipe}"
 
 
-def top_up_verdict(found: FurtherPatches, file: str, limits: Limits) -> str:
-    """Return whether further patches are worth a chart. file: the recipe that was written, "" for none; limits: of profiles."""
+def top_up_verdict(found: FurtherPatches, file: str, in_print: PrintForecast, limits: Limits) -> str:
+    """Return whether further patches are worth a chart. file: the recipe that was written, "" for none.
+
+    in_print: what prints are expected to be off by without them; limits: of profiles.
+    """
+    clause = quality_clause(quality(in_print.mean, in_print.p95, limits), proven=False)
     figures = (
         f"{len(found.device)} further patches would take what the model is off by from ΔE00 {found.before:.2f} to "
         f"{found.after:.2f}, with a noise of {found.noise:.2f}"
     )
     next_step = f"Next: spectro chart new {file}" if file else "Write its recipe with `out`"
-    verdict = f"Worth a small chart: {figures}. {next_step}; read it, and build from both files together."
+    verdict = f"{clause}, and worth a small chart: {figures}. {next_step}; read it, and build from both files together."
     if found.gain < limits["top_up_worth"]:
-        verdict = f"Not worth a chart: {figures}. A second sheet of the old chart, printed another day, brings more."
+        verdict = (
+            f"{clause}, and not worth a chart: {figures}. A second sheet of the old chart, printed another day, brings more."
+        )
     return " ".join((verdict, *own_limits(limits)))
 
 
@@ -164,8 +187,12 @@ def show_verdict(findings: Sequence[ProfileFinding]) -> str:
     """Return what was found wrong with a profile."""
     faults = [finding for finding in findings if finding.severity is Severity.FAULT]
     if not faults:
-        return "No fault was found: the profile keeps the rules that are checked here."
-    return f"{len(faults)} fault{'s' if len(faults) > 1 else ''}; the first: {faults[0].place}: {faults[0].text}."
+        return (
+            f"{judged_words(Quality.USABLE)}: no fault was found, the profile keeps the rules that are checked here. How good "
+            "it prints, only readings tell."
+        )
+    count = f"{len(faults)} fault{'s' if len(faults) > 1 else ''}"
+    return f"{judged_words(Quality.NO)}: {count}; the first: {faults[0].place}: {faults[0].text}."
 
 
 def renders_verdict(changes: Mapping[str, float]) -> str:
@@ -195,7 +222,7 @@ def install_verdict(done: str, name: str, place: Path) -> str:
         "installed": f"Installed: {name} is now in {place.parent}.",
         "replaced": f"Installed: {name} replaces the file {place.name} in {place.parent}.",
         "there already": f"Nothing to do: the same profile is in {place.parent} already.",
-        "taken away": f"Taken away: {place.name} is no longer in {place.parent}.",
+        "taken away": f"Removed: {place.name} is no longer in {place.parent}.",
     }[done]
 
 
@@ -207,7 +234,7 @@ def install_next(done: str, profile: Path, device_class: str, folder: Path | Non
     undo = f"spectro profile install {profile} --remove"
     if folder is not None:
         undo = f'spectro profile install {profile} --remove --folder "{folder}"'
-    return (*more, *RESTART, f"{undo} takes it away again.")
+    return (*more, *RESTART, f"{undo} removes it again.")
 
 
 def lattice_sentence(found: PathLattice) -> str:

@@ -12,6 +12,7 @@ from spectro.records.proof import ProofAims, ProofColours, ProofGroup, ProofWay
 from spectro.records.proof_result import Breach, ProofCause, ProofExplanation, ProofShare, ProofUse, Sureness
 from spectro.records.statistics import DifferenceStatistics
 from spectro.words.chart import layout_sentences
+from spectro.words.quality import Quality, judged_words, quality_clause, quality_of
 
 _MOST_BREACHES = 3
 _USES = {
@@ -36,28 +37,33 @@ def proof_verdict(
     from_forecast: float,
     judged: JudgedProof,
     limits: Limits,
+    good: Limits,
 ) -> str:
     """Return the first sentences of the report.
 
-    from_forecast: mean ΔE00 of the print from the forecast, all colours. limits: of proofs.
+    from_forecast: mean ΔE00 of the print from the forecast, all colours. limits: of proofs; good: of profiles, for the word.
     """
     aims = judged.aims
     figures = f"ΔE00 {within.mean:.2f} on average and {within.p95:.2f} at the 95th percentile from what was asked for"
     expected = "" if share.expected is None else f"; {share.expected:.2f} was to be expected"
+    word = max(quality_of(within, good), Quality.USABLE)
+    flawed = judged_words(Quality.USABLE)
     if found.cause is ProofCause.NONE:
         inside = f"{within.n} colours inside the gamut came out {figures}{expected}."
         if share.tables > limits["poor_tables"]:
             return (
-                f"The printer does what the profile says, but the profile's own tables lose ΔE00 {share.tables:.2f} on "
-                f"average: {inside}"
+                f"{flawed}: the printer does what the profile says, but the profile's own tables lose ΔE00 {share.tables:.2f} "
+                f"on average: {inside}"
             )
         if judged.breaches:
-            return f"As forecast, but not good enough for {_USES[judged.use]}: {_over(judged.breaches)}. {inside}"
+            return f"{flawed}: as forecast, but not good enough for {_USES[judged.use]}: {_over(judged.breaches)}. {inside}"
         unproven = f" Too few colours of the page stand for {_listed(judged.unproven)}: unproven." if judged.unproven else ""
-        return f"Proven in print: the profile prints what it promises. {inside} Greys do for {_USES[judged.use]}.{unproven}"
+        clause = quality_clause(word, proven=True)
+        return f"{clause}: the profile prints what it promises. {inside} Greys do for {_USES[judged.use]}.{unproven}"
+    usual = "" if share.expected is None else f", where {_of_the_print(share.expected, share.tables):.2f} was to be expected"
     start = (
-        f"Not as forecast: the print is ΔE00 {from_forecast:.1f} on average from what the profile said of it"
-        f"{'' if share.expected is None else f', where {_of_the_print(share.expected, share.tables):.2f} was to be expected'}."
+        f"{judged_words(Quality.NO)} as it prints now: ΔE00 {from_forecast:.1f} on average from what the profile said of "
+        f"it{usual}."
     )
     return f"{start} Over limit: {_over(judged.breaches)}. {cause_words(found, aims)}"
 

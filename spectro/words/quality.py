@@ -60,3 +60,12 @@ def quality_clause(found: Quality, *, proven: bool) -> str:
         return "Do not use it"
     word = WORDS[found]
     return f"{word.capitalize()}, proven in print" if proven else f"Looks {word}, not printed yet"
+
+
+def judged_words(found: Quality, what: str = "it") -> str:
+    """Return the words a verdict on something that was printed or read begins with. what: it is, for what is not to be used.
+
+    >>> judged_words(Quality.GOOD), judged_words(Quality.NO, "them")
+    ('Good', 'Do not use them')
+    """
+    return f"Do not use {what}" if found is Quality.NO else WORDS[found].capitalize()

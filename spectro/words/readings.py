@@ -16,6 +16,7 @@ from spectro.records.readings_result import EvennessNote, MergeNote, ReadingNote
 from spectro.records.readings_sheet import DryingResult, DryingStep, ReadingsSheet
 from spectro.standards.limits import shipped_limits
 from spectro.words.proof import page_cause, second_cause
+from spectro.words.quality import Quality, judged_words
 
 UNHELD = "There was nothing to compare these readings with."
 NOTHING_MISREAD = "Nothing: every strip fits its place."
@@ -42,25 +43,30 @@ def adding_verdict(result: ReadingsResult) -> str:
     """Return the first sentence: what was found, what to do next."""
     open_ones = len(grouped_notes(result.notes)) + (result.merged is not None and not result.merged.kept)
     if open_ones:
-        things = "One thing is open" if open_ones == 1 else f"{open_ones} things are open"
+        things = "one thing is open" if open_ones == 1 else f"{open_ones} things are open"
         end = f"kept anyway in {result.out}" if result.out else "nothing was written. Read again, or accept an offer below"
-        return f"{things} in these {_count(result.patches)}: {end}."
+        return f"{judged_words(Quality.NO, 'them')} yet: {things} in these {_count(result.patches)}, {end}."
     how = "fit their chart" if not result.repairs else f"fit their chart after {_counted(len(result.repairs), 'repair')}"
     rest = result.chart_patches - result.patches
     more = f"; {rest} of its {result.chart_patches} patches are still to be read" if rest else ""
-    return f"{_count(result.patches)} {how}{more}. {expected_distance(result)} Written to {result.out}."
+    far = result.from_expected > _far_limit(result)
+    word = judged_words(Quality.USABLE if far or rest else Quality.GOOD)
+    return f"{word}: {_count(result.patches)} {how}{more}. {expected_distance(result)} Written to {result.out}."
 
 
 def expected_distance(result: ReadingsResult) -> str:
     """Return how far readings lie from what was expected, and what a right print is off by: told also where all fits."""
-    limit = shipped_limits("readings")["from_expected_times"] * result.expected_noise
-    far = (
-        " That is more than a right print is off: look for the reason before you build." if result.from_expected > limit else ""
-    )
+    more = result.from_expected > _far_limit(result)
+    far = " That is more than a right print is off: look for the reason before you build." if more else ""
     return (
         f"They lie ΔE00 {result.from_expected:.2f} on average and {result.from_expected_p95:.2f} at the 95th percentile from "
         f"what was expected, where {result.expected_noise:.2f} on average is usual.{far}"
     )
+
+
+def _far_limit(result: ReadingsResult) -> float:
+    """Return the mean ΔE00 from what was expected above which a right print does not lie."""
+    return shipped_limits("readings")["from_expected_times"] * result.expected_noise
 
 
 def sureness(confidence: float) -> str:
@@ -104,9 +110,9 @@ def sheet_verdict(name: str, readings: int, condition: MeasurementCondition | No
     under = f", read under {condition}" if condition else ", measurement condition not stated"
     questionable = len(grouped_notes(notes))
     if not questionable:
-        return f"{name}: {readings} readings{under}; nothing looks misread."
+        return f"{judged_words(Quality.GOOD)}: {name}, {readings} readings{under}; nothing looks misread."
     things = "one thing looks" if questionable == 1 else f"{questionable} things look"
-    return f"{name}: {readings} readings{under}; {things} misread."
+    return f"{judged_words(Quality.NO)} yet: {name}, {readings} readings{under}; {things} misread."
 
 
 def showing_verdict(sheets: Sequence[ReadingsSheet], unread: int, drying: DryingResult | None) -> str:
@@ -116,17 +122,18 @@ def showing_verdict(sheets: Sequence[ReadingsSheet], unread: int, drying: Drying
     if not sheets:
         return drying.verdict if drying else ""
     doubtful = sum(bool(sheet.notes) for sheet in sheets)
-    words = f"{len(sheets)} files of readings, {sum(sheet.patches for sheet in sheets)} in all"
+    word = f"{judged_words(Quality.NO, 'them')} yet" if doubtful else judged_words(Quality.GOOD)
+    words = f"{word}: {len(sheets)} files of readings, {sum(sheet.patches for sheet in sheets)} in all"
     words += f"; {doubtful} with something that looks misread" if doubtful else "; nothing looks misread"
     return words + (f"; {unread} other file{'s' if unread > 1 else ''} could not be read." if unread else ".")
 
 
 def drying_verdict(last: DryingStep) -> str:
     """Return whether a print is dry, from the last two readings of it."""
-    words = (
-        f"Between the last two readings the print changed by ΔE00 {last.change:.2f}, noise alone gives up to {last.limit:.2f}: "
-    )
-    return words + ("dry enough to be read." if last.dry else "it still changes. Wait, and read these patches again.")
+    words = f"between the last two readings it changed by ΔE00 {last.change:.2f}, noise alone gives up to {last.limit:.2f}"
+    if last.dry:
+        return f"{judged_words(Quality.GOOD)}: the print is dry enough to be read; {words}."
+    return f"{judged_words(Quality.NO)} yet: the print still changes; {words}. Wait, and read these patches again."
 
 
 def even_words(even: EvennessNote | None) -> str:

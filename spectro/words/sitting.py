@@ -157,7 +157,7 @@ def _kept(event: PatchesRead, before: SittingState) -> tuple[str, ...]:
 
 
 def _read(event: PatchesRead, after: SittingState) -> str:
-    how = f"fits ({100 * event.confidence:.0f} % sure)" if event.answer == Answer.FITS else _TAKEN.get(event.answer, "is taken")
+    how = "fits" if event.answer == Answer.FITS else _TAKEN.get(event.answer, "is taken")
     rest = " The anchors are still to be read." if after.anchors_due and not event.file_sha256 else ""
     return f"{_capital(event.words)} {how}; on disk. {len(after.counted)} of {after.begun.patches} patches are read.{rest}"
 

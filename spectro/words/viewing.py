@@ -14,6 +14,7 @@ from spectro.records.limits import Limits
 from spectro.records.viewing_plan import LightCheck, LightLimit, LightMeasure, PrintView
 from spectro.words.limits import own_limits
 from spectro.words.numbers import number
+from spectro.words.quality import Quality, judged_words
 
 THIS_PAPER, THIS_SCREEN = "this paper in this light", "this screen now"  # of luminances that are compared
 
@@ -25,17 +26,29 @@ def viewing_verdict(
 
     limits: those of viewing.
     """
-    parts = []
+    parts, words = [], []
     if view is not None:
         now = screen if screen is not None else None if display is None else display.white.luminance
         parts.append(_print_words(view, now, limits))
         if screen is not None and not raises_light(view, limits, screen):
             parts.append(_screen_words(view, screen, limits))
+            words.append(_screen_quality(view, screen, limits))
     if display is not None:
         parts.append(display.verdict)
+        words.append(Quality.USABLE if display.advice else Quality.GOOD)
     if light is not None:
         parts.append(_light_words(light, limits))
-    return " ".join(parts)
+        words.append(Quality.USABLE if any(limit.kept is False for limit in light.limits) else Quality.GOOD)
+    said = " ".join(parts)
+    return f"{judged_words(min(words))}: {said[:1].lower()}{said[1:]}" if words else said
+
+
+def _screen_quality(view: PrintView, screen: float, limits: Limits) -> Quality:
+    """Return how well a screen agrees with prints as it is set now."""
+    ratio = max(screen, view.luminance) / min(screen, view.luminance)
+    if ratio <= limits["unseen_ratio"]:
+        return Quality.EXCELLENT
+    return Quality.GOOD if ratio <= limits["hardly_seen_ratio"] else Quality.USABLE
 
 
 def raises_light(view: PrintView, limits: Limits, screen: float) -> bool:

@@ -57,7 +57,7 @@ def test_xml_lists_hold_ids_places_and_device_values(chart: Chart) -> None:
             tags = {tag.get("Name"): tag.get("Value") for tag in item.iter(f"{CC}Tag")}
             _, line, column = chart.positions[row].tolist()
             assert (tags["Page"], tags["Row"], tags["Column"]) == (str(page), str(line - 1), str(column - 1))
-            assert (tags["SampleID"], tags["SampleName"]) == (chart.sample_ids[row], chart.sample_names[row])
+            assert (item.get("Name"), tags["PatchName"]) == (chart.sample_ids[row], chart.sample_names[row])
             values = item.find(f"{CC}DeviceColorValues")
             assert values is not None
             numbers = [float(cell.text) for cell in values.iter() if cell.text and cell.text.strip()]
@@ -78,5 +78,5 @@ def test_words_are_escaped() -> None:
     root = ElementTree.fromstring(pack_reference([patch], ("grey",), "GRAY", "a < b & c"))
     assert root.findtext(f".//{CC}Description") == "a < b & c"
     tags = {tag.get("Name"): tag.get("Value") for tag in root.iter(f"{CC}Tag")}
-    assert (tags["SampleID"], tags["SampleName"]) == ('<"1">', "A&1")
+    assert (root.find(f".//{CC}Object").get("Name"), tags["PatchName"]) == ('<"1">', "A&1")
     assert root.findtext(f".//{CC}R") == "127.5"

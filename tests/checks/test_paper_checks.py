@@ -149,7 +149,7 @@ def test_constancy_of_a_print(check_data):
         measurements.device, measurements.reflectance, NM, paper, lights, condition="M2", adaptation="CAT16"
     )
     assert found.rows[0].name == "paper"
-    assert {"light skin", "sky blue"} <= {row.name for row in found.rows}
+    assert {"fair skin", "sky blue"} <= {row.name for row in found.rows}
     assert sum(row.name.startswith("grey") for row in found.rows) >= 3
     assert all(row.change["D50"] == pytest.approx(0, abs=1e-9) for row in found.rows)
     assert all(row.change["A"] > 0.1 for row in found.rows)

@@ -61,8 +61,8 @@ def test_drift_is_judged_and_nothing_is_written(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     answer = spectro.drift(*CONTROLS)
     assert answer.level == "good"
-    assert answer.verdict.startswith("Fine")
-    assert repr(answer).startswith("<drift: Fine")
+    assert answer.verdict.startswith("Excellent: ")
+    assert repr(answer).startswith("<drift: Excellent")
     assert "\n" not in repr(answer)
     assert answer.numbers["format"] == 1
     assert str(answer).startswith(answer.verdict)
@@ -162,7 +162,7 @@ def test_further_patches_are_chosen_and_written_only_into_a_folder(tmp_path, mon
     monkeypatch.chdir(tmp_path)
     answer = spectro.top_up(SECOND, patches=12)
     assert answer.numbers["chosen"] == 12
-    assert "`out`" in answer.verdict or "Not worth" in answer.verdict
+    assert "`out`" in answer.verdict or "not worth" in answer.verdict
     assert list(tmp_path.iterdir()) == []
     written = spectro.top_up(SECOND, tmp_path / "more", patches=12)
     assert Path(written.numbers["recipe"]).is_file()

@@ -19,7 +19,7 @@ M0, M1, M2 = MeasurementCondition.M0, MeasurementCondition.M1, MeasurementCondit
         (('MEASUREMENT_SOURCE "MeasurementCondition=M1\tFilter=D50"', 'FILTER "D50"'), M1),
         (("MEASUREMENT_CONDITION\tM2\t\t",), M2),
         (('FILTER\t"M1"',), M1),
-        (('FILTER\t"UVcut"', 'MEASUREMENT_SOURCE "Illumination=D50 Filter=No"'), None),
+        (('FILTER\t"UVcut"', 'MEASUREMENT_SOURCE "D50, no filter"'), None),
         (('INSTRUMENTATION "D50, 2 degree, according to ISO 13655:2009 M1"',), M1),
         (('INSTRUMENTATION "reads M0, M1, M2"',), None),
         (('INSTRUMENTATION "reads M0, M1, M2"', "MEASUREMENT_CONDITION M2"), M2),

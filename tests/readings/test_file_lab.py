@@ -72,7 +72,7 @@ def table(*header):
         (["OBSERVER_ANGLE 10"], (None, 10)),
         (["INSTRUMENTATION D50, 2 degree, geometry 45/0"], ("D50", 2)),
         (["ILLUMINANT A", "INSTRUMENTATION D50, 2 degree"], ("A", 2)),
-        (["MEASUREMENT_SOURCE Illumination=D50 ObserverAngle=10degree"], ("D50", 10)),
+        (["MEASUREMENT_SOURCE illuminant D50, observer 10 degree"], ("D50", 10)),
         (["ORIGINATOR Observer Street 2"], (None, None)),
         (["COMMENT 102 degrees"], (None, None)),
     ],

@@ -67,8 +67,8 @@ def test_states_of_a_press(press, reference, new, settings, mean, state):
     words = {
         DriftState.INSTRUMENTS: "within what two instruments differ by",
         DriftState.SMALL: "Read again",
-        DriftState.DRIFT: "Drift:",
-        DriftState.MOVED: "Moved, too little to matter:",
+        DriftState.DRIFT: "drift of ΔE00",
+        DriftState.MOVED: "moved, too little to matter, by",
     }
     assert words[state] in result.verdict
     if state is DriftState.SMALL:
@@ -253,7 +253,7 @@ def test_the_command(sheets, capsys):
     words = ["drift", str(sheets / "reference.txt"), str(sheets / "new-1.txt"), "--history", str(sheets / "history"), "--quiet"]
     assert run_words(words) == 3
     out = capsys.readouterr().out
-    assert out.startswith("Drift: ")
+    assert out.startswith(("Usable: drift of ", "Do not use it as it prints now: drift of "))
     assert "partial nozzle loss (magenta" in out
     assert run_words([*words, "--json"]) == 3
     numbers = json.loads(capsys.readouterr().out)

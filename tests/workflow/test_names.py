@@ -2,6 +2,7 @@
 
 import dataclasses
 
+import pypdfium2
 import pytest
 
 from spectro.chart.fonts import drawable
@@ -20,6 +21,7 @@ from spectro.report.pdf_report import PdfSection, pdf_report
 from spectro.standards.scripts import plain_ascii
 from spectro.workflow.shelf.list import shelf_list
 from spectro.workflow.shelf.new import shelf_new
+from spectro.workflow.shelf.pack import shelf_sheet
 
 NAMES = {
     "cyrillic": "Фотобумага матовая",
@@ -31,6 +33,14 @@ NAMES = {
     "hebrew": "נייר מט",
     "long": "Baryta " * 28 + "end.",
 }
+DRAWN = {
+    NAMES["cjk"]: "[CJK] [Japanese]",
+    NAMES["korean"]: "[Korean] [Korean]",
+    NAMES["emoji"]: "[symbol] paper [symbol]",
+    NAMES["right-to-left"]: "[Arabic] [Arabic]",
+    NAMES["hebrew"]: "[Hebrew] [Hebrew]",
+}
+"""What stands on PDF pages where the typeface has no such letters, or they run the other way."""
 given = pytest.mark.parametrize("name", NAMES.values(), ids=NAMES)
 
 
@@ -93,5 +103,27 @@ def test_the_shelf_keeps_the_name(name, tmp_path):
 @given
 def test_a_pdf_is_made_with_the_name(name):
     data = pdf_report(name, name, name, [PdfSection(heading=name, paragraphs=(name,))], footer=name)
-    assert data.startswith(b"%PDF")
+    document = pypdfium2.PdfDocument(data)
+    words = " ".join(" ".join(page.get_textpage().get_text_bounded() for page in document).split())
+    document.close()
+    assert undamaged(words)
+    shown = DRAWN.get(name, name)
+    assert words.count(shown) >= 4  # verdict, subject, heading, paragraph, in two weights of the typeface
+    assert words.endswith("page 1")
+    foot = words.removesuffix(" page 1").rpartition(shown[:30])
+    assert foot[1]  # at the foot too, shortened where it is long
+    assert ("Words in brackets" in words) == ("[" in shown)
     assert undamaged(plain_ascii(name))
+
+
+def test_the_sheet_of_settings_has_the_name(tmp_path):
+    """What cannot be drawn is named; what can stands there as it is."""
+    for key, name in NAMES.items():
+        stored, _ = shelf_new({"printer": name, "paper": name}, shelf=tmp_path / key)
+        file = tmp_path / f"{key}.pdf"
+        shelf_sheet(stored.name, file, shelf=tmp_path / key)
+        document = pypdfium2.PdfDocument(file.read_bytes())
+        words = " ".join(document[0].get_textpage().get_text_bounded().split())
+        document.close()
+        assert undamaged(words)
+        assert DRAWN.get(name, name)[:60] in words, key

@@ -253,7 +253,7 @@ def test_the_white_field_states_its_numbers_and_works_by_keys(pages):
 def test_the_command(tmp_path, capsys):
     assert run(["viewing", str(DEMO), "--viewing", "P2", "--screen-luminance", "250"]) == 0
     printed = capsys.readouterr().out
-    assert printed.startswith("Set the screen to 144 cd/m²")
+    assert printed.startswith("Usable: set the screen to 144 cd/m²")
     assert "Usual:" in printed
     path = str(write_display(tmp_path / "bad.csv", *display_rows("P3-D65", luminance=300, places=True)))
     assert run(["viewing", "--display", path, "--aim", "sRGB", "--illuminant", str(light_file(tmp_path / "x.csv", "F2"))]) == 3

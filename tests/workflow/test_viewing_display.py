@@ -304,13 +304,13 @@ def test_a_dim_place_asks_for_more_light_not_for_a_black_screen(tmp_path):
     """Two luminances of 8 and 17 cd/m² are a stop apart: it is told, and the one remedy is the light that fits the screen."""
     path = write_display(tmp_path / "dim.csv", *display_rows("sRGB", white=(0.3457, 0.3585), luminance=17, black=0.01))
     plan = viewing(paper=(95, 0, 0), lux=30, display=path)
-    assert plan.verdict.startswith("Raise the light to 61 lx and leave the screen at 17 cd/m²")
+    assert plan.verdict.startswith("Usable: raise the light to 61 lx and leave the screen at 17 cd/m²")
     assert plan.display.white.stops == pytest.approx(np.log2(17 / plan.view.luminance), abs=1e-6)
     assert [one.setting for one in plan.display.advice] == ["light on the print"]
     assert "Raise the light on the print to 61 lx" in plan.display.advice[0].what
     assert "nothing to change" not in plan.verdict
     bright = viewing(paper=(95, 0, 0), lux=30, screen_luminance=120)
-    assert bright.verdict.startswith("Raise the light to 143 lx and set the screen to 40 cd/m²")
+    assert bright.verdict.startswith("Usable: raise the light to 143 lx and set the screen to 40 cd/m²")
     assert "At 120 cd/m² prints look 3.8 stops darker than the screen" in bright.verdict
     assert "hardly seen" not in viewing(paper=(95, 0, 0), lux=70, screen_luminance=39).verdict
 

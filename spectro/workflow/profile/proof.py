@@ -126,7 +126,7 @@ def proof_of_measurements(
     within = difference_statistics(to_aim[judged.within])
     proven = judged.proven
     return ProofResult(
-        verdict=proof_verdict(explanation, share, within, float(to_forecast.mean()), judged, limits),
+        verdict=proof_verdict(explanation, share, within, float(to_forecast.mean()), judged, limits, tolerances.of("profile")),
         next_step=proof_next(explanation, share, aims, limits),
         proven=proven,
         use=str(use),

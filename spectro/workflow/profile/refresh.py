@@ -141,7 +141,16 @@ def make_refresh(
     refresh = ProfileRefresh(
         verdict=with_insisted(
             gate,
-            refresh_verdict(found.before.mean, found.told, found.reach, len(device), enough=enough, needed=needed),
+            refresh_verdict(
+                found.before.mean,
+                found.told,
+                found.reach,
+                len(device),
+                made.build.in_print,
+                limits,
+                enough=enough,
+                needed=needed,
+            ),
         ),
         enough=enough,
         needed=needed,

@@ -5,7 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from spectro.chart.recipe import read_recipe, recipe_text
-from spectro.checks.fitted_printer import check_rgb, fit_printer
+from spectro.checks.fitted_printer import check_rgb, fit_printer, forecast_print
 from spectro.checks.top_up import STEP, further_patches
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, make_folder, write_whole
@@ -108,7 +108,7 @@ def top_up_of(
     file = "" if out is None else _write_recipe(out, base, found.device, replace_files)
     progress("done", 1.0)
     return TopUp(
-        verdict=with_insisted(gate, top_up_verdict(found, file, limits)),
+        verdict=with_insisted(gate, top_up_verdict(found, file, forecast_print(fitted), limits)),
         recipe=file,
         patches=_all_patches(len(found.device)),
         chosen=len(found.device),

@@ -59,6 +59,11 @@ class ConditionFiles:
             )
         return self._copy(name, found)
 
+    def proof(self, name: str) -> Path | None:
+        """Return the newest readings of a proof page; None where there are none."""
+        found = self._newest(name, EntryKind.READINGS, (role_of(ChartPurpose.PROOF),))
+        return None if found is None else self._copy(name, found)
+
     def profile(self, name: str) -> Path:
         """Return the newest profile. Raises InputError where there is none."""
         found = self._newest(name, EntryKind.PROFILE, None)

@@ -98,7 +98,8 @@ def test_the_old_profile_on_the_new_paper_is_predicted_without_its_patches(found
 @pytest.mark.source("Balci-2025", "a glossy paper holds more than a matte one, but for light colours")
 def test_what_a_buyer_reads(found):
     assert found.verdict.count(". ") == 1
-    assert found.verdict.startswith("Against matte, glossy holds 49 % more colours")
+    assert found.verdict.startswith("Do not use the old profile on it (off by ΔE00 ")
+    assert "Against matte, glossy holds 49 % more colours" in found.verdict
     assert "make a new profile" in found.verdict
     assert "a print costs 3.2 against 2.5" in found.verdict
     pair = found.pairs[0]
@@ -266,7 +267,7 @@ def test_the_command_its_json_and_its_files(tmp_path, capsys):
     words = [old, new, "--cost", "old=1,5", "new=2", "--weight", "black=2", "white=1", "--quiet"]
     assert run([*words, "--report", "r.html", "--pdf", "r.pdf"]) == 0
     text = capsys.readouterr().out
-    assert text.startswith("Against old, new ")
+    assert text.startswith("Do not use the old profile on it (off by ΔE00 ")
     assert "the old profile on the new paper:" in text
     assert "1. old: 0.00" in text
     assert (tmp_path / "r.pdf").read_bytes().startswith(b"%PDF")

@@ -201,6 +201,6 @@ def test_the_command(profile, tmp_path, monkeypatch, capsys):
     assert run([*words, "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["done"] == "there already"
     assert run([*words, "--remove"]) == 0
-    assert capsys.readouterr().out.startswith("Taken away")
+    assert capsys.readouterr().out.startswith("Removed")
     assert run([*words, "--remove"]) == 2
     assert "Nothing was taken away" in capsys.readouterr().err

@@ -85,7 +85,7 @@ def test_every_mishap_is_named_for_every_seed(profile, way):
 def test_a_right_print_is_proven_and_its_numbers_add_up(folder, profile):
     result = judged(folder, profile)
     assert result.proven
-    assert result.verdict.startswith("Proven in print: the profile prints what it promises. ")
+    assert result.verdict.startswith("Excellent, proven in print: the profile prints what it promises. ")
     assert f"ΔE00 {result.within.mean:.2f} on average" in result.verdict
     assert result.breaches == ()
     assert result.share.noise_from.startswith("the profile's own readings")
@@ -147,7 +147,7 @@ def test_the_forecast_is_that_of_an_independent_engine(folder, profile):
 def test_verdicts_name_the_mistake_and_what_to_do(folder, profile, mishap, words, next_step):
     result = judged(folder, profile, mishap)
     assert not result.proven
-    assert result.verdict.startswith("Not as forecast: ")
+    assert result.verdict.startswith("Do not use it as it prints now: ")
     assert words.lower() in result.verdict.lower()
     assert result.next_step.startswith(next_step)
 
@@ -197,10 +197,10 @@ def test_the_command_reports_a_proven_profile(folder, way, tmp_path, capsys):
     report, pdf = tmp_path / "r.html", tmp_path / "r.pdf"
     assert run([*words, "--report", str(report), "--pdf", str(pdf)]) == 0
     text = capsys.readouterr().out
-    assert text.startswith("Proven in print")
+    assert text.startswith("Excellent, proven in print")
     assert "common colours" in text
     page = Reader(report.read_text("utf-8"))
-    assert page.words().startswith("Proven in print")
+    assert page.words().startswith("Excellent, proven in print")
     assert "skin, light" in page.words()
     assert pdf.read_bytes().startswith(b"%PDF")
     assert run([*words, "--json"]) == 0
@@ -244,7 +244,7 @@ def test_readings_taken_strip_by_strip_are_judged(folder, tmp_path, capsys):
     assert run(["readings", "take", str(tmp_path / "page"), "--instrument", "stand-in", "--out", out, "--quiet"]) == 0
     capsys.readouterr()
     assert run(["profile", "assess", str(folder / "a.icc"), "--proof", out, "--chart", str(tmp_path / "page")]) == 0
-    assert capsys.readouterr().out.startswith("Proven in print")
+    assert capsys.readouterr().out.startswith("Excellent, proven in print")
 
 
 def test_a_proof_goes_onto_the_shelf(folder, tmp_path, capsys):
@@ -270,7 +270,7 @@ def test_a_proof_goes_onto_the_shelf(folder, tmp_path, capsys):
         (["proof-page", "READ.txt"], "undamaged ICC profile"),
         (["assess", "A.icc"], "no readings"),
         (["assess", "A.icc", "--proof", "READ.txt"], "--proof without --chart"),
-        (["assess", "A.icc", "READ.txt", "--proof", "READ.txt", "--chart", "DEVICE"], "beside --proof"),
+        (["assess", "A.icc", "READ.txt", "--proof", "READ.txt", "--chart", "DEVICE"], "together with --proof"),
         (["assess", "A.icc", "--proof", "READ.txt", "--chart", "PLAIN"], "a chart without aims"),
         (["assess", "OTHER.icc", "--proof", "READ.txt", "--chart", "DEVICE"], "another profile than the proof page"),
         (["assess", "A.icc", "--proof", "LAB.txt", "--chart", "DEVICE"], "differ from the chart's"),

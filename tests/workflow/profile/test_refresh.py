@@ -110,7 +110,8 @@ def test_it_says_when_it_is_not_enough(short, tmp_path):
         old, read(device, Printer(), 2, 31, paper=glossy_paper()), tmp_path / "a.icc", settings=SMALL, replace=False
     )
     assert not result.enough
-    assert result.verdict.startswith("Not enough")
+    assert "the refresh is not enough" in result.verdict
+    assert not result.verdict.startswith(("Looks good", "Looks excellent"))
     assert result.left_out.mean > 2 * result.new_chart.mean
 
 
@@ -154,7 +155,7 @@ def test_the_command(files, capsys):
     assert run_words(words) == 2
     assert "--replace" in capsys.readouterr().err
     assert run_words([*words, "--replace"]) == 0
-    assert capsys.readouterr().out.startswith("Refreshed from 60 fresh patches")
+    assert capsys.readouterr().out.startswith("Looks good, not printed yet: refreshed from 60 fresh patches")
     assert run_words(words[:3]) == 2
     assert run_words([*words, "--chart-out", str(files / "c")]) == 2
     assert not (files / "c").exists()

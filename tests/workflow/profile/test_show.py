@@ -114,7 +114,7 @@ def test_the_command_exits_with_three_for_a_fault(own, tmp_path, capsys):
     good.write_bytes(own[2])
     bad.write_bytes(own[2][:5000])
     assert run(["profile", "show", str(good)]) == 0
-    assert "No fault was found" in capsys.readouterr().out
+    assert "Usable: no fault was found" in capsys.readouterr().out
     assert run(["profile", "show", str(bad), "--json"]) == 3
     assert '"severity": "fault"' in capsys.readouterr().out
     with pytest.raises(ProfileFileError):

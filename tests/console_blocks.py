@@ -11,6 +11,7 @@ import re
 import shlex
 import sys
 import tempfile
+import textwrap
 from collections.abc import Iterator
 from contextlib import redirect_stderr, redirect_stdout
 from io import StringIO
@@ -28,6 +29,7 @@ PAGES = (
     "docs/black-and-white.md",
     "docs/shelf.md",
 )
+WIDTH = 92
 SHOWN = 12  # lines of an output that a page shows
 _BLOCK = re.compile(r"```console\n(.*?)```", re.DOTALL)
 _COMMAND = re.compile(r"^\$ (spectro .*)\n((?:(?!\$ ).*\n)*)", re.MULTILINE)
@@ -61,6 +63,24 @@ def prepare(folder: Path) -> None:
         (folder / Path(page).stem).mkdir(exist_ok=True)
 
 
+def folded(line: str) -> str:
+    """A line of output as a terminal of this width would break it, what goes on set under where it began.
+
+    >>> folded("  readings        " + "word " * 20).count("\\n")
+    1
+    """
+    column = re.match(r" *(?:\S+(?: \S+)* {2,})?", line)
+    return textwrap.fill(
+        line,
+        WIDTH,
+        subsequent_indent=" " * (len(column[0]) if column else 0),
+        break_long_words=False,
+        break_on_hyphens=False,
+        drop_whitespace=True,
+        replace_whitespace=False,
+    )
+
+
 def written(text: str) -> str:
     """The page with outputs as the commands print them now."""
 
@@ -73,7 +93,7 @@ def written(text: str) -> str:
             raise SystemExit(f"{found[1]} ended with {code}: {err}")
         lines = out.rstrip("\n").split("\n")
         shown = lines if len(lines) <= SHOWN else [*lines[:SHOWN], "…"]
-        return f"$ {found[1]}\n" + "\n".join(shown) + "\n"
+        return f"$ {found[1]}\n" + "\n".join(map(folded, shown)) + "\n"
 
     return _BLOCK.sub(block, text)
 

@@ -67,7 +67,7 @@ def comparison_document(found: PaperComparison, wall: float, *, made: str = "") 
             *sections,
             Section(key="together", heading=together, blocks=(Beside(blocks=common_figures(found)),)),
             Section(key="cautions", heading="What to keep in mind", blocks=cautions),
-            Section(key="mind", heading="Mind:", shown=Shown.TEXT, blocks=cautions),
+            Section(key="mind", heading="Note:", shown=Shown.TEXT, blocks=cautions),
         ),
         data=_numbers(found),
         footer="ΔE00; D50, 2° observer",

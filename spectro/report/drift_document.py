@@ -72,7 +72,7 @@ def drift_document(result: DriftResult, *, made: str = "") -> Document:
             Section(key="causes", heading="What moved", blocks=_causes(result)),
             Section(key="checks", heading="All checks", blocks=(_checks(result),)),
             Section(key="cautions", heading="What to keep in mind", blocks=(Points(texts=result.cautions),)),
-            Section(key="mind", heading="Mind:", shown=Shown.TEXT, blocks=(Points(texts=result.cautions),)),
+            Section(key="mind", heading="Note:", shown=Shown.TEXT, blocks=(Points(texts=result.cautions),)),
         ),
     )
 

@@ -47,7 +47,7 @@ def monochrome_document(found: MonochromePrint, *, made: str = "") -> Document:
             Section(key="tones", heading="Tones", blocks=(*_tones(found), Words(text=footer, role="conditions"))),
             Section(key="tint", heading="Tint", blocks=_tint(found)),
             Section(key="cautions", heading="What to keep in mind", blocks=(Points(texts=(*found.cautions, *written)),)),
-            Section(key="mind", heading="Mind:", shown=Shown.TEXT, blocks=(Points(texts=found.cautions),)),
+            Section(key="mind", heading="Note:", shown=Shown.TEXT, blocks=(Points(texts=found.cautions),)),
         ),
         data=_numbers(found),
         footer=footer,

@@ -50,7 +50,7 @@ def paper_document(sheet: PaperSheet, *, made: str = "") -> Document:
         sections=(
             *sections,
             Section(key="cautions", heading="What to keep in mind", blocks=cautions),
-            Section(key="mind", heading="Mind:", shown=Shown.TEXT, blocks=cautions),
+            Section(key="mind", heading="Note:", shown=Shown.TEXT, blocks=cautions),
         ),
         data=_numbers(sheet),
         footer=sheet.main,

@@ -45,7 +45,7 @@ def path_test_document(result: PathTest, light: str = "D50, 2° observer", *, ma
             ),
             *((_differences(result), _differences_text(result)) if many else ()),
             Section(key="cautions", heading="What to keep in mind", blocks=(Points(texts=result.cautions),)),
-            Section(key="mind", heading="Mind:", shown=Shown.TEXT, blocks=(Points(texts=result.cautions),)),
+            Section(key="mind", heading="Note:", shown=Shown.TEXT, blocks=(Points(texts=result.cautions),)),
         ),
     )
 

@@ -86,7 +86,7 @@ def refresh_document(result: ProfileRefresh) -> Document:
     )
     sections = [
         _section("numbers", "", Facts(rows=rows, width=_WIDE)),
-        _section("mind", "Mind:", Points(texts=result.cautions)),
+        _section("mind", "Note:", Points(texts=result.cautions)),
     ]
     level = Level.GOOD if result.enough else Level.FAULT
     numbers = {**asdict(result), "percentile_method": PERCENTILE_METHOD}

@@ -172,7 +172,7 @@ def _terminal(result: ProofResult) -> tuple[Section, ...]:
     expected = Facts(rows=(("expected", _share_words(result.share)),), width=16)
     return (
         Section(key="summary", heading="", shown=Shown.TEXT, blocks=(Facts(rows=facts, width=16), table, expected)),
-        Section(key="mind-lines", heading="Mind:", shown=Shown.TEXT, blocks=(Points(texts=result.cautions),)),
+        Section(key="mind-lines", heading="Note:", shown=Shown.TEXT, blocks=(Points(texts=result.cautions),)),
     )
 
 

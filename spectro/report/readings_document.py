@@ -73,7 +73,7 @@ def added_document(result: ReadingsResult) -> Document:
     if result.notes:
         sections.append(_text("found", "Found:", _notes(result.notes)))
     if result.cautions:
-        sections.append(_text("cautions", "Mind:", Points(texts=result.cautions)))
+        sections.append(_text("cautions", "Note:", Points(texts=result.cautions)))
     return Document(
         kind="readings-added",
         title=f"Readings – {result.chart}",

@@ -25,7 +25,7 @@ def sitting_document(result: SittingResult, condition: str | None, kept: tuple[S
         rows.append(("still to read", ", ".join(result.missing[:_MOST_NAMES]) + (f" and {more} more" if more > 0 else "")))
     if result.questionable:
         rows.append(("questionable", ", ".join(result.questionable)))
-    rows += [("mind", note) for note in result.notes]
+    rows += [("note", note) for note in result.notes]
     sections = [Section(key="sitting", heading="", shown=Shown.TEXT, blocks=(Facts(rows=tuple(rows), width=_WIDTH),))]
     if result.readings:
         sections.append(_text("readings", f"Readings: {result.readings}"))

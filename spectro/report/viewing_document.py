@@ -115,7 +115,7 @@ def _terminal(plan: ViewingPlan) -> list[Section]:
             found.append(("", (Points(texts=plan.display.notes),)))
     if plan.practice:
         found.append(("Usual:", (Points(texts=plan.practice),)))
-    found.append(("Mind:", (Points(texts=plan.cautions),)))
+    found.append(("Note:", (Points(texts=plan.cautions),)))
     return [
         Section(key=f"terminal-{place}", heading=heading, shown=Shown.TEXT, blocks=blocks)
         for place, (heading, blocks) in enumerate(found)

@@ -58,8 +58,13 @@ def texts(path: Path) -> Iterator[str]:
             continue
         if isinstance(node, ast.JoinedStr):
             yield "".join(_part(value) for value in node.values)
-        elif isinstance(node, ast.Constant) and isinstance(node.value, str) and " " in node.value.strip():
+        elif isinstance(node, ast.Constant) and isinstance(node.value, str) and _read(node.value):
             yield node.value
+
+
+def _read(text: str) -> bool:
+    """Whether a text of code is one that people read: more than a word, or a word that heads something."""
+    return " " in text.strip() or text.endswith(":")
 
 
 def _not_read(tree: ast.AST) -> Iterator[ast.AST]:

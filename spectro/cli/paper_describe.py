@@ -21,7 +21,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--adaptation",
         choices=["CAT02", "CAT16", "Bradford", "CMCCAT2000"],
         default="CAT02",
-        help="how the eye's adaptation is reckoned in colour inconstancy (CAT02)",
+        help="how the eye's adaptation is computed in colour inconstancy (CAT02)",
     )
     parser.add_argument("--over-black", type=Path, metavar="FILE", help="readings of the bare sheet over a black backing")
     backing = parser.add_argument(

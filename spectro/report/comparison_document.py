@@ -340,7 +340,7 @@ def _paper_lines(found: PaperComparison, wall: float) -> list[str]:
     )
     on_wall = [next(row.contrast for row in paper.wall if row.reflected == wall) for paper in found.papers]
     rows.append((f"  {100 * wall:g} % mirrored", [f"{value:.0f} : 1" for value in on_wall]))
-    rows.append(("gamut, cubic Lab", [_one(paper.volume, 0) for paper in found.papers]))
+    rows.append(("gamut, cubic Lab", [number(paper.volume, 0) for paper in found.papers]))
     for name in ("first_shadow", "last_highlight"):
         rows.append((name.replace("_", " "), [step_words(paper.ramp_of, getattr(paper, name)) for paper in found.papers]))
     rows.append(("greys off neutral", [_one(paper.grey_cast, 1) for paper in found.papers]))
@@ -373,7 +373,8 @@ def _pair_lines(pair: PaperPair, *, many: bool) -> list[str]:
         lines.append(f"  the same predicted by models that have not seen them: mean {pair.predicted_on_common:.2f}")
     if pair.gamut is not None:
         lines.append(
-            f"  colours gained {pair.gamut.gained:.0f}, lost {pair.gamut.lost:.0f}, in both {pair.gamut.shared:.0f} cubic Lab"
+            f"  colours gained {number(pair.gamut.gained, 0)}, lost {number(pair.gamut.lost, 0)}, in both "
+            f"{number(pair.gamut.shared, 0)} cubic Lab"
         )
         for row in pair.gamut.regions[:6]:
             lines.append(

@@ -86,7 +86,7 @@ def _lines(found: MonochromePrint, sent: str) -> list[str]:
     ]
     for one in found.lights:
         lines.append(
-            f"  under {one.light:<10}relative to the paper C* {one.mean:.1f} on average, {one.largest:.1f} at most, "
+            f"  under {_lamp(one.light):<20}relative to the paper C* {one.mean:.1f} on average, {one.largest:.1f} at most, "
             f"at L* {one.at_lightness:.0f}"
         )
     match = found.match
@@ -259,3 +259,8 @@ def _tint(found: MonochromePrint) -> tuple[Block, ...]:
         f"{number_text(match.largest, 1)} at most{toned}."
     )
     return Words(text=aim), figures, table
+
+
+def _lamp(light: str) -> str:
+    """Return a light's name, with what it is where few know it."""
+    return f"{light} (white LED)" if light == "LED-B3" else light

@@ -74,7 +74,7 @@ def _lines(sheet: PaperSheet) -> list[str]:
         lines.append(
             f"  {paper.condition:<16}Lab {_plain(paper.lab)} (D50, 2°); whiteness {paper.whiteness:.1f}, "
             f"tint {paper.tint:.2f}{' (outside the limits)' if paper.outside else ''}; "
-            f"R457 {paper.brightness:.1f}; yellowness {paper.yellowness:.1f}"
+            f"R457 (brightness in blue) {paper.brightness:.1f}; yellowness {paper.yellowness:.1f}"
         )
     light = sheet.light.light
     for error in sheet.light.errors:
@@ -86,7 +86,9 @@ def _lines(sheet: PaperSheet) -> list[str]:
         lines += _tone_lines(sheet, sheet.tones)
     if sheet.constancy is not None:
         found = sheet.constancy
-        lines.append(f"  inconstancy     ΔE00 against {found.reference}, {found.observer}°, {found.adaptation}:")
+        lines.append(
+            f"  inconstancy     ΔE00 against {found.reference}, {found.observer}°, {found.adaptation}; LED-B3 is a white LED:"
+        )
         for row in found.rows:
             lines.append(f"    {row.name:<14}" + ", ".join(f"{light} {value:.1f}" for light, value in row.change.items()))
     if sheet.opacity is not None:

@@ -11,7 +11,7 @@ from spectro.records.profile_result import ProfileBuild, SuspectPatch
 from spectro.records.refresh import ProfileRefresh, RefreshChart
 from spectro.records.top_up import TopUp
 from spectro.report.assessment_document import PERCENTILE_METHOD
-from spectro.words.numbers import difference_text
+from spectro.words.numbers import difference_text, number
 from spectro.words.print_sheets import sheet_points
 from spectro.words.profile import (
     lattice_sentence,
@@ -115,7 +115,7 @@ def top_up_document(found: TopUp) -> Document:
 
 def show_document(listing: ProfileListing, renders: str = "") -> Document:
     """Return what a profile holds and what is wrong with it. renders: files that were written beside, a folder and names."""
-    rows = [("file", f"{listing.file}, {listing.size} bytes")]
+    rows = [("file", f"{listing.file}, {number(listing.size, 0)} bytes")]
     if listing.version:  # else no profile's header
         kind = f"{listing.device_class}, {listing.colour_space} to {listing.pcs}, ICC {listing.version}, {listing.date}"
         rows += [("name", listing.name), ("kind", kind), ("intent", listing.intent), ("ID", listing.profile_id)]

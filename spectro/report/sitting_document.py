@@ -15,7 +15,7 @@ _MOST_NAMES = 12  # that are still to be read, listed
 
 def sitting_document(result: SittingResult, condition: str | None, kept: tuple[ShelfEntry, ...] | None) -> Document:
     """Return what is told of a sitting. condition: of the shelf, where readings are to be kept; kept: what was put there."""
-    rows = [("sitting", shown_name(result.folder)), ("patches", f"{result.read} of {result.patches}")]
+    rows = [("sitting", str(result.folder)), ("patches", f"{result.read} of {result.patches}")]
     if result.anchors:
         rows.append(("anchors", anchors_read(result.anchors, result.largest_shift)))
     if result.parts > 1:

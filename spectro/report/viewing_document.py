@@ -154,7 +154,7 @@ def _terminal_light(light: LightCheck) -> tuple[Block, ...]:
     for limit in light.limits:
         kept = "NOT kept" if limit.kept is False else kept_text(limit)
         limits.append(f"  {limit.what}: {limit.found}; {limit.limit}: {kept} ({limit.source})")
-    first = ("light", f"{light.origin}; {kelvin_text(light.kelvin)}, Duv {light.duv:+.4f}")
+    first = ("light", f"{light.origin}; {kelvin_text(light.kelvin)}, Duv {light.duv:+.4f} (off the black body)")
     return Facts(rows=(first,), width=16), Points(texts=tuple(limits))
 
 
@@ -198,7 +198,8 @@ def _kelvin(kelvin: float) -> str:
 
 def _white_place(view: PrintView) -> str:
     xy = f"x {number(view.white_xy[0], 4)}, y {number(view.white_xy[1], 4)}"
-    return f"{xy}; u' {number(view.white_uv[0], 4)}, v' {number(view.white_uv[1], 4)}; Duv {number(view.duv, 4)}"
+    uv = f"u' {number(view.white_uv[0], 4)}, v' {number(view.white_uv[1], 4)}"
+    return f"{xy}; {uv}; Duv (off the black body) {number(view.duv, 4)}"
 
 
 def _print(view: PrintView, limits: Limits) -> Section:
@@ -292,7 +293,7 @@ def _light(light: LightCheck) -> Section:
 def white_field_html(view: PrintView) -> str:
     """Return a white page to match by eye against blank paper in the print's light, for those who have no meter.
 
-    It needs no network: its own script alone adjusts the field. What it states is reckoned for a display of the sRGB space
+    It needs no network: its own script alone adjusts the field. What it states is computed for a display of the sRGB space
     [IEC-61966-2-1]; the light of the field over that of full white holds for every display with a curve near sRGB's.
     The same bytes for the same input.
     """

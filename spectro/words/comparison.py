@@ -17,6 +17,7 @@ from spectro.colour.black_point import LIMIT
 from spectro.model.gaussian_process import least_to_predict
 from spectro.records.limits import Limits
 from spectro.records.paper_comparison import GamutChange, PaperFacts, PaperPair, Ranking, ReuseDecision
+from spectro.words.numbers import number
 from spectro.words.quality import Quality, judged_words
 from spectro.words.tones import black_cautions
 
@@ -280,7 +281,7 @@ def comparison_cautions(
         )
     cautions.append(
         "Readings at 45°/0° do not see gloss, bronzing or texture, and how much light a surface mirrors depends on the room: "
-        "the contrast on a wall is a reckoning with one share for all papers, so judge the surface by eye in place."
+        "the contrast on a wall is computed with one share for all papers, so judge the surface by eye in place."
     )
     if not settings:
         cautions.append(
@@ -300,7 +301,7 @@ def _why_no_gamut(paper: PaperFacts) -> str:
 
 
 def _thousands(volume: float) -> str:
-    return f"{volume / 1000:.0f} 000"
+    return number(round(volume, -3), 0)
 
 
 def _listed(words: Sequence[str]) -> str:

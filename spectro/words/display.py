@@ -260,7 +260,7 @@ def display_notes(
             "has in cd/m²; luminance and black mean nothing otherwise."
         )
     if white.black is None:
-        notes.append("Black was not read: contrast is not known, and tones are reckoned as if black gave no light.")
+        notes.append("Black was not read: contrast is not known, and tones are computed as if black gave no light.")
     elif white.contrast is None:
         notes.append("Black is below what a meter sees: contrast is not known.")
     if not tones_judged:

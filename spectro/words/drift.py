@@ -308,7 +308,7 @@ def limits_words(within: int) -> str:
     """Return what limits are drawn from. within: checks that were within theirs."""
     if within < 2:
         return "stated noise of readings and sheets"
-    return f"mean moving range of {within} checks within limits, and stated noise of readings and sheets"
+    return f"mean moving range (from check to check) of {within} checks within limits, and stated noise of readings and sheets"
 
 
 def loading_cautions(

@@ -121,15 +121,13 @@ def monochrome_cautions(found: MonochromePrint, *, own_light: str, out_of_reach:
             else "Use the linearising curve or the profile, never both: each of them evens the tones."
         )
     if found.measurement_condition in ("M0", "M1") and own_light != "D50":
-        cautions.append(
-            "The paper's brightener is reckoned as the readings saw it; a lamp without ultraviolet shows less of it."
-        )
+        cautions.append("The paper's brightener counts as the readings saw it; a lamp without ultraviolet shows less of it.")
     if found.measurement_condition == "not stated":
         cautions.append("The measurement condition is not stated: paper white and tints depend on it.")
     limits = found.limits
     cautions.append(
         f"Tints are judged from L* {limits['judged_from']:.0f} to {limits['judged_to']:.0f}, relative to the paper; up to C* "
-        f"{limits['neutral']:g} passes as neutral, from {limits['tinted']:g} a tint is plain ({_source(limits, 'neutral')})."
+        f"{limits['neutral']:g} passes as neutral, from {limits['tinted']:g} a tint is plain{_source(limits, 'neutral')}."
     )
     return tuple(cautions)
 
@@ -140,4 +138,4 @@ def _largest(one: LightNeutrality) -> float:
 
 def _source(limits: Limits, name: str) -> str:
     one = limits.limit(name)
-    return "your own limits" if one.own else one.source
+    return " (your own limits)" if one.own else ""

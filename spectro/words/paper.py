@@ -15,7 +15,7 @@ BLIND_SPOTS = (
     "Readings at 45°/0° do not see gloss, bronzing or the texture of the surface, and nothing that comes later: "
     "glass, varnish, lamination. Judge these by eye, under the light the print will hang in.",
     "On textured paper the reading depends on which way the sheet lies: read it at turned angles (0°, 90°, 180°, 270°) "
-    "and take the mean.",
+    "and average the readings.",
 )
 
 

@@ -286,7 +286,7 @@ def notes(state: SittingState) -> tuple[str, ...]:
 
 def anchors_read(count: int, shift: float) -> str:
     """Return how often the anchors were read and how far they moved, ΔE00."""
-    return f"read {count} times; farthest from the first reading ΔE00 {shift:.2f}"
+    return f"patches read again and again: {count} times; farthest from the first reading ΔE00 {shift:.2f}"
 
 
 def not_kept(result: SittingResult) -> str:

@@ -114,10 +114,10 @@ def practice_sentences(view: PrintView | None, limits: Limits) -> tuple[str, ...
     ]
     if view is not None:
         off = min(view.away.items(), key=lambda item: item[1])
-        near = " nearly that" if off[1] <= limits["white_away"] else " not that"
+        near = "nearly matches it" if off[1] <= limits["white_away"] else "does not match it"
         sentences.append(
             f"This paper in this light is Δu'v' {view.away['D50']:.4f} from D50 and {view.away['D65']:.4f} from D65: a screen "
-            f"set to {off[0]} is{near}."
+            f"set to {off[0]} {near}."
         )
         sentences.append(
             f"Where the soft proof shows the paper's white, the screen's own white stands for the light (x "

@@ -60,6 +60,14 @@ def test_from_a_chart_to_an_installed_profile_by_the_conditions_name_alone(name,
             (EntryKind.CHART, "proof"),
         ]
     )
+    assessed = told(["profile", "assess", "studio"], capsys)  # no readings given: the shelf has those it was built from
+    assert assessed["verdict"].startswith("These are the readings the profile was built from")
+    assert "spectro shelf note" in assessed["settings"]  # nothing is known of the driver's settings, and that is said
+
+
+def test_a_condition_without_readings_says_what_is_missing_to_assess_it(name, capsys):
+    assert run(["profile", "assess", "studio"]) == 2
+    assert f"no profile under {name}" in capsys.readouterr().err
 
 
 def test_pages_for_a_refresh_are_for_the_reader_of_the_first_chart(name, capsys):

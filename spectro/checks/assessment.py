@@ -12,6 +12,7 @@ from spectro.records.assessment import ErrorBudget, PatchDifference
 from spectro.records.light import Light
 from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
+from spectro.records.readings import Readings
 from spectro.records.statistics import DifferenceStatistics
 from spectro.standards.limits import shipped_limits
 
@@ -37,12 +38,12 @@ def fit_of(overall: DifferenceStatistics, limits: Limits) -> Fit:
     return Fit.ROUGH if overall.mean <= limits["rough_mean"] else Fit.NONE
 
 
-def kept_readings(own: MeasurementSet | None, measurements: MeasurementSet) -> int:
+def kept_readings(own: MeasurementSet | None, measurements: MeasurementSet | Readings) -> int:
     """Return how many readings are among a profile's own: the same device values and spectra, to the rounding of files."""
     if own is None or own.reflectance.shape[1] != measurements.reflectance.shape[1]:
         return 0
 
-    def rows(one: MeasurementSet) -> list[tuple[bytes, bytes]]:
+    def rows(one: MeasurementSet | Readings) -> list[tuple[bytes, bytes]]:
         device, spectra = recipe_keys(np.round(one.device, 4)), np.round(one.reflectance, 4)
         return [(left.tobytes(), (right + 0.0).tobytes()) for left, right in zip(device, spectra, strict=True)]
 
@@ -52,7 +53,7 @@ def kept_readings(own: MeasurementSet | None, measurements: MeasurementSet) -> i
 
 
 def worst_patches(
-    measurements: MeasurementSet, measured: FloatArray, predicted: FloatArray, difference: FloatArray
+    measurements: MeasurementSet | Readings, measured: FloatArray, predicted: FloatArray, difference: FloatArray
 ) -> tuple[PatchDifference, ...]:
     """Return the ten patches that differ most, largest first. measured, predicted: (n, 3); difference: (n,)."""
     worst = []
@@ -73,7 +74,7 @@ def worst_patches(
 
 
 def error_budget(
-    measurements: MeasurementSet,
+    measurements: MeasurementSet | Readings,
     illuminant: str | Light,
     observer: int,
     tables: DifferenceStatistics,
@@ -87,7 +88,9 @@ def error_budget(
     """
     least = int(limits["model_recipes"])
     unknown = f"fewer than {least} different patches"
-    if len(average_repeats(measurements)) >= least:
+    if isinstance(measurements, Readings):
+        unknown = "the readings hold no spectra"
+    elif len(average_repeats(measurements)) >= least:
         try:
             fitted = fit_printer(measurements, illuminant, observer, limits, noise_limits=noise_limits)
         except SpectroError:  # readings that span too little of the printer carry no model; the rest still stands

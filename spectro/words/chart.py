@@ -137,7 +137,7 @@ def layout_sentences(chart: Chart) -> tuple[str, ...]:
 
 def _apart(chart: Chart) -> str:
     """Return how well strips are told from each other."""
-    if chart.separation == 0:
+    if chart.strips < 2:
         return "There is no second strip to take for another."
     if chart.separation < shipped_limits("chart")["safe_separation"]:
         return f"{_strips_differ(chart)}: too little to recognise a strip for certain. Keep the order, or take longer strips."
@@ -187,6 +187,8 @@ def adopted_choices(chart: Chart, listed: ChartList, holes: int, arranged: bool)
     sentences.append("The lists do not say sizes of page and patches; the pages exist and were not drawn.")
     if chart.strips > 1:
         sentences.append(f"{_strips_differ(chart)}, neighbours in a strip by {chart.smallest_step:.1f} at least.")
+        if chart.separation < shipped_limits("chart")["safe_separation"]:
+            sentences.append("Caution: a strip of this chart that is read wrongly may go unnoticed. Keep the order of reading.")
     if listed.chart_id:
         sentences.append(f"The lists were written for chart {listed.chart_id}; its printed page codes lead here, too.")
     return tuple(sentences)
@@ -203,6 +205,9 @@ def again_verdict(chart: Chart, old_id: str) -> str:
 def again_choices(chart: Chart, old_id: str, order: str) -> tuple[str, ...]:
     """Return what was kept and what was chosen, one sentence each. order: the sentence on the order of the patches."""
     kept = f"The device values are those of chart {old_id}, bit for bit; ids and names are those of the new places."
+    steps = chart.device * 255
+    if (abs(steps - steps.round()) > 1e-6).any():  # as written in text: 1e-6 of a step
+        kept += " They lie between the steps of 8 bits: print the pages of 16 bits; those of 8 bits and the PDF may be rounded."
     return (kept, order, *layout_sentences(chart))
 
 

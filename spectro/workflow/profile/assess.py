@@ -20,22 +20,32 @@ from spectro.errors import InputError, ProfileFileError, TagError
 from spectro.files.atomic import write_whole
 from spectro.icc.evaluate import darkest_lab, device_to_lab, media_white
 from spectro.icc.profile_file import IccProfile, read_profile
-from spectro.profile.evidence import CONDITION_KEYWORD, description, entry_text, own_readings, profile_light, under_d50
-from spectro.readings.load import load_readings
-from spectro.records.arrays import triple
+from spectro.profile.evidence import (
+    CONDITION_KEYWORD,
+    description,
+    entry_text,
+    is_pcs_light,
+    own_readings,
+    profile_light,
+    under_d50,
+)
+from spectro.readings.load import load_any_readings, load_readings
+from spectro.records.arrays import FloatArray, triple
 from spectro.records.assessment import Assessment
 from spectro.records.conditions import MeasurementCondition, RenderingIntent
 from spectro.records.gate import GateFinding
+from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
 from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import ReadingOptions
+from spectro.records.readings import Readings
 from spectro.records.shown_text import text_bytes
 from spectro.report.assessment_document import assessment_document
 from spectro.standards.limits import Tolerances
 from spectro.words.gate import with_insisted
 from spectro.words.limits import own_limits
 from spectro.words.profile import assess_verdict, blacks_words, light_note
-from spectro.workflow.steps.gate import pass_gate
+from spectro.workflow.steps.gate import pass_gate, pass_gate_for_colours
 from spectro.workflow.steps.report_files import check_reports
 
 
@@ -65,11 +75,13 @@ def profile_assess(
     check_reports(report, pdf, replace=replace)
     progress("reading files", 0.0)
     parsed = read_profile(profile)
-    measurements = load_readings(
-        readings,
-        ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {}),
+    options = ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {})
+    measurements = _readings(readings, options)
+    gate = (
+        pass_gate_for_colours(measurements, insist, tolerances)
+        if isinstance(measurements, Readings)
+        else pass_gate(measurements, insist, tolerances)
     )
-    gate = pass_gate(measurements, insist, tolerances)
     result = assess_measurements(
         parsed, str(profile), measurements, intent=intent, gate=gate, tolerances=tolerances, progress=progress
     )
@@ -90,7 +102,7 @@ def profile_assess(
 def assess_measurements(
     profile: IccProfile,
     file: str,
-    measurements: MeasurementSet,
+    measurements: MeasurementSet | Readings,
     *,
     intent: RenderingIntent = RenderingIntent.ABSOLUTE,
     gate: tuple[GateFinding, ...] = (),
@@ -103,7 +115,7 @@ def assess_measurements(
     limits = tolerances.of("profile")
     absolute = intent == RenderingIntent.ABSOLUTE
     illuminant, observer, condition = profile_light(profile, file)
-    measured = spectra_to_pcs(measurements.reflectance, measurements.wavelengths, illuminant, observer).lab
+    measured = _measured_lab(measurements, illuminant, observer)
     ramp = np.linspace(0, 1, 33)
     try:
         white = media_white(profile)
@@ -138,7 +150,7 @@ def assess_measurements(
         light=light_name(illuminant, observer),
         printing_condition=entry_text(profile, CONDITION_KEYWORD),
         limits_note=" ".join(own_limits(limits)),
-        light_note=light_note(under_d50(measurements, illuminant, observer)),
+        light_note="" if isinstance(measurements, Readings) else light_note(under_d50(measurements, illuminant, observer)),
         measurement_condition=measurements.condition or "not stated",
         intent=intent,
         delta_e_2000=overall,
@@ -163,7 +175,29 @@ def assess_measurements(
     )
 
 
-def _check(profile: IccProfile, file: str, measurements: MeasurementSet, intent: RenderingIntent) -> None:
+def _readings(paths: Sequence[Path], options: ReadingOptions) -> MeasurementSet | Readings:
+    """Return readings with spectra; where no file has any, colours as published sets state them, for D50 and 2°."""
+    found = load_any_readings(paths, options)
+    if found.has_spectra:
+        return load_readings(paths, options)
+    if not found.has_device:
+        raise InputError(f"no device values in {found.origin}", "device values, or the chart with them", "Give `chart`.")
+    return found
+
+
+def _measured_lab(measurements: MeasurementSet | Readings, illuminant: str | Light, observer: int) -> FloatArray:
+    """Return Lab (n, 3) for the light that the profile is made for."""
+    if isinstance(measurements, MeasurementSet) or measurements.has_spectra:
+        return spectra_to_pcs(measurements.reflectance, measurements.wavelengths, illuminant, observer).lab
+    if not is_pcs_light(illuminant, observer):
+        raise InputError(
+            f"colours for D50 and 2° in {measurements.origin} and a profile for {light_name(illuminant, observer)}",
+            "spectra", "Take a profile for D50 and 2°, or readings with spectra.",
+        )  # fmt: skip
+    return measurements.stated_lab
+
+
+def _check(profile: IccProfile, file: str, measurements: MeasurementSet | Readings, intent: RenderingIntent) -> None:
     if intent not in (RenderingIntent.ABSOLUTE, RenderingIntent.RELATIVE):
         raise InputError(f"intent {intent}", "absolute or relative", "Readings are compared with the colorimetric table.")
     check_rgb(measurements.colour_space, measurements.origin)

@@ -9,6 +9,7 @@ import pytest
 sys.path.insert(0, str(Path(__file__).resolve().parents[3] / "benchmarks"))
 
 from spectro.chart.generic_printer import predict_lab
+from spectro.checks.misreads import judge_sheet
 from spectro.checks.order_choice import told_by_colours
 from spectro.errors import InputError
 from spectro.readings.chart_lists import read_chart_lists
@@ -88,3 +89,11 @@ def test_a_list_is_read_as_a_chart_is_adopted(tmp_path):
     assert chart.sample_ids == read_chart_lists([file]).sample_ids == tuple(names)
     assert len(chart.strips) == 29
     assert chart.positions.max(axis=0).tolist() == [1, 4, 29]
+
+
+def test_one_patch_is_not_called_another_chart():
+    """Whatever its colour: an offset brings it near any patch."""
+    expected = [predict_lab(np.random.default_rng(3).random((20, 3))) for _ in range(4)]
+    far = np.array([[3.0, 60.0, -60.0]])
+    judged = judge_sheet([far], expected, noise=1.0, paper=np.array([95.0, 0, 0]))
+    assert judged.findings == ()

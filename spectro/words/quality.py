@@ -69,3 +69,13 @@ def judged_words(found: Quality, what: str = "it") -> str:
     ('Good', 'Do not use them')
     """
     return f"Do not use {what}" if found is Quality.NO else WORDS[found].capitalize()
+
+
+def without_word(verdict: str) -> str:
+    """Return a verdict without the words it begins with, where others that say it stand before. A file's name stays as it is.
+
+    >>> without_word("Do not use them yet: one thing is open."), without_word("Good: kept.txt, 3 readings.")
+    ('One thing is open.', 'kept.txt, 3 readings.')
+    """
+    said = verdict.partition(": ")[2] or verdict
+    return said if "." in said.partition(" ")[0] else said[:1].upper() + said[1:]

@@ -35,6 +35,7 @@ from spectro.records.shown_text import shown_name
 from spectro.standards.limits import Tolerances
 from spectro.words.gate import THESE, gate_words, with_insisted
 from spectro.words.joins import order_caution
+from spectro.words.quality import without_word
 from spectro.words.readings import (
     adding_cautions,
     adding_verdict,
@@ -123,7 +124,7 @@ def _verdict(result: ReadingsResult, report: GateReport, insist: str) -> str:
     verdict = adding_verdict(result)
     if not (report.stops or result.notes) or insist:
         return with_insisted(result.gate, verdict)
-    return f"{gate_words(report, THESE, result.notes)} {verdict}"
+    return f"{gate_words(report, THESE, result.notes)} {without_word(verdict)}"
 
 
 def _repaired_pages(bench: Bench, wanted: Repairs, expected: PredictedColours) -> list[JudgedPage]:

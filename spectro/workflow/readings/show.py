@@ -29,6 +29,7 @@ from spectro.records.readings_sheet import DryingResult, DryingStep, ReadingsShe
 from spectro.records.shown_text import shown_name
 from spectro.standards.limits import shipped_limits
 from spectro.words.gate import gate_words, with_insisted
+from spectro.words.quality import without_word
 from spectro.words.readings import NOISE_ASSUMED, drying_verdict, reading_notes, sheet_verdict, showing_verdict
 from spectro.workflow.steps.gate import gate_findings, of_notes
 from spectro.workflow.steps.joining import join_files
@@ -122,7 +123,11 @@ def _sheet(path: Path, options: ReadingOptions, predict_with: Path | None) -> Re
     faulty, insist = report.stops or bool(notes), options.insist.strip()
     gate = gate_findings(report, strips, insist if faulty else "")
     verdict = sheet_verdict(shown_name(path), len(measurements), measurements.condition, notes)
-    told = with_insisted(gate, verdict) if insist or not faulty else f"{gate_words(report, shown_name(path), notes)} {verdict}"
+    told = (
+        with_insisted(gate, verdict)
+        if insist or not faulty
+        else f"{gate_words(report, shown_name(path), notes)} {without_word(verdict)}"
+    )
     repeats = average_repeats(measurements)
     lab = spectra_to_lab(measurements.reflectance, measurements.wavelengths)
     header = [(entry.keyword, entry.value) for table in read_tables(path)[:1] for entry in table.header]

@@ -118,9 +118,10 @@ def _really(person: Person, state: SittingState, rows: tuple[int, ...]) -> str:
 def _gate(chart: PrintedChart, ended: Ended, misread: set[int], counts: Counter[str]) -> list[str]:
     """Ask the gate that `profile build` asks, of what a finished sitting wrote, where something in it is misread."""
     counts["builds"] += 1
-    if not misread:  # the end of the sitting has run the same check
-        counts["right charts stopped"] += not ended.calm and not ended.verdict.startswith("All ")
-        return [] if ended.calm or ended.verdict.startswith("All ") else [f"a right chart is stopped: {ended.verdict[:300]}"]
+    if not misread:  # the end of the sitting has run the same check; what a person kept in doubt is named there rightly
+        stopped = not ended.calm and not ended.doubted
+        counts["right charts stopped"] += stopped
+        return [f"a right chart is stopped: {ended.verdict[:300]}"] if stopped else []
     wrong = []
     names = {chart.plan.chart.sample_names[row] for row in misread}
     for asked, word in ((False, "calm builds"), (True, "calm builds asked")):

@@ -61,6 +61,7 @@ class Person:
         self.offers: tuple[str, ...] = ()
         self.fresh = True  # the program has just started
         self.late = False  # what was read before is in question
+        self.percent = False  # numbers, which are factors, are taken for percentages, since somebody insisted
         self.safe: dict[str, list[int]] = {}  # strip: sweeps that were called safe, the newest last
         self.loosened: set[str] = set()  # strips that were said to count no longer
         self.said_wrong: list[str] = []
@@ -112,6 +113,8 @@ class Person:
         elif "Offered: " in words:
             self.offers = tuple(re.findall(r"(?:Offered: |\), )([a-z-]+) \(", words))
             self._asked_about(words)
+        elif "Readings are taken again" in words:
+            self.percent = "scale percent" in words
         elif "alibrate on the white" in words:
             self.wanted = None
         if found := _SAFE.match(words):
@@ -225,7 +228,7 @@ class Person:
     def _swept(self, kind: str, name: str, anchors: bool) -> Sent:
         """Return a sweep, right or of a kind of error."""
         before: tuple[str, ...] = ()
-        if self.contradicts and self.choose.random() < 0.6:  # else it is not noticed yet
+        if (self.contradicts or self.percent) and self.choose.random() < 0.6:  # else it is not noticed yet
             self.contradicts = False
             before = (f"condition {self.chart.condition}", "scale factor")
         units = self.chart.plan.units
@@ -264,7 +267,7 @@ class Person:
         if len(rows) != len(own.rows):
             end = ("end",)  # as the grammar wants it where more or fewer patches were read
         if rows == own.rows and chart is self.chart:
-            how = "other condition" if self.contradicts else ""
+            how = "other condition" if self.contradicts or self.percent else ""
         return Sent(lines=(*before, *self._sweep(rows, how, chart), *end), minutes=self.choose.uniform(0.2, 0.6))
 
     def _spoilt(self, name: str) -> tuple[str, ...]:
@@ -294,7 +297,7 @@ class Person:
 
     def answer(self, offers: tuple[str, ...]) -> str:
         """Answer a question, rightly or not."""
-        right = ["again"]
+        right = ["insist"] if self.percent and "insist" in offers else ["again"]
         if self.last.kind in ("wrong way", "anchors misread") and "turn" in offers:
             right.append("turn")
         if self.last.kind in ("wrong strip", "twice", "wrong page") and "swap" in offers:

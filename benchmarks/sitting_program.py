@@ -45,6 +45,7 @@ class Ended:
 
     finished: bool = False
     calm: bool = False  # nothing was said to be wrong with what was read
+    doubted: bool = False  # something was kept in doubt
     verdict: str = ""
     readings: Path | None = None
     error: str = ""
@@ -137,8 +138,8 @@ def _child(conn: Connection, chart: PrintedChart, sitting: Path, now: float, ask
             ask=ask if asks else None, clock=clock, new_anchors=new_anchors,
         )  # fmt: skip
         ended = Ended(
-            finished=result.finished, calm=not result.faulty and not result.questionable, verdict=result.verdict,
-            readings=result.readings,
+            finished=result.finished, calm=not result.faulty and not result.questionable, doubted=bool(result.questionable),
+            verdict=result.verdict, readings=result.readings,
         )  # fmt: skip
     except SpectroError as error:
         ended = Ended(error=str(error))

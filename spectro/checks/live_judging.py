@@ -190,6 +190,8 @@ def _first_strip(plan: ChartPlan, strip: int, read: FloatArray) -> StripResult:
         )  # fmt: skip
     if high < chance + plan.limits["chance_evidence"] * (_GOOD - chance):
         return replace(result, seems=Seems.UNSURE, confidence=0.0, offer=Offer.READ_AGAIN)
+    if high - own > plan.limits["clear_evidence"] >= high - second:  # it may as well be a third one
+        return replace(result, seems=Seems.UNSURE, offer=Offer.READ_AGAIN)
     if high - own > plan.limits["clear_evidence"]:
         if best == strip:
             return replace(result, seems=Seems.REVERSED, offer=Offer.TURN)

@@ -130,7 +130,8 @@ def _place(evidence: StripEvidence, i: int) -> _Place:
     if costs[best] <= near and costs[best] <= _LIMITS["clearly"] * own_cost and len(strip) == len(evidence.expected[best[0]]):
         rest = costs.copy()
         rest[best] = np.inf
-        return _Place(int(best[0]), bool(best[1]), float(costs[best]), float(rest.min()))
+        if costs[best] <= _LIMITS["ahead"] * _rival(evidence, i, (int(best[0]), int(best[1]))):  # else it may be a third one
+            return _Place(int(best[0]), bool(best[1]), float(costs[best]), float(rest.min()))
     for candidate in ([own] if own else []) + [(int(best[0]), int(best[1]))]:
         turned = strip[::-1] if candidate[1] else strip
         alignment = align(turned, evidence.expected[candidate[0]], evidence.paper)

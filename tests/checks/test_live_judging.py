@@ -84,6 +84,17 @@ def test_a_strip_of_another_page_is_told_where_it_belongs(real):
 
 
 @INVENTED
+def test_a_first_strip_that_may_be_one_of_two_is_taken_for_neither(real):
+    """Two other strips of a chart have the same colours: which of them was read cannot be told."""
+    plan, strips = real
+    device = np.array(plan.device)
+    device[plan.rows(4)] = device[plan.rows(7)]
+    two = replace(plan, device=device, predicted=predict_lab(device))
+    assert judge_strip(two, 1, strips[7], {}).seems == Seems.UNSURE
+    assert judge_strip(two, 7, strips[7], {}).seems == Seems.FITS
+
+
+@INVENTED
 def test_a_strip_among_those_that_were_read(real):
     plan, strips = real
     for number in range(3, len(strips), 4):

@@ -43,7 +43,7 @@ REAL_INKJET = LikelyCurves(
     first=(0.57, 0.61, 0.73, 1.86, 0.78),
     second=(0.75, 0.79, 0.73, 0.77, 3.2),
     noise=7e-4,
-    share=0.2,
+    share=0.4,
 )
 SMOOTH_DRIVER = LikelyCurves(
     lengths=(1.8, 1.8, 3.0, 5.0, 16.0),
@@ -57,7 +57,7 @@ KINKED_DRIVER = LikelyCurves(
     first=(3.1, 3.2, 3.3, 0.9, 0.3),
     second=(2.6, 2.6, 2.3, 0.7, 0.9),
     noise=1e-3,
-    share=0.6,
+    share=0.4,
 )
 LIKELY_CURVES = (REAL_INKJET, SMOOTH_DRIVER, KINKED_DRIVER)
 

@@ -28,7 +28,9 @@ _FEWEST_CANDIDATES, _MOST_CANDIDATES = 512, 2048  # for choice by expected error
 _PLACES = 768  # where expected errors are summed
 _EXCHANGES = 128  # patches chosen a second time, in view of the rest, if no others come after (no source)
 _SENSITIVITY_POWER = 3.0  # no source: of 2, 2.5 and 3 the best p95 on invented drivers, see benchmarks/placement.md
-_FACE_SHARE = 0.02  # candidates this near a face lie on it (no source: without them no patch is quite at an end)
+_FACE_SHARE = (
+    0.06  # candidates and places this near a face lie on it: real charts are read there too, see benchmarks/placement.md
+)
 _LAB_SCALE = 100.0  # Lab units that weigh as much as the whole way from 0 to 1 of a channel (no source)
 _TEST_POINTS = 8192
 

@@ -22,6 +22,7 @@ from spectro.records.arrays import FloatArray
 from spectro.standards.limits import shipped_limits
 
 LEAST_PATCHES = 12
+_MOVED_TOGETHER = 0.01  # device values, root mean square: what lies nearer to a plane than that has no direction of its own
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,7 +91,7 @@ def fit_gaussian_process(
 
     counts: (n,) readings averaged in each row, all 1 unless given. tables: whether a table of the print path's own is looked
     for. thorough: search hyperparameters on all patches too, up to 4500, which takes five times as long or more.
-    Raises InputError for fewer than 12 patches or where a channel never changes.
+    Raises InputError for fewer than 12 patches, where a channel never changes, and where channels only change together.
     """
     if len(device) < LEAST_PATCHES:
         raise InputError(f"{len(device)} different patches", f"{LEAST_PATCHES} or more", "Measure a chart with more patches.")
@@ -99,6 +100,13 @@ def fit_gaussian_process(
         raise InputError(
             f"channel {still[0] + 1} spans only {np.ptp(device[:, still[0]]):.2f} of its range",
             "patches over the whole range of every channel",
+            "Use a chart that spans the printer, not a grey or control strip.",
+        )
+    spanned = int(np.linalg.matrix_rank(device - device.mean(axis=0), tol=_MOVED_TOGETHER * np.sqrt(len(device))))
+    if spanned < device.shape[1]:  # channels that move together, as on a chart of greys in RGB, say nothing of each other
+        raise InputError(
+            f"{device.shape[1]} channels that move together: they span {spanned} of {device.shape[1]} directions",
+            "patches in which every channel changes by itself",
             "Use a chart that spans the printer, not a grey or control strip.",
         )
     counts = np.ones(len(device)) if counts is None else np.asarray(counts, dtype=np.float64)

@@ -16,6 +16,7 @@ from spectro.readings.chart_lists import read_chart_lists
 from spectro.readings.row_orders import ORDER_NAMES, row_orders
 from spectro.readings.strips import chart_layout, layout_of_table
 from spectro.words.joins import several_orders
+from spectro.workflow.readings.add import readings_add
 
 
 @pytest.mark.common_practice("no source: an export's order and ids are what its software makes them")
@@ -97,3 +98,20 @@ def test_one_patch_is_not_called_another_chart():
     far = np.array([[3.0, 60.0, -60.0]])
     judged = judge_sheet([far], expected, noise=1.0, paper=np.array([95.0, 0, 0]))
     assert judged.findings == ()
+
+
+def test_a_chart_of_greys_in_rgb_is_taken_in(tmp_path):
+    """Channels that move together predict nothing of each other: strips are checked roughly, and nothing is misread."""
+    rng = np.random.default_rng(2)
+    levels = rng.permutation(np.linspace(0, 255, 96))
+    nm = range(400, 701, 10)
+    lines = ["CGATS.17", "MEASUREMENT_CONDITION M1", "BEGIN_DATA_FORMAT"]
+    lines += ["SAMPLE_ID RGB_R RGB_G RGB_B " + " ".join(f"SPECTRAL_NM{one}" for one in nm), "END_DATA_FORMAT", "BEGIN_DATA"]
+    for number, level in enumerate(levels, 1):
+        spectrum = (0.01 + 0.85 * (level / 255) ** 1.8) * (1 + 0.003 * rng.normal(size=len(nm)))
+        lines.append(f"{number} {level:.2f} {level:.2f} {level:.2f} " + " ".join(f"{value:.5f}" for value in spectrum))
+    file = tmp_path / "greys.txt"
+    file.write_text("\n".join([*lines, "END_DATA", ""]))
+    found = readings_add([file], out=tmp_path / "kept.txt")
+    assert found.resolved
+    assert found.notes == ()

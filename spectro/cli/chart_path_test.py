@@ -18,10 +18,11 @@ from spectro.cli.options import (
 from spectro.cli.printing import print_document, progress_line
 
 RULE_MM = 100.0
+_NO_PATH = 3  # exit code
 _EPILOG = (
     "First: --out FOLDER makes the page. Print it by every path, measure its scale bars, read it. "
     "Then: --readings NAME=FILE … --scale-bar NAME=99.9 … says which path leaves colours and size alone. "
-    "Exit code 3: none of the paths is to be used."
+    "Exit code 3: no path is known to leave colours and size alone."
 )
 
 
@@ -117,7 +118,7 @@ def path_rule(text: str) -> tuple[str, tuple[float, ...]]:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Make or judge. Returns 0, or 3 where every path read is found to change colours or size."""
+    """Make or judge. Returns 0, or 3 where no path read is known to leave colours and size alone: open is not safe."""
     from spectro.errors import InputError
 
     if bool(arguments.out) == bool(arguments.readings):
@@ -203,6 +204,7 @@ def _judge(arguments: argparse.Namespace) -> int:
             progress=progress,
         )
     following = command("chart", "new")
-    return print_document(
+    code = print_document(
         path_test_document(result), arguments, following=following, Report=arguments.report, PDF=arguments.pdf
     )
+    return code if any(found.usable for found in result.findings) else _NO_PATH

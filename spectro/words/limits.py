@@ -1,6 +1,7 @@
 """What is said of limits: where they are from, and which are a person's own."""
 
 from spectro.records.limits import Limit, Limits
+from spectro.standards.limits import Tolerances
 
 
 def source_words(limit: Limit) -> str:
@@ -10,6 +11,11 @@ def source_words(limit: Limit) -> str:
     'common practice'
     """
     return "your own limit" if limit.own else limit.source.removesuffix(", no source")
+
+
+def own_in(tolerances: Tolerances | None, *subjects: str) -> tuple[str, ...]:
+    """Return a sentence for each subject in which a person's own file has set limits; None: there is no such file."""
+    return () if tolerances is None else tuple(said for name in subjects for said in own_limits(tolerances.of(name)))
 
 
 def own_limits(limits: Limits) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from spectro.checks.drift_advice import drift_settings
 from spectro.errors import InputError
 from spectro.files.tolerance_file import read_tolerances
 from spectro.standards.limits import Tolerances, is_source, parse_limits, parse_tolerances, shipped_limits, subjects
+from spectro.words.limits import own_in
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 KEYS = frozenset(re.findall(r"^## \[([^\]]+)\]", (ROOT / "REFERENCES.md").read_text("utf-8"), flags=re.MULTILINE))
@@ -74,3 +75,12 @@ def test_limits_that_are_tuned_together_are_not_to_be_changed():
     with pytest.raises(InputError, match=r"\[misreads\] is no subject; there are backing, chart, condition, drift") as caught:
         parse_tolerances("format = 1\n[misreads]\nchance = 0.9\n", "own.toml")
     assert "sheet_faults" not in str(caught.value)
+
+
+def test_own_limits_of_every_subject_that_decides_are_named():
+    own = parse_tolerances("format = 1\n[gate]\npatches = 20\n[proof]\nwhite = 2.0\n", "own.toml")
+    assert own_in(own, "gate", "profile", "proof") == (
+        "Limits of your own decide here: patches 20 patches.",
+        "Limits of your own decide here: white 2 ΔE00.",
+    )
+    assert own_in(None, "gate") == ()

@@ -35,6 +35,7 @@ from spectro.records.reading_options import ReadingOptions
 from spectro.standards.limits import Tolerances
 from spectro.words.comparison import comparison_cautions, comparison_verdict, pair_in_words, settings_verdict
 from spectro.words.gate import with_insisted
+from spectro.words.limits import own_in
 from spectro.workflow.steps.gate import pass_gate, pass_gate_for_colours
 from spectro.workflow.steps.report_files import check_reports, write_reports
 
@@ -102,7 +103,7 @@ def paper_compare(
         papers=tuple(facts),
         pairs=tuple(pairs),
         ranking=ranking,
-        cautions=comparison_cautions(facts, pairs, limits, settings=settings),
+        cautions=(*comparison_cautions(facts, pairs, limits, settings=settings), *own_in(tolerances, "paper")),
     )
     if report is not None or pdf is not None:
         from spectro.report.comparison_document import comparison_document

@@ -43,7 +43,7 @@ from spectro.records.shown_text import text_bytes
 from spectro.report.assessment_document import assessment_document
 from spectro.standards.limits import Tolerances
 from spectro.words.gate import with_insisted
-from spectro.words.limits import own_limits
+from spectro.words.limits import own_in
 from spectro.words.profile import assess_verdict, blacks_words, light_note
 from spectro.workflow.steps.gate import pass_gate, pass_gate_for_colours
 from spectro.workflow.steps.report_files import check_reports
@@ -149,7 +149,7 @@ def assess_measurements(
         readings_origin=measurements.origin,
         light=light_name(illuminant, observer),
         printing_condition=entry_text(profile, CONDITION_KEYWORD),
-        limits_note=" ".join(own_limits(limits)),
+        limits_note=" ".join(own_in(tolerances, "gate", "profile", "noise")),
         light_note="" if isinstance(measurements, Readings) else light_note(under_d50(measurements, illuminant, observer)),
         measurement_condition=measurements.condition or "not stated",
         intent=intent,

@@ -35,7 +35,7 @@ from spectro.records.progress import Progress, part_of, silent
 from spectro.records.reading_options import ReadingOptions
 from spectro.standards.limits import Tolerances
 from spectro.words.gate import with_insisted
-from spectro.words.limits import own_limits
+from spectro.words.limits import own_in
 from spectro.words.print_sheets import sheets_sentence
 from spectro.words.profile import build_verdict, light_note
 from spectro.workflow.steps.gate import pass_gate
@@ -186,7 +186,7 @@ def make_profile(
         recipes=len(fitted.repeats),
         measurement_condition=measurements.condition or NOT_STATED,
         light=light_name(light, settings.observer),
-        limits_note=" ".join(own_limits(limits)),
+        limits_note=" ".join(own_in(tolerances, "gate", "profile", "noise")),
         light_note=light_note(under_d50(measurements, light, settings.observer)),
         white_lab=triple(xyz_to_lab(media_white(stored))),
         black_lab=triple(darkest_lab(stored, absolute=True)),

@@ -28,6 +28,7 @@ from spectro.records.profile_settings import NO_DATE
 from spectro.records.reading_options import ReadingOptions
 from spectro.standards.limits import Tolerances
 from spectro.words.gate import with_insisted
+from spectro.words.limits import own_in
 from spectro.words.monochrome import monochrome_cautions, monochrome_verdict
 from spectro.workflow.steps.gate import pass_gate
 from spectro.workflow.steps.report_files import check_reports, write_reports
@@ -88,7 +89,10 @@ def profile_monochrome(
         found,
         verdict=with_insisted(gate, monochrome_verdict(found)),
         gate=gate,
-        cautions=monochrome_cautions(found, own_light=light.name, out_of_reach=out_of_reach, through=through),
+        cautions=(
+            *monochrome_cautions(found, own_light=light.name, out_of_reach=out_of_reach, through=through),
+            *own_in(tolerances, "gate", "monochrome", "paper"),
+        ),
     )
     files: dict[Path, bytes] = {}
     if curve is not None:

@@ -37,7 +37,7 @@ from spectro.records.shown_text import text_bytes
 from spectro.standards.limits import Tolerances
 from spectro.words.drift import cause_text, spoilt_advice
 from spectro.words.gate import with_insisted
-from spectro.words.limits import own_limits
+from spectro.words.limits import own_in
 from spectro.words.profile import refresh_cautions, refresh_chart_verdict, refresh_verdict
 from spectro.workflow.profile.build import MadeProfile, make_profile
 from spectro.workflow.steps.chart_purpose import recipe_of_chart
@@ -162,7 +162,8 @@ def make_refresh(
         told=found.told,
         moved=found.moved,
         build=made.build,
-        cautions=own_limits(limits) + refresh_cautions(paper=paper, fresh=len(device), old=found.new_chart.n, limits=limits),
+        cautions=own_in(tolerances, "gate", "profile", "drift")
+        + refresh_cautions(paper=paper, fresh=len(device), old=found.new_chart.n, limits=limits),
     )
     return made, refresh
 

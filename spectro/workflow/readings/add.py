@@ -35,6 +35,7 @@ from spectro.records.shown_text import shown_name
 from spectro.standards.limits import Tolerances
 from spectro.words.gate import THESE, gate_words, with_insisted
 from spectro.words.joins import order_caution
+from spectro.words.limits import own_in
 from spectro.words.quality import without_word
 from spectro.words.readings import (
     adding_cautions,
@@ -111,7 +112,8 @@ def readings_add(
     keep = not faulty or bool(options.insist.strip())
     gate = gate_findings(report, strips, options.insist.strip() if faulty else "")
     result = _result(taken, joins, bench, expected, notes, together, measurements, str(place) if keep else None)
-    result = replace(result, gate=gate, resolved=not faulty or bool(options.insist.strip()))
+    cautions = (*result.cautions, *own_in(tolerances, "gate", "proof"))
+    result = replace(result, gate=gate, resolved=not faulty or bool(options.insist.strip()), cautions=cautions)
     result = replace(result, verdict=_verdict(result, report, options.insist.strip()))
     if keep:
         _write(result, measurements, place, printed, marked=keep_anyway, replace_existing=replace_existing)

@@ -155,7 +155,7 @@ def test_the_command_judges_and_writes_a_report(files, tmp_path, capsys):
 
 def test_json_holds_everything_as_plain_numbers(files, capsys):
     words = ["chart", "path-test", "--readings", f"a={files / 'plain.txt'}", f"b={files / 'vivid.txt'}", "--json"]
-    assert run(words) == 0
+    assert run(words) == 3
     numbers = json.loads(capsys.readouterr().out)
     assert [entry["seems"] for entry in numbers["findings"]] == [NOT_TOLD, "enhanced"]
     assert [entry["usable"] for entry in numbers["findings"]] == [False, False]
@@ -166,7 +166,9 @@ def test_json_holds_everything_as_plain_numbers(files, capsys):
 def test_no_usable_path_is_exit_code_3(files, capsys):
     assert run(["chart", "path-test", "--readings", str(files / "vivid.txt"), str(files / "converted.txt")]) == 3
     assert run(["chart", "path-test", "--readings", f"a={files / 'plain.txt'}", "--rule", "a=97"]) == 3
-    assert run(["chart", "path-test", "--readings", f"a={files / 'plain.txt'}", f"b={files / 'gamma.txt'}"]) == 0
+    assert run(["chart", "path-test", "--readings", f"a={files / 'plain.txt'}", f"b={files / 'gamma.txt'}"]) == 3
+    known = ["--earlier", str(files / "chart.txt")]  # open is not safe: only a path that is known to be raw gives 0
+    assert run(["chart", "path-test", "--readings", f"a={files / 'plain.txt'}", *known]) == 0
     capsys.readouterr()
 
 
@@ -220,7 +222,8 @@ def test_bad_input_is_told(files, words, message, capsys, tmp_path):
     code = run(["chart", "path-test", *full])
     error = capsys.readouterr().err
     if message is None:
-        assert code == 0
+        assert code == 3  # judged, and left open
+        assert not error.startswith("spectro:")
     else:
         assert code == 2
         assert message in error
@@ -248,7 +251,7 @@ def test_a_persons_own_limits_stand_over_the_shipped_ones(files, tmp_path, capsy
     own = tmp_path / "own.toml"
     own.write_text("format = 1\n[path_test]\nscaled = 0.001\n", "utf-8")
     words = ["chart", "path-test", "--readings", f"a={files / 'plain.txt'}", "--rule", "a=99.7"]
-    assert run(words) == 0
+    assert run(words) == 3
     assert "size kept" in capsys.readouterr().out
     assert run([*words, "--tolerances", str(own)]) == 3
     out = capsys.readouterr().out

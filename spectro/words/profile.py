@@ -121,10 +121,20 @@ def assess_verdict(
 
 
 def refresh_verdict(
-    was: float, now: float, reach: float, patches: int, in_print: PrintForecast, limits: Limits, *, enough: bool, needed: bool
+    was: float,
+    now: float,
+    reach: float,
+    patches: int,
+    left_out: float,
+    in_print: PrintForecast,
+    limits: Limits,
+    *,
+    enough: bool,
+    needed: bool,
 ) -> str:
     """Return what a refresh came to. was: mean ΔE00 of fresh patches without it; now, reach: of any colour, with it and with
-    a new chart. in_print: what prints through it are expected to be off by; limits: of profiles.
+    a new chart, over all device values; left_out: of patches of the old chart that were left out. in_print: what prints
+    through it are expected to be off by; limits: of profiles.
     """
     word = quality(in_print.mean, in_print.p95, limits)
     clause = quality_clause(word if enough else min(word, Quality.USABLE), proven=False)
@@ -136,7 +146,7 @@ def refresh_verdict(
     if not needed:
         return (
             f"{clause}: refreshed, though there was little need; the old readings predict the {patches} fresh patches to ΔE00 "
-            f"{was:.2f} on average, left-out patches of their own to {reach:.2f}."
+            f"{was:.2f} on average, left-out patches of their own to {left_out:.2f}."
         )
     return (
         f"{clause}: refreshed from {patches} fresh patches; a colour is expected to be off by ΔE00 {now:.2f} on average, "

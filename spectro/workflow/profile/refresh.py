@@ -146,6 +146,7 @@ def make_refresh(
                 found.told,
                 found.reach,
                 len(device),
+                found.new_chart.mean,
                 made.build.in_print,
                 limits,
                 enough=enough,

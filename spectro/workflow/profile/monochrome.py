@@ -89,10 +89,8 @@ def profile_monochrome(
         found,
         verdict=with_insisted(gate, monochrome_verdict(found)),
         gate=gate,
-        cautions=(
-            *monochrome_cautions(found, own_light=light.name, out_of_reach=out_of_reach, through=through),
-            *own_in(tolerances, "gate", "monochrome", "paper"),
-        ),
+        cautions=monochrome_cautions(found, own_light=light.name, out_of_reach=out_of_reach, through=through)
+        + own_in(tolerances, "gate", "monochrome", "paper"),
     )
     files: dict[Path, bytes] = {}
     if curve is not None:

@@ -174,8 +174,8 @@ class Picture:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Turning:
-    """Something to be turned on the page by a script of ours; data is its JSON. Not in a PDF."""
+class Scripted:
+    """Something that a script of ours shows on the page, to be turned or pointed at; data is its JSON. Not in a PDF."""
 
     script: str  # a file of the report room, such as "gamut_view.js"
     template: str  # the file that holds its canvas and buttons
@@ -218,7 +218,7 @@ class Heading:
 
 
 Block: TypeAlias = (
-    Words | KeyNumbers | Facts | Table | Points | Shades | FigureSpec | Picture | Turning | Beside | Stack | Folded | Heading
+    Words | KeyNumbers | Facts | Table | Points | Shades | FigureSpec | Picture | Scripted | Beside | Stack | Folded | Heading
 )
 
 

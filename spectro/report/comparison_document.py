@@ -21,7 +21,7 @@ from spectro.records.document import (
     Section,
     Shown,
     Table,
-    Turning,
+    Scripted,
     Verdict,
     Words,
 )
@@ -185,7 +185,7 @@ def _gamut(pair: PaperPair, old: PaperFacts, new: PaperFacts, key: str) -> tuple
     return (
         Heading(text="Colours gained and lost"),
         Words(text=words),
-        Turning(script="gamut_view.js", template="gamut_view.html", data=view_data(old, new)),
+        Scripted(script="gamut_view.js", template="gamut_view.html", data=view_data(old, new)),
         Beside(blocks=gamut_figures(old, new, key)),
         table,
     )

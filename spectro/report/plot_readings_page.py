@@ -79,12 +79,12 @@ def page_words(sheet: ReadingsSheet, page: int) -> str:
 def _cell(sheet: ReadingsSheet, page: int) -> tuple[float, float, int, int]:
     """Return width and height of a cell in inches, lines and columns."""
     places = sheet.layout.on_page(page)
-    columns, lines = len(places), max(_lines(sheet, place).max() for place in places) + 1
+    columns, lines = len(places), max(lines_of(sheet, place).max() for place in places) + 1
     wide = min((FIGURE_WIDTH_IN - _LEFT_IN - _EDGE_IN) / columns, _LARGEST_CELL_IN)
     return wide, min(max(wide * TALL / WIDE, _LEAST_TALL_IN), _TALLEST_IN / lines), int(lines), columns
 
 
-def _lines(sheet: ReadingsSheet, place: int) -> np.ndarray[tuple[int, ...], np.dtype[np.int64]]:
+def lines_of(sheet: ReadingsSheet, place: int) -> np.ndarray[tuple[int, ...], np.dtype[np.int64]]:
     """Return the line in the picture, from 0, of each patch of a strip."""
     rows = sheet.layout.strips[place].rows
     return sheet.layout.positions[rows, 1] - 1 if len(sheet.layout.positions) else np.arange(len(rows))
@@ -123,7 +123,7 @@ def _raster(sheet: ReadingsSheet, places: tuple[int, ...], lines: int, columns: 
     asked = device_colours(layout.device, layout.colour_space)
     read = lab_to_srgb(sheet.lab)
     for column, place in enumerate(places):
-        for line, row in zip(_lines(sheet, place).tolist(), layout.strips[place].rows.tolist(), strict=True):
+        for line, row in zip(lines_of(sheet, place).tolist(), layout.strips[place].rows.tolist(), strict=True):
             picture[line, 1:-1, column, WIDE - 1 - DEVICE : WIDE - 1] = asked[row]
             at = first.get(layout.sample_ids[row])
             if at is not None:
@@ -135,7 +135,7 @@ def _mark(axes: "Axes", sheet: ReadingsSheet, page: int, names: list[str]) -> No
     """Frame questionable patches, and whole strips with a mark above their name."""
     where = {}
     for column, place in enumerate(sheet.layout.on_page(page)):
-        for line, row in zip(_lines(sheet, place).tolist(), sheet.layout.strips[place].rows.tolist(), strict=True):
+        for line, row in zip(lines_of(sheet, place).tolist(), sheet.layout.strips[place].rows.tolist(), strict=True):
             where[sheet.layout.patch_name(row)] = (line, column)
     for note in sheet.notes:
         if note.page != page:

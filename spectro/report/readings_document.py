@@ -17,6 +17,7 @@ from spectro.records.document import (
     KeyNumbers,
     Level,
     Points,
+    Scripted,
     Section,
     Shown,
     Table,
@@ -26,6 +27,7 @@ from spectro.records.document import (
 from spectro.records.readings_result import ReadingNote, ReadingsResult
 from spectro.records.readings_sheet import DryingResult, ReadingsSheet, ReadingsShown
 from spectro.records.shown_text import text_bytes
+from spectro.report.patch_view import patch_view_data
 from spectro.report.plot_readings_page import page_words, plot_readings_pages
 from spectro.words.numbers import number
 from spectro.words.readings import (
@@ -206,6 +208,10 @@ def _drawn(sheet: ReadingsSheet, place: int, *, many: bool) -> Iterator[Section]
         blocks=(
             Words(text=screen_words(sheet)),
             Beside(blocks=figures),
+            *(
+                Scripted(script="patch_view.js", template="patch_view.html", data=patch_view_data(sheet, page))
+                for page in sheet.layout.pages
+            ),
             Words(text=f"{_LIGHT.replace(';', ' ·').replace(', ', ' · ')} · {sheet.condition} · {MARKED}", role="conditions"),
         ),
     )

@@ -9,7 +9,7 @@ import hashlib
 from importlib import resources
 from typing import TYPE_CHECKING
 
-from spectro.records.document import Beside, Block, Document, FigureSpec, Folded, Picture, Shown, Stack, Turning
+from spectro.records.document import Beside, Block, Document, FigureSpec, Folded, Picture, Shown, Stack, Scripted
 from spectro.report.draw import drawn
 from spectro.report.inline_svg import inline_svg
 from spectro.report.page_parts import css_colour, page_template, whole_dates
@@ -27,7 +27,7 @@ def render_html(document: Document) -> str:
     from markupsafe import Markup
 
     sections = [section for section in document.sections if Shown.HTML in section.shown]
-    scripts = sorted({block.script for section in sections for block in _every(section.blocks) if isinstance(block, Turning)})
+    scripts = sorted({block.script for section in sections for block in _every(section.blocks) if isinstance(block, Scripted)})
     page = _template().render(
         d=document,
         sections=sections,
@@ -48,7 +48,7 @@ def _template() -> "Template":
         css_colour=css_colour,
         svg=_svg,
         png=_png,
-        turning=_turning,
+        scripted=_scripted,
         on_page=lambda blocks: [block for block in blocks if Shown.HTML in block.shown],
         kind=lambda block: type(block).__name__,
     )
@@ -74,7 +74,7 @@ def _png(picture: Picture) -> str:
     return f"data:image/png;base64,{base64.b64encode(picture.png).decode('ascii')}"
 
 
-def _turning(block: Turning) -> "Markup":
+def _scripted(block: Scripted) -> "Markup":
     """The canvas and buttons of our own file, then the data; no "<" is left in it, so it cannot end its element."""
     from markupsafe import Markup
 

@@ -20,7 +20,7 @@ from spectro.records.document import (
     Shades,
     Shown,
     Table,
-    Turning,
+    Scripted,
     Verdict,
     Words,
 )
@@ -88,7 +88,7 @@ def every_block(figure=None) -> Document:
                 blocks=(
                     Picture(png=PIXEL, title="A picture", caption="One pixel.", label="a pixel"),
                     Folded(summary="All steps", blocks=(Words(text="hidden words"),)),
-                    Turning(script="gamut_view.js", template="gamut_view.html", data='{"name": "</script><b>"}'),
+                    Scripted(script="gamut_view.js", template="gamut_view.html", data='{"name": "</script><b>"}'),
                 ),
             ),
         ),

@@ -17,6 +17,7 @@ from spectro.records.arrays import FloatArray, IntArray
 
 _MEAN_VARIANCE = 10.0  # of each coefficient of the quadratic, signal variance 1: nearly free (no source)
 _REFRESH = 48  # choices between two exact sums; between them single precision is carried on
+_EQUAL = 1 - 2e-6  # shares of the best gain that count as equal: single precision, rounded otherwise elsewhere
 _FIRST = 16  # after each of the first patches sums are exact: each takes away nearly all there was
 
 
@@ -131,7 +132,8 @@ def least_error_rows(
                 for error in expected:
                     error.release(int(picked[index]))
             gains = np.sum([error.gains() for error in expected], axis=0)
-            best = int(np.where(free, gains, -np.inf).argmax())
+            gains = np.where(free, gains, -np.inf)
+            best = int((gains >= gains.max() * _EQUAL).argmax())
             picked[index], free[best] = best, False
             for error in expected:
                 error.choose(best)

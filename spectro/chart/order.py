@@ -11,6 +11,9 @@ from spectro.records.arrays import BoolArray, FloatArray, IntArray
 WANTED_STEP = 12.0
 """Predicted ΔE00 wanted between neighbours in a strip, so that a reader sees where one ends (common practice)."""
 
+DIGITS = 6
+"""Decimals of predicted ΔE00 that decide: the last digit must not, another processor rounds it otherwise."""
+
 _TRIES = 48  # places tried for a patch that is too like its neighbour
 _ROUNDS = 12
 
@@ -112,7 +115,7 @@ def place_steps(
     step_before = delta_e_2000(own, lab[patch[np.maximum(places - 1, 0)]])
     step_after = delta_e_2000(own, lab[patch[np.minimum(places + 1, last)]])
     smaller = np.minimum(np.where(ends[places, 0], np.inf, step_before), np.where(ends[places, 1], np.inf, step_after))
-    return np.asarray(smaller)
+    return np.asarray(smaller.round(DIGITS))
 
 
 def smallest_step(patch: IntArray, lab: FloatArray, starts: IntArray) -> float:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from spectro.chart.order import WANTED_STEP, Order, place_steps, strip_ends
+from spectro.chart.order import DIGITS, WANTED_STEP, Order, place_steps, strip_ends
 from spectro.colour.difference import delta_e_2000
 from spectro.records.arrays import BoolArray, FloatArray, IntArray
 
@@ -55,7 +55,7 @@ def _distances(strips: _Strips, own: IntArray, others: IntArray) -> FloatArray:
             if not turned and shift == 0:
                 means[own[:, None] == others] = np.inf
             np.minimum(least, means, out=least)
-    return least
+    return least.round(DIGITS)
 
 
 def strip_separations(lab: FloatArray, starts: IntArray) -> FloatArray:

@@ -22,7 +22,10 @@ def patch_view_data(sheet: ReadingsSheet, page: int) -> str:
     for row, identity in enumerate(sheet.measurements.sample_ids):
         first.setdefault(identity, row)
     doubts = {
-        patch: note.sentence for note in sheet.notes if note.page == page and note.seems == "bad patch" for patch in note.patches
+        patch: note.sentence
+        for note in sheet.notes
+        if note.page == page and note.seems == "bad patch"
+        for patch in note.patches
     }
     patches = []
     for column, place in enumerate(layout.on_page(page)):

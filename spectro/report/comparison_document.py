@@ -18,10 +18,10 @@ from spectro.records.document import (
     Heading,
     Level,
     Points,
+    Scripted,
     Section,
     Shown,
     Table,
-    Scripted,
     Verdict,
     Words,
 )

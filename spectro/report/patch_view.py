@@ -4,7 +4,6 @@ import json
 
 import numpy as np
 
-from spectro.colour.srgb import lab_to_srgb
 from spectro.records.readings_sheet import ReadingsSheet
 from spectro.report.page_parts import css_colour
 from spectro.report.plot_readings_page import lines_of

@@ -9,7 +9,7 @@ import hashlib
 from importlib import resources
 from typing import TYPE_CHECKING
 
-from spectro.records.document import Beside, Block, Document, FigureSpec, Folded, Picture, Shown, Stack, Scripted
+from spectro.records.document import Beside, Block, Document, FigureSpec, Folded, Picture, Scripted, Shown, Stack
 from spectro.report.draw import drawn
 from spectro.report.inline_svg import inline_svg
 from spectro.report.page_parts import css_colour, page_template, whole_dates

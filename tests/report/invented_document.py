@@ -16,11 +16,11 @@ from spectro.records.document import (
     Level,
     Picture,
     Points,
+    Scripted,
     Section,
     Shades,
     Shown,
     Table,
-    Scripted,
     Verdict,
     Words,
 )

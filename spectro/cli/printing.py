@@ -45,6 +45,9 @@ class Outlet(Protocol):
     def seen(self, plan: "SittingPlan", state: "SittingState", event: "SittingEvent") -> None:
         """Take note of what a sitting has just taken."""
 
+    def aside(self) -> bytes:
+        """Give the lines that a person says between readings, such as undo; b"" for none."""
+
 
 outlet: Outlet | None = None
 """Set by a process that shows what a command says elsewhere; None: the terminal alone."""

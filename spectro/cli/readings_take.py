@@ -114,6 +114,7 @@ def run(arguments: argparse.Namespace) -> int:
             say=outlet.say if outlet else speaker(arguments),
             ask=outlet.ask if outlet else ask_person if interactive else None,
             seen=outlet.seen if outlet else None,
+            aside=outlet.aside if outlet else bytes,
         )
     except KeyboardInterrupt:
         speak("\nWhat was accepted is on the disk; the same command goes on.\n")

@@ -21,6 +21,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--shelf", type=Path, metavar="FOLDER", help="the shelf (else SPECTRO_SHELF, else in the user's data folder)"
     )
+    parser.add_argument(
+        "--incoming",
+        type=Path,
+        metavar="FOLDER",
+        help="the folder into which an instrument's program writes what it reads (one on the shelf)",
+    )
     parser.add_argument("--port", type=int, default=0, metavar="N", help="where it listens on this machine (any free port)")
     parser.add_argument("--no-browser", action="store_true", help="do not open a browser window")
     parser.add_argument(
@@ -63,7 +69,7 @@ def _serve(shelf: Path, folder: Path, listening: socket.socket, place: "Place", 
 
     from spectro.desk.instance import HOST
     from spectro.desk.processes import Processes
-    from spectro.desk.server import Desk, application
+    from spectro.desk.server import INCOMING, Desk, application
     from spectro.desk.work_folder import WorkFolder
 
     class Server(uvicorn.Server):
@@ -72,7 +78,9 @@ def _serve(shelf: Path, folder: Path, listening: socket.socket, place: "Place", 
             _tell(place, arguments, new=True)
 
     work = WorkFolder(folder)
-    desk = Desk(shelf=shelf, work=work, processes=Processes(work))
+    incoming = (arguments.incoming or folder / INCOMING).absolute()
+    incoming.mkdir(parents=True, exist_ok=True)
+    desk = Desk(shelf=shelf, work=work, processes=Processes(work), incoming=incoming)
     if arguments.trial:
         from spectro.desk.trial import begin_trial
 

@@ -69,15 +69,92 @@ function sitting(section, live) {
   }
   shown.said = (live.before ?? 0) + (live.said ?? []).length;
   if (live.strip && live.strip.name !== shown.strip) {
+    if (shown.strip) tone(1);
     shown.strip = live.strip.name;
+    find("bands").hidden = false;
     band(find("expected"), live.strip.expected);
     band(find("read"), live.strip.read);
+    spectra(find("read"), find("patch"), live.strip);
   }
   if (live.number !== shown.number) {
+    if (shown.number >= 0 && live.offers?.length) tone(2);
     shown.number = live.number;
     find("answers").replaceChildren(...(live.offers ?? []).map((offer) => button(section, live.number, offer)));
     find("answers").querySelector("button")?.focus();
   }
+}
+
+const sounds = document.querySelector("[data-sounds]");
+const sound = document.querySelector("[data-sound]");
+let speaker;
+if (sounds && window.AudioContext) {
+  sounds.hidden = false;
+  sound.checked = localStorage.getItem("sound") === "yes";
+  sound.addEventListener("change", () => {
+    localStorage.setItem("sound", sound.checked ? "yes" : "no");
+    tone(1);
+  });
+}
+
+function tone(times) {
+  if (!sound?.checked) return;
+  speaker ??= new AudioContext();
+  for (let count = 0; count < times; count++) {
+    const note = speaker.createOscillator(), loud = speaker.createGain(), start = speaker.currentTime + count * 0.22;
+    note.frequency.value = times > 1 ? 440 : 660;
+    loud.gain.setValueAtTime(0.15, start);
+    loud.gain.exponentialRampToValueAtTime(0.001, start + 0.18);
+    note.connect(loud).connect(speaker.destination);
+    note.start(start);
+    note.stop(start + 0.2);
+  }
+}
+
+for (const form of document.querySelectorAll("[data-aside]"))
+  form.addEventListener("submit", async (event) => {
+    event.preventDefault();
+    const body = new FormData();
+    body.set("said", event.submitter.value);
+    await fetch(form.action, { method: "POST", body, headers: { accept: "application/json" } });
+  });
+
+// the spectrum of the patch under the pointer, or of the one that the arrow keys reached
+function spectra(place, box, strip) {
+  let at = -1;
+  const show = (next) => {
+    if (next === at || !(next in strip.spectra)) return;
+    at = next;
+    box.hidden = false;
+    [...place.children].forEach((patch, count) => patch.classList.toggle("chosen", count === at));
+    box.querySelector("output").textContent = strip.patches[at];
+    spectrum(box.querySelector("canvas"), strip.wavelengths, strip.spectra[at]);
+  };
+  place.onpointermove = (event) => show([...place.children].indexOf(event.target));
+  place.onkeydown = (event) => {
+    const step = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
+    if (!step) return;
+    event.preventDefault();
+    show(Math.max(0, Math.min(strip.spectra.length - 1, at + step)));
+  };
+}
+
+function spectrum(canvas, wavelengths, values) {
+  const pen = canvas.getContext("2d"), wide = canvas.width - 40, tall = canvas.height - 26;
+  const first = wavelengths[0], last = wavelengths[wavelengths.length - 1], top = Math.max(1000, ...values);
+  pen.clearRect(0, 0, canvas.width, canvas.height);
+  pen.strokeStyle = pen.fillStyle = getComputedStyle(canvas).color;
+  pen.font = "11px sans-serif";
+  pen.lineWidth = 0.5;
+  pen.strokeRect(30, 6, wide, tall);
+  pen.fillText((top / 1000).toFixed(1), 8, 14);
+  pen.fillText(`${first} nm`, 30, canvas.height - 4);
+  pen.fillText(`${last} nm`, canvas.width - 50, canvas.height - 4);
+  pen.lineWidth = 1.8;
+  pen.beginPath();
+  values.forEach((value, band) =>
+    pen[band ? "lineTo" : "moveTo"](30 + ((wavelengths[band] - first) / (last - first)) * wide, 6 + tall - (value / top) * tall),
+  );
+  pen.stroke();
 }
 
 function band(place, colours) {

@@ -31,7 +31,7 @@ class Asked:
     option: str  # "--paper"; "" for a positional
     label: str
     help: str
-    kind: str  # file, choice, tick, number, text, condition, words
+    kind: str  # file, choice, tick, number, text, condition, words; incoming: what an instrument writes; place: its folder
     many: bool = False
     repeated: bool = False  # the option is said again for each value
     needed: bool = False
@@ -185,6 +185,10 @@ def _asked(action: argparse.Action, names: Mapping[str, str], first: bool) -> As
         kind = "condition"
     elif action.choices:
         kind = "choice"
+    elif action.dest == "source":
+        kind = "incoming"
+    elif action.dest == "folder" and not action.option_strings:
+        kind = "place"
     elif action.dest == "papers" or action.type is Path:
         kind = "file"
     elif action.type in (int, float):

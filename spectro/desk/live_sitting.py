@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from spectro.records.sitting import Answer, PatchesRead, Prompt, SittingEvent
     from spectro.workflow.readings.sitting_plan import SittingPlan
 
+ASIDE = "aside.txt"
+SAID_ASIDE = ("undo", "new-anchors")
 _LOOK = 0.05  # seconds between two looks for an answer
 _KEPT = 40  # sentences shown
 
@@ -28,6 +30,7 @@ class Live:
         self._folder = folder
         self._said: list[str] = []
         self._strips = 0
+        self._heard = 0  # bytes of what was said aside
         self._state: dict[str, Any] = {"asks": "", "count": "", "offers": [], "number": 0}
 
     def say(self, words: str) -> None:
@@ -50,18 +53,26 @@ class Live:
         self._turn([])
         return Answer(answer)
 
+    def aside(self) -> bytes:
+        """Return what was said on the page since the last look, as lines of a source."""
+        place = self._folder / ASIDE
+        if not place.is_file():
+            return b""
+        said = place.read_bytes()[self._heard :]
+        self._heard += len(said)
+        return said
+
     def seen(self, plan: "SittingPlan", state: "SittingState", event: "SittingEvent") -> None:
         """Show a strip as it was read, beside what was expected."""
         from spectro.records.sitting import Held, PatchesRead
 
         if isinstance(event, Held):
             event = next((offer.event for offer in event.offers if isinstance(offer.event, PatchesRead)), event)
+        self._state["count"] = f"{len(state.counted)} of {state.begun.patches} patches are read."
         if isinstance(event, PatchesRead):
             self._strips += 1
-            shown = {"name": f"{self._strips} {event.words}", **_bands(plan, event)}
-            count = f"{len(state.counted)} of {state.begun.patches} patches are read."
-            self._state |= {"strip": shown, "count": count}
-            self._show()
+            self._state["strip"] = {"name": f"{self._strips} {event.words}", **_bands(plan, event), **_spectra(plan, event)}
+        self._show()
 
     def _turn(self, offers: list[dict[str, str]]) -> None:
         self._state |= {"number": self._state["number"] + 1, "offers": offers}
@@ -83,3 +94,16 @@ def _bands(plan: "SittingPlan", event: "PatchesRead") -> dict[str, list[str]]:
     read = spectra_to_lab(np.array(event.reflectance), unpacked_wavelengths(event.wavelengths))
     expected = plan.colours.predicted[list(event.rows)]
     return {"expected": [css_colour(lab) for lab in expected], "read": [css_colour(lab) for lab in read]}
+
+
+def _spectra(plan: "SittingPlan", event: "PatchesRead") -> dict[str, Any]:
+    """Return what the page tells of a patch under the pointer: names, and spectra in thousandths of the factor."""
+    import numpy as np
+
+    from spectro.readings.sitting_journal import unpacked_wavelengths
+
+    return {
+        "patches": [plan.chart.sample_names[row] for row in event.rows],
+        "wavelengths": [float(value) for value in unpacked_wavelengths(event.wavelengths)],
+        "spectra": np.rint(np.array(event.reflectance) * 1000).astype(int).tolist(),
+    }

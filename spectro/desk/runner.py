@@ -65,6 +65,10 @@ class Outlet:
         """Show a strip that was taken."""
         self._live.seen(plan, state, event)
 
+    def aside(self) -> bytes:
+        """Give what was said on the page between readings."""
+        return self._live.aside()
+
 
 def run(folder: Path) -> int:
     """Run the work in folder and return the command's exit code."""

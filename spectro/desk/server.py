@@ -28,6 +28,7 @@ from starlette.types import ASGIApp
 
 from spectro.desk.forms import JobForm, Offer, job_form, parsed, questions, shown_words, texts, words_of
 from spectro.desk.guard import Guard, TooMuch, too_much
+from spectro.desk.live_sitting import ASIDE, SAID_ASIDE
 from spectro.desk.pages import render
 from spectro.desk.processes import Processes
 from spectro.desk.shelf_view import conditions, entry_file, entry_path, known_files, listed, time_strip
@@ -38,6 +39,7 @@ from spectro.errors import InputError, SpectroError
 _MOST_FILES = 200
 _TICK = 0.25
 _CHUNK = 1 << 20
+INCOMING = "incoming"
 _SCRIPTS = {"desk.js": "text/javascript", "desk.css": "text/css"}
 _PICTURES = {".png": "image/png"}
 
@@ -49,6 +51,7 @@ class Desk:
     shelf: Path
     work: WorkFolder
     processes: Processes
+    incoming: Path  # where an instrument's program writes, chosen by the person who began the desk
     warm: Warm = field(default_factory=Warm)
 
 
@@ -79,6 +82,7 @@ def application(desk: Desk, token: str, hosts: tuple[str, ...]) -> ASGIApp:
             Route("/work/{id}/events", _events),
             Route("/work/{id}/stop", _stop, methods=["POST"]),
             Route("/work/{id}/answer", _answer, methods=["POST"]),
+            Route("/work/{id}/aside", _aside, methods=["POST"]),
             Route("/work/{id}/{part}/{path:path}", _file),
             Route("/condition/{name}", _condition),
             Route("/condition/{name}/{entry}", _entry),
@@ -163,6 +167,8 @@ def _form_page(desk: Desk, form: JobForm, given: dict[str, list[str]], error: st
         error=error,
         conditions=conditions(shelf),
         choices={name: [one for one in known if one.fits(kind)] for name, kind in kinds.items()},
+        incoming=desk.incoming,
+        growing=sorted(path.name for path in desk.incoming.iterdir() if path.is_file()) if desk.incoming.is_dir() else [],
     )
 
 
@@ -234,6 +240,12 @@ async def _taken(desk: Desk, form: JobForm, sent: FormData, folder: Path) -> tup
     values: dict[str, list[str]] = {"wish": [str(value) for value in sent.getlist("wish")]}
     inputs: list[tuple[str, str]] = []
     for asked in form.fields:
+        if asked.kind == "incoming":
+            values[asked.name] = [_source(desk, str(value)) for value in sent.getlist(asked.name) if str(value).strip()]
+            continue
+        if asked.kind == "place":
+            values[asked.name] = [str(desk.incoming)]
+            continue
         if asked.kind != "file":
             values[asked.name] = [str(value) for value in sent.getlist(asked.name)]
             continue
@@ -250,6 +262,22 @@ async def _taken(desk: Desk, form: JobForm, sent: FormData, folder: Path) -> tup
                 inputs.append((asked.name, f"work:{folder.name}/{IN}/{place.name}"))
         values[asked.name] = paths
     return values, inputs
+
+
+def _source(desk: Desk, said: str) -> str:
+    """Return what readings come from: a port, or the path of a file in the folder that is there for it."""
+    said = said.strip()
+    if said.startswith("serial:"):
+        return said
+    if not said or said in (".", "..") or Path(said).name != said or "\\" in said:
+        raise InputError(
+            f"{said!r} to read from", f"a file in {desk.incoming}, or serial:PORT",
+            "Let the instrument's program write there, and choose the file.",
+        )  # fmt: skip
+    path = desk.incoming / said
+    if path.is_symlink() or not path.is_file():
+        raise InputError(f"no file {said!r} in {desk.incoming}", "one that is there", "Let the instrument's program write it.")
+    return str(path)
 
 
 async def _keep(upload: UploadFile, place: Path) -> None:
@@ -302,6 +330,7 @@ def _work(request: Request) -> Response:
         verdict=str(work.answer.get("verdict", "")),
         sitting=sitting,
         live=read_json(work.folder / "live.json") if sitting else {},
+        by_lines=sitting and any(word.startswith("--from") for word in work.job.words),
         pictures=[name for name in made if Path(name).suffix in _PICTURES][:3],
     )
 
@@ -412,6 +441,20 @@ async def _answer(request: Request) -> Response:
     if not number.isdigit() or len(number) > 9:
         raise InputError("an answer without its question", "a button of the sitting", "Press one.")
     write_json(work.folder / f"answer-{number}.json", {"answer": answer})
+    if "application/json" in request.headers.get("accept", ""):
+        return PlainTextResponse("taken")
+    return RedirectResponse(f"/work/{work.id}", 303)
+
+
+async def _aside(request: Request) -> Response:
+    """Hand a sitting what a person says between readings."""
+    work = _desk(request).work.find(request.path_params["id"])
+    async with request.form() as sent:
+        said = str(sent.get("said", ""))
+    if said not in SAID_ASIDE or work.ended:
+        raise InputError("nothing that a sitting takes", "a button of a sitting that runs", "Go back to it.")
+    with (work.folder / ASIDE).open("ab") as file:
+        file.write(f"{said}\n".encode())
     if "application/json" in request.headers.get("accept", ""):
         return PlainTextResponse("taken")
     return RedirectResponse(f"/work/{work.id}", 303)

@@ -5,9 +5,11 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path, PurePosixPath
 
+from spectro.desk.forms import parsed
 from spectro.desk.work_folder import IN, OUT, WorkFolder
 from spectro.errors import InputError, ShelfError
 from spectro.records.shelf import ConditionState, EntryKind, ShelfEntry
+from spectro.words.next_step import of_condition
 from spectro.workflow.shelf.list import shelf_list
 from spectro.workflow.steps.shelf import file_of_entry, stored_condition
 
@@ -67,6 +69,8 @@ class Strip:
     past_due: int
     newest_profile: str  # reference, "" for none
     newest_readings: str
+    waits: str  # what is unfinished or due, "" for nothing
+    next_job: str  # the desk's job that does it
 
 
 def listed(shelf: Path) -> tuple[ConditionState, ...]:
@@ -93,13 +97,9 @@ def conditions(shelf: tuple[ConditionState, ...]) -> tuple[Card, ...]:
 
 
 def _waits(state: ConditionState) -> str:
-    if state.days_past_due:
-        return f"a check is due since {state.due}"
-    if state.last_readings is None:
-        return "nothing read yet"
-    if state.last_profile is None:
-        return "read, no profile yet"
-    return f"next check {state.due}" if state.due else ""
+    """Return what waits there: the sentence of the terminal, else when the next check is due."""
+    waits, _ = of_condition(state)
+    return waits or (f"next check {state.due}" if state.due else "")
 
 
 def known_files(shelf: tuple[ConditionState, ...], work: WorkFolder) -> tuple[Known, ...]:
@@ -149,8 +149,12 @@ def time_strip(shelf: Path, name: str) -> Strip:
         kind: next((entry.sha256 for entry in reversed(stored.entries) if entry.kind == kind), "")
         for kind in (EntryKind.PROFILE, EntryKind.READINGS)
     }
+    waits, command = of_condition(state)
+    following = parsed(command)
     return Strip(
         name=stored.name,
+        waits=waits,
+        next_job=following[0] if following else "",
         title=f"{stored.condition.paper} on {stored.condition.printer}",
         settings=tuple(
             (label.replace("_", " "), value)

@@ -19,12 +19,15 @@ def stream_lines(stream: IO[bytes]) -> Iterator[bytes]:
 class GrowingFile:
     """A file to which another program appends lines. `position` is what was taken of it so far."""
 
-    def __init__(self, path: Path, *, start: int = 0, sha256: str = "", wait: Callable[[], bool]) -> None:
+    def __init__(
+        self, path: Path, *, start: int = 0, sha256: str = "", wait: Callable[[], bool], aside: Callable[[], bytes] = bytes
+    ) -> None:
         """Begin behind `start` bytes where they have that SHA-256, else at the beginning.
 
-        wait: called when nothing new is there; returns False to stop. Raises MeasurementFileError for no such file.
+        wait: called when nothing new is there; returns False to stop. aside: gives lines that come from elsewhere, between
+        those of the file; none: b"". Raises MeasurementFileError for no such file.
         """
-        self.path, self._wait = path, wait
+        self.path, self._wait, self._aside = path, wait, aside
         self._digest, self._at = hashlib.sha256(), 0
         self.before: tuple[bytes, ...] = ()  # the lines that were taken in an earlier run
         if not path.is_file():
@@ -62,10 +65,11 @@ class GrowingFile:
                 self._digest.update(line + b"\n")
                 self._at += len(line) + 1
                 yield line + b"\n"
+            yield from self._aside().splitlines(keepends=True)
 
 
-def serial_lines(port: str, speed: int, wait: Callable[[], bool]) -> Iterator[bytes]:
-    """Yield lines of a serial port, eight bits, no parity, one stop bit. wait: as in GrowingFile, called every second.
+def serial_lines(port: str, speed: int, wait: Callable[[], bool], aside: Callable[[], bytes] = bytes) -> Iterator[bytes]:
+    """Yield lines of a serial port, eight bits, no parity, one stop bit. wait, aside: as in GrowingFile, called every second.
 
     Raises InputError where the library for serial ports is missing, and where the port cannot be opened or goes away.
     """
@@ -85,6 +89,7 @@ def serial_lines(port: str, speed: int, wait: Callable[[], bool]) -> Iterator[by
                 *lines, rest = (rest + block.replace(b"\r\n", b"\n")).split(b"\n")
                 for line in lines:
                     yield line + b"\n"
+                yield from aside().splitlines(keepends=True)
     except (OSError, ValueError) as error:  # the library's own error is an OSError
         raise InputError(
             f"the port {port}: {error}", "a serial port that answers",

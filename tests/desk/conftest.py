@@ -17,7 +17,7 @@ HOST = "127.0.0.1:4711"
 @pytest.fixture
 def desk(tmp_path: Path) -> Desk:
     work = WorkFolder(tmp_path / "shelf" / "desk")
-    return Desk(shelf=tmp_path / "shelf", work=work, processes=Processes(work))
+    return Desk(shelf=tmp_path / "shelf", work=work, processes=Processes(work), incoming=tmp_path / "incoming")
 
 
 @pytest.fixture

@@ -16,6 +16,11 @@ import pytest
 
 from spectro.desk.instance import desk_folder
 from spectro.desk.work_folder import State, WorkFolder
+from spectro.readings.load import load_readings
+from spectro.workflow.readings.sitting_plan import sitting_plan
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "workflow" / "readings"))
+from sitting_parts import Person, numbers
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="signals of POSIX")
 DEMO = Path(__file__).resolve().parents[2] / "demo_measurements"
@@ -55,11 +60,18 @@ class Browser:
         assert answer.status == 200
         return text
 
-    def sent(self, job: str, field: str, file: Path, **values: str) -> str:
+    def post(self, path: str, **values: str) -> None:
+        """Send a few words as a form."""
+        headers = {"cookie": self.cookie, "content-type": "application/x-www-form-urlencoded"}
+        answer, _ = self._sent("POST", path, headers, urllib.parse.urlencode(values).encode())
+        assert answer.status == 303
+
+    def sent(self, job: str, field: str = "", file: Path | None = None, **values: str) -> str:
         """Send a form and return the id of the work that it began."""
         parts = [f'--b\r\nContent-Disposition: form-data; name="{name}"\r\n\r\n{value}' for name, value in values.items()]
-        disposition = f'Content-Disposition: form-data; name="{field}-new"; filename="{file.name}"'
-        parts.append(f"--b\r\n{disposition}\r\n\r\n{file.read_text('utf-8')}")
+        if file is not None:
+            disposition = f'Content-Disposition: form-data; name="{field}-new"; filename="{file.name}"'
+            parts.append(f"--b\r\n{disposition}\r\n\r\n{file.read_text('utf-8')}")
         headers = {"cookie": self.cookie, "content-type": "multipart/form-data; boundary=b"}
         answer, _ = self._sent("POST", f"/do/{job}", headers, ("\r\n".join(parts) + "\r\n--b--\r\n").encode("utf-8"))
         assert answer.status == 303
@@ -142,3 +154,49 @@ def test_work_that_is_called_off_leaves_nothing_half_written(tmp_path: Path) -> 
     work = WorkFolder(desk_folder(shelf)).find(name)
     assert work.state == State.STOPPED
     assert work.files() == ()
+
+
+def test_a_sitting_goes_on_through_a_killed_server_and_a_strip_is_taken_back(tmp_path: Path) -> None:
+    """What an instrument writes while the server is away counts; the page finds the sitting again; an undo is heard."""
+    shelf, source = tmp_path / "shelf", tmp_path / "shelf" / "desk" / "incoming" / "strips.txt"
+    with running(shelf) as (process, address):
+        browser = Browser(address)
+        chart = browser.sent("chart", recipe="rgb-a4-strip", patches="60")
+        assert [state["state"] for state in browser.events(chart)][-1] == "done"
+        plan = sitting_plan(WorkFolder(desk_folder(shelf)).find(chart).folder / "out" / "chart")
+        person = Person(plan)
+        strips = [[numbers(row) for row in person.spectra(unit.name, False)] for unit in plan.units]
+        anchors = [numbers(row) for unit in plan.anchors for row in person.spectra(unit.name, True)]
+        _append(source, [*person.head, *anchors, *strips[0]])
+        name = browser.sent("sitting", chart=f"work:{chart}/out/chart", source="strips.txt")
+        _until_read(browser, name, len(strips[0]))
+        process.kill()
+    _append(source, strips[1])
+    with running(shelf) as (_, address):
+        browser = Browser(address)
+        live = _until_read(browser, name, len(strips[0]) + len(strips[1]))
+        assert len(live["strip"]["spectra"]) == len(live["strip"]["read"]) == len(strips[1])
+        assert 'data-sitting="yes"' in browser.page(f"/work/{name}")
+        browser.post(f"/work/{name}/aside", said="undo")
+        _until_read(browser, name, len(strips[0]))
+        _append(source, [row for strip in strips[1:] for row in strip])
+        states = list(browser.events(name))
+        assert states[-1]["state"] == "done"
+        page = browser.page(f"/work/{name}")
+    assert "readings.txt" in page
+    kept = WorkFolder(desk_folder(shelf)).find(name).folder / "out" / "readings.txt"
+    assert len(load_readings(kept).measurements.sample_ids) == sum(map(len, strips))
+
+
+def _append(file: Path, lines: list[str]) -> None:
+    with file.open("a", encoding="utf-8") as out:
+        out.write("\n".join(lines) + "\n")
+
+
+def _until_read(browser: Browser, name: str, patches: int) -> dict[str, Any]:
+    with closing(browser.events(name)) as events:
+        for state in events:
+            live = state["live"] or {}
+            if str(live.get("count", "")).startswith(f"{patches} of "):
+                return dict(live)
+    raise AssertionError(f"the sitting ended before {patches} patches were read")

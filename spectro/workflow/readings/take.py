@@ -31,7 +31,7 @@ from spectro.workflow.readings.sitting_plan import SittingPlan, sitting_plan
 from spectro.workflow.readings.sitting_run import Ask, Seen, SittingRun
 from spectro.workflow.readings.sitting_sources import DriverSource, LineSource, Say, Source, close_quietly, open_instrument
 
-POLL_SECONDS = 0.25
+POLL_SECONDS = 0.05
 _PORT = "serial:"
 
 
@@ -58,6 +58,7 @@ def readings_take(
     say: Say = lambda words: None,
     ask: Ask | None = None,
     seen: Seen | None = None,
+    aside: Callable[[], bytes] = bytes,
     clock: Callable[[], str] = now,
 ) -> SittingResult:
     """Read a printed chart strip by strip, patch by patch or page by page; go on where an earlier run ended.
@@ -71,7 +72,8 @@ def readings_take(
     insist: why the readings are used although something is wrong with them; the reason is kept.
     export: write what counts so far and read nothing. out: the file to write; None: one in the sitting's folder.
     lines: instead of source. say: told what to read next and what was found; ask: asked about what seems wrong.
-    seen: told of every event that was taken, once it is on the disk.
+    seen: told of every event that was taken, once it is on the disk. aside: gives lines that a person says between those of a
+    file or port, such as undo.
     Raises errors of `spectro.errors`. What was accepted by then is on the disk.
     """
     if sum(given is not None for given in (source, instrument, lines)) != (0 if export else 1):
@@ -92,7 +94,7 @@ def readings_take(
             if not (opened.begun and opened.state.finished):
                 with ExitStack() as stack:
                     found = _source(
-                        plan, opened, source, instrument, settings or {}, lines, measurement_condition, stop_after, say
+                        plan, opened, source, instrument, settings or {}, lines, measurement_condition, stop_after, say, aside
                     )
                     stack.callback(close_quietly, found, say)
                     _begin(opened, found.facts(), measurement_condition, backing, printed, source or instrument or "", say)
@@ -172,6 +174,7 @@ def _source(
     condition: MeasurementCondition | None,
     stop_after: float | None,
     say: Say,
+    aside: Callable[[], bytes],
 ) -> Source:
     """Open the source."""
     if instrument is not None:
@@ -194,11 +197,11 @@ def _source(
             port, _, speed = source.removeprefix(_PORT).partition("@")
             if speed and not speed.isdigit():
                 raise InputError(f"the speed {speed!r}", "bits a second, such as 9600", "Correct `source` serial:PORT@SPEED.")
-            lines = serial_lines(port, int(speed or SPEED), _waiting(stop_after, 0.0))
+            lines = serial_lines(port, int(speed or SPEED), _waiting(stop_after, 0.0), aside)
         else:
             file = GrowingFile(
                 Path(source or ""), start=state.source_at if state else 0, sha256=state.source_sha256 if state else "",
-                wait=_waiting(stop_after, POLL_SECONDS),
+                wait=_waiting(stop_after, POLL_SECONDS), aside=aside,
             )  # fmt: skip
             for line in file.before:  # what holds from there on: wavelengths, scale, field names
                 _replay(parser, line)

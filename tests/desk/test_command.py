@@ -179,13 +179,13 @@ def test_a_sitting_goes_on_through_a_killed_server_and_a_strip_is_taken_back(tmp
         assert 'data-sitting="yes"' in browser.page(f"/work/{name}")
         browser.post(f"/work/{name}/aside", said="undo")
         _until_read(browser, name, len(strips[0]))
-        _append(source, [row for strip in strips[1:] for row in strip])
+        _append(source, [*(row for strip in strips[1:] for row in strip), *anchors])
         states = list(browser.events(name))
         assert states[-1]["state"] == "done"
         page = browser.page(f"/work/{name}")
     assert "readings.txt" in page
     kept = WorkFolder(desk_folder(shelf)).find(name).folder / "out" / "readings.txt"
-    assert len(load_readings(kept).measurements.sample_ids) == sum(map(len, strips))
+    assert len(load_readings([kept]).measurements.sample_ids) == sum(map(len, strips))
 
 
 def _append(file: Path, lines: list[str]) -> None:

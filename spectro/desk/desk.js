@@ -142,7 +142,7 @@ function spectrum(canvas, wavelengths, values) {
   const pen = canvas.getContext("2d"), wide = canvas.width - 40, tall = canvas.height - 26;
   const first = wavelengths[0], last = wavelengths[wavelengths.length - 1], top = Math.max(1000, ...values);
   pen.clearRect(0, 0, canvas.width, canvas.height);
-  pen.strokeStyle = pen.fillStyle = getComputedStyle(canvas).color;
+  pen.strokeStyle = pen.fillStyle = getComputedStyle(canvas).getPropertyValue("--ink");
   pen.font = "11px sans-serif";
   pen.lineWidth = 0.5;
   pen.strokeRect(30, 6, wide, tall);

@@ -17,7 +17,7 @@
       for (const canvas of [sheet, whole]) { canvas.width = wide * columns * sharp; canvas.height = Math.ceil(tall * lines) * sharp; }
       sheet.style.width = `${wide * columns}px`; sheet.style.height = `${Math.ceil(tall * lines)}px`;
       const style = getComputedStyle(box);
-      ink = style.color; paper = getComputedStyle(document.body).backgroundColor;
+      ink = style.getPropertyValue("--ink"); paper = style.getPropertyValue("--paper");
       const pen = whole.getContext("2d");
       pen.scale(sharp, sharp);
       for (const patch of page.patches) {
@@ -63,10 +63,10 @@
       if (!patch || patch === chosen) return;
       chosen = patch;
       draw();
-      const told = [`${patch.name}: device values ${patch.device.map((value) => +value).join(" ")} %`];
-      told.push(patch.lab ? `read as L* a* b* ${patch.lab.map(plain).join(" ")}` : "not read");
-      if (patch.doubt) told.push(patch.doubt);
-      words.textContent = told.join("; ");
+      const saying = [`${patch.name}: device values ${patch.device.map((value) => +value).join(" ")} %`];
+      saying.push(patch.lab ? `read as L* a* b* ${patch.lab.map(plain).join(" ")}` : "not read");
+      if (patch.doubt) saying.push(patch.doubt);
+      words.textContent = saying.join("; ");
     };
     const step = (right, down) => {
       let [x, y] = chosen ? chosen.at : [0, 0];

@@ -1,6 +1,7 @@
 """What the page's script needs to tell of each patch under the pointer: place, colour, device values, Lab and spectrum."""
 
 import json
+from typing import Any
 
 import numpy as np
 
@@ -17,7 +18,8 @@ def patch_view_data(sheet: ReadingsSheet, page: int) -> str:
     wavelengths: nm. Of a patch: its column and line from 0, its name, its colour for a screen, device values in percent,
     Lab, its spectrum in thousandths, and what was doubted of it; the last five only where it was read.
     """
-    layout, first = sheet.layout, {}
+    layout = sheet.layout
+    first: dict[str, int] = {}
     for row, identity in enumerate(sheet.measurements.sample_ids):
         first.setdefault(identity, row)
     doubts = {
@@ -26,7 +28,7 @@ def patch_view_data(sheet: ReadingsSheet, page: int) -> str:
         if note.page == page and note.seems == "bad patch"
         for patch in note.patches
     }
-    patches = []
+    patches: list[dict[str, Any]] = []
     for column, place in enumerate(layout.on_page(page)):
         rows = layout.strips[place].rows.tolist()
         for line, row in zip(lines_of(sheet, place).tolist(), rows, strict=True):

@@ -76,12 +76,7 @@ def readings_take(
     file or port, such as undo.
     Raises errors of `spectro.errors`. What was accepted by then is on the disk.
     """
-    if sum(given is not None for given in (source, instrument, lines)) != (0 if export else 1):
-        raise InputError(
-            "nowhere to read from" if not export and not (source or instrument) else "more than one place to read from",
-            "one: `source` -, `source` FILE, `source` serial:PORT or `instrument` NAME; none with `export`",
-            "Say where the readings come from.",
-        )  # fmt: skip
+    _check_places(source, instrument, lines, export=export)
     if printed is not None and iso_date(printed) is None:
         raise InputError(f"{printed!r} as date of printing", "a date such as 2026-01-31", "Correct `printed`.")
     if out is not None:
@@ -107,6 +102,16 @@ def readings_take(
         state, plan, folder, sha256,
         out=out, write=export or state.finished, insist=insist, tolerances=tolerances, replace=replace,
     )  # fmt: skip
+
+
+def _check_places(source: str | None, instrument: str | None, lines: Iterator[bytes] | None, *, export: bool) -> None:
+    """Raise InputError unless readings come from one place; from none where nothing is read."""
+    if sum(given is not None for given in (source, instrument, lines)) != (0 if export else 1):
+        raise InputError(
+            "nowhere to read from" if not export and not (source or instrument) else "more than one place to read from",
+            "one: `source` -, `source` FILE, `source` serial:PORT or `instrument` NAME; none with `export`",
+            "Say where the readings come from.",
+        )  # fmt: skip
 
 
 def _begin(

@@ -13,6 +13,7 @@ from msgspec.structs import replace as structs_replace
 from spectro.checks.anchor_agreement import LEAST_ANCHORS, anchor_agreement
 from spectro.checks.live_judging import judge_afterwards, judge_patch, judge_strip
 from spectro.checks.misread_findings import Offer, Seems
+from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError
 from spectro.readings.sitting_journal import packed_wavelengths, spectra_tuple, unpacked_wavelengths
@@ -95,10 +96,23 @@ class _Maker:
     def event(self, unit: Unit, reflectance: FloatArray) -> PatchesRead | AnchorsRead | AnchorPart | Held:
         """Return readings that fit as taken, others as held."""
         seen = self._judge(unit, reflectance)
-        if not seen.fits:
+        if not seen.fits and not (self._anchors and self._as_before(unit, reflectance)):
             return _hold(unit, seen, self._offers(unit, reflectance, seen), self._time, anchors=self._anchors)
         reading = _Reading(unit=unit, reflectance=reflectance, seen=seen)
         return self._as_anchors(reading) if self._anchors else self._as_patches(reading, Answer.FITS)
+
+    def _as_before(self, unit: Unit, reflectance: FloatArray) -> bool:
+        """Tell whether anchors read what they read at first: then they are the anchors, whatever else is expected of them."""
+        reference = self._state.reference
+        if reference is None or self._state.new_anchors or not set(unit.rows) <= set(reference.rows):
+            return False
+        spectra = dict(zip(reference.rows, reference.reflectance, strict=True))
+        first = np.array([spectra[row] for row in unit.rows])
+        if first.shape != reflectance.shape:
+            return False
+        lab = spectra_to_lab(first, unpacked_wavelengths(reference.wavelengths))
+        off = delta_e_2000(lab, spectra_to_lab(reflectance, self._wavelengths))
+        return bool(off.mean() <= shipped_limits("misreads")["strip_near"])
 
     def _judge(self, unit: Unit, reflectance: FloatArray) -> Seen:
         return judge(self._plan, unit, spectra_to_lab(reflectance, self._wavelengths), self._before)

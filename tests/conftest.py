@@ -13,6 +13,8 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))  # page_reader, which tests of several rooms use
 
+from remembered import ON, remember
+
 NO_DATA = "no check data"
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -40,6 +42,19 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         for mark in item.iter_markers("source"):
             if not mark.args or mark.args[0] not in KEYS:
                 raise pytest.UsageError(f"{item.nodeid}: source key {mark.args[:1]} is not in REFERENCES.md")
+
+
+def pytest_collection_finish() -> None:
+    """Remember from here on what many tests make."""
+    remember()
+
+
+@pytest.fixture(autouse=True)
+def computed_once(request: pytest.FixtureRequest):
+    """Let models, tables and patches of the same content be computed once, but where a test wants them afresh."""
+    ON[0] = request.node.get_closest_marker("afresh") is None
+    yield
+    ON[0] = True
 
 
 @pytest.fixture(autouse=True)

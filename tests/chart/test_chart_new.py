@@ -32,6 +32,7 @@ def test_the_folder_holds_pages_table_and_preview(tmp_path: Path) -> None:
     assert (tmp_path / "chart" / "preview.png").read_bytes().startswith(b"\x89PNG")
 
 
+@pytest.mark.afresh
 def test_same_options_same_bytes(tmp_path: Path) -> None:
     """Every file of a chart made twice is equal."""
     for name in ("a", "b"):

@@ -43,6 +43,7 @@ def expected_variance(curves: LikelyCurves, readings: FloatArray, places: FloatA
     return result
 
 
+@pytest.mark.afresh
 @settings(max_examples=8, deadline=None)
 @given(st.integers(1, 120), st.integers(0, 2**53), st.floats(0, 1))
 def test_spread_patches_are_distinct_and_repeatable(count: int, seed: int, weight: float) -> None:

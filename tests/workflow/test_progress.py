@@ -28,6 +28,7 @@ def tree(folder: Path) -> dict[str, bytes]:
     return {str(path.relative_to(folder)): path.read_bytes() for path in sorted(folder.rglob("*")) if path.is_file()}
 
 
+@pytest.mark.afresh
 @OURS
 def test_a_chart_called_off_anywhere_leaves_no_files_and_the_old_ones(tmp_path):
     whole = Stopping(0)
@@ -45,6 +46,7 @@ def test_a_chart_called_off_anywhere_leaves_no_files_and_the_old_ones(tmp_path):
         assert tree(tmp_path) == before
 
 
+@pytest.mark.afresh
 @OURS
 @pytest.mark.parametrize("at", [1, 2, 4])
 def test_a_profile_called_off_is_not_there(tmp_path, at):

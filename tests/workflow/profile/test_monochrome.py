@@ -325,6 +325,7 @@ def test_the_command_keeps_the_contract(tmp_path, capsys):
     assert page.count("<svg") == 5
 
 
+@pytest.mark.afresh
 def test_the_same_input_gives_the_same_bytes(tmp_path):
     for name in ("a", "b"):
         profile_monochrome([GREYS], out=tmp_path / f"{name}.icc", report=tmp_path / f"{name}.html")

@@ -223,6 +223,7 @@ def test_the_command_ends_with_3_where_the_print_is_not_as_forecast(folder, tmp_
     assert "Why it is not as forecast" in page
 
 
+@pytest.mark.afresh
 def test_reports_are_the_same_bytes_for_the_same_input(folder, profile):
     first, second = (judged(folder, profile) for _ in range(2))
     assert render_html(proof_document(first)) == render_html(proof_document(second))

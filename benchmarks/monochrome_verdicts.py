@@ -63,7 +63,7 @@ def spoiled(kind, spectra, rng):
         made[rows] = rng.uniform(0.15, 0.6)
     else:
         rows = inner[:0]
-    return np.maximum(made, 1e-4), rows
+    return np.clip(made, 1e-4, 1.5), rows
 
 
 def one_case(kind, seed, folder):

@@ -16,6 +16,7 @@ from pathlib import Path
 import numpy as np
 from real_printer import PAPERS, Sheet, draw_sheet, print_page, real_printer
 
+from spectro.errors import InputError
 from spectro.files.cgats import pack_cgats
 from spectro.readings.write import measurement_table
 from spectro.workflow.profile.monochrome import profile_monochrome
@@ -81,7 +82,10 @@ def one_case(kind, seed, folder):
     spectra, wrong = spoiled(kind, page.readings.reflectance, rng)
     file = folder / "greys.txt"
     file.write_text(pack_cgats(measurement_table(replace(page.readings, reflectance=spectra))), "utf-8")
-    result = profile_monochrome([file], insist="a campaign")
+    try:
+        result = profile_monochrome([file], insist="a campaign")
+    except InputError as error:  # refused, such as a white that was read as a dark grey
+        return Case(kind=kind, mean=0.0, p95=0.0, alarmed=True, left_out=0, wrongly=0, words=str(error))
     quiet = Sheet(demand=sheet.demand, density=sheet.density, paper=sheet.paper)
     send = np.repeat(result.curve.send[:, :1], 3, axis=1)
     # what the ramp is held against: the same sheet without what went wrong at some places of it alone

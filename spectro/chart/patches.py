@@ -138,7 +138,7 @@ def choose_patches(recipe: ChartRecipe, pages: int = 1, own: FloatArray | None =
     if room < 0:
         raise InputError(
             f"{counted(recipe)} patches with {listed} of the own list",
-            f"{counted(recipe) - room} at least, for corners, and greys too",
+            f"{counted(recipe) - room} at least, for corners and greys too",
             "Ask for more patches or shorten the list.",
         )
     spread = _spread(recipe, np.rint(device * STEPS).astype(np.int64), room)

@@ -30,7 +30,7 @@ def source():
 
 
 @INVENTED
-@pytest.mark.parametrize(("predictor", "charts"), [("self", 16), ("generic", 24)])
+@pytest.mark.parametrize(("predictor", "charts"), [("self", 10), ("generic", 24)])
 def test_short_campaign(source, predictor, charts):
     """Nothing is alarmed about that is right; strips are told; the generic printer sees no single bad patch."""
     counts = misreads.campaign(charts, 31, None, sources=[source], predictor=predictor)

@@ -1,9 +1,9 @@
 """How fast the desk answers: its start, its pages, a strip that an instrument has just written.
 
-    python benchmarks/desk.py [--rounds 20] [--browser PROGRAM]
+    python benchmarks/desk.py [--rounds 20] [--browser PROGRAM --readings FILE]
 
 The strip's time is from the last byte in the file to the event that the page shows; the median of the rounds counts. With a
-browser (and the library that drives it) also: the time until a page can be used, and the longest task while 2000 patches are
+browser (and the library that drives it) also: the time until a page can be used, and the longest task while patches are
 drawn and pointed at. Charts and readings are invented.
 """
 
@@ -22,7 +22,6 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "tests" / "workflow" / "readings"))
 from sitting_parts import Person, numbers
 
-from spectro.workflow.chart.new import chart_new
 from spectro.workflow.readings.sitting_plan import sitting_plan
 
 PAGES = ("/", "/ask/paper", "/do/chart", "/do/sitting", "/do/build", "/work")
@@ -97,17 +96,11 @@ def live_strips(desk: Desk, shelf: Path, rounds: int) -> list[float]:
     return seconds[1:]  # the first waits for the sitting itself to begin
 
 
-def in_browser(desk: Desk, browser: Path, folder: Path) -> None:
+def in_browser(desk: Desk, browser: Path, readings: Path, folder: Path) -> None:
     """Tell how soon pages can be used, and the longest task while patches are pointed at."""
     from playwright.sync_api import sync_playwright
 
     report = folder / "page.html"
-    chart_new("rgb-a4-patch", folder / "large", patches=2000)
-    readings = folder / "read.txt"
-    subprocess.run(
-        [sys.executable, "-m", "spectro", "readings", "take", str(folder / "large"), "--instrument", "stand-in",
-         "--out", str(readings), "--quiet", "--answer", "keep"], check=False, stdout=subprocess.DEVNULL,
-    )  # fmt: skip
     subprocess.run(
         [sys.executable, "-m", "spectro", "readings", "show", str(readings), "--draw", str(report), "--quiet"],
         check=False, stdout=subprocess.DEVNULL,
@@ -139,6 +132,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0] if __doc__ else None)
     parser.add_argument("--rounds", type=int, default=20)
     parser.add_argument("--browser", type=Path)
+    parser.add_argument("--readings", type=Path, help="readings of many patches, to be pointed at")
     arguments = parser.parse_args()
     with tempfile.TemporaryDirectory(prefix="spectro-desk-") as name:
         shelf = Path(name) / "shelf"
@@ -150,8 +144,8 @@ def main() -> None:
                 f"a strip is shown {1000 * statistics.median(seconds):.0f} ms after its last byte "
                 f"(median of {len(seconds)}; longest {1000 * max(seconds):.0f})\n"
             )
-            if arguments.browser:
-                in_browser(desk, arguments.browser, Path(name))
+            if arguments.browser and arguments.readings:
+                in_browser(desk, arguments.browser, arguments.readings, Path(name))
         finally:
             desk.process.terminate()
             desk.process.wait(30)

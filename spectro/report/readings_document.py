@@ -30,6 +30,7 @@ from spectro.records.shown_text import text_bytes
 from spectro.report.patch_view import patch_view_data
 from spectro.report.plot_readings_page import page_words, plot_readings_pages
 from spectro.words.numbers import number
+from spectro.words.reading_notes import grouped_notes, listed
 from spectro.words.readings import (
     MARKED,
     NOTHING_MISREAD,
@@ -38,8 +39,6 @@ from spectro.words.readings import (
     even_phrase,
     even_words,
     expected_words,
-    grouped_notes,
-    listed,
     outlier_words,
     screen_words,
 )

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from spectro.records.gate import BrokenLaw, GateCause, GateFinding, GateReport, Law
 from spectro.records.readings_result import ReadingNote
-from spectro.words.readings import grouped_notes, listed
+from spectro.words.reading_notes import grouped_notes, listed
 
 CHANNEL_NAMES = ("first", "second", "third")
 _MOST = 3  # things that a verdict names

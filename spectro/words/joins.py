@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from spectro.readings.strip_join import Joined
-from spectro.words.readings import listed
+from spectro.words.reading_notes import listed
 
 
 def otherwise_joined(found: Joined, claimed: Joined) -> Joined:

@@ -17,12 +17,12 @@ from spectro.records.readings_sheet import DryingResult, DryingStep, ReadingsShe
 from spectro.standards.limits import shipped_limits
 from spectro.words.proof import page_cause, second_cause
 from spectro.words.quality import Quality, judged_words
+from spectro.words.reading_notes import grouped_notes
 
 UNHELD = "There was nothing to compare these readings with."
 NOTHING_MISREAD = "Nothing: every strip fits its place."
 MARKED = "spectra shown as sRGB (IEC 61966-2-1), clipped where a colour is outside it; nothing was judged from screen colours"
 NOISE_ASSUMED = "assumed, for want of repeats"
-_MOST_NAMES = 8
 _PLACES = (str(Seems.WRONG_PAGE), str(Seems.WRONG_CHART), str(Seems.UPSIDE_DOWN))
 _OF_READING = (ProofCause.DAMP, ProofCause.WHITE_REFERENCE, ProofCause.STRAY, ProofCause.TILTED, ProofCause.CONDITION)
 _CONFIDENCE = {Sureness.CLEAR: 1.0, Sureness.LIKELY: 0.7, Sureness.NONE: 0.0}
@@ -69,14 +69,6 @@ def _far_limit(result: ReadingsResult) -> float:
     return shipped_limits("readings")["from_expected_times"] * result.expected_noise
 
 
-def sureness(confidence: float) -> str:
-    """Return how sure a finding is, in words: 0, no better than the next explanation, to 1."""
-    limits = shipped_limits("readings")
-    if confidence >= limits["sure"]:
-        return "This is clear."
-    return "This is likely." if confidence >= limits["likely"] else "This is one possibility among others."
-
-
 def adding_cautions(result: ReadingsResult) -> tuple[str, ...]:
     """Return what to keep in mind."""
     found = []
@@ -90,11 +82,6 @@ def adding_cautions(result: ReadingsResult) -> tuple[str, ...]:
     if result.condition == "not stated":
         found.append("The measurement condition is not stated; give it with `measurement_condition` if you know it.")
     return tuple(found)
-
-
-def listed(names: tuple[str, ...]) -> str:
-    """Return some of the names as a phrase."""
-    return ", ".join(names[:_MOST_NAMES]) + (f" and {len(names) - _MOST_NAMES} more" if len(names) > _MOST_NAMES else "")
 
 
 def _count(patches: int) -> str:
@@ -354,75 +341,3 @@ def _words(result: StripResult, partner: str | None, patches: Sequence[str]) -> 
             return f"has {len(patches)} readings on another scale: percentages among factors, or the other way round"
         case _:
             return f"fits no strip clearly (ΔE00 {result.difference:.1f} from the nearest)"
-
-
-def offer_of(note: ReadingNote) -> str:
-    """Return what to do about a note, as a phrase."""
-    plain = {
-        Offer.TURN: "turn it",
-        Offer.SWAP: "take it as that strip",
-        Offer.READ_AGAIN: "read it again",
-        Offer.PRINT_AGAIN: "print the chart again",
-        Offer.KEEP: "keep it",
-    }[Offer(note.offer)]
-    if not note.option:
-        return plain
-    return f"{plain} ({note.option})" if note.offer in (Offer.TURN, Offer.SWAP) else f"{plain}, or {note.option}"
-
-
-def grouped_notes(notes: Sequence[ReadingNote]) -> list[tuple[str, str]]:
-    """Return sentence and offer of notes, with strips that are all moved by one told together."""
-    found: list[tuple[str, str]] = []
-    at = 0
-    while at < len(notes):
-        note, end = notes[at], at + 1
-        while end < len(notes) and _goes_along(note, notes[end]):
-            end += 1
-        partner = _partner(notes, at)
-        if partner is not None and partner < at:
-            at += 1  # told with the other strip of the pair
-            continue
-        if partner is not None:
-            sure = sureness(min(note.confidence, notes[partner].confidence))
-            pair = f"Strips {note.strip} and {notes[partner].strip} were read in each other's place"
-            found.append(
-                (
-                    f"{pair} (ΔE00 {note.difference:.1f} so, {note.other:.1f} the next best). {sure}",
-                    f"swap them ({note.option})",
-                )
-            )
-        elif end - at > 2:
-            last = notes[end - 1]
-            pairs = " ".join(one.option.removeprefix("`take_as` ") for one in notes[at:end])
-            first_pair, last_pair = pairs.split()[0].split("="), pairs.split()[-1].split("=")
-            found.append(
-                (
-                    f"Strips {note.strip} to {last.strip} are {first_pair[1]} to {last_pair[1]}: "
-                    + ("one strip was skipped." if note.seems == Seems.SKIPPED_STRIP else "all are moved on by the same."),
-                    f"read what is missing, or `take_as` {pairs}",
-                )
-            )
-        else:
-            found += [(f"{one.sentence} {sureness(one.confidence)}", offer_of(one)) for one in notes[at:end]]
-        at = end
-    return found
-
-
-def _partner(notes: Sequence[ReadingNote], at: int) -> int | None:
-    """Return the note of the strip that a note says it was swapped with, None where there is none."""
-    words = notes[at].option.removeprefix("`swap` ").split(",")
-    if not notes[at].option.startswith("`swap` "):
-        return None
-    wanted = f"`swap` {words[1]},{words[0]}"
-    return next((index for index, note in enumerate(notes) if note.option == wanted), None)
-
-
-def _goes_along(first: ReadingNote, other: ReadingNote) -> bool:
-    kinds = (Seems.SKIPPED_STRIP, Seems.SHIFTED_STRIPS, Seems.REPEATED_STRIP)
-    return (
-        first.seems == other.seems
-        and first.seems in kinds
-        and (first.reading, first.page) == (other.reading, other.page)
-        and other.option.startswith("`take_as`")
-        and first.option.startswith("`take_as`")
-    )

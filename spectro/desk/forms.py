@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from spectro.cli.main import COMMANDS, build_parser
+from spectro.cli.options import number
 from spectro.errors import InputError
 
 _COMMON = {"help", "json", "quiet", "verbose", "replace", "shelf"}
@@ -191,7 +192,7 @@ def _asked(action: argparse.Action, names: Mapping[str, str], first: bool) -> As
         kind = "place"
     elif action.dest == "papers" or action.type is Path:
         kind = "file"
-    elif action.type in (int, float):
+    elif action.type in (int, float) or getattr(action.type, "__qualname__", "").startswith(f"{number.__name__}."):
         kind = "number"
     many = action.nargs in ("+", "*", 2) or type(action).__name__ in ("_AppendAction", "_ExtendAction")
     plain = names[action.dest]

@@ -20,6 +20,8 @@ from urllib.parse import urlsplit
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, Request, sync_playwright
 
+from spectro.desk.forms import texts
+
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "demo_measurements"
 _MOST_TABS = 150
@@ -183,6 +185,14 @@ def papers(person: Person) -> None:
         raise AssertionError(f"{person.actions - before} actions from a dropped export to a profile")
 
 
+def every_form(person: Person) -> None:
+    """The form of each job, opened out, and the pages that list work and conditions."""
+    for key in (*texts()["job"], "../work"):
+        person.page.goto(f"{person.base.rstrip('/')}/do/{key}")
+        person.page.evaluate("for (const more of document.querySelectorAll('details')) more.open = true")
+        person.look(f"job {key}")
+
+
 def wrong_file(person: Person) -> None:
     """A file that is none of ours: a sentence, not a broken page."""
     page = person.page
@@ -228,6 +238,8 @@ def main() -> int:
             whole_way(person)
             papers(person)
             wrong_file(person)
+            if not arguments.keyboard:
+                every_form(person)
             browser.close()
     finally:
         desk.terminate()

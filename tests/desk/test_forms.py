@@ -62,3 +62,10 @@ def test_a_wish_adds_its_file() -> None:
 def test_people_copy_names_not_folders() -> None:
     words = words_of(job_form("build"), {"readings": ["/a/b/x.txt"]}, SHELF, ())
     assert shown_words(words, SHELF) == ("profile", "build", "x.txt")
+
+
+def test_numbers_with_a_range_are_fields_for_numbers() -> None:
+    """Also where the command's parser checks the range itself."""
+    kinds = {asked.name: asked.kind for asked in job_form("sitting").fields}
+    assert kinds["anchor_limit"] == kinds["stop_after"] == "number"
+    assert kinds["printed"] == "text"

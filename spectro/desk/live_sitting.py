@@ -42,7 +42,10 @@ class Live:
     def ask(self, prompt: "Prompt") -> "Answer":
         """Show the offers as buttons and wait for one to be pressed."""
         from spectro.records.sitting import Answer
-        from spectro.words.sitting import offer_words
+        from spectro.words.sitting import finding, offer_words
+
+        if prompt.held is not None:
+            self._state["asks"] = finding(prompt.held)  # what is offered stands on the buttons
 
         offers = [{"answer": str(offer.answer), "words": offer.result or offer_words(offer)} for offer in prompt.offers]
         self._turn(offers)

@@ -99,7 +99,12 @@ def anchors_first() -> str:
 def question(held: Held) -> str:
     """Return what a held reading seems to be and what can be done with it, the most likely first."""
     offers = ", ".join(offer_words(offer) for offer in held.offers)
-    return f"{held.sentence} ({held.seems}, {100 * held.confidence:.0f} % sure). Offered: {offers}."
+    return f"{finding(held)} Offered: {offers}."
+
+
+def finding(held: Held) -> str:
+    """Return what a held reading seems to be, and how sure that is."""
+    return f"{held.sentence.removesuffix('.')} ({100 * held.confidence:.0f} % sure)."
 
 
 def contradiction_words(state: SittingState) -> str:

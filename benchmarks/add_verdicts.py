@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
+import proof_real
 from real_printer import FAULTS, PAPERS, Sheet, print_page, real_printer
 
 from spectro.chart.chart_folder import write_chart_folder
@@ -28,23 +29,7 @@ from spectro.standards.limits import shipped_limits
 from spectro.workflow.readings.add import readings_add
 from spectro.workflow.steps import judging
 
-WANTED = {
-    "ink missing in bands": {C.BANDS, C.INK},
-    "ink missing": {C.INK},
-    "ink fading": {C.INK, C.BANDS},
-    "media setting": {C.INK_AMOUNT, C.PRINTER},
-    "another paper, like": {C.PAPER},
-    "another paper, other kind": {C.PAPER},
-    "another printer": {C.OTHER_PRINTER},
-    "one hue off": {C.LOCAL},
-    "damp": {C.DAMP},
-    "wrong white": {C.WHITE_REFERENCE},
-    "tilted": {C.TILTED},
-    "stray light": {C.STRAY},
-    "enhanced": {C.ENHANCED},
-    "gamma": {C.TONES, C.CONVERTED},
-    "read under the other condition": {C.CONDITION},
-}
+WANTED = proof_real.WANTED | {"gamma": {C.TONES, C.CONVERTED}}
 PATCHES, EARLIER = 240, 300
 
 

@@ -19,6 +19,7 @@ from real_printer import PAPERS, Sheet, draw_sheet, print_page, real_printer
 from spectro.errors import InputError
 from spectro.files.cgats import pack_cgats
 from spectro.readings.write import measurement_table
+from spectro.records.reading_options import ReadingOptions
 from spectro.workflow.profile.monochrome import profile_monochrome
 
 KINDS = (
@@ -83,7 +84,7 @@ def one_case(kind, seed, folder):
     file = folder / "greys.txt"
     file.write_text(pack_cgats(measurement_table(replace(page.readings, reflectance=spectra))), "utf-8")
     try:
-        result = profile_monochrome([file], insist="a campaign")
+        result = profile_monochrome([file], options=ReadingOptions(insist="a campaign"))
     except InputError as error:  # refused, such as a white that was read as a dark grey
         return Case(kind=kind, mean=0.0, p95=0.0, alarmed=True, left_out=0, wrongly=0, words=str(error))
     quiet = Sheet(demand=sheet.demand, density=sheet.density, paper=sheet.paper)

@@ -25,7 +25,6 @@ SMALL = {
     "model/near_grey.py": "a formula of the model, for a check that asks it",
 }
 LONG = {
-    "workflow/drift.py:drift": "twenty options and what they mean",
     "workflow/drift.py:drift_of": "a check of thirty facts",
     "workflow/profile/assess.py:assess_measurements": "an assessment of thirty facts, one a line",
     "colour/ciede2000_blocks.py:_block": "one formula, written into arrays that are used again",

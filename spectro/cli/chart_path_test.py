@@ -5,12 +5,8 @@ from pathlib import Path
 
 from spectro.cli.help_layers import earlier_name
 from spectro.cli.options import (
-    add_chart_option,
-    add_columns_option,
-    add_condition_option,
-    add_insist_option,
+    add_how_read_options,
     add_report_options,
-    add_scale_option,
     add_tolerances_option,
     number,
     reading_options,
@@ -80,11 +76,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_report_options(judge, "the answer")
     reading = parser.add_argument_group("how files are read, and limits")
-    add_chart_option(reading)
-    add_condition_option(reading)
-    add_columns_option(reading)
-    add_scale_option(reading)
-    add_insist_option(reading)
+    add_how_read_options(reading)
     add_tolerances_option(reading)
     parser.add_argument("--replace", action="store_true", help="overwrite an existing folder or report")
 

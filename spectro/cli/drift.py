@@ -115,7 +115,6 @@ def _check(arguments: argparse.Namespace, given: list[Path]) -> int:
     from spectro.workflow.drift import drift
     from spectro.workflow.steps.shelved_checks import keep_check, shelved_checks
 
-    options = reading_options(arguments)
     tolerances = read_tolerances(arguments.tolerances)
     settings = drift_settings(
         tolerances.of("drift"),
@@ -138,17 +137,12 @@ def _check(arguments: argparse.Namespace, given: list[Path]) -> int:
             shelved.new if shelved else arguments.new,
             profile=arguments.profile or (shelved.profile if shelved else None),
             history=arguments.history,
-            chart=options.chart,
-            measurement_condition=options.condition,
-            device_scale=options.device_scale,
-            columns=options.columns,
-            join=options.join,
+            options=reading_options(arguments),
             events=[*events, *(shelved.events if shelved else ())],
             events_file=arguments.events,
             tile=tuple(arguments.tile) if arguments.tile else None,
             interval_weeks=arguments.interval or (shelved.reminder_weeks if shelved else 0) or USUAL_WEEKS,
             settings=settings,
-            insist=options.insist,
             report=arguments.report,
             pdf=arguments.pdf,
             replace=arguments.replace,

@@ -63,7 +63,12 @@ def add_reading_options(parser: argparse.ArgumentParser, *, needed: bool = True,
     """
     words = "readings of one printing condition" + (NAMED if named else "")
     parser.add_argument("readings", nargs="+" if needed else "*", type=Path, metavar="READINGS", help=words)
-    add_chart_option(parser)
+    add_how_read_options(parser)
+
+
+def add_how_read_options(parser: argparse._ActionsContainer, chart: str = CHART) -> None:
+    """Add the options that say how files of readings are read, without the files. chart: the help line of --chart."""
+    add_chart_option(parser, chart)
     add_condition_option(parser)
     add_columns_option(parser)
     add_scale_option(parser)
@@ -133,6 +138,7 @@ def reading_options(arguments: argparse.Namespace) -> "ReadingOptions":
         join=Join(join) if join else None,
         row_order=getattr(arguments, "row_order", ""),
         insist=getattr(arguments, "insist", None) or "",
+        another_sheet=tuple(getattr(arguments, "another_sheet", ())),
         with_questionable=getattr(arguments, "with_questionable", False),
     )
 

@@ -4,14 +4,11 @@ import argparse
 
 from spectro.cli.help_layers import earlier_name
 from spectro.cli.options import (
-    add_chart_option,
-    add_columns_option,
-    add_condition_option,
-    add_insist_option,
+    add_how_read_options,
     add_report_options,
-    add_scale_option,
     add_tolerances_option,
     number,
+    reading_options,
 )
 from spectro.cli.printing import print_document, progress_line
 from spectro.cli.shelf_options import add_shelf_option
@@ -53,11 +50,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="PERCENT",
         help="light that the surface mirrors on a wall, for contrast (1)",
     )
-    add_chart_option(parser)
-    add_condition_option(parser)
-    add_columns_option(parser)
-    add_scale_option(parser)
-    add_insist_option(parser)
+    add_how_read_options(parser)
     add_shelf_option(parser)
     add_report_options(parser)
     add_tolerances_option(parser)
@@ -78,7 +71,6 @@ def weight(text: str) -> tuple[str, float]:
 def run(arguments: argparse.Namespace) -> int:
     """Run the command."""
     from spectro.files.tolerance_file import read_tolerances
-    from spectro.records.conditions import MeasurementCondition
     from spectro.report.comparison_document import comparison_document
     from spectro.words.next_step import after_comparison
     from spectro.workflow.paper.compare import LIGHTS, paper_compare
@@ -87,7 +79,6 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.weight and not arguments.cost and any(name == "cost" for name, _ in arguments.weight):
         raise InputError("--weight cost without --cost", "what one print costs", "Add --cost NAME=COST for each paper.")
 
-    condition = arguments.measurement_condition
     with progress_line(arguments) as progress:
         found = paper_compare(
             arguments.papers,
@@ -96,11 +87,7 @@ def run(arguments: argparse.Namespace) -> int:
             costs=dict(arguments.cost),
             lights=arguments.illuminant or LIGHTS,
             surface_reflection=arguments.surface_reflection / 100,
-            chart=arguments.chart,
-            measurement_condition=MeasurementCondition(condition) if condition else None,
-            device_scale=arguments.device_scale,
-            columns=dict(arguments.columns) or None,
-            insist=arguments.insist or "",
+            options=reading_options(arguments),
             report=arguments.report,
             pdf=arguments.pdf,
             replace=arguments.replace,

@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 
 from spectro.cli.help_layers import earlier_name
-from spectro.cli.options import add_reading_options, add_report_options, add_tolerances_option
+from spectro.cli.options import add_reading_options, add_report_options, add_tolerances_option, reading_options
 from spectro.cli.printing import print_document, progress_line
 
 
@@ -38,18 +38,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Run the command."""
     from spectro.files.tolerance_file import read_tolerances
-    from spectro.records.conditions import MeasurementCondition
     from spectro.report.paper_document import paper_document
     from spectro.words.next_step import command
     from spectro.workflow.paper.describe import paper_describe
 
-    condition = arguments.measurement_condition
     with progress_line(arguments) as progress:
         sheet = paper_describe(
             arguments.readings,
-            chart=arguments.chart,
-            measurement_condition=MeasurementCondition(condition) if condition else None,
-            device_scale=arguments.device_scale,
+            options=reading_options(arguments),
             light=arguments.illuminant,
             adaptation=arguments.adaptation,
             over_black=arguments.over_black,
@@ -58,7 +54,6 @@ def run(arguments: argparse.Namespace) -> int:
             report=arguments.report,
             pdf=arguments.pdf,
             replace=arguments.replace,
-            insist=arguments.insist or "",
             tolerances=read_tolerances(arguments.tolerances),
             progress=progress,
         )

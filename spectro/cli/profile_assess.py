@@ -85,16 +85,12 @@ def _run_readings(arguments: argparse.Namespace) -> int:
         )
     stored = stored_condition(arguments.shelf, arguments.on_shelf) if arguments.on_shelf else None
     shelved = stored.name if stored else ""
-    reading, tolerances = reading_options(arguments), read_tolerances(arguments.tolerances)
+    tolerances = read_tolerances(arguments.tolerances)
     with progress_line(arguments) as progress:
         result = profile_assess(
             arguments.profile,
             arguments.readings,
-            chart=reading.chart,
-            measurement_condition=reading.condition,
-            device_scale=reading.device_scale,
-            columns=reading.columns,
-            insist=reading.insist,
+            options=reading_options(arguments),
             intent=RenderingIntent(arguments.intent),
             report=arguments.report,
             pdf=arguments.pdf,
@@ -127,19 +123,15 @@ def _run_proof(arguments: argparse.Namespace) -> int:
         )
     stored = stored_condition(arguments.shelf, arguments.on_shelf) if arguments.on_shelf else None
     shelved = stored.name if stored else ""
-    reading, tolerances = reading_options(arguments), read_tolerances(arguments.tolerances)
+    tolerances = read_tolerances(arguments.tolerances)
     with progress_line(arguments) as progress:
         result = profile_proof_assess(
             arguments.profile,
             arguments.proof,
-            reading.chart,
-            measurement_condition=reading.condition,
-            device_scale=reading.device_scale,
-            columns=reading.columns,
+            options=reading_options(arguments),
             report=arguments.report,
             pdf=arguments.pdf,
             use=ProofUse(arguments.use.replace("-", " ")),
-            insist=reading.insist,
             tolerances=tolerances,
             replace=arguments.replace,
             progress=progress,

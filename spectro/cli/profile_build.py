@@ -110,20 +110,13 @@ def _build(arguments: argparse.Namespace) -> int:
     stored = stored_condition(arguments.shelf, arguments.on_shelf) if arguments.on_shelf else None
     if stored:
         settings = settings_of_condition(settings, stored.condition)
-    reading = reading_options(arguments)
     with progress_line(arguments) as progress:
         result = profile_build(
             arguments.readings,
             arguments.out,
-            another_sheet=arguments.another_sheet,
-            chart=reading.chart,
-            measurement_condition=reading.condition,
-            device_scale=reading.device_scale,
-            columns=reading.columns,
+            options=reading_options(arguments),
             settings=settings,
             for_image=arguments.for_image,
-            insist=reading.insist,
-            with_questionable=reading.with_questionable,
             tolerances=tolerances,
             replace=arguments.replace,
             progress=progress,

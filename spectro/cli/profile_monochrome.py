@@ -5,7 +5,14 @@ from dataclasses import replace
 from pathlib import Path
 
 from spectro.cli.help_layers import earlier_name
-from spectro.cli.options import add_reading_options, add_report_options, add_tolerances_option, iso_date, number
+from spectro.cli.options import (
+    add_reading_options,
+    add_report_options,
+    add_tolerances_option,
+    iso_date,
+    number,
+    reading_options,
+)
 from spectro.cli.printing import print_document, progress_line
 
 
@@ -64,21 +71,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Run the command."""
     from spectro.files.tolerance_file import read_tolerances
-    from spectro.records.conditions import MeasurementCondition
     from spectro.records.document import Section, Shown, Words
     from spectro.records.monochrome_settings import MonochromeSettings
     from spectro.report.monochrome_document import monochrome_document
     from spectro.words.next_step import command
     from spectro.workflow.profile.monochrome import profile_monochrome
 
-    condition = arguments.measurement_condition
     with progress_line(arguments) as progress:
         found = profile_monochrome(
             arguments.readings,
-            chart=arguments.chart,
-            measurement_condition=MeasurementCondition(condition) if condition else None,
-            device_scale=arguments.device_scale,
-            columns=dict(arguments.columns) or None,
+            options=reading_options(arguments),
             settings=MonochromeSettings(
                 aim=arguments.aim,
                 arrives=arguments.arrives,
@@ -97,7 +99,6 @@ def run(arguments: argparse.Namespace) -> int:
             report=arguments.report,
             pdf=arguments.pdf,
             replace=arguments.replace,
-            insist=arguments.insist or "",
             tolerances=read_tolerances(arguments.tolerances),
             progress=progress,
         )

@@ -4,12 +4,8 @@ import argparse
 from pathlib import Path
 
 from spectro.cli.options import (
-    add_chart_option,
-    add_columns_option,
-    add_condition_option,
-    add_insist_option,
+    add_how_read_options,
     add_profile_options,
-    add_scale_option,
     add_tolerances_option,
     reading_options,
 )
@@ -29,11 +25,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--chart-out", type=Path, metavar="FOLDER", help="instead: choose patches to print and write a recipe")
     parser.add_argument("--patches", type=int, metavar="N", help="with --chart-out: how many (60)")
-    add_chart_option(parser, "the fresh chart's folder or table, where its readings have no device values")
-    add_condition_option(parser)
-    add_columns_option(parser)
-    add_scale_option(parser)
-    add_insist_option(parser)
+    add_how_read_options(parser, "the fresh chart's folder or table, where its readings have no device values")
     add_profile_options(parser)
     parser.add_argument(
         "--recipe",
@@ -73,15 +65,12 @@ def _choose(arguments: argparse.Namespace) -> int:
     from spectro.words.next_step import pages_of_recipe
     from spectro.workflow.profile.refresh import USUAL_PATCHES, refresh_chart
 
-    reading = reading_options(arguments)
     chart = refresh_chart(
         arguments.old,
         arguments.chart_out,
         patches=USUAL_PATCHES if arguments.patches is None else arguments.patches,
         like=arguments.recipe or arguments.like,
-        measurement_condition=reading.condition,
-        device_scale=reading.device_scale,
-        columns=reading.columns,
+        options=reading_options(arguments),
         replace=arguments.replace,
     )
     return print_document(
@@ -99,7 +88,7 @@ def _refresh(arguments: argparse.Namespace) -> int:
     from spectro.workflow.steps.condition_files import role_of
     from spectro.workflow.steps.shelf import keep_build, settings_of_condition, stored_condition
 
-    reading, tolerances = reading_options(arguments), read_tolerances(arguments.tolerances)
+    tolerances = read_tolerances(arguments.tolerances)
     stored = stored_condition(arguments.shelf, arguments.on_shelf) if arguments.on_shelf else None
     settings = ProfileSettings(
         icc_version=arguments.icc_version,
@@ -114,11 +103,7 @@ def _refresh(arguments: argparse.Namespace) -> int:
             arguments.old,
             arguments.fresh,
             arguments.out,
-            chart=reading.chart,
-            measurement_condition=reading.condition,
-            device_scale=reading.device_scale,
-            columns=reading.columns,
-            insist=reading.insist,
+            options=reading_options(arguments),
             settings=settings_of_condition(settings, stored.condition) if stored else settings,
             tolerances=tolerances,
             replace=arguments.replace,

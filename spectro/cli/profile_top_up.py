@@ -40,18 +40,14 @@ def _top_up(arguments: argparse.Namespace) -> int:
     from spectro.words.next_step import command, pages_of_recipe
     from spectro.workflow.profile.top_up import profile_top_up
 
-    reading, tolerances = reading_options(arguments), read_tolerances(arguments.tolerances)
+    tolerances = read_tolerances(arguments.tolerances)
     with progress_line(arguments) as progress:
         found = profile_top_up(
             arguments.readings,
             arguments.out,
             patches=arguments.patches,
             recipe=arguments.recipe,
-            chart=reading.chart,
-            measurement_condition=reading.condition,
-            device_scale=reading.device_scale,
-            columns=reading.columns,
-            insist=reading.insist,
+            options=reading_options(arguments),
             tolerances=tolerances,
             replace_files=arguments.replace,
             progress=progress,

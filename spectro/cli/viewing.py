@@ -12,6 +12,7 @@ from spectro.cli.options import (
     add_scale_option,
     add_tolerances_option,
     number,
+    reading_options,
 )
 from spectro.cli.printing import print_document, progress_line
 
@@ -85,13 +86,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Run the command. Returns 3 where a display has something to change."""
     from spectro.files.tolerance_file import read_tolerances
-    from spectro.records.conditions import MeasurementCondition
     from spectro.records.display_check import AimWishes
     from spectro.report.viewing_document import viewing_document
     from spectro.words.next_step import command
     from spectro.workflow.viewing import viewing
 
-    condition = arguments.measurement_condition
     with progress_line(arguments) as progress:
         plan = viewing(
             arguments.sources,
@@ -108,10 +107,7 @@ def run(arguments: argparse.Namespace) -> int:
                 gamma=arguments.aim_gamma,
             ),
             white_luminance=arguments.white_luminance,
-            columns=dict(arguments.columns),
-            chart=arguments.chart,
-            measurement_condition=MeasurementCondition(condition) if condition else None,
-            device_scale=arguments.device_scale,
+            options=reading_options(arguments),
             tolerances=read_tolerances(arguments.tolerances),
             white_field=arguments.white_field,
             report=arguments.report,

@@ -6,9 +6,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from spectro.library.answers import Answer, Place, frame
-from spectro.library.readings import condition_of
+from spectro.library.readings import how_read
 from spectro.records.colour_table import ColourTable
-from spectro.records.reading_options import ReadingOptions
 from spectro.report.colours_document import colours_document
 from spectro.workflow.colours import colours
 
@@ -54,7 +53,7 @@ def colour_table(
         Path(file),
         illuminants=tuple(illuminants),
         observer=observer,
-        options=ReadingOptions(condition=condition_of(measurement_condition)),
+        options=how_read(None, measurement_condition),
         against=None if against is None else Path(against),
     )
     return ColourAnswer(document=colours_document(table, None), table=table)

@@ -7,7 +7,7 @@ from pathlib import Path
 from spectro.files.atomic import write_whole
 from spectro.icc.profile_file import parse_profile, read_profile, usable_profile
 from spectro.library.answers import Answer, Place, places
-from spectro.library.readings import Given, loaded
+from spectro.library.readings import Given, how_read, loaded
 from spectro.profile.naming import file_name
 from spectro.profile.picture_reach import pictures_lab
 from spectro.records.conditions import RenderingIntent
@@ -183,7 +183,7 @@ def judge_greys(
     """
     found = profile_monochrome(
         places(readings),
-        chart=None if chart is None else Path(chart),
+        options=how_read(chart),
         settings=MonochromeSettings(aim=aim, illuminant=illuminant, through_curve=through_curve),
         out=None if profile is None else Path(profile),
         curve=None if curve is None else Path(curve),

@@ -98,12 +98,7 @@ def load_readings(
     >>> readings.lab("A").shape, readings.check().stops
     ((459, 3), False)
     """
-    options = ReadingOptions(
-        chart=None if chart is None else Path(chart),
-        condition=condition_of(measurement_condition),
-        device_scale=device_scale,
-        columns=columns or {},
-    )
+    options = how_read(chart, measurement_condition, device_scale, columns)
     return ChartReadings(load_files([Path(file) for file in files], options))
 
 
@@ -116,9 +111,20 @@ def check_readings(readings: Given) -> GateReport:
     return loaded(readings).check()
 
 
-def condition_of(name: str | None) -> MeasurementCondition | None:
-    """Return the measurement condition of a name. Raises InputError for one that is none."""
-    return None if name is None else choice(MeasurementCondition, name, "measurement_condition")
+def how_read(
+    chart: Place | None = None,
+    measurement_condition: str | None = None,
+    device_scale: int | None = None,
+    columns: dict[str, str] | None = None,
+) -> ReadingOptions:
+    """Return how files are to be read, from what a function was given. Raises InputError for a condition that is none."""
+    condition = measurement_condition
+    return ReadingOptions(
+        chart=None if chart is None else Path(chart),
+        condition=None if condition is None else choice(MeasurementCondition, condition, "measurement_condition"),
+        device_scale=device_scale,
+        columns=columns or {},
+    )
 
 
 def loaded(readings: Given) -> ChartReadings:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from spectro.errors import InputError
 from spectro.library.answers import Answer, Place, places
-from spectro.library.readings import condition_of
+from spectro.library.readings import how_read
 from spectro.records.drift import DriftEvent
 from spectro.report.drift_document import drift_document
 from spectro.report.viewing_document import viewing_document
@@ -37,8 +37,7 @@ def drift(
                 Path(reference),
                 [Path(file) for file in new],
                 profile=None if profile is None else Path(profile),
-                chart=None if chart is None else Path(chart),
-                measurement_condition=condition_of(measurement_condition),
+                options=how_read(chart, measurement_condition),
                 events=[DriftEvent(date=_date(date), words=words) for date, words in events],
             )
         )

@@ -1,7 +1,7 @@
 """`spectro drift`: a control print held against its reference print, its own history and the profile."""
 
 import logging
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from dataclasses import replace as with_fields
 from datetime import UTC, datetime
@@ -24,8 +24,8 @@ from spectro.readings.control_readings import (
     load_history,
     of_the_same_print,
 )
+from spectro.readings.load import AS_STATED
 from spectro.records.arrays import FloatArray
-from spectro.records.conditions import MeasurementCondition
 from spectro.records.drift import ControlReading, DriftEvent, DriftResult, DriftSettings, DriftState
 from spectro.records.gate import GateFinding
 from spectro.records.progress import Progress, silent
@@ -52,17 +52,12 @@ def drift(
     *,
     profile: Path | None = None,
     history: Path | None = None,
-    chart: Path | None = None,
-    measurement_condition: MeasurementCondition | None = None,
-    device_scale: int | None = None,
-    columns: Mapping[str, str] | None = None,
-    join: Join | None = None,
+    options: ReadingOptions = AS_STATED,
     events: Sequence[DriftEvent] = (),
     events_file: Path | None = None,
     tile: tuple[Path, Path] | None = None,
     interval_weeks: int = USUAL_WEEKS,
     settings: DriftSettings | None = None,
-    insist: str = "",
     now: datetime | None = None,
     report: Path | None = None,
     pdf: Path | None = None,
@@ -73,7 +68,7 @@ def drift(
 
     new: one or more dated readings. history: a folder with earlier ones. tile: readings of the instrument's tile, or of
     anchors kept in the dark, from the reference's day and from the newest check's. events, events_file: what was done when.
-    insist: why readings are used although a mistake in all of them is seen.
+    options: how files are read.
     settings: of `drift_settings`; None: the shipped limits, one instrument. now: the day of asking, which tells whether the
     next check is overdue; None: today. report, pdf: an HTML file and a PDF to write, or None. Raises errors of
     `spectro.errors` for bad input; then nothing is written.
@@ -87,19 +82,12 @@ def drift(
         reference,
         new,
         history_files(history, [reference, *new, *(tile or ())]) if history is not None else (),
-        ReadingOptions(
-            chart=chart,
-            condition=measurement_condition,
-            device_scale=device_scale,
-            columns=columns or {},
-            join=join,
-            insist=insist,
-        ),
+        options,
     )
     tiles = None
     if tile is not None:
         progress("tile", 0.2)
-        before, after = (load_control(path, ReadingOptions(condition=measurement_condition)).reading.lab for path in tile)
+        before, after = (load_control(path, ReadingOptions(condition=options.condition)).reading.lab for path in tile)
         tiles = (before, after)
     result = drift_of(
         prints.reference,

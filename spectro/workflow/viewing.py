@@ -1,6 +1,7 @@
 """`spectro viewing`: screen and print side by side, the light they are in, and a display's own readings."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
+from dataclasses import replace as with_fields
 from pathlib import Path
 
 from spectro.checks.display_aim import display_aim
@@ -16,11 +17,12 @@ from spectro.errors import InputError
 from spectro.files.atomic import write_whole
 from spectro.files.light_file import find_light
 from spectro.readings.display_patches import load_display
-from spectro.records.conditions import MeasurementCondition
+from spectro.readings.load import AS_STATED
 from spectro.records.display_check import AimWishes, DisplayCheck
 from spectro.records.light import Light
 from spectro.records.limits import Limits
 from spectro.records.progress import Progress, silent
+from spectro.records.reading_options import ReadingOptions
 from spectro.records.shown_text import text_bytes
 from spectro.records.viewing_plan import LightCheck, PrintView, ViewingPlan
 from spectro.report.viewing_document import viewing_document, white_field_html
@@ -35,7 +37,7 @@ from spectro.words.viewing import (
     viewing_cautions,
     viewing_verdict,
 )
-from spectro.workflow.paper_white import PaperWhite, paper_white
+from spectro.workflow.steps.paper_white import PaperWhite, paper_white
 from spectro.workflow.steps.report_files import check_reports, write_reports
 
 _LOWEST, _HIGHEST = 1.0, 20_000.0  # cd/m² of a screen; common practice, no source
@@ -52,10 +54,7 @@ def viewing(
     display: Path | None = None,
     aim: AimWishes | None = None,
     white_luminance: float | None = None,
-    columns: Mapping[str, str] | None = None,
-    chart: Path | None = None,
-    measurement_condition: MeasurementCondition | None = None,
-    device_scale: int | None = None,
+    options: ReadingOptions = AS_STATED,
     tolerances: Tolerances | None = None,
     white_field: Path | None = None,
     report: Path | None = None,
@@ -68,7 +67,7 @@ def viewing(
     sources: readings of the paper or of a chart on it, or one output profile; paper: Lab (D50) in their place.
     lux: illuminance at the print; condition: "P1" or "P2" of ISO 3664 in its place. light: a name, or a file of its spectrum,
     which is then judged. screen_luminance: what the screen has now, cd/m². display: its readings; aim: what they are held
-    against; columns: field name to the name its file uses instead; white_luminance: cd/m² of white where its XYZ are relative.
+    against; white_luminance: cd/m² of white where its XYZ are relative. options: how files are read; columns are the display's.
     tolerances: a person's own limits; None: as shipped. white_field, report: HTML files to write; pdf: the report as a PDF.
     Raises errors of `spectro.errors`; then nothing is written.
     """
@@ -82,9 +81,7 @@ def viewing(
     assumed = asked and lux is None and condition is None
     view, notes = None, list[str]()
     if asked:
-        white = paper_white(
-            sources, paper, found_light, chart=chart, condition=measurement_condition, device_scale=device_scale
-        )
+        white = paper_white(sources, paper, found_light, with_fields(options, columns={}))
         view, notes = _view(white, found_light, lux, condition, screen_luminance, limits), list(white.notes)
     checked = None
     if light is not None and not is_light_name(light):
@@ -93,9 +90,7 @@ def viewing(
     shown = None
     if display is not None:
         wishes = aim or AimWishes()
-        shown = check_display(
-            display, wishes, view, limits, device_scale=device_scale, white_luminance=white_luminance, columns=columns
-        )
+        shown = check_display(display, wishes, view, limits, options, white_luminance=white_luminance)
     plan = ViewingPlan(
         verdict=viewing_verdict(view, screen_luminance, checked, shown, limits),
         view=view,
@@ -174,14 +169,13 @@ def check_display(
     wishes: AimWishes,
     view: PrintView | None,
     limits: Limits,
+    options: ReadingOptions,
     *,
-    device_scale: int | None,
     white_luminance: float | None,
-    columns: Mapping[str, str] | None = None,
 ) -> DisplayCheck:
     """Read a display's patches and hold them against the aim. limits: those of viewing. Raises errors of `spectro.errors`."""
     aim = display_aim(wishes, view, limits)
-    readings = load_display(path, device_scale=device_scale, white_luminance=white_luminance, columns=columns)
+    readings = load_display(path, device_scale=options.device_scale, white_luminance=white_luminance, columns=options.columns)
     white = display_white(readings, aim, limits)
     tones = display_tones(readings, aim.curve, limits)
     gamut = display_gamut(readings, aim, limits)

@@ -9,6 +9,8 @@ from spectro.errors import InputError
 from spectro.readings.control_readings import glow_changed, load_control
 from spectro.readings.load import load_readings
 from spectro.readings.one_condition import bare_paper, check_labels, check_one_condition
+from spectro.records.conditions import MeasurementCondition
+from spectro.records.reading_options import ReadingOptions
 from spectro.workflow.drift import drift
 from spectro.workflow.paper.compare import paper_compare
 from spectro.workflow.paper.describe import paper_describe
@@ -60,7 +62,7 @@ def test_silent_files_of_two_conditions_are_refused_everywhere(prints, tmp_path)
             job()
         assert "no measurement condition stated" in str(refused.value)
     assert not (tmp_path / "out.icc").exists()
-    same = drift(first, [second], measurement_condition="M0")
+    same = drift(first, [second], options=ReadingOptions(condition=MeasurementCondition.M0))
     assert any("in the blue alone" in caution for caution in same.cautions)
 
 
@@ -120,7 +122,7 @@ def test_lab_alone_is_taken_and_said_to_be_silent(prints, tmp_path):
             "utf-8",
         )
         paths.append(path)
-    result = drift(paths[0], [paths[1]], device_scale=255)
+    result = drift(paths[0], [paths[1]], options=ReadingOptions(device_scale=255))
     assert result.measurement_condition == "not stated"
     assert any("No file states its measurement condition" in caution for caution in result.cautions)
     assert any("in the blue alone" in caution for caution in result.cautions)

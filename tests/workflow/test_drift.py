@@ -61,7 +61,7 @@ def press(check_data):
 )
 def test_states_of_a_press(press, reference, new, settings, mean, state):
     """What two instruments differ by is no drift; what one instrument sees is."""
-    result = drift(press[reference], [press[new]], settings=settings, join=Join.ROW)
+    result = drift(press[reference], [press[new]], settings=settings, options=ReadingOptions(join=Join.ROW))
     assert result.points[-1].difference.mean == pytest.approx(mean, abs=0.01)
     assert result.state is state
     words = {
@@ -414,6 +414,6 @@ def test_a_chart_folder_tells_the_device_values(tmp_path, kind):
     first = write(tmp_path / "first.txt", names, {row + 1: values[row].round(4).tolist() for row in range(24)})
     second = write(tmp_path / "second.txt", names, {row + 1: values[row].round(4).tolist() for row in reversed(range(24))})
     for chart in (folder, folder / "chart.txt"):
-        found = drift(first, [second], chart=chart)
+        found = drift(first, [second], options=ReadingOptions(chart=chart))
         assert found.points[-1].difference.max == 0
     np.testing.assert_allclose(load_control(second, ReadingOptions(chart=folder)).reading.device, device[::-1], atol=1e-9)

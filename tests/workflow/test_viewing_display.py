@@ -15,6 +15,7 @@ from spectro.checks.display_white import middle_place
 from spectro.colour.rgb_spaces import space_chromaticities
 from spectro.errors import InputError, MeasurementFileError
 from spectro.readings.display_patches import load_display, place_of_words
+from spectro.readings.load import AS_STATED
 from spectro.records.display_check import AimWishes
 from spectro.standards.limits import shipped_limits
 from spectro.workflow.viewing import check_display, viewing
@@ -24,7 +25,7 @@ CURVE = {"sRGB": "sRGB", "BT.709": "BT.1886", "P3-D65": "sRGB", "BT.2020": "BT.1
 
 
 def checked(path, **wishes):
-    return check_display(path, AimWishes(**wishes), None, shipped_limits("viewing"), device_scale=None, white_luminance=None)
+    return check_display(path, AimWishes(**wishes), None, shipped_limits("viewing"), AS_STATED, white_luminance=None)
 
 
 def bt1886_rows(space):

@@ -22,7 +22,7 @@ from spectro.files.field_names import device_field
 from spectro.files.light_file import find_light
 from spectro.icc.profile_file import read_profile
 from spectro.readings.content import Content, content_of, read_tables
-from spectro.readings.load import load_any_readings, load_spectra
+from spectro.readings.load import AS_STATED, load_any_readings, load_spectra
 from spectro.readings.one_condition import check_one_condition
 from spectro.readings.paper_readings import ConditionReadings, read_paper
 from spectro.readings.spectra import holds_spectra
@@ -51,11 +51,7 @@ def paper_compare(
     costs: Mapping[str, float] | None = None,
     lights: Sequence[str] = LIGHTS,
     surface_reflection: float = WALL,
-    chart: Path | None = None,
-    measurement_condition: MeasurementCondition | None = None,
-    device_scale: int | None = None,
-    columns: Mapping[str, str] | None = None,
-    insist: str = "",
+    options: ReadingOptions = AS_STATED,
     report: Path | None = None,
     pdf: Path | None = None,
     replace: bool = False,
@@ -67,7 +63,7 @@ def paper_compare(
 
     papers: FILE, NAME=FILE or FILE,FILE (readings of one paper under two measurement conditions). Readings, colours
     without spectra, or profiles; the same or different charts. weights: criterion to weight, for the order of several.
-    costs: name to the cost of one print. insist: why readings are used although they break laws of prints.
+    costs: name to the cost of one print. options: how files are read.
     surface_reflection: share of the light mirrored on a wall, 0 to 1.
     report, pdf: files to write, or None. tolerances: a person's own limits.
     find: the files behind a name that is none of a file, for a shelf.
@@ -79,10 +75,9 @@ def paper_compare(
     check_reports(report, pdf, replace=replace)
     named = _named(papers, costs or {}, find)
     progress("reading files", 0.0)
-    options = ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {})
     loaded = [load_compared(name, paths, options) for name, paths in named]
-    gate = tuple(finding for paper in loaded for finding in _passed(paper, insist, tolerances))
-    loaded = list(_same_condition(loaded, measurement_condition))
+    gate = tuple(finding for paper in loaded for finding in _passed(paper, options.insist, tolerances))
+    loaded = list(_same_condition(loaded, options.condition))
     _check_conditions(loaded)
     seen_in = [find_light(name) for name in lights]
     facts, solids = [], []

@@ -14,7 +14,7 @@ from spectro.colour.weights import tristimulus_weights
 from spectro.errors import InputError
 from spectro.files.light_file import find_light
 from spectro.readings.greys import printed_recipes
-from spectro.readings.load import load_spectra
+from spectro.readings.load import AS_STATED, load_spectra
 from spectro.readings.paper_readings import ConditionReadings, read_paper
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.light import Light
@@ -33,9 +33,7 @@ _M0, _M1, _M2 = MeasurementCondition.M0, MeasurementCondition.M1, MeasurementCon
 def paper_describe(
     readings: Sequence[Path],
     *,
-    chart: Path | None = None,
-    measurement_condition: MeasurementCondition | None = None,
-    device_scale: int | None = None,
+    options: ReadingOptions = AS_STATED,
     light: str = "D50",
     adaptation: str = "CAT02",
     over_black: Path | None = None,
@@ -44,7 +42,6 @@ def paper_describe(
     report: Path | None = None,
     pdf: Path | None = None,
     replace: bool = False,
-    insist: str = "",
     tolerances: Tolerances | None = None,
     progress: Callable[[str, float], None] = lambda what, done: None,
 ) -> PaperSheet:
@@ -52,7 +49,7 @@ def paper_describe(
 
     light: where the prints will hang: a CIE illuminant, daylight such as 5500K, or a file of the light's spectrum.
     over_black: readings of the blank sheet over a black backing. backing: readings of the backing alone.
-    insist: why readings are used although they break laws that every print obeys.
+    options: how files are read.
     report, pdf: an HTML file and a PDF to write, or None. tolerances: a person's own limits.
     Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
@@ -60,10 +57,13 @@ def paper_describe(
     check_reports(report, pdf, replace=replace)
     progress("reading files", 0.0)
     wanted = find_light(light)
-    found = read_paper(readings, ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale))
+    found = read_paper(readings, options)
     main = found[0]
     gate = tuple(
-        finding for one in found if one.measurements is not None for finding in pass_gate(one.measurements, insist, tolerances)
+        finding
+        for one in found
+        if one.measurements is not None
+        for finding in pass_gate(one.measurements, options.insist, tolerances)
     )
     progress("paper", 0.1)
     brightener, match, estimated = paper_brightener(found, wanted, limits)

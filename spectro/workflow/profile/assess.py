@@ -1,6 +1,6 @@
 """`spectro profile assess`: a profile held against readings."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
@@ -17,7 +17,6 @@ from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import xyz_to_lab
 from spectro.colour.pcs import light_name, spectra_to_pcs
 from spectro.errors import InputError, ProfileFileError, TagError
-from spectro.files.atomic import write_whole
 from spectro.icc.evaluate import darkest_lab, device_to_lab, media_white
 from spectro.icc.profile_file import IccProfile, read_profile
 from spectro.profile.evidence import (
@@ -29,36 +28,31 @@ from spectro.profile.evidence import (
     profile_light,
     under_d50,
 )
-from spectro.readings.load import load_any_readings, load_readings
+from spectro.readings.load import AS_STATED, load_any_readings, load_readings
 from spectro.records.arrays import FloatArray, triple
 from spectro.records.assessment import Assessment
-from spectro.records.conditions import MeasurementCondition, RenderingIntent
+from spectro.records.conditions import RenderingIntent
 from spectro.records.gate import GateFinding
 from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
 from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.readings import Readings
-from spectro.records.shown_text import text_bytes
 from spectro.report.assessment_document import assessment_document
 from spectro.standards.limits import Tolerances
 from spectro.words.gate import with_insisted
 from spectro.words.limits import own_in
 from spectro.words.profile import assess_verdict, blacks_words, light_note
 from spectro.workflow.steps.gate import pass_gate, pass_gate_for_colours
-from spectro.workflow.steps.report_files import check_reports
+from spectro.workflow.steps.report_files import check_reports, write_reports
 
 
 def profile_assess(
     profile: Path,
     readings: Sequence[Path],
     *,
-    chart: Path | None = None,
-    measurement_condition: MeasurementCondition | None = None,
-    device_scale: int | None = None,
-    columns: Mapping[str, str] | None = None,
+    options: ReadingOptions = AS_STATED,
     intent: RenderingIntent = RenderingIntent.ABSOLUTE,
-    insist: str = "",
     report: Path | None = None,
     pdf: Path | None = None,
     tolerances: Tolerances | None = None,
@@ -67,34 +61,24 @@ def profile_assess(
 ) -> Assessment:
     """Hold the device-to-PCS table of a profile against readings, and its tables against each other.
 
-    intent: absolute or relative to the profile's media white. report, pdf: an HTML file and a PDF to write, or None.
-    insist: why readings are used although they break laws that every print obeys.
+    options: how files are read. intent: absolute or relative to the profile's media white. report, pdf: an HTML file and a
+    PDF to write, or None.
     tolerances: limits of verdicts; None: the shipped ones. Raises errors of `spectro.errors` for bad input; then nothing is
     written.
     """
     check_reports(report, pdf, replace=replace)
     progress("reading files", 0.0)
     parsed = read_profile(profile)
-    options = ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {})
     measurements = _readings(readings, options)
     gate = (
-        pass_gate_for_colours(measurements, insist, tolerances)
+        pass_gate_for_colours(measurements, options.insist, tolerances)
         if isinstance(measurements, Readings)
-        else pass_gate(measurements, insist, tolerances)
+        else pass_gate(measurements, options.insist, tolerances)
     )
     result = assess_measurements(
         parsed, str(profile), measurements, intent=intent, gate=gate, tolerances=tolerances, progress=progress
     )
-    if report is not None:
-        from spectro.report.render_html import render_html
-
-        progress("drawing the report", 0.7)
-        write_whole(report, text_bytes(render_html(assessment_document(result))), replace=replace)
-    if pdf is not None:
-        from spectro.report.render_pdf import render_pdf
-
-        progress("drawing the PDF", 0.9)
-        write_whole(pdf, render_pdf(assessment_document(result)), replace=replace)
+    write_reports(assessment_document(result), report, pdf, replace=replace, progress=progress)
     progress("done", 1.0)
     return result
 

@@ -1,7 +1,7 @@
 """`spectro profile build`: from files of readings to a profile file."""
 
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from dataclasses import replace as with_fields
 from datetime import datetime
@@ -21,10 +21,10 @@ from spectro.profile.assemble import ProfileText, build_rgb_profile
 from spectro.profile.evidence import insisted_header, is_pcs_light, light_header, light_of, settings_header, under_d50
 from spectro.profile.naming import file_name, profile_name
 from spectro.profile.picture_reach import PictureLab, picture_reach, pictures_lab, pictures_surface
-from spectro.readings.load import load_readings
+from spectro.readings.load import AS_STATED, load_readings
 from spectro.readings.write import measurement_table
 from spectro.records.arrays import triple
-from spectro.records.conditions import NOT_STATED, MeasurementCondition
+from spectro.records.conditions import NOT_STATED
 from spectro.records.gate import GateFinding
 from spectro.records.grey_aim import GreyAim, GreyAimKind
 from spectro.records.light import Light
@@ -45,26 +45,18 @@ def profile_build(
     readings: Sequence[Path],
     out: Path | None = None,
     *,
-    another_sheet: Sequence[Path] = (),
-    chart: Path | None = None,
-    measurement_condition: MeasurementCondition | None = None,
-    device_scale: int | None = None,
-    columns: Mapping[str, str] | None = None,
+    options: ReadingOptions = AS_STATED,
     settings: ProfileSettings | None = None,
     for_image: Sequence[Path] = (),
-    insist: str = "",
-    with_questionable: bool = False,
     tolerances: Tolerances | None = None,
     replace: bool = False,
     progress: Progress = silent,
 ) -> ProfileBuild:
     """Build an RGB output profile from readings of one printing condition and write it.
 
-    another_sheet: files that are each a further sheet of the printing condition, whatever their recipes say.
+    options: how files are read; why they are used although they break laws that every print obeys is kept in the profile.
     out: the file to write; None: in the current folder, named by printing condition and date.
     for_image: pictures whose colours are the source gamut, instead of the one that settings name.
-    insist: why readings are used although they break laws that every print obeys; it is kept in the profile.
-    with_questionable: patches count that were kept in doubt when they were read; else they are left out and named.
     tolerances: limits of verdicts; None: the shipped ones.
     The other arguments are the command's options. Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
@@ -73,20 +65,10 @@ def profile_build(
     if out is not None:
         check_writable(out, replace=replace)
     progress("reading files", 0.0)
-    measurements = load_readings(
-        readings,
-        ReadingOptions(
-            chart=chart,
-            condition=measurement_condition,
-            device_scale=device_scale,
-            columns=columns or {},
-            another_sheet=tuple(another_sheet),
-            with_questionable=with_questionable,
-        ),
-    )
+    measurements = load_readings(readings, options)
     if for_image:
         progress("reading pictures", 0.02)
-    gate = pass_gate(measurements, insist, tolerances)
+    gate = pass_gate(measurements, options.insist, tolerances)
     pictures = pictures_lab(for_image)
     return build_from_measurements(
         measurements,

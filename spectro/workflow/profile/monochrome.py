@@ -1,6 +1,6 @@
 """`spectro profile monochrome`: black and white as a job of its own, from greys to curve, profile and verdict."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace as replace_field
 from datetime import datetime
 from pathlib import Path
@@ -17,9 +17,8 @@ from spectro.profile.evidence import insisted_header
 from spectro.profile.grey_profile import build_grey_profile, rising_greys
 from spectro.profile.linearising import curve_csv
 from spectro.profile.naming import profile_name
-from spectro.readings.load import load_readings
+from spectro.readings.load import AS_STATED, load_readings
 from spectro.readings.write import measurement_table
-from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
 from spectro.records.monochrome import MonochromePrint
 from spectro.records.monochrome_settings import MonochromeSettings
@@ -39,24 +38,19 @@ LIGHTS = ("D50", "A", "LED-B3")
 def profile_monochrome(
     readings: Sequence[Path],
     *,
-    chart: Path | None = None,
-    measurement_condition: MeasurementCondition | None = None,
-    device_scale: int | None = None,
-    columns: Mapping[str, str] | None = None,
+    options: ReadingOptions = AS_STATED,
     settings: MonochromeSettings | None = None,
     out: Path | None = None,
     curve: Path | None = None,
     report: Path | None = None,
     pdf: Path | None = None,
     replace: bool = False,
-    insist: str = "",
     tolerances: Tolerances | None = None,
     progress: Callable[[str, float], None] = lambda what, done: None,
 ) -> MonochromePrint:
     """Judge greys printed in black and white; write a linearising curve, a grey profile and reports where they are named.
 
-    out, curve, report, pdf: files to write, or None. insist: why readings are used although they break laws that every
-    print obeys. tolerances: a person's own limits.
+    options: how files are read. out, curve, report, pdf: files to write, or None. tolerances: a person's own limits.
     Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
     settings = settings or MonochromeSettings()
@@ -65,11 +59,8 @@ def profile_monochrome(
     light = find_light(settings.illuminant)
     tones = None if settings.tones is None else read_aim(settings.tones, TONE_COLUMNS)
     progress("reading files", 0.0)
-    measurements = load_readings(
-        readings,
-        ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {}),
-    )
-    gate = pass_gate(measurements, insist, tolerances)
+    measurements = load_readings(readings, options)
+    gate = pass_gate(measurements, options.insist, tolerances)
     progress("judging the greys", 0.2)
     fallback = measurements.description or Path(measurements.origin.split(",")[0]).stem
     found, printed, out_of_reach = judge_monochrome(

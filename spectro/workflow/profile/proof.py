@@ -1,7 +1,7 @@
 """`spectro profile assess --proof`: a printed and measured proof page beside what it asked for and the forecast."""
 
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace as replace_fields
 from pathlib import Path
 
@@ -11,17 +11,15 @@ from spectro.checks.proof import group_statistics, judge_proof
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.errors import InputError, MeasurementFileError, ProfileFileError, TagError
-from spectro.files.atomic import check_outputs, write_whole
+from spectro.files.atomic import check_outputs
 from spectro.icc.profile_file import IccProfile, read_profile_bytes, usable_profile
 from spectro.profile.evidence import profile_light
-from spectro.readings.load import load_readings
+from spectro.readings.load import AS_STATED, load_readings
 from spectro.records.chart import Chart
-from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
 from spectro.records.progress import Progress, part_of, silent
 from spectro.records.proof_result import ProofResult, ProofUse
 from spectro.records.reading_options import ReadingOptions
-from spectro.records.shown_text import text_bytes
 from spectro.report.proof_document import proof_document
 from spectro.standards.limits import Tolerances
 from spectro.words.gate import with_insisted
@@ -29,55 +27,39 @@ from spectro.words.limits import own_limits
 from spectro.words.proof import proof_cautions, proof_next, proof_verdict
 from spectro.workflow.profile.assess import assess_measurements
 from spectro.workflow.steps.gate import pass_gate_for_change
+from spectro.workflow.steps.report_files import write_reports
 
 
 def profile_proof_assess(
     profile: Path,
     readings: Sequence[Path],
-    chart: Path | None,
     *,
-    measurement_condition: MeasurementCondition | None = None,
-    device_scale: int | None = None,
-    columns: Mapping[str, str] | None = None,
+    options: ReadingOptions = AS_STATED,
     report: Path | None = None,
     pdf: Path | None = None,
     use: ProofUse = ProofUse.EDITION,
-    insist: str = "",
     tolerances: Tolerances | None = None,
     replace: bool = False,
     progress: Progress = silent,
 ) -> ProofResult:
     """Hold readings of a proof page against its aims and against what the profile forecasts of its device values.
 
-    chart: the folder that `profile_proof_page` made. use: what prints are for: limits of greys go by it. insist: why
-    readings are used although a mistake in all of them is known. report, pdf: files
-    to write, or None. tolerances: limits of verdicts; None: the shipped ones. Raises errors of `spectro.errors` for bad input;
-    then nothing is written.
+    options: how files are read; their chart is the folder that `profile_proof_page` made. use: what prints are for: limits
+    of greys go by it. report, pdf: files to write, or None. tolerances: limits of verdicts; None: the shipped ones. Raises
+    errors of `spectro.errors` for bad input; then nothing is written.
     """
     check_outputs(report, pdf, replace=replace)
-    if chart is None:
+    if options.chart is None:
         raise InputError("`proof` without `chart`", "the folder of the proof page", "Name it with `chart`.")
     progress("reading files", 0.0)
-    page, parsed = _page_and_profile(chart, profile)
-    measurements = load_readings(
-        readings,
-        ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {}),
-    )
-    gate = pass_gate_for_change(measurements, insist, tolerances)
+    page, parsed = _page_and_profile(options.chart, profile)
+    measurements = load_readings(readings, options)
+    gate = pass_gate_for_change(measurements, options.insist, tolerances)
     result = proof_of_measurements(
-        parsed, str(profile), page, str(chart), measurements, use=use, tolerances=tolerances, progress=progress
+        parsed, str(profile), page, str(options.chart), measurements, use=use, tolerances=tolerances, progress=progress
     )
     result = replace_fields(result, verdict=with_insisted(gate, result.verdict), gate=gate)
-    if report is not None:
-        from spectro.report.render_html import render_html
-
-        progress("drawing the report", 0.7)
-        write_whole(report, text_bytes(render_html(proof_document(result))), replace=replace)
-    if pdf is not None:
-        from spectro.report.render_pdf import render_pdf
-
-        progress("drawing the PDF", 0.9)
-        write_whole(pdf, render_pdf(proof_document(result)), replace=replace)
+    write_reports(proof_document(result), report, pdf, replace=replace, progress=progress)
     progress("done", 1.0)
     return result
 

@@ -1,7 +1,6 @@
 """`spectro profile refresh`: old readings and a few fresh patches to a new profile, or the patches to print for it."""
 
 import time
-from collections.abc import Mapping
 from dataclasses import replace as with_fields
 from pathlib import Path
 
@@ -14,7 +13,7 @@ from spectro.checks.refresh_causes import spoilt_cause
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, write_whole
 from spectro.profile.naming import file_name
-from spectro.readings.load import load_readings
+from spectro.readings.load import AS_STATED, load_readings
 from spectro.readings.one_condition import bare_paper, check_labels, check_one_condition
 from spectro.readings.repeats import average_repeats
 from spectro.records.chart import (
@@ -26,7 +25,6 @@ from spectro.records.chart import (
     RepeatsStanza,
     SpreadStanza,
 )
-from spectro.records.conditions import MeasurementCondition
 from spectro.records.gate import GateFinding
 from spectro.records.measurement import MeasurementSet
 from spectro.records.profile_settings import ProfileSettings
@@ -51,12 +49,8 @@ def profile_refresh(
     fresh: Path,
     out: Path | None = None,
     *,
-    chart: Path | None = None,
-    measurement_condition: MeasurementCondition | None = None,
-    device_scale: int | None = None,
-    columns: Mapping[str, str] | None = None,
+    options: ReadingOptions = AS_STATED,
     settings: ProfileSettings | None = None,
-    insist: str = "",
     tolerances: Tolerances | None = None,
     replace: bool = False,
     progress: Progress = silent,
@@ -65,7 +59,7 @@ def profile_refresh(
 
     old: the readings of the whole chart, or a profile that carries them. fresh: readings of patches that span the printer,
     white and solids among them (`refresh_chart` chooses some). out: as for `profile_build`.
-    insist: why readings are used although they break laws that every print obeys.
+    options: how both are read; the chart is that of the fresh readings.
     tolerances: limits of verdicts; None: the shipped ones. Raises errors of `spectro.errors` for bad input; then nothing is
     written.
     """
@@ -74,18 +68,17 @@ def profile_refresh(
     if old.resolve() == fresh.resolve():
         raise InputError(f"the file {fresh} twice", "old readings and fresh ones", "Give the readings of what was printed now.")
     progress("reading files", 0.0)
-    options = ReadingOptions(condition=measurement_condition, device_scale=device_scale, columns=columns or {})
-    before, after = load_readings([old], options), load_readings([fresh], with_fields(options, chart=chart))
+    before, after = load_readings([old], with_fields(options, chart=None)), load_readings([fresh], options)
     return refresh_from_measurements(
         before,
         after,
         out,
-        gate=(*pass_gate(before, insist, tolerances), *pass_gate(after, insist, tolerances)),
+        gate=(*pass_gate(before, options.insist, tolerances), *pass_gate(after, options.insist, tolerances)),
         settings=settings or ProfileSettings(),
         tolerances=tolerances,
         replace=replace,
         progress=progress,
-        insist=insist,
+        insist=options.insist,
     )
 
 
@@ -175,9 +168,7 @@ def refresh_chart(
     *,
     patches: int = USUAL_PATCHES,
     like: str | Path = "rgb-control-patch",
-    measurement_condition: MeasurementCondition | None = None,
-    device_scale: int | None = None,
-    columns: Mapping[str, str] | None = None,
+    options: ReadingOptions = AS_STATED,
     replace: bool = False,
 ) -> RefreshChart:
     """Write a recipe and its list of patches to print for a refresh: corners, greys, then those that tell a model most.
@@ -188,8 +179,7 @@ def refresh_chart(
     """
     if not FEWEST_PATCHES <= patches <= MOST_PATCHES:
         raise InputError(f"{patches} patches", f"{FEWEST_PATCHES} to {MOST_PATCHES}; 40 to 80 are usual", "Choose `patches`.")
-    options = ReadingOptions(condition=measurement_condition, device_scale=device_scale, columns=columns or {})
-    readings = load_readings([old], options)
+    readings = load_readings([old], with_fields(options, chart=None))
     check_rgb(readings.colour_space, readings.origin)
     different = len(average_repeats(readings).device)
     if different <= patches:

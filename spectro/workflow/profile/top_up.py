@@ -1,6 +1,6 @@
 """`spectro profile top-up`: a small further chart, placed where the device model is least sure, and whether it is worth it."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -10,10 +10,9 @@ from spectro.checks.top_up import STEP, further_patches
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, make_folder, write_whole
 from spectro.files.number_text import rounded_text
-from spectro.readings.load import load_readings
+from spectro.readings.load import AS_STATED, load_readings
 from spectro.records.arrays import FloatArray
 from spectro.records.chart import ChartPurpose, ChartRecipe, EdgesStanza, GreysStanza, OwnStanza, RampsStanza, RepeatsStanza
-from spectro.records.conditions import MeasurementCondition
 from spectro.records.gate import GateFinding
 from spectro.records.measurement import MeasurementSet
 from spectro.records.progress import Progress, silent
@@ -38,11 +37,7 @@ def profile_top_up(
     *,
     patches: int = 60,
     recipe: str | Path = "rgb-a4-strip",
-    chart: Path | None = None,
-    measurement_condition: MeasurementCondition | None = None,
-    device_scale: int | None = None,
-    columns: Mapping[str, str] | None = None,
-    insist: str = "",
+    options: ReadingOptions = AS_STATED,
     tolerances: Tolerances | None = None,
     replace_files: bool = False,
     progress: Progress = silent,
@@ -51,17 +46,14 @@ def profile_top_up(
 
     out: folder for the recipe and its list of patches; None: nothing is written. patches: how many are chosen, 12 to 400;
     corners, greys and repeats that tie the sheets together come on top. recipe: the ready recipe, or the folder of the
-    first chart, whose page and reading mode are taken. insist: why readings are used although they break laws that every
-    print obeys. The others are the command's options. Raises errors of `spectro.errors` for bad input.
+    first chart, whose page and reading mode are taken. options: how files are read. The others are the command's options.
+    Raises errors of `spectro.errors` for bad input.
     """
     base = top_up_recipe(patches, recipe, out, replace_files=replace_files)
     progress("reading files", 0.0)
-    measurements = load_readings(
-        readings,
-        ReadingOptions(chart=chart, condition=measurement_condition, device_scale=device_scale, columns=columns or {}),
-    )
+    measurements = load_readings(readings, options)
     check_rgb(measurements.colour_space, measurements.origin)
-    gate = pass_gate(measurements, insist, tolerances)
+    gate = pass_gate(measurements, options.insist, tolerances)
     return top_up_of(
         measurements,
         out,

@@ -10,6 +10,7 @@ from spectro.cli import paper_describe as command
 from spectro.cli.argument_names import options_of
 from spectro.errors import InputError, OutputExistsError
 from spectro.readings.load import load_readings
+from spectro.records.reading_options import ReadingOptions
 from spectro.report.paper_document import paper_document
 from spectro.report.render_html import render_html
 from spectro.report.render_json import render_json
@@ -137,10 +138,11 @@ def test_opacity_and_backing(matte, tmp_path):
 def test_what_cannot_be_described_is_refused(matte, tmp_path):
     with_uv, _ = blank(matte)
     printed = write(tmp_path / "printed.txt", [with_uv * 0.5, with_uv * 0.2], "M0", device=[[120, 120, 200], [0, 0, 0]])
+    eight_bit = ReadingOptions(device_scale=255)
     with pytest.raises(InputError, match="no unprinted patch"):
-        paper_describe([printed], device_scale=255)
+        paper_describe([printed], options=eight_bit)
     with pytest.raises(InputError, match="together with readings without device"):
-        paper_describe([printed, write(tmp_path / "sheet.txt", with_uv, "M0")], device_scale=255)
+        paper_describe([printed, write(tmp_path / "sheet.txt", with_uv, "M0")], options=eight_bit)
     with pytest.raises(InputError, match="at least one"):
         paper_describe([])
 
@@ -153,6 +155,22 @@ def run(words):
     for word in ("--json", "--quiet"):
         parser.add_argument(word, action="store_true")
     return command.run(parser.parse_args([str(word) for word in words]))
+
+
+def test_columns_are_read_by_the_names_that_are_given(matte, tmp_path, capsys):
+    """A file whose device columns have other names is read as the same file with the usual ones is."""
+    with_uv, _ = blank(matte)
+    ramp = [[255 * level] * 3 for level in (1, 0.75, 0.5, 0.25, 0)]
+    usual = write(tmp_path / "usual.txt", [with_uv * (0.1 + 0.9 * row[0] / 255) for row in ramp], "M0", device=ramp)
+    renamed = tmp_path / "renamed.txt"
+    renamed.write_text(usual.read_text("utf-8").replace("RGB_", "own_"), "utf-8")
+    pairs = [f"RGB_{channel}=own_{channel}" for channel in "RGB"]
+    said = []
+    for words in ([usual, "--paper", "one"], [renamed, "--paper", "one", "--columns", *pairs]):
+        assert run([*words, "--quiet"]) == 0
+        said.append(capsys.readouterr().out.replace("renamed.txt", "usual.txt"))
+    assert "black" in said[0]
+    assert said[0] == said[1]
 
 
 def test_the_command_and_its_page(check_data, tmp_path, capsys):

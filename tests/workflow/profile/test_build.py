@@ -21,6 +21,7 @@ from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition, RenderingIntent
 from spectro.records.profile_settings import ProfileSettings
+from spectro.records.reading_options import ReadingOptions
 from spectro.workflow import profile_assess, profile_build
 from spectro.workflow.profile.build import build_from_measurements
 
@@ -221,7 +222,9 @@ def test_a_bad_reading_is_pointed_at(folder):
     lines[start + 100], lines[start + 200] = "\t".join(first), "\t".join(second)
     path = folder / "swapped.txt"
     path.write_text("\n".join(lines) + "\n", "utf-8")
-    result = profile_build([path], folder / "swapped.icc", settings=ProfileSettings(grid=9), insist="a test")
+    result = profile_build(
+        [path], folder / "swapped.icc", settings=ProfileSettings(grid=9), options=ReadingOptions(insist="a test")
+    )
     assert {first[0], second[0]} <= {patch.id for patch in result.forecast.suspects[:4]}
     assert result.forecast.suspects[0].position is not None
 

@@ -37,14 +37,12 @@ def paper_white(
     sources: Sequence[Path],
     lab: tuple[float, float, float] | None,
     light: Light,
-    *,
-    chart: Path | None = None,
-    condition: MeasurementCondition | None = None,
-    device_scale: int | None = None,
+    options: ReadingOptions,
 ) -> PaperWhite:
     """Return the paper's white and black in a light.
 
-    sources: files of readings, or one profile; lab: D50, 2°, absolute, in their place. With neither, a usual white paper.
+    sources: files of readings, read by options, or one profile; lab: D50, 2°, absolute, in their place. With neither, a usual
+    white paper.
     """
     if sources and lab is not None:
         raise InputError("readings or a profile together with `paper_white`", "one of them", "Leave one out.")
@@ -58,7 +56,7 @@ def paper_white(
         if len(sources) > 1:
             raise InputError("a profile together with other files", "one profile, or readings", "Name one of them.")
         return _of_profile(sources[0], light)
-    found = read_paper(sources, ReadingOptions(chart=chart, condition=condition, device_scale=device_scale))
+    found = read_paper(sources, options)
     main = found[0]
     reflectance = main.reflectance
     notes = [f"Paper from readings {main.word}."]

@@ -18,7 +18,6 @@ from spectro.records.arrays import FloatArray
 from spectro.records.limits import Limits
 from spectro.standards.limits import shipped_limits
 
-LEAST_ANCHORS = 5  # fewer have no spread to speak of
 WANTED_ANCHORS = 12
 
 
@@ -35,15 +34,16 @@ class AnchorAgreement:
 def anchor_agreement(
     first: FloatArray, again: FloatArray, *, limit: float | None = None, limits: Limits | None = None
 ) -> AnchorAgreement:
-    """Compare two readings of the same anchors, Lab (n, 3), n at least 5.
+    """Compare two readings of the same anchors, Lab (n, 3), as many as limits want at least.
 
     limit: ΔE00 throughout up to which they agree; None: those of limits, of the subject "sitting"; None: the shipped ones.
     Raises ShapeError for other shapes.
     """
     limits = limits or shipped_limits("sitting")
     first, again = np.asarray(first, dtype=np.float64), np.asarray(again, dtype=np.float64)
-    if first.shape != again.shape or first.ndim != 2 or first.shape[1] != 3 or len(first) < LEAST_ANCHORS:
-        raise ShapeError(f"anchors of shapes {first.shape} and {again.shape}; expected two of (n, 3), n >= {LEAST_ANCHORS}")
+    least = least_anchors(limits)
+    if first.shape != again.shape or first.ndim != 2 or first.shape[1] != 3 or len(first) < least:
+        raise ShapeError(f"anchors of shapes {first.shape} and {again.shape}; expected two of (n, 3), n >= {least}")
     weighted = (again - first) * _sensitivity(first)
     mean = weighted.mean(axis=0)
     common = float(np.sqrt((mean**2).sum()))
@@ -54,6 +54,11 @@ def anchor_agreement(
     most_scattered = limits["anchors_scattered"] if limit is None else limit
     agree = (common <= most_common or common <= limits["anchors_certain"] * along) and scattered <= most_scattered
     return AnchorAgreement(agree=agree, shift=max(common, scattered), common=common, scattered=scattered)
+
+
+def least_anchors(limits: Limits) -> int:
+    """Return how many anchors are compared at least, those of a sitting's limits; a single one has no spread."""
+    return max(2, int(limits["anchors_least"]))
 
 
 def _sensitivity(lab: FloatArray) -> FloatArray:

@@ -15,7 +15,6 @@ from spectro.records.monochrome import MisreadGrey
 from spectro.records.print_tones import GreySteps
 
 _AROUND = 4  # neighbours a grey is predicted from
-_LEAST = 9  # greys below which nothing is left out
 
 
 def without_misread(greys: GreySteps, limits: Limits) -> tuple[GreySteps, tuple[MisreadGrey, ...]]:
@@ -27,7 +26,7 @@ def without_misread(greys: GreySteps, limits: Limits) -> tuple[GreySteps, tuple[
     if greys.predicted:
         return greys, ()
     most = max(1, int(limits["misread_share"] * len(greys.value)))
-    while len(greys.value) >= _LEAST and len(left_out) < most:
+    while len(greys.value) >= limits["misread_least"] and len(left_out) < most:
         row, away = _worst(greys, limits)
         if row is None:
             break

@@ -75,7 +75,7 @@ def fitted_explanations(read: FloatArray, forecast: FloatArray, white: int, limi
     found = []
     found.append(Explaining(ProofCause.PRINTER, "inks by two or three percent", forecast, 3))
     same, bend = _densities(measured, said, said[white], said[white])
-    words = _ink_words(same)
+    words = _ink_words(same, limits["ink_named"])
     if _plausible(same, bend, limits):
         away = float(delta_e_2000(read, forecast).mean())
         cause = ProofCause.PRINTER if away <= limits["moved_most"] else ProofCause.INK_AMOUNT
@@ -96,7 +96,7 @@ def _conditions(measured: FloatArray, said: FloatArray, white: int, limits: Limi
     found = []
     darkest = int(np.argmin(said[:, 1]))
     mirrored = max(0.0, float((said[darkest] - measured[darkest]).mean()))
-    for surface in (0.0, mirrored) if mirrored > 0.1 * said[darkest, 1] else (0.0,):
+    for surface in (0.0, mirrored) if mirrored > limits["mirrored_share"] * said[darkest, 1] else (0.0,):
         bare = said - surface * D50_PCS / 100
         change = (measured[white] - bare[white]) / said[white]
         glow = float(change @ GLOW / (GLOW @ GLOW))
@@ -230,11 +230,11 @@ def _denser(said: FloatArray, said_white: FloatArray, white: FloatArray, factor:
     return xyz_to_lab(white * 10**-dense)
 
 
-def _ink_words(factor: FloatArray) -> str:
+def _ink_words(factor: FloatArray, least: float) -> str:
     parts = [
         f"{ink} {100 * (value - 1):+.0f} %"
         for ink, value in zip(("cyan", "magenta", "yellow"), factor.tolist(), strict=True)
-        if abs(value - 1) >= 0.01
+        if abs(value - 1) >= least
     ]
     return f"density of {', '.join(parts)}" if parts else "mid-tones alone"
 

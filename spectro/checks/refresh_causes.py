@@ -13,7 +13,6 @@ from spectro.records.drift import CauseFinding, DriftCause
 from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
 
-LEAST_PATCHES = 12
 _SPOILS = (DriftCause.WET, DriftCause.SETTING, DriftCause.NOZZLES)
 _TO_DEVIATION = 1.596  # mean length of a normal vector in three dimensions over its standard deviation: 2 sqrt(2 / pi)
 
@@ -25,7 +24,7 @@ def spoilt_cause(fitted: FittedPrinter, fresh: MeasurementSet, limits: Limits) -
     no loss and passes; so does another batch of paper. All inks stronger on the same paper is what a print looks like that is
     not dry, whatever else changed with it.
     """
-    if len(fresh) < LEAST_PATCHES:
+    if len(fresh) < limits["fresh_least"]:
         return None
     seen = spectra_to_pcs(fresh.reflectance, fresh.wavelengths).lab
     said = fitted.model.predict(fresh.device)

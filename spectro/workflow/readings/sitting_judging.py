@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from msgspec.structs import replace as structs_replace
 
-from spectro.checks.anchor_agreement import LEAST_ANCHORS, anchor_agreement
+from spectro.checks.anchor_agreement import anchor_agreement, least_anchors
 from spectro.checks.live_judging import judge_afterwards, judge_patch, judge_strip
 from spectro.checks.misread_findings import Offer, Seems
 from spectro.colour.difference import delta_e_2000
@@ -326,7 +326,7 @@ def anchors_event(state: SittingState, reflectance: FloatArray, wavelengths: Flo
     """
     agree, shift, sentence = True, 0.0, ""
     reference = None if state.new_anchors else state.reference
-    if reference is not None and len(reflectance) >= LEAST_ANCHORS:
+    if reference is not None and len(reflectance) >= least_anchors(state.limits):
         first = spectra_to_lab(np.array(reference.reflectance), unpacked_wavelengths(reference.wavelengths))
         before = [np.array(event.reflectance) for event in state.anchors[len(state.anchors) - state.just_disagreed :]]
         together = np.mean([*before, reflectance], axis=0)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
-from spectro.checks.anchor_agreement import LEAST_ANCHORS, anchor_agreement
+from spectro.checks.anchor_agreement import anchor_agreement, least_anchors
 from spectro.checks.live_judging import judge_afterwards, judge_strip
 from spectro.checks.misread_findings import Seems
 from spectro.colour.tristimulus import spectra_to_lab
@@ -211,7 +211,7 @@ class _Taker:
         mine = dict(zip(found.rows, lab, strict=True))
         common = [row for row in found.rows if row in before]
         words = ""
-        if len(common) >= LEAST_ANCHORS:
+        if len(common) >= least_anchors(plan.limits):
             first, again = (np.stack([rows[row] for row in common]) for rows in (before, mine))
             agreement = anchor_agreement(first, again, limit=self._limit, limits=plan.limits)
             if not agreement.agree:

@@ -96,19 +96,25 @@ def _swap(data, source):
     )
 
 
-def _lines(data, source):
-    lines = data.split(b"\n")
-    k = source.randrange(len(lines))
+def _rearranged(parts, source):
+    """Take one part out, double it or exchange it with another; or return the place where something else is to be done."""
+    at = source.randrange(len(parts))
     way = source.randrange(4)
     if way == 0:
-        del lines[k]
+        del parts[at]
     elif way == 1:
-        lines.insert(k, lines[k])
+        parts.insert(at, parts[at])
     elif way == 2:
-        other = source.randrange(len(lines))
-        lines[k], lines[other] = lines[other], lines[k]
-    else:
-        lines.insert(k, b"")
+        other = source.randrange(len(parts))
+        parts[at], parts[other] = parts[other], parts[at]
+    return at if way == 3 else None
+
+
+def _lines(data, source):
+    lines = data.split(b"\n")
+    at = _rearranged(lines, source)
+    if at is not None:
+        lines.insert(at, b"")
     return b"\n".join(lines)
 
 
@@ -117,16 +123,8 @@ def _cells(data, source):
     k = source.randrange(len(lines))
     separator = source.choice((b"\t", b" ", b",", b";"))
     cells = lines[k].split(separator)
-    at = source.randrange(len(cells))
-    way = source.randrange(4)
-    if way == 0:
-        del cells[at]
-    elif way == 1:
-        cells.insert(at, cells[at])
-    elif way == 2:
-        other = source.randrange(len(cells))
-        cells[at], cells[other] = cells[other], cells[at]
-    else:
+    at = _rearranged(cells, source)
+    if at is not None:
         cells[at] = source.choice(NUMBERS).encode()
     lines[k] = separator.join(cells)
     return b"\n".join(lines)

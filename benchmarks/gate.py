@@ -88,14 +88,14 @@ def judged(one: Print) -> GateReport:
     return gate(ids, one.space, one.device, one.lab(), LIMITS, spectra=one.spectra, wavelengths=one.wavelengths)
 
 
-def last_rows(change: Callable[[np.ndarray], np.ndarray]) -> Mistake:
-    """A mistake that holds for the last share of the rows only."""
+def last_rows(change: Callable[[np.ndarray], np.ndarray], what: str = "spectra") -> Mistake:
+    """A mistake that holds for the last share of the rows only. what: spectra or device, which values are wrong."""
 
     def mistake(one: Print, size: float) -> Print:
-        spectra = one.spectra.copy()
-        first = len(spectra) - max(2, round(size * len(spectra)))
-        spectra[first:] = change(spectra[first:])
-        return one.changed(spectra=spectra)
+        values = getattr(one, what).copy()
+        first = len(values) - max(2, round(size * len(values)))
+        values[first:] = change(values[first:])
+        return one.changed(**{what: values})
 
     return mistake
 
@@ -118,18 +118,6 @@ def exchanged(first: int, second: int) -> Mistake:
         return device
 
     return of_device(change)
-
-
-def last_device(change: Callable[[np.ndarray], np.ndarray]) -> Mistake:
-    """A mistake in the device values of the last share of the rows."""
-
-    def mistake(one: Print, size: float) -> Print:
-        device = one.device.copy()
-        first = len(device) - max(2, round(size * len(device)))
-        device[first:] = change(device[first:])
-        return one.changed(device=device)
-
-    return mistake
 
 
 def one_channel(channel: int, change: Callable[[np.ndarray], np.ndarray]) -> Mistake:
@@ -203,11 +191,13 @@ KINDS: dict[str, Mistake] = {
     "device: 2nd lost": one_channel(1, np.zeros_like),
     "device: 3rd lost": one_channel(2, np.zeros_like),
     "device: 1st is the 2nd": of_device(lambda device: device[:, [1, 1, *range(2, device.shape[1])]]),
-    "device: last rows inverted": last_device(lambda device: 1 - device),
-    "device: last rows, 1st and 3rd exchanged": last_device(lambda device: device[:, [2, 1, 0, *range(3, device.shape[1])]]),
-    "device: last rows in per cent of the others": last_device(lambda device: device / 100),
-    "device: last rows on 0 to 100 for 255": last_device(lambda device: device * 100 / 255),
-    "device: last rows in no order": last_device(shuffled),
+    "device: last rows inverted": last_rows(lambda device: 1 - device, "device"),
+    "device: last rows, 1st and 3rd exchanged": last_rows(
+        lambda device: device[:, [2, 1, 0, *range(3, device.shape[1])]], "device"
+    ),
+    "device: last rows in per cent of the others": last_rows(lambda device: device / 100, "device"),
+    "device: last rows on 0 to 100 for 255": last_rows(lambda device: device * 100 / 255, "device"),
+    "device: last rows in no order": last_rows(shuffled, "device"),
     "rows: one lost": of_spectra(lambda spectra: np.roll(spectra, -1, axis=0)),
     "rows: one doubled": of_spectra(lambda spectra: np.roll(spectra, 1, axis=0)),
     "rows: two lost": of_spectra(lambda spectra: np.roll(spectra, -2, axis=0)),

@@ -38,7 +38,7 @@ from spectro.stand_in.instrument import Instrument
 from spectro.stand_in.paper import Paper, glossy_paper, matte_paper
 from spectro.stand_in.printer import Printer
 from spectro.stand_in.proof_prints import ProofMishap, ProofPlace, print_proof
-from spectro.stand_in.readings import ReadSheet, stand_in_measurements
+from spectro.stand_in.readings import ReadSheet, chart_measurements
 
 RELATIVE, ABSOLUTE, PERCEPTUAL = RenderingIntent.RELATIVE, RenderingIntent.ABSOLUTE, RenderingIntent.PERCEPTUAL
 BUDGET = ErrorBudget(repeat_noise=0.13, repeat_noise_from="the demo", model=0.14, table=0.06, total=0.2)  # of its assessment
@@ -61,8 +61,8 @@ WANTED = {
 def stand_in_profile(paper: Paper, seed: int = 1) -> IccProfile:
     """Return a profile of the stand-in on a paper, built from a demo chart printed on it; its readings lie in it."""
     chart = demo_chart()
-    readings = stand_in_measurements(
-        chart.device,
+    readings = chart_measurements(
+        chart,
         ReadSheet(
             printer=Printer(),
             paper=paper,
@@ -71,9 +71,6 @@ def stand_in_profile(paper: Paper, seed: int = 1) -> IccProfile:
             seed=seed,
             sheet_seed=seed + 10,
         ),
-        sample_ids=chart.sample_ids,
-        sample_names=chart.sample_names,
-        positions=chart.positions,
     )
     text = ProfileText(name="stand-in", characterization=pack_cgats(measurement_table(readings)), date=datetime(2026, 1, 1))
     return build_rgb_profile(fit_printer(readings).model.predict, text)

@@ -22,7 +22,7 @@ from spectro.stand_in.instrument import Instrument
 from spectro.stand_in.paper import matte_paper
 from spectro.stand_in.path_pages import FOUR_PATHS, print_path_page
 from spectro.stand_in.printer import Printer
-from spectro.stand_in.readings import ReadSheet, stand_in_measurements
+from spectro.stand_in.readings import ReadSheet, chart_measurements
 
 DEMO = Path(__file__).resolve().parents[1] / "demo_measurements"
 M1 = MeasurementCondition.M1
@@ -115,8 +115,8 @@ def _short_of_ink(folder: Path) -> list[Path]:
     made = []
     for number, date in enumerate(dates):
         printer = Printer() if number < 4 else lost_nozzles(Printer(), "light magenta", 0.1)
-        readings = stand_in_measurements(
-            chart.device,
+        readings = chart_measurements(
+            chart,
             ReadSheet(
                 printer=printer,
                 paper=matte_paper(),
@@ -125,9 +125,6 @@ def _short_of_ink(folder: Path) -> list[Path]:
                 seed=40 + number,
                 sheet_seed=140 + number,
             ),
-            sample_ids=chart.sample_ids,
-            sample_names=chart.sample_names,
-            positions=chart.positions,
             created=f"{date}T00:00:00Z",
         )
         made.append(_write(readings, folder / f"control-{date}.txt"))

@@ -20,7 +20,7 @@ from spectro.stand_in.monochrome import NOTE as GREY_NOTE
 from spectro.stand_in.monochrome import monochrome_readings
 from spectro.stand_in.paper import matte_paper
 from spectro.stand_in.printer import Printer
-from spectro.stand_in.readings import ReadSheet, stand_in_measurements
+from spectro.stand_in.readings import ReadSheet, chart_measurements
 
 FOLDER = Path(__file__).resolve().parent
 CONTROL = {"2026-01-05": (201, 0.0), "2026-02-02": (202, 0.0), "2026-03-02": (203, 0.0), "2026-03-30": (204, 0.09)}
@@ -50,8 +50,8 @@ def _control(date: str) -> MeasurementSet:
     """Return readings of the ready control chart, printed and read on a day of the invented printer's life."""
     chart = design_chart(read_recipe("rgb-control-patch"))
     seed, short = CONTROL[date]
-    return stand_in_measurements(
-        chart.device,
+    return chart_measurements(
+        chart,
         ReadSheet(
             printer=lost_nozzles(Printer(), "light magenta", short),
             paper=matte_paper(),
@@ -60,9 +60,6 @@ def _control(date: str) -> MeasurementSet:
             seed=seed,
             sheet_seed=seed,
         ),
-        sample_ids=chart.sample_ids,
-        sample_names=chart.sample_names,
-        positions=chart.positions,
         created=f"{date}T00:00:00Z",
         origin=NOTE,
         description="Control print of the stand-in printer (invented)",

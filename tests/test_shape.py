@@ -18,17 +18,10 @@ DOCUMENT = "_document.py"  # one file a document, as one a command
 OPTIONS = ("cli/", "library/", "workflow/")
 # These lists only shrink.
 SMALL = {
-    "report/edge_effect_part.py": "a part of a page that other pages are to take too",
-    "desk/pages.py": "pages that other files of the room are to join",
-    "desk/trial.py": "the invented shelf of a trial",
     "model/most_telling.py": "a formula of the model, for a check that asks it",
     "model/near_grey.py": "a formula of the model, for a check that asks it",
 }
-LONG = {
-    "workflow/drift.py:drift_of": "a check of thirty facts",
-    "workflow/profile/assess.py:assess_measurements": "an assessment of thirty facts, one a line",
-    "colour/ciede2000_blocks.py:_block": "one formula, written into arrays that are used again",
-}
+LONG = {}
 
 
 def _modules() -> dict[str, Path]:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from spectro.cli.shelf_names import NAMED
-from spectro.cli.shelf_options import add_on_shelf_options, some_text
+from spectro.cli.shelf_options import add_on_shelf_options, some_text, wanted_condition
 
 if TYPE_CHECKING:
     from spectro.records.reading_options import ReadingOptions
@@ -47,10 +47,8 @@ def add_printed_words_options(parser: argparse.ArgumentParser) -> None:
 def printed_words(arguments: argparse.Namespace) -> dict[str, str | None]:
     """Return printer, paper and settings as given, else those of the condition on the shelf. Raises ShelfError."""
     words = {word: getattr(arguments, word) for word in ("printer", "paper", "settings")}
-    if arguments.on_shelf:
-        from spectro.workflow.steps.shelf import stored_condition
-
-        condition = stored_condition(arguments.shelf, arguments.on_shelf).condition
+    if stored := wanted_condition(arguments):
+        condition = stored.condition
         kept = {"printer": condition.printer, "paper": condition.paper, "settings": condition.driver_text}
         words = {word: text or kept[word] for word, text in words.items()}
     return words
@@ -158,6 +156,11 @@ def add_profile_options(parser: argparse._ActionsContainer) -> None:
     """Add what decides a profile's file: its version, grid, date and name."""
     parser.add_argument("--icc-version", type=int, choices=[2, 4], default=2, help="2 is read everywhere (2)")
     parser.add_argument("--grid", type=int, default=33, metavar="N", help="grid points per axis of A2B and B2A, 9 to 65 (33)")
+    add_name_options(parser)
+
+
+def add_name_options(parser: argparse._ActionsContainer) -> None:
+    """Add what a profile is named by: its date, printer, paper and settings."""
     parser.add_argument("--date", type=iso_date, metavar="ISO", help="profile date (the newest date of the readings)")
     parser.add_argument("--printer", default="", metavar="TEXT", help="printer, for the profile's name")
     parser.add_argument("--paper", default="", metavar="TEXT", help="paper, for the profile's name")

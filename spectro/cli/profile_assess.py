@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from spectro.cli.options import add_reading_options, add_report_options, add_tolerances_option, reading_options
 from spectro.cli.printing import print_document, progress_line
 from spectro.cli.shelf_names import NAMED, working_from_shelf
-from spectro.cli.shelf_options import add_on_shelf_options, with_kept, with_reminder
+from spectro.cli.shelf_options import add_on_shelf_options, wanted_condition, with_kept, with_reminder
 
 if TYPE_CHECKING:
     from spectro.workflow.steps.condition_files import ConditionFiles
@@ -75,7 +75,7 @@ def _run_readings(arguments: argparse.Namespace) -> int:
     from spectro.words.next_step import after_assessment
     from spectro.words.shelf import settings_reminder
     from spectro.workflow.profile.assess import profile_assess
-    from spectro.workflow.steps.shelf import keep_assessment, stored_condition
+    from spectro.workflow.steps.shelf import keep_assessment
 
     if not arguments.readings:
         raise InputError(
@@ -83,7 +83,7 @@ def _run_readings(arguments: argparse.Namespace) -> int:
             "READINGS, --proof READINGS with --chart, or the name of a condition that has them",
             "Name the files.",
         )
-    stored = stored_condition(arguments.shelf, arguments.on_shelf) if arguments.on_shelf else None
+    stored = wanted_condition(arguments)
     shelved = stored.name if stored else ""
     tolerances = read_tolerances(arguments.tolerances)
     with progress_line(arguments) as progress:
@@ -115,13 +115,13 @@ def _run_proof(arguments: argparse.Namespace) -> int:
     from spectro.words.next_step import after_proof
     from spectro.words.shelf import settings_reminder
     from spectro.workflow.profile.proof import profile_proof_assess
-    from spectro.workflow.steps.shelf import keep_proof, stored_condition
+    from spectro.workflow.steps.shelf import keep_proof
 
     if arguments.readings:
         raise InputError(
             "READINGS together with --proof", "one of the two", "Name the readings of the proof page after --proof alone."
         )
-    stored = stored_condition(arguments.shelf, arguments.on_shelf) if arguments.on_shelf else None
+    stored = wanted_condition(arguments)
     shelved = stored.name if stored else ""
     tolerances = read_tolerances(arguments.tolerances)
     with progress_line(arguments) as progress:

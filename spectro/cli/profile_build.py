@@ -15,7 +15,7 @@ from spectro.cli.options import (
 )
 from spectro.cli.printing import print_document, progress_line
 from spectro.cli.shelf_names import working_from_shelf
-from spectro.cli.shelf_options import add_on_shelf_options, with_kept, with_reminder
+from spectro.cli.shelf_options import add_on_shelf_options, wanted_condition, with_kept, with_reminder
 
 if TYPE_CHECKING:
     from spectro.records.profile_settings import ProfileSettings
@@ -104,10 +104,10 @@ def _build(arguments: argparse.Namespace) -> int:
     from spectro.words.next_step import after_profile
     from spectro.words.shelf import settings_reminder
     from spectro.workflow.profile.build import profile_build
-    from spectro.workflow.steps.shelf import keep_build, settings_of_condition, stored_condition
+    from spectro.workflow.steps.shelf import keep_build, settings_of_condition
 
     settings, tolerances = _settings(arguments), read_tolerances(arguments.tolerances)
-    stored = stored_condition(arguments.shelf, arguments.on_shelf) if arguments.on_shelf else None
+    stored = wanted_condition(arguments)
     if stored:
         settings = settings_of_condition(settings, stored.condition)
     with progress_line(arguments) as progress:

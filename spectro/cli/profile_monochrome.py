@@ -6,10 +6,10 @@ from pathlib import Path
 
 from spectro.cli.help_layers import earlier_name
 from spectro.cli.options import (
+    add_name_options,
     add_reading_options,
     add_report_options,
     add_tolerances_option,
-    iso_date,
     number,
     reading_options,
 )
@@ -60,10 +60,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="the profile describes what is printed through the curve (else the bare printer; then never use both)",
     )
     add_report_options(parser, "a report")
-    parser.add_argument("--date", type=iso_date, metavar="ISO", help="profile date (the newest date of the readings)")
-    parser.add_argument("--printer", default="", metavar="TEXT", help="printer, for the profile's name")
-    parser.add_argument("--paper", default="", metavar="TEXT", help="paper, for the profile's name")
-    parser.add_argument("--settings", default="", metavar="TEXT", help="driver settings, for the profile's name")
+    add_name_options(parser)
     add_tolerances_option(parser)
     parser.add_argument("--replace", action="store_true", help="overwrite existing files")
 

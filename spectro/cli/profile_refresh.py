@@ -11,7 +11,7 @@ from spectro.cli.options import (
 )
 from spectro.cli.printing import print_document, progress_line
 from spectro.cli.shelf_names import NAMED, first_chart, working_from_shelf
-from spectro.cli.shelf_options import add_on_shelf_options, with_kept
+from spectro.cli.shelf_options import add_on_shelf_options, wanted_condition, with_kept
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -86,10 +86,10 @@ def _refresh(arguments: argparse.Namespace) -> int:
     from spectro.words.next_step import after_refresh
     from spectro.workflow.profile.refresh import profile_refresh
     from spectro.workflow.steps.condition_files import role_of
-    from spectro.workflow.steps.shelf import keep_build, settings_of_condition, stored_condition
+    from spectro.workflow.steps.shelf import keep_build, settings_of_condition
 
     tolerances = read_tolerances(arguments.tolerances)
-    stored = stored_condition(arguments.shelf, arguments.on_shelf) if arguments.on_shelf else None
+    stored = wanted_condition(arguments)
     settings = ProfileSettings(
         icc_version=arguments.icc_version,
         grid=arguments.grid,

@@ -17,7 +17,7 @@ from spectro.cli.options import (
     reading_options,
 )
 from spectro.cli.printing import print_json, print_next, print_text, progress_line, to_outlet
-from spectro.cli.shelf_options import add_on_shelf_options, check_on_shelf, kept_lines
+from spectro.cli.shelf_options import add_on_shelf_options, kept_lines, wanted_condition
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -122,7 +122,7 @@ def run(arguments: argparse.Namespace) -> int:
         as_page=tuple(arguments.as_page),
         accept_offers=arguments.accept_offers,
     )
-    check_on_shelf(arguments)
+    wanted_condition(arguments)  # one that is not there is refused before anything is read
     with progress_line(arguments) as progress:
         result = readings_add(
             arguments.files,

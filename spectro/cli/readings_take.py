@@ -10,7 +10,7 @@ from spectro.cli.argument_names import with_options
 from spectro.cli.help_layers import earlier_name
 from spectro.cli.options import add_condition_option, add_insist_option, add_tolerances_option, number, setting_pair
 from spectro.cli.printing import print_document, speak
-from spectro.cli.shelf_options import add_on_shelf_options, check_on_shelf
+from spectro.cli.shelf_options import add_on_shelf_options, wanted_condition
 
 if TYPE_CHECKING:
     from spectro.records.sitting import Answer, Prompt, SittingResult
@@ -88,7 +88,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.records.sitting import Answer, SittingRules
     from spectro.workflow.readings.take import readings_take
 
-    check_on_shelf(arguments)
+    wanted_condition(arguments)  # one that is not there is refused before anything is read
     answers = {"keep": Answer.KEEP, "turn": Answer.TURN, "swap": Answer.SWAP, "again": Answer.AGAIN}
     interactive = arguments.source != "-" and sys.stdin.isatty() and arguments.answer is None
     condition = arguments.measurement_condition

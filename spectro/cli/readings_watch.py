@@ -6,7 +6,7 @@ from pathlib import Path
 from spectro.cli.options import number
 from spectro.cli.printing import speak
 from spectro.cli.readings_take import add_sitting_options, print_sitting, speaker
-from spectro.cli.shelf_options import check_on_shelf
+from spectro.cli.shelf_options import wanted_condition
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -38,7 +38,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.records.sitting import Answer
     from spectro.workflow.readings.watch import readings_watch
 
-    check_on_shelf(arguments)
+    wanted_condition(arguments)  # one that is not there is refused before anything is read
     condition = arguments.measurement_condition
     try:
         result = readings_watch(

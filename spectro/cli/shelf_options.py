@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from spectro.records.document import Document
-    from spectro.records.shelf import ShelfEntry
+    from spectro.records.shelf import ShelfEntry, StoredCondition
 
 
 def add_shelf_option(parser: argparse.ArgumentParser) -> None:
@@ -29,12 +29,11 @@ def some_text(text: str) -> str:
     return text.strip()
 
 
-def check_on_shelf(arguments: argparse.Namespace) -> None:
-    """Refuse a condition that is not on the shelf before any work is done. Raises ShelfError."""
+def wanted_condition(arguments: argparse.Namespace) -> "StoredCondition | None":
+    """Return the condition that --on-shelf names; None where it names none. Raises ShelfError before any work is done."""
     from spectro.workflow.steps.shelf import stored_condition
 
-    if arguments.on_shelf:
-        stored_condition(arguments.shelf, arguments.on_shelf)
+    return stored_condition(arguments.shelf, arguments.on_shelf) if arguments.on_shelf else None
 
 
 def kept_lines(condition: str, kept: "tuple[ShelfEntry, ...]") -> list[str]:

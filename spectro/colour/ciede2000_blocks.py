@@ -69,25 +69,34 @@ def ciede2000_in_blocks(first: FloatArray, second: FloatArray, result: FloatArra
 
 def _block(first: FloatArray, second: FloatArray, result: FloatArray, opposite: BoolArray, work: FloatArray) -> None:
     """One block. The 16 rows of work are used again and again: a name lasts until the next name for the same row."""
-    x1, b1, x2, b2, q1, q2, c1, c2, t, v, w, cosine, sine, cc, chroma, dh = work
-    mul, add, sub, div, sqrt = np.multiply, np.add, np.subtract, np.divide, np.sqrt
+    x1, b1, x2, b2, q1, q2, c1, c2, t, v, w, cosine, sine, _, chroma, dh = work
     x1[:], b1[:], x2[:], b2[:] = first[:, 1], first[:, 2], second[:, 1], second[:, 2]
-    mul(b1, b1, q1)
-    mul(b2, b2, q2)
-    _length(x1, q1, c1, t)
-    _length(x2, q2, c2, t)
-    add(c1, c2, chroma)
+    np.multiply(b1, b1, q1)
+    np.multiply(b2, b2, q2)
+    _lengths(x1, q1, x2, q2, c1, c2, t)
+    np.add(c1, c2, chroma)
     _seventh_root_term(chroma, t, v)
-    mul(t, -0.5, t)
-    add(t, 1.5, t)
-    mul(x1, t, x1)
-    mul(x2, t, x2)
-    _length(x1, q1, c1, t)
-    _length(x2, q2, c2, t)
+    np.multiply(t, -0.5, t)
+    np.add(t, 1.5, t)
+    np.multiply(x1, t, x1)
+    np.multiply(x2, t, x2)
+    _lengths(x1, q1, x2, q2, c1, c2, t)
+    _mean_hue(work, opposite)
+    np.add(c1, c2, chroma)  # twice the mean of C'
+    _hue_weight(cosine, sine, t, v, w, q1)
+    _chroma_and_hue_terms(c1, c2, chroma, dh, t)
+    _rotation(cosine, sine, chroma, v, (t, w, q1))
+    _together(first[:, 0], second[:, 0], c2, dh, v, result, (t, w, q1))
+
+
+def _mean_hue(work: FloatArray, opposite: BoolArray) -> None:
+    """Cosine and sine of the mean hue and half of ΔH', in the rows of a block that has its stretched axes and C'."""
+    x1, b1, x2, b2, q1, _, c1, c2, t, v, _, cosine, sine, cc, _, dh = work
+    mul, add = np.multiply, np.add
     mul(c1, c2, cc)
     mul(x1, b2, dh)
     mul(x2, b1, t)
-    sub(dh, t, dh)
+    np.subtract(dh, t, dh)
     add(mul(x1, c2, x1), mul(x2, c1, x2), cosine)
     add(mul(b1, c2, b1), mul(b2, c1, b2), sine)
     mul(sine, sine, q1)
@@ -95,63 +104,93 @@ def _block(first: FloatArray, second: FloatArray, result: FloatArray, opposite: 
     mul(cc, _OPPOSITE, t)
     np.less(v, t, opposite)
     np.maximum(v, _TINY, out=v)
-    div(1.0, v, v)
+    np.divide(1.0, v, v)
     mul(cosine, v, cosine)
     mul(sine, v, sine)
     mul(dh, v, dh)
-    mul(dh, sqrt(cc, cc), dh)  # half of ΔH'
+    mul(dh, np.sqrt(cc, cc), dh)
 
-    add(c1, c2, chroma)  # twice the mean of C'
-    _hue_weight(cosine, sine, t, v, w, q1)
+
+def _chroma_and_hue_terms(c1: FloatArray, c2: FloatArray, chroma: FloatArray, dh: FloatArray, t: FloatArray) -> None:
+    """ΔC' / S_C into c2 and ΔH' / S_H into dh, which holds half of ΔH'. chroma: twice the mean of C'. t: the hue weight."""
+    mul, add, div = np.multiply, np.add, np.divide
     mul(t, chroma, t)
     mul(t, 0.0075, t)
     add(t, 1.0, t)
     div(dh, t, dh)
     mul(dh, 2.0, dh)
-    sub(c2, c1, c2)
+    np.subtract(c2, c1, c2)
     mul(chroma, 0.0225, t)
     add(t, 1.0, t)
     div(c2, t, c2)
 
+
+def _rotation(
+    cosine: FloatArray, sine: FloatArray, chroma: FloatArray, result: FloatArray, spare: tuple[FloatArray, ...]
+) -> None:
+    """R_T into result. chroma: twice the mean of C'."""
+    t, w, q = spare
+    mul, add = np.multiply, np.add
     np.arctan2(sine, cosine, w)
     mul(np.less(w, _BELOW_ZERO), _FULL_TURN, t)  # hue counts from 0 to 360 degrees
     add(w, t, w)
-    sub(w, _AT_275, w)
+    np.subtract(w, _AT_275, w)
     mul(w, w, w)
     mul(w, -_PER_25_DEGREES, w)
     np.exp(w, w)
     mul(w, math.pi / 3, w)
-    mul(w, w, q1)
-    mul(q1, _SINE[-1], v)
+    mul(w, w, q)
+    mul(q, _SINE[-1], result)
     for coefficient in _SINE[-2:0:-1]:
-        add(v, coefficient, v)
-        mul(v, q1, v)
-    add(v, 1.0, v)
-    mul(v, w, v)  # sin 2Δθ
-    _seventh_root_term(chroma, t, q1)
-    mul(v, t, v)
-    mul(v, -2.0, v)  # R_T
+        add(result, coefficient, result)
+        mul(result, q, result)
+    add(result, 1.0, result)
+    mul(result, w, result)  # sin 2Δθ
+    _seventh_root_term(chroma, t, q)
+    mul(result, t, result)
+    mul(result, -2.0, result)
 
-    add(first[:, 0], second[:, 0], t)
+
+def _together(
+    l1: FloatArray,
+    l2: FloatArray,
+    dc: FloatArray,
+    dh: FloatArray,
+    rotation: FloatArray,
+    result: FloatArray,
+    spare: tuple[FloatArray, ...],
+) -> None:
+    """The difference of lightnesses l1 and l2 with the terms of chroma and hue, into result; the terms are used up."""
+    t, w, q = spare
+    mul, add, sub = np.multiply, np.add, np.subtract
+    add(l1, l2, t)
     mul(t, 0.5, t)
     sub(t, 50.0, t)
     mul(t, t, t)
     add(t, 20.0, w)
-    sqrt(w, w)
+    np.sqrt(w, w)
     mul(t, 0.015, t)
     add(t, w, t)  # S_L = t / w
-    sub(second[:, 0], first[:, 0], q1)
-    mul(q1, w, q1)
-    div(q1, t, q1)
-    mul(q1, q1, q1)
-    mul(v, c2, v)
-    add(v, dh, v)
-    mul(v, dh, v)
-    mul(c2, c2, c2)
-    add(q1, c2, q1)
-    add(q1, v, q1)
-    np.maximum(q1, 0.0, out=q1)
-    sqrt(q1, result)
+    sub(l2, l1, q)
+    mul(q, w, q)
+    np.divide(q, t, q)
+    mul(q, q, q)
+    mul(rotation, dc, rotation)
+    add(rotation, dh, rotation)
+    mul(rotation, dh, rotation)
+    mul(dc, dc, dc)
+    add(q, dc, q)
+    add(q, rotation, q)
+    np.maximum(q, 0.0, out=q)
+    np.sqrt(q, result)
+
+
+def _lengths(
+    x1: FloatArray, q1: FloatArray, x2: FloatArray, q2: FloatArray, c1: FloatArray, c2: FloatArray, spare: FloatArray
+) -> None:
+    """Lengths of two vectors into c1 and c2; q1 and q2 are squares of their second parts."""
+    _length(x1, q1, c1, spare)
+    _length(x2, q2, c2, spare)
 
 
 def _length(x: FloatArray, y_squared: FloatArray, result: FloatArray, spare: FloatArray) -> None:

@@ -6,13 +6,16 @@ import socket
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import UTC, datetime
 from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from spectro.desk.instance import Place
+    from spectro.desk.server import Desk
 
+_DEMO = ("demo", "--out", "demo")
 _ENDING = ("SIGTERM", "SIGINT", "SIGBREAK")
 
 
@@ -82,9 +85,7 @@ def _serve(shelf: Path, folder: Path, listening: socket.socket, place: "Place", 
     incoming.mkdir(parents=True, exist_ok=True)
     desk = Desk(shelf=shelf, work=work, processes=Processes(work), incoming=incoming)
     if arguments.trial:
-        from spectro.desk.trial import begin_trial
-
-        begin_trial(desk)
+        _begin_trial(desk)
     hosts = (f"{HOST}:{place.port}", f"localhost:{place.port}")
     config = uvicorn.Config(
         application(desk, place.token, hosts),
@@ -95,6 +96,21 @@ def _serve(shelf: Path, folder: Path, listening: socket.socket, place: "Place", 
     )
     with _ends_quietly():
         Server(config).run(sockets=[listening])
+
+
+def _begin_trial(desk: "Desk") -> None:
+    """Begin the demo as work, with its invented conditions on the shelf, unless that was done before."""
+    from spectro.desk.forms import shown_words
+    from spectro.desk.work_folder import Job
+    from spectro.workflow.shelf.new import shelf_new
+
+    if any(work.job.job == "demo" for work in desk.work.all()):
+        return
+    shelf_new({"printer": "Stand-in printer", "paper": "Stand-in matte (invented)"}, shelf=desk.shelf)
+    shelf_new({"printer": "Stand-in printer", "paper": "Stand-in glossy (invented)"}, shelf=desk.shelf)
+    name, _ = desk.work.new()
+    asked = datetime.now(UTC).isoformat(timespec="seconds")
+    desk.work.begin(name, Job(job="demo", words=_DEMO, shown=("spectro", *shown_words(_DEMO, desk.shelf)), asked=asked))
 
 
 def _tell(place: "Place", arguments: argparse.Namespace, *, new: bool) -> None:

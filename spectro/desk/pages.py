@@ -4,7 +4,10 @@ import functools
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, Response
 
+from spectro.desk.guard import too_much
 from spectro.report.style import GROUND, HAIR, INK, LINE, PAPER, QUIET
 
 _DARK = {"ink": "#ececec", "quiet": "#b0b0b0", "line": "#7a7a7a", "hair": "#3c3c3c", "ground": "#2a2a2a", "paper": "#1e1e1e"}
@@ -21,6 +24,26 @@ def _templates() -> Environment:
 def render(name: str, **values: Any) -> str:
     """Return the page called name."""
     return _templates().get_template(f"{name}.html.j2").render(**values)
+
+
+def page(name: str, *, status: int = 200, **values: Any) -> HTMLResponse:
+    """Return the page called name as an answer."""
+    return HTMLResponse(render(name, **values), status)
+
+
+async def refused(request: Request, error: Exception) -> Response:
+    """Answer what cannot be done with the error's own words."""
+    return page("refused", status=404 if request.method == "GET" else 422, title="That did not work", error=str(error))
+
+
+async def missing(request: Request, error: Exception) -> Response:
+    """Answer an address that leads nowhere."""
+    return page("refused", status=404, title="There is no such page", error="The address leads nowhere.")
+
+
+async def too_large(request: Request, error: Exception) -> Response:
+    """Answer a request that holds more than the desk takes."""
+    return too_much()
 
 
 def palette() -> str:

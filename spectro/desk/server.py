@@ -9,7 +9,6 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from importlib import resources
 from pathlib import Path
-from typing import Any
 
 from starlette.applications import Starlette
 from starlette.datastructures import FormData, UploadFile
@@ -27,9 +26,9 @@ from starlette.routing import Route
 from starlette.types import ASGIApp
 
 from spectro.desk.forms import JobForm, Offer, job_form, parsed, questions, shown_words, texts, words_of
-from spectro.desk.guard import Guard, TooMuch, too_much
+from spectro.desk.guard import Guard, TooMuch
 from spectro.desk.live_sitting import ASIDE, SAID_ASIDE
-from spectro.desk.pages import render
+from spectro.desk.pages import missing, page, palette, refused, too_large
 from spectro.desk.processes import Processes
 from spectro.desk.shelf_view import conditions, entry_file, entry_path, known_files, listed, time_strip
 from spectro.desk.warm import Warm
@@ -89,7 +88,7 @@ def application(desk: Desk, token: str, hosts: tuple[str, ...]) -> ASGIApp:
             Route("/kept/{file}", _script),
         ],
         lifespan=alive,
-        exception_handlers={SpectroError: _refused, TooMuch: _too_much, 404: _missing},
+        exception_handlers={SpectroError: refused, TooMuch: too_large, 404: missing},
     )
     app.router.redirect_slashes = False  # a path is what it is
     app.state.desk = desk
@@ -109,26 +108,10 @@ def _desk(request: Request) -> Desk:
     return desk
 
 
-def _page(name: str, *, status: int = 200, **values: Any) -> HTMLResponse:
-    return HTMLResponse(render(name, **values), status)
-
-
-async def _refused(request: Request, error: Exception) -> Response:
-    return _page("refused", status=404 if request.method == "GET" else 422, title="That did not work", error=str(error))
-
-
-async def _missing(request: Request, error: Exception) -> Response:
-    return _page("refused", status=404, title="There is no such page", error="The address leads nowhere.")
-
-
-async def _too_much(request: Request, error: Exception) -> Response:
-    return too_much()
-
-
 def _home(request: Request) -> Response:
     desk = _desk(request)
     work = list(desk.work.all(60))
-    return _page(
+    return page(
         "home",
         title="What would you like to do?",
         questions=questions(),
@@ -145,7 +128,7 @@ def _question(request: Request) -> Response:
     if found is None:
         raise InputError("no such question", "one of the first page", "Go back to it.")
     steps = [(job_form(job), why) for job, why in found.steps]
-    return _page("question", title=found.title, question=found, steps=steps)
+    return page("question", title=found.title, question=found, steps=steps)
 
 
 def _form(request: Request) -> Response:
@@ -158,7 +141,7 @@ def _form_page(desk: Desk, form: JobForm, given: dict[str, list[str]], error: st
     kinds = {asked.name: _kind_of(asked.name) for asked in form.fields if asked.kind == "file"}
     shelf = listed(desk.shelf)
     known = known_files(shelf, desk.work)
-    return _page(
+    return page(
         "form",
         status=status,
         title=form.title,
@@ -308,7 +291,7 @@ def _title_of(work: Work) -> str:
 
 
 def _all_work(request: Request) -> Response:
-    return _page("all_work", title="Work", work=list(_desk(request).work.all()), title_of=_title_of)
+    return page("all_work", title="Work", work=list(_desk(request).work.all()), title_of=_title_of)
 
 
 def _work(request: Request) -> Response:
@@ -317,7 +300,7 @@ def _work(request: Request) -> Response:
     form = job_form(work.job.job)
     sitting = work.job.words[:2] == ("readings", "take")
     made = work.files(OUT)
-    return _page(
+    return page(
         "work",
         title=form.title,
         form=form,
@@ -473,7 +456,7 @@ def _file(request: Request) -> Response:
 
 def _condition(request: Request) -> Response:
     found = time_strip(_desk(request).shelf, request.path_params["name"])
-    return _page("condition", title=found.title, strip=found)
+    return page("condition", title=found.title, strip=found)
 
 
 def _entry(request: Request) -> Response:
@@ -487,7 +470,5 @@ def _script(request: Request) -> Response:
         raise InputError(f"no file {name!r}", "one of the desk's", "Go back.")
     text = resources.files("spectro.desk").joinpath(name).read_text("utf-8")
     if name.endswith(".css"):
-        from spectro.desk.pages import palette
-
         text = palette() + text
     return Response(text, media_type=_SCRIPTS[name])

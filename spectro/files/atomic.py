@@ -69,3 +69,14 @@ def make_folder(folder: Path) -> None:
         folder.mkdir(exist_ok=True)
     except OSError as error:
         raise OutputFileError(folder, error.strerror or str(error)) from error
+
+
+def sync_folder(folder: Path) -> None:
+    """Force the names in a folder to the disk, so that they last through a loss of power, where the system can."""
+    if os.name == "nt":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

@@ -19,6 +19,7 @@ from types import TracebackType
 from typing import Self
 
 from spectro.errors import InputError, MeasurementFileError, OutputFileError
+from spectro.files.atomic import sync_folder
 from spectro.files.text_lines import read_bytes
 
 LOCK_FILE = "sitting.lock"
@@ -96,7 +97,7 @@ class JournalWriter:
             if self.content.torn:
                 os.ftruncate(self._file, self._size)
             os.fsync(self._file)
-            _sync_folder(path.parent)
+            sync_folder(path.parent)
         except OSError as error:
             os.close(self._file)
             raise OutputFileError(path, error.strerror or str(error)) from error
@@ -166,14 +167,3 @@ def _check_sum(before: str, entry: bytes) -> str:
 
 def _own_sum(entry: bytes) -> str:
     return hashlib.sha256(b"own" + entry).hexdigest()[:16]
-
-
-def _sync_folder(folder: Path) -> None:
-    """Make a new name in a folder last through a loss of power, where the system knows how."""
-    if os.name != "posix":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

@@ -14,6 +14,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from spectro.errors import ShelfError
+from spectro.files.atomic import sync_folder
 
 UNFINISHED = ".unfinished-"
 LOCK_FILE = ".shelf.lock"
@@ -97,17 +98,6 @@ def make_folder(shelf: Path, name: str, fill: Callable[[Path], None]) -> None:
         shutil.rmtree(unfinished, ignore_errors=True)
         raise
     sync_folder(shelf)
-
-
-def sync_folder(folder: Path) -> None:
-    """Force the names in a folder to the disk, where the system can."""
-    if os.name == "nt":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
 
 
 def hash_of_file(path: Path) -> tuple[str, int]:

@@ -13,7 +13,7 @@ class OriginKind(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SourceFile:
-    """A file that a chart was taken from."""
+    """A file that something was taken from."""
 
     name: str  # without its folder
     sha256: str  # of its bytes, hexadecimal

@@ -2,16 +2,15 @@
 
 from dataclasses import dataclass
 
+from spectro.records.chart_origin import SourceFile
 from spectro.records.gate import GateFinding
 from spectro.records.measurement import MeasurementSet
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SourceFile:
+class TakenFile(SourceFile):
     """One file that was taken in."""
 
-    name: str
-    sha256: str
     readings: int
     joined: str  # how its readings were joined with the chart
 
@@ -80,7 +79,7 @@ class ReadingsResult:
     chart_patches: int
     missing: tuple[str, ...]  # strips without a reading, and single patches
     condition: str  # "M1", or "not stated"
-    sources: tuple[SourceFile, ...]
+    sources: tuple[TakenFile, ...]
     expected_from: str  # where the expected colours come from
     expected_noise: float  # mean ΔE00 of a right reading from them
     sheet_faults_told: bool  # False: faults of the whole sheet could not be seen

@@ -9,7 +9,7 @@ from spectro.colour.srgb import lab_to_srgb
 from spectro.records.arrays import BoolArray
 from spectro.records.proof_result import ProofResult, ProofShare
 from spectro.report.plot_assessment import NOT_TOLD
-from spectro.report.style import INK, LINE, PAPER, QUIET, SMALL_PT, figure_style, new_figure, ruled
+from spectro.report.style import INK, LINE, PAPER, QUIET, SMALL_PT, figure_style, grey_cross, new_figure, ruled
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -40,9 +40,7 @@ def plot_proof_colours(result: ProofResult) -> "Figure":
     with figure_style():
         figure = new_figure(4.6)
         axes = figure.subplots()
-        ruled(axes)
-        axes.axhline(0, color=LINE, linewidth=0.6)
-        axes.axvline(0, color=LINE, linewidth=0.6)
+        grey_cross(axes)
         for row in np.flatnonzero(~inside).tolist():
             axes.plot(*np.stack([aim[row, 1:], got[row, 1:]]).T, color=QUIET, linewidth=0.7, zorder=1)
         axes.scatter(

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from spectro.records.render_sheet import RenderSheet
-from spectro.report.style import HAIR, INK, LINE, QUIET, figure_style, new_figure, ruled
+from spectro.report.style import HAIR, INK, QUIET, figure_style, grey_cross, new_figure
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -18,9 +18,7 @@ def plot_source_gamuts(sheet: RenderSheet) -> "Figure":
     with figure_style():
         figure = new_figure(4.6)
         axes = figure.subplots()
-        ruled(axes)
-        axes.axhline(0, color=LINE, linewidth=0.6)
-        axes.axvline(0, color=LINE, linewidth=0.6)
+        grey_cross(axes)
         axes.fill(*sheet.print_outline.T, color=HAIR, label="the print", zorder=1)
         for (name, outline), (line, colour) in zip(sheet.source_outlines.items(), _LINES, strict=False):
             closed = np.concatenate([outline, outline[:1]])

@@ -93,3 +93,10 @@ def ruled(axes: "Axes", axis: str = "both") -> None:
         axes.xaxis.grid(True)
     if axis in ("y", "both"):
         axes.yaxis.grid(True)
+
+
+def grey_cross(axes: "Axes") -> None:
+    """Give axes of a* and b* hairlines, and lines through grey."""
+    ruled(axes)
+    axes.axhline(0, color=LINE, linewidth=0.6)
+    axes.axvline(0, color=LINE, linewidth=0.6)

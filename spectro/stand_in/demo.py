@@ -15,7 +15,7 @@ from spectro.records.measurement import MeasurementSet
 from spectro.stand_in.instrument import Instrument
 from spectro.stand_in.paper import matte_paper
 from spectro.stand_in.printer import Printer
-from spectro.stand_in.readings import CREATED, ReadSheet, stand_in_measurements
+from spectro.stand_in.readings import CREATED, ReadSheet, chart_measurements
 
 Steps = tuple[int, int, int]  # device values in steps of 1/255
 
@@ -192,8 +192,8 @@ def demo_second_sheet() -> MeasurementSet:
 
 
 def _read(chart: DemoChart, seed: int, sheet_seed: int, created: str) -> MeasurementSet:
-    return stand_in_measurements(
-        chart.device,
+    return chart_measurements(
+        chart,
         ReadSheet(
             printer=Printer(),
             paper=matte_paper(),
@@ -202,9 +202,6 @@ def _read(chart: DemoChart, seed: int, sheet_seed: int, created: str) -> Measure
             seed=seed,
             sheet_seed=sheet_seed,
         ),
-        sample_ids=chart.sample_ids,
-        sample_names=chart.sample_names,
-        positions=chart.positions,
         created=created,
         origin=NOTE,
         description=f"Stand-in printer (invented) on {matte_paper().name}",

@@ -74,8 +74,6 @@ def print_path_page(
             seed=seed,
             sheet_seed=seed + 1,
         ),
-        sample_ids=[str(row + 1) for row in range(len(positions))],
-        sample_names=[""] * len(positions),
         positions=positions,
         description=f"path test, {setup.name} (invented)",
     )

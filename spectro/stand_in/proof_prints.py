@@ -76,8 +76,6 @@ def print_proof(
             seed=seed,
             sheet_seed=seed + 500,
         ),
-        sample_ids=[str(row + 1) for row in range(len(device))],
-        sample_names=[""] * len(device),
         positions=positions,
         description=f"proof page, {mishap} (invented)",
     )

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 
@@ -63,21 +64,57 @@ class ReadSheet:
     variation: SheetVariation | None = None
 
 
+class PrintedChart(Protocol):
+    """A chart as it is printed: n patches in reading order."""
+
+    @property
+    def device(self) -> FloatArray:
+        """Device values (n, 3), 0 to 1."""
+
+    @property
+    def positions(self) -> IntArray:
+        """Page, row and column (n, 3) from 1."""
+
+    @property
+    def sample_ids(self) -> Sequence[str]:
+        """What each patch is called in files."""
+
+    @property
+    def sample_names(self) -> Sequence[str]:
+        """What each patch is called on the page."""
+
+
+def chart_measurements(
+    chart: PrintedChart, sheet: ReadSheet, *, created: str = CREATED, origin: str = ORIGIN, description: str = ""
+) -> MeasurementSet:
+    """Print a chart on the stand-in and read it; as `stand_in_measurements` otherwise."""
+    return stand_in_measurements(
+        chart.device,
+        sheet,
+        positions=chart.positions,
+        sample_ids=chart.sample_ids,
+        sample_names=chart.sample_names,
+        created=created,
+        origin=origin,
+        description=description,
+    )
+
+
 def stand_in_measurements(
     device: ArrayLike,
     sheet: ReadSheet,
     *,
-    sample_ids: Sequence[str],
-    sample_names: Sequence[str],
     positions: IntArray,
+    sample_ids: Sequence[str] = (),
+    sample_names: Sequence[str] = (),
     created: str = CREATED,
     origin: str = ORIGIN,
     description: str = "",
 ) -> MeasurementSet:
     """Print a chart on the stand-in, read it, and return the readings as a file of an instrument would hold them.
 
-    device: (n, 3), 0 to 1, in reading order. sample_ids, sample_names: n each; names may be "".
-    positions: (n, 3) page, row, column from 1, or (0, 3).
+    device: (n, 3), 0 to 1, in reading order. positions: (n, 3) page, row, column from 1, or (0, 3).
+    sample_ids, sample_names: n each; none: numbers from 1, and no names.
     The backing is white; instrument and origin say that the data is invented.
     """
     reflectance = print_and_read(
@@ -91,8 +128,8 @@ def stand_in_measurements(
         variation=sheet.variation,
     )
     return MeasurementSet(
-        sample_ids=tuple(sample_ids),
-        sample_names=tuple(sample_names),
+        sample_ids=tuple(sample_ids) or tuple(str(row + 1) for row in range(len(reflectance))),
+        sample_names=tuple(sample_names) or ("",) * len(reflectance),
         colour_space="RGB",
         device=np.asarray(device, dtype=np.float64),
         wavelengths=WAVELENGTHS,

@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from spectro.checks.drift_advice import advice_for, against_profile, drift_settings, judge_newest
-from spectro.checks.drift_cause import change_model, ink_changes
+from spectro.checks.drift_cause import ChangeModel, change_model, ink_changes
 from spectro.checks.drift_chart import USUAL_WEEKS, chart_points, drawn_limits, in_order, is_due, next_check, trend_of
 from spectro.checks.drift_direction import paper_change, region_changes
 from spectro.colour.pcs import light_name
@@ -150,6 +150,18 @@ def _prints(
     )
 
 
+def _model_of(reference: ControlReading, settings: DriftSettings) -> ChangeModel:
+    """Return what may change of a reference print and how."""
+    return change_model(
+        reference.lab,
+        reference.device,
+        reference.colour_space,
+        noise=settings.noise,
+        sheet=settings.sheet,
+        positions=reference.positions,
+    )
+
+
 def drift_of(
     reference: ControlReading,
     checks: Sequence[ControlReading],
@@ -173,14 +185,7 @@ def drift_of(
     _check_patches(reference, checks)
     order, events = in_order(checks), sorted(events, key=lambda event: event.date)
     progress("control chart", 0.3)
-    model = change_model(
-        reference.lab,
-        reference.device,
-        reference.colour_space,
-        noise=settings.noise,
-        sheet=settings.sheet,
-        positions=reference.positions,
-    )
+    model = _model_of(reference, settings)
     found = judge_newest(reference, order, model, settings, tile=tile)
     points = chart_points(reference, order, found.checks, events)
     limits, within = drawn_limits(found.checks, model, settings.limits["deviations"])

@@ -1,6 +1,5 @@
 """`spectro colours`: the tidy table in its three forms, differences, densities, lights from files."""
 
-import argparse
 import csv
 import io
 import json
@@ -9,9 +8,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from own_command import run_command
 
 from spectro.cli import colours as command
-from spectro.cli.argument_names import options_of
 from spectro.colour.density import density
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
@@ -173,13 +172,7 @@ def test_a_lamp_file_and_bad_words(tmp_path, spectra):
 
 
 def run(words):
-    """Run the command's own file, as the command line does."""
-    parser = argparse.ArgumentParser()
-    command.add_arguments(parser)
-    parser.set_defaults(options=options_of(parser))
-    parser.add_argument("--json", action="store_true")
-    parser.add_argument("--quiet", action="store_true")
-    return command.run(parser.parse_args([str(word) for word in words]))
+    return run_command(command, words)
 
 
 def test_the_command_prints_writes_and_never_overwrites(tmp_path, spectra, capsys):

@@ -31,7 +31,7 @@ from spectro.stand_in.faults import lost_nozzles
 from spectro.stand_in.instrument import Instrument
 from spectro.stand_in.paper import matte_paper
 from spectro.stand_in.printer import Printer
-from spectro.stand_in.readings import ReadSheet, stand_in_measurements
+from spectro.stand_in.readings import ReadSheet, chart_measurements
 from spectro.workflow.drift import drift, drift_of
 
 TWO = drift_settings(instrument_agreement=0.7)
@@ -82,8 +82,8 @@ def sheets(tmp_path_factory):
     chart = design_chart(read_recipe("rgb-control-patch"))
 
     def write(path, date, seed, printer=None):
-        readings = stand_in_measurements(
-            chart.device,
+        readings = chart_measurements(
+            chart,
             ReadSheet(
                 printer=printer or Printer(),
                 paper=matte_paper(),
@@ -92,9 +92,6 @@ def sheets(tmp_path_factory):
                 seed=seed,
                 sheet_seed=seed + 100,
             ),
-            sample_ids=chart.sample_ids,
-            sample_names=chart.sample_names,
-            positions=chart.positions,
             created=f"{date}T00:00:00Z",
         )
         path.write_text(pack_cgats(measurement_table(readings)), encoding="utf-8")

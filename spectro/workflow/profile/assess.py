@@ -1,6 +1,7 @@
 """`spectro profile assess`: a profile held against readings."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -32,12 +33,15 @@ from spectro.readings.load import AS_STATED, load_any_readings, load_readings
 from spectro.records.arrays import FloatArray, triple
 from spectro.records.assessment import Assessment
 from spectro.records.conditions import RenderingIntent
+from spectro.records.edge_effect import EdgeEffect
 from spectro.records.gate import GateFinding
 from spectro.records.light import Light
 from spectro.records.measurement import MeasurementSet
 from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.readings import Readings
+from spectro.records.statistics import DifferenceStatistics
+from spectro.records.table_effect import TableEffect
 from spectro.report.assessment_document import assessment_document
 from spectro.standards.limits import Tolerances
 from spectro.words.gate import with_insisted
@@ -83,6 +87,41 @@ def profile_assess(
     return result
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Said:
+    """What the tables of a profile say, of device values that were read and by themselves."""
+
+    white: FloatArray  # (3,), XYZ of the media white
+    black: FloatArray  # (3,), absolute Lab of the darkest colour
+    predicted: FloatArray  # (n, 3), Lab of the device values
+    ramp: FloatArray  # (33,), equal RGB
+    ramp_lab: FloatArray  # (33, 3)
+    tables: DifferenceStatistics
+    effect: TableEffect
+    edges: EdgeEffect | None
+
+
+def _said_by_tables(profile: IccProfile, device: FloatArray, *, absolute: bool, progress: Progress) -> _Said:
+    """Return what the tables say. Raises TagError where one of them is damaged."""
+    ramp = np.linspace(0, 1, 33)
+    white = media_white(profile)
+    predicted = device_to_lab(profile, device, absolute=absolute)
+    tables = round_trip(profile)
+    ramp_lab = device_to_lab(profile, np.repeat(ramp[:, None], 3, axis=1), absolute=absolute)
+    black = darkest_lab(profile, absolute=True)
+    progress("what the tables do to pictures", 0.15)
+    return _Said(
+        white=white,
+        black=black,
+        predicted=predicted,
+        ramp=ramp,
+        ramp_lab=ramp_lab,
+        tables=tables,
+        effect=table_effect(profile),
+        edges=edge_effect(profile),
+    )
+
+
 def assess_measurements(
     profile: IccProfile,
     file: str,
@@ -100,28 +139,20 @@ def assess_measurements(
     absolute = intent == RenderingIntent.ABSOLUTE
     illuminant, observer, condition = profile_light(profile, file)
     measured = _measured_lab(measurements, illuminant, observer)
-    ramp = np.linspace(0, 1, 33)
     try:
-        white = media_white(profile)
-        predicted = device_to_lab(profile, measurements.device, absolute=absolute)
-        tables = round_trip(profile)
-        ramp_lab = device_to_lab(profile, np.repeat(ramp[:, None], 3, axis=1), absolute=absolute)
-        black = darkest_lab(profile, absolute=True)
-        progress("what the tables do to pictures", 0.15)
-        effect = table_effect(profile)
-        edges = edge_effect(profile)
+        said = _said_by_tables(profile, measurements.device, absolute=absolute, progress=progress)
     except TagError as error:
         raise ProfileFileError(file, str(error), "an undamaged output profile", "Build it again.") from error
     classes = patch_classes(measured)
     if not absolute:
-        measured = absolute_to_relative(measured, white)
-    difference = delta_e_2000(measured, predicted)
+        measured = absolute_to_relative(measured, said.white)
+    difference = delta_e_2000(measured, said.predicted)
     overall = difference_statistics(difference)
     progress("splitting the error", 0.3)
     own = own_readings(profile, file)
     fit = fit_of(overall, limits)
     kept = kept_readings(own, measurements)
-    verdict = assess_verdict(fit, overall, tables, measurements.condition, condition, limits, kept)
+    verdict = assess_verdict(fit, overall, said.tables, measurements.condition, condition, limits, kept)
     return Assessment(
         verdict=with_insisted(gate, verdict),
         gate=gate,
@@ -139,23 +170,23 @@ def assess_measurements(
         intent=intent,
         delta_e_2000=overall,
         groups={name: difference_statistics(difference[mask]) if mask.any() else None for name, mask in classes.items()},
-        round_trip=tables,
-        budget=error_budget(own or measurements, illuminant, observer, tables, limits, tolerances.of("noise")),
-        worst=worst_patches(measurements, measured, predicted, difference),
+        round_trip=said.tables,
+        budget=error_budget(own or measurements, illuminant, observer, said.tables, limits, tolerances.of("noise")),
+        worst=worst_patches(measurements, measured, said.predicted, difference),
         sample_ids=measurements.sample_ids,
         sample_names=measurements.sample_names,
         device=measurements.device,
         measured_lab=measured,
-        profile_lab=predicted,
+        profile_lab=said.predicted,
         delta_e=difference,
         positions=measurements.positions,
-        grey_ramp_device=ramp,
-        grey_ramp_lab=ramp_lab,
-        white_lab=triple(xyz_to_lab(white)),
-        black_lab=triple(black),
-        effect=effect,
-        edges=edges,
-        blacks="" if edges is None else blacks_words(edges, limits["edge_black"]),
+        grey_ramp_device=said.ramp,
+        grey_ramp_lab=said.ramp_lab,
+        white_lab=triple(xyz_to_lab(said.white)),
+        black_lab=triple(said.black),
+        effect=said.effect,
+        edges=said.edges,
+        blacks="" if said.edges is None else blacks_words(said.edges, limits["edge_black"]),
     )
 
 

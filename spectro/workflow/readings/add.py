@@ -30,7 +30,7 @@ from spectro.records.gate import GateReport
 from spectro.records.measurement import MeasurementSet
 from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import ReadingOptions
-from spectro.records.readings_result import ReadingNote, ReadingsResult, SourceFile
+from spectro.records.readings_result import ReadingNote, ReadingsResult, TakenFile
 from spectro.records.shown_text import shown_name
 from spectro.standards.limits import Tolerances
 from spectro.words.gate import THESE, gate_words, with_insisted
@@ -184,7 +184,7 @@ def _result(
         missing=layout.missing_parts(together.rows),
         condition=str(measurements.condition or "not stated"),
         sources=tuple(
-            SourceFile(name=shown_name(file.path), sha256=file.sha256, readings=len(file), joined=join.words)
+            TakenFile(name=shown_name(file.path), sha256=file.sha256, readings=len(file), joined=join.words)
             for file, join in zip(taken, joins, strict=True)
         ),
         expected_from=expected.origin,

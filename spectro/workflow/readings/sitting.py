@@ -12,7 +12,7 @@ import numpy as np
 
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError, OutputExistsError, OutputFileError
-from spectro.files.atomic import write_whole
+from spectro.files.atomic import check_writable, write_whole
 from spectro.files.dates import iso_date
 from spectro.files.journal import LOCK_FILE, JournalWriter, read_journal, sitting_lock
 from spectro.files.table_forms import table_bytes
@@ -40,7 +40,7 @@ from spectro.records.sitting import (
 from spectro.standards.limits import Tolerances
 from spectro.words.gate import THESE, gate_words, with_insisted
 from spectro.words.sitting import DOUBT, doubt_words, kept_words, notes, verdict
-from spectro.workflow.readings.sitting_plan import SittingPlan
+from spectro.workflow.readings.sitting_plan import SittingPlan, sitting_plan
 from spectro.workflow.steps.gate import gate_findings, judged
 
 SITTING_FOLDER = "sitting"
@@ -154,6 +154,31 @@ def read_sitting(folder: Path, plan: SittingPlan) -> tuple[SittingState, str]:
     state = replay(events, plan.layout, limits=plan.limits)
     check_chart(state.begun, plan, folder)
     return state, content.sha256
+
+
+def prepared_sitting(
+    chart: Path,
+    sitting: Path | None,
+    *,
+    printed: str | None,
+    predict_with: Path | None,
+    tolerances: Tolerances | None,
+    out: Path | None,
+    replace: bool,
+) -> tuple[SittingPlan, Path]:
+    """Return the plan of a sitting and its folder, after what it was given was looked at; nothing is made.
+
+    sitting: None: the folder `sitting` in the chart folder. The others as for `readings_take`. Raises errors of
+    `spectro.errors`.
+    """
+    if printed is not None and iso_date(printed) is None:
+        raise InputError(f"{printed!r} as date of printing", "a date such as 2026-01-31", "Correct `printed`.")
+    if out is not None:
+        check_writable(out, replace=replace)
+    plan = sitting_plan(chart, predict_with, (tolerances or Tolerances()).of("sitting"))
+    folder = sitting or plan.folder / SITTING_FOLDER
+    check_place(folder)
+    return plan, folder
 
 
 def check_place(folder: Path) -> None:

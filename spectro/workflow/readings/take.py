@@ -7,7 +7,6 @@ from contextlib import ExitStack, suppress
 from pathlib import Path
 
 from spectro.errors import InputError, MeasurementFileError
-from spectro.files.atomic import check_writable
 from spectro.files.dates import iso_date
 from spectro.files.line_sources import SPEED, GrowingFile, serial_lines, stream_lines
 from spectro.readings.line_grammar import LineParser
@@ -18,16 +17,15 @@ from spectro.records.sitting import AnchorsWanted, Continued, SittingResult, Sit
 from spectro.standards.limits import Tolerances
 from spectro.words.sitting import damaged_words
 from spectro.workflow.readings.sitting import (
-    SITTING_FOLDER,
     Sitting,
     check_instrument,
-    check_place,
     end_of_sitting,
     now,
     open_sitting,
+    prepared_sitting,
     read_sitting,
 )
-from spectro.workflow.readings.sitting_plan import SittingPlan, sitting_plan
+from spectro.workflow.readings.sitting_plan import SittingPlan
 from spectro.workflow.readings.sitting_run import Ask, Seen, SittingRun
 from spectro.workflow.readings.sitting_sources import DriverSource, LineSource, Say, Source, close_quietly, open_instrument
 
@@ -77,13 +75,9 @@ def readings_take(
     Raises errors of `spectro.errors`. What was accepted by then is on the disk.
     """
     _check_places(source, instrument, lines, export=export)
-    if printed is not None and iso_date(printed) is None:
-        raise InputError(f"{printed!r} as date of printing", "a date such as 2026-01-31", "Correct `printed`.")
-    if out is not None:
-        check_writable(out, replace=replace)
-    plan = sitting_plan(chart, predict_with, (tolerances or Tolerances()).of("sitting"))
-    folder = sitting or plan.folder / SITTING_FOLDER
-    check_place(folder)
+    plan, folder = prepared_sitting(
+        chart, sitting, printed=printed, predict_with=predict_with, tolerances=tolerances, out=out, replace=replace
+    )
     if not export:
         with open_sitting(folder, plan, clock, rules) as opened:
             if not (opened.begun and opened.state.finished):

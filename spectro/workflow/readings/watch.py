@@ -12,7 +12,6 @@ from spectro.checks.live_judging import judge_afterwards, judge_strip
 from spectro.checks.misread_findings import Seems
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError, MeasurementFileError, SpectroError
-from spectro.files.atomic import check_writable
 from spectro.files.dates import iso_date
 from spectro.files.settled_files import SettledFiles
 from spectro.files.text_lines import read_bytes
@@ -25,18 +24,17 @@ from spectro.records.sitting import Answer, Continued, Finished, PatchesRead, Si
 from spectro.standards.limits import Tolerances
 from spectro.words.sitting import damaged_words, strip_sentence
 from spectro.workflow.readings.sitting import (
-    SITTING_FOLDER,
     Sitting,
     check_instrument,
-    check_place,
     check_wavelengths,
     counted_lab,
     end_of_sitting,
     now,
     open_sitting,
+    prepared_sitting,
     read_sitting,
 )
-from spectro.workflow.readings.sitting_plan import SittingPlan, sitting_plan
+from spectro.workflow.readings.sitting_plan import SittingPlan
 from spectro.workflow.readings.sitting_sources import Say
 
 PATIENCE = 4  # looks for which a file that cannot be read is taken to be unfinished; common practice, no source
@@ -75,13 +73,9 @@ def readings_watch(
         raise MeasurementFileError(
             folder, 0, "no such folder", "the folder an instrument's software writes to", "Check its name."
         )
-    if printed is not None and iso_date(printed) is None:
-        raise InputError(f"{printed!r} as date of printing", "a date such as 2026-01-31", "Correct `printed`.")
-    if out is not None:
-        check_writable(out, replace=replace)
-    plan = sitting_plan(chart, predict_with, (tolerances or Tolerances()).of("sitting"))
-    place = sitting or plan.folder / SITTING_FOLDER
-    check_place(place)
+    plan, place = prepared_sitting(
+        chart, sitting, printed=printed, predict_with=predict_with, tolerances=tolerances, out=out, replace=replace
+    )
     with open_sitting(place, plan, clock) as opened:
         if opened.begun and not opened.state.finished:
             opened.take(Continued(time=clock(), source=str(folder), torn=opened.torn))

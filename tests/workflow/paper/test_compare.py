@@ -1,13 +1,12 @@
 """`spectro paper compare`: published papers against figures computed apart, other kinds of input, the command itself."""
 
-import argparse
 import json
 
 import numpy as np
 import pytest
+from own_command import run_command
 
 from spectro.cli import paper_compare as command
-from spectro.cli.argument_names import options_of
 from spectro.errors import InputError, MeasurementFileError, OutputExistsError, ProfileFileError
 from spectro.readings.load import load_readings
 from spectro.report.comparison_document import comparison_document
@@ -253,13 +252,7 @@ def test_files_that_cannot_be_compared():
 
 
 def run(words):
-    """Run the command's own file, as the command line does."""
-    parser = argparse.ArgumentParser()
-    command.add_arguments(parser)
-    parser.set_defaults(options=options_of(parser))
-    for word in ("--json", "--quiet"):
-        parser.add_argument(word, action="store_true")
-    return command.run(parser.parse_args([str(word) for word in words]))
+    return run_command(command, words)
 
 
 def test_the_command_its_json_and_its_files(tmp_path, capsys):

@@ -1,13 +1,12 @@
 """`spectro paper describe`: real papers, blank sheets, backing and opacity, the command and its page."""
 
-import argparse
 import json
 
 import numpy as np
 import pytest
+from own_command import run_command
 
 from spectro.cli import paper_describe as command
-from spectro.cli.argument_names import options_of
 from spectro.errors import InputError, OutputExistsError
 from spectro.readings.load import load_readings
 from spectro.records.reading_options import ReadingOptions
@@ -148,13 +147,7 @@ def test_what_cannot_be_described_is_refused(matte, tmp_path):
 
 
 def run(words):
-    """Run the command's own file, as the command line does."""
-    parser = argparse.ArgumentParser()
-    command.add_arguments(parser)
-    parser.set_defaults(options=options_of(parser))
-    for word in ("--json", "--quiet"):
-        parser.add_argument(word, action="store_true")
-    return command.run(parser.parse_args([str(word) for word in words]))
+    return run_command(command, words)
 
 
 def test_columns_are_read_by_the_names_that_are_given(matte, tmp_path, capsys):

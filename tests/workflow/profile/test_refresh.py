@@ -38,14 +38,11 @@ M1 = MeasurementCondition.M1
 
 
 def read(device, printer, seed, sheet, paper=None, created="2026-01-01T00:00:00Z"):
-    count = len(device)
     return stand_in_measurements(
         device,
         ReadSheet(
             printer=printer, paper=paper or matte_paper(), instrument=Instrument(), condition=M1, seed=seed, sheet_seed=sheet
         ),
-        sample_ids=[str(row + 1) for row in range(count)],
-        sample_names=[""] * count,
         positions=np.zeros((0, 3), dtype=np.int64),
         created=created,
     )

@@ -38,14 +38,6 @@ ROOT = Path(__file__).resolve().parents[3]
 
 
 @pytest.fixture(scope="module")
-def chart(tmp_path_factory):
-    """A chart of five strips."""
-    folder = tmp_path_factory.mktemp("charts") / "strips"
-    chart_new("rgb-a4-strip", folder, patches=120)
-    return folder
-
-
-@pytest.fixture(scope="module")
 def plan(chart):
     return sitting_plan(chart)
 

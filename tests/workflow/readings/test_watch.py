@@ -15,7 +15,6 @@ from spectro.files.settled_files import SettledFiles
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
 from spectro.records.sitting import Answer
-from spectro.workflow.chart.new import chart_new
 from spectro.workflow.readings.take import readings_take
 from spectro.workflow.readings.watch import readings_watch
 
@@ -24,13 +23,6 @@ from sitting_parts import clock, journal
 
 INVENTED = pytest.mark.common_practice("no source: charts and readings are invented")
 ARRAYS = ("device", "reflectance", "positions")
-
-
-@pytest.fixture(scope="module")
-def chart(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("charts") / "strips"
-    chart_new("rgb-a4-strip", folder, patches=120)
-    return folder
 
 
 @pytest.fixture(scope="module")

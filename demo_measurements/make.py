@@ -5,8 +5,12 @@ The same seeds give the same bytes; a test compares them with the files that are
 
 from pathlib import Path
 
+import numpy as np
+from PIL import Image
+
 from spectro.chart.design import design_chart
 from spectro.chart.recipe import read_recipe
+from spectro.colour.srgb import lab_to_srgb
 from spectro.files.cgats import write_cgats
 from spectro.files.cgats_table import CgatsTable
 from spectro.files.chart_table import chart_table
@@ -19,9 +23,11 @@ from spectro.stand_in.instrument import Instrument
 from spectro.stand_in.monochrome import NOTE as GREY_NOTE
 from spectro.stand_in.monochrome import monochrome_readings
 from spectro.stand_in.paper import matte_paper
+from spectro.stand_in.photograph import photograph
 from spectro.stand_in.printer import Printer
 from spectro.stand_in.readings import ReadSheet, chart_measurements
 
+PICTURE = "demo-photograph.png"
 FOLDER = Path(__file__).resolve().parent
 CONTROL = {"2026-01-05": (201, 0.0), "2026-02-02": (202, 0.0), "2026-03-02": (203, 0.0), "2026-03-30": (204, 0.09)}
 # day: seed, and the share of light magenta's nozzles that is blocked; invented
@@ -70,8 +76,15 @@ def _readings(measurements: MeasurementSet, note: str = NOTE) -> CgatsTable:
     return measurement_table(measurements, extra_header=[("MATERIAL", matte_paper().name), ("PRINT_CONDITIONS", note)])
 
 
+def picture() -> Image.Image:
+    """Return the made-up photograph, half as large as it is computed, in sRGB and without a profile."""
+    shrunk = photograph().reshape(240, 2, 360, 2, 3).mean(axis=(1, 3))
+    return Image.fromarray((lab_to_srgb(shrunk) * 255 + 0.5).astype(np.uint8))
+
+
 def main() -> None:
     """Write all files, over those that are there."""
+    picture().save(FOLDER / PICTURE, optimize=True)
     for name, table in tables().items():
         write_cgats(table, FOLDER / name, replace=True)
         print(f"{name}: {len(table.rows)} rows")

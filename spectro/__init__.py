@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from spectro.library.charts import adopt_chart, lay_out_again, make_chart, proof_page, show_chart
     from spectro.library.colours import colour_table
     from spectro.library.papers import compare_papers, describe_paper
+    from spectro.library.pictures import convert_pictures
     from spectro.library.printers import fit_printer
     from spectro.library.profiles import assess_profile, build_profile, judge_greys, open_profile, refresh_profile, top_up
     from spectro.library.readings import check_readings, load_readings
@@ -32,6 +33,7 @@ _PLACES = {
     "check_readings": "spectro.library.readings",
     "colour_table": "spectro.library.colours",
     "compare_papers": "spectro.library.papers",
+    "convert_pictures": "spectro.library.pictures",
     "describe_paper": "spectro.library.papers",
     "drift": "spectro.library.watching",
     "fit_printer": "spectro.library.printers",
@@ -55,6 +57,7 @@ __all__ = [
     "check_readings",
     "colour_table",
     "compare_papers",
+    "convert_pictures",
     "describe_paper",
     "drift",
     "fit_printer",

@@ -25,6 +25,7 @@ PAGES = (
     "docs/page-right.md",
     "docs/still-the-same.md",
     "docs/which-paper.md",
+    "docs/pictures.md",
     "docs/screen.md",
     "docs/black-and-white.md",
     "docs/shelf.md",

@@ -26,6 +26,7 @@ EXAMPLES: dict[tuple[str, str], str] = {
     ("profile", "install"): "spectro profile install paper.icc",
     ("paper", "describe"): "spectro paper describe kept.txt --report paper.html",
     ("paper", "compare"): "spectro paper compare old=second-sheet.txt new=kept.txt",
+    ("image", "convert"): "spectro image convert photo.png --to paper.icc --intent relative",
     ("drift", ""): "spectro drift january.txt february.txt",
     ("viewing", ""): "spectro viewing paper.icc --viewing P2",
     ("shelf", "new"): "spectro shelf new --printer 'Studio printer' --paper 'Rag 310'",

@@ -62,6 +62,7 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
         "A page to print through a profile and measure: the only proof in print.",
     ),
     ("profile", "install"): ("spectro.cli.profile_install", "Put a profile where your programs find it, or remove it."),
+    ("image", "convert"): ("spectro.cli.image_convert", "Pictures into the numbers of a printer and paper, ready to print."),
     ("drift", ""): ("spectro.cli.drift", "Compare a control print with its reference: has the printer moved, and why."),
     ("viewing", ""): ("spectro.cli.viewing", "What to set the screen to for it to agree with prints; check light and display."),
     ("shelf", "new"): ("spectro.cli.shelf_new", "Put a printing condition on the shelf: printer, paper and settings."),
@@ -80,6 +81,7 @@ CLOSED_PIPE = 141
 """128 and the number of the signal for a pipe that nobody reads; common practice of shells, no source."""
 NOUNS = {
     "chart": "Charts to print and read: new, list, path-test, adopt, show, pages.",
+    "image": "Pictures: convert.",
     "paper": "Papers: describe, compare.",
     "profile": "Profiles: build, assess, monochrome, show, refresh, top-up, proof-page, install.",
     "readings": "Readings of printed charts: take, watch, add, show.",

@@ -2,6 +2,8 @@
 
 import os
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from spectro.errors import InputError, OutputExistsError, OutputFileError
@@ -80,3 +82,33 @@ def sync_folder(folder: Path) -> None:
         os.fsync(handle)
     finally:
         os.close(handle)
+
+
+@contextmanager
+def growing_file(path: Path, *, replace: bool) -> Iterator[Path]:
+    """Yield the path of an empty file beside the wanted one, to be written piece by piece; it takes that name at the end.
+
+    Where the work ends in an exception nothing is left of it, and what was there before stays. Made for files that are too
+    large to lie in memory and can be made again: they are not forced onto the disk before they take their name.
+    Raises OutputExistsError and OutputFileError as `write_whole`.
+    """
+    check_writable(path, replace=replace)
+    temporary = None
+    try:
+        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:100]}.")
+        os.close(handle)
+        yield Path(temporary)
+        os.chmod(temporary, 0o666 & ~_umask())
+        if replace:
+            os.replace(temporary, path)
+        else:
+            os.link(temporary, path)  # fails where another program made the file meanwhile
+            os.unlink(temporary)
+        temporary = None
+    except FileExistsError as error:
+        raise OutputExistsError(path) from error
+    except OSError as error:
+        raise OutputFileError(path, error.strerror or str(error)) from error
+    finally:
+        if temporary is not None:
+            Path(temporary).unlink(missing_ok=True)

@@ -54,6 +54,11 @@ QUESTIONS = (
         commands=(f"spectro paper describe {READINGS}", f"spectro paper compare old=kept.txt new={READINGS}"),
     ),
     Question(
+        key="picture",
+        asks="Print a photograph right",
+        commands=("spectro image convert PICTURE.tif --to paper.icc",),
+    ),
+    Question(
         key="screen",
         asks="My screen and my prints do not match",
         commands=("spectro viewing paper.icc --viewing P2", "spectro viewing paper.icc --white-field white.html"),

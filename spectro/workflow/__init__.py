@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from spectro.workflow.colours import colours
     from spectro.workflow.demo import demo
     from spectro.workflow.drift import drift
+    from spectro.workflow.image.convert import image_convert
     from spectro.workflow.paper.compare import paper_compare
     from spectro.workflow.paper.describe import paper_describe
     from spectro.workflow.profile.assess import profile_assess
@@ -47,6 +48,7 @@ _PLACES = {
     "demo": "spectro.workflow.demo",
     "drift": "spectro.workflow.drift",
     "judge_path_test": "spectro.workflow.chart.path_test",
+    "image_convert": "spectro.workflow.image.convert",
     "paper_compare": "spectro.workflow.paper.compare",
     "paper_describe": "spectro.workflow.paper.describe",
     "path_test_pages": "spectro.workflow.chart.path_test",
@@ -80,6 +82,7 @@ __all__ = [
     "colours",
     "demo",
     "drift",
+    "image_convert",
     "judge_path_test",
     "paper_compare",
     "paper_describe",

@@ -16,6 +16,7 @@ WORDED_BY_COMMAND = {
     "--out": "what is made, a file or a folder",
     "--chart": "the chart of the readings; a sitting needs its folder",
     "--patches": "how many; a chart also takes as many as fit",
+    "--from": "where it comes from: the lines of an instrument, or the profile of a picture's numbers",
     "--recipe": "whose layout is taken, a recipe or a chart",
     "--intent": "only the intents that the command can judge",
     "--answer": "watching a folder there is only one answer",

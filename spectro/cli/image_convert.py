@@ -1,0 +1,114 @@
+"""`spectro image convert`"""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from spectro.cli.printing import print_document, progress_line
+from spectro.cli.shelf_names import NAMED, working_from_shelf
+from spectro.cli.shelf_options import add_shelf_option
+
+if TYPE_CHECKING:
+    from spectro.records.image import PictureSettings
+
+INTENTS = ("perceptual", "relative", "saturation", "absolute")
+PICTURES = "TIFF, PNG or JPEG with 8 or 16 bits, in RGB, grey or CMYK; a folder: all in it"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the command's arguments."""
+    parser.add_argument("pictures", nargs="+", type=Path, metavar="PICTURE", help=PICTURES)
+    parser.add_argument(
+        "--to", type=Path, required=True, metavar="PROFILE", help=f"the profile of printer and paper to convert to{NAMED}"
+    )
+    parser.add_argument("--intent", choices=INTENTS, default="perceptual", help="rendering intent (perceptual)")
+    parser.add_argument(
+        "--no-black-compensation",
+        action="store_true",
+        help="leave blacks as they come; else perceptual and relative bring black to black",
+    )
+    add_from_option(parser)
+    parser.add_argument(
+        "--out",
+        type=Path,
+        metavar="FILE",
+        help="a file for one picture, else a folder; without it: the current folder, named after picture, paper and intent",
+    )
+    parser.add_argument(
+        "--file-type", choices=["tiff", "png", "jpeg"], help="what is written (PNG stays PNG, all else becomes TIFF)"
+    )
+    parser.add_argument("--bits", type=int, choices=[8, 16], help="bits of each channel (as the picture has)")
+    parser.add_argument(
+        "--dither", action="store_true", help="spread the rounding to 8 bits as fine noise, so that smooth skies show no bands"
+    )
+    parser.add_argument(
+        "--untagged", action="store_true", help="write without the profile, for programs that would convert again"
+    )
+    parser.add_argument(
+        "--as-printed-by", type=Path, metavar="PROFILE", help="show what this other printing condition would print"
+    )
+    parser.add_argument("--paper-tint", action="store_true", help="with --as-printed-by: its paper's colour too")
+    parser.add_argument("--replace", action="store_true", help="overwrite existing files")
+    add_shelf_option(parser)
+    parser.set_defaults(on_shelf=None)
+
+
+def add_from_option(parser: argparse.ArgumentParser) -> None:
+    """Add the profile that a picture's numbers are in."""
+    parser.add_argument(
+        "--from",
+        dest="from_profile",
+        type=Path,
+        metavar="PROFILE",
+        help="the profile of the picture's numbers, instead of its own (sRGB where it has none)",
+    )
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Convert. Returns 0, or 2 where some pictures could not be converted."""
+    with working_from_shelf(arguments, arguments.to) as (files, name):
+        profile = files.profile(name) if name else arguments.to
+        return _convert(arguments, profile, name)
+
+
+def _convert(arguments: argparse.Namespace, profile: Path, name: str) -> int:
+    from spectro.report.image_document import conversion_document
+    from spectro.words.next_step import command
+    from spectro.workflow.image.convert import image_convert
+
+    settings = ""
+    if name:
+        from spectro.workflow.steps.shelf import stored_condition
+
+        settings = stored_condition(arguments.shelf, name).condition.driver_text
+    with progress_line(arguments) as progress:
+        conversion = image_convert(
+            arguments.pictures,
+            profile,
+            source=arguments.from_profile,
+            as_printed_by=arguments.as_printed_by,
+            out=arguments.out,
+            settings=_settings(arguments),
+            condition=name,
+            driver_settings=settings,
+            replace=arguments.replace,
+            progress=progress,
+        )
+    following = command("viewing", name or profile, "--viewing", "P2") if conversion.for_print else ""
+    code = print_document(conversion_document(conversion), arguments, following=following)
+    return 2 if conversion.refused else code
+
+
+def _settings(arguments: argparse.Namespace) -> "PictureSettings":
+    from spectro.records.conditions import RenderingIntent
+    from spectro.records.image import PictureSettings
+
+    return PictureSettings(
+        intent=RenderingIntent(arguments.intent),
+        black_compensation=not arguments.no_black_compensation,
+        bits=arguments.bits,
+        dither=arguments.dither,
+        file_type=arguments.file_type or "",
+        untagged=arguments.untagged,
+        paper_tint=arguments.paper_tint,
+    )

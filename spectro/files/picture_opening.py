@@ -1,0 +1,43 @@
+"""Pictures opened to be converted or judged, by what their bytes say they are.
+
+A TIFF is read band by band, so that size costs time and not memory; PNG and JPEG are decoded whole. Sizes are looked at
+before anything is decoded. What is no picture of one of these kinds is refused with the way out: page descriptions, which
+hold pictures at any size and in any space, must be turned into one first.
+"""
+
+from pathlib import Path
+
+from spectro.errors import PictureFileError
+from spectro.files.jpeg_file import open_jpeg
+from spectro.files.picture_file import FIX, PictureFile
+from spectro.files.png_file import open_png
+from spectro.files.tiff_rows import open_tiff
+
+_TIFF = (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+")
+_PNG, _JPEG = b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff"
+_PAGES = ((b"%PDF", "PDF"), (b"%!", "PostScript"), (b"\xc5\xd0\xd3\xc6", "PostScript"))
+
+
+def open_picture(path: Path) -> PictureFile:
+    """Open an 8- or 16-bit TIFF, PNG or JPEG in RGB, grey or CMYK. Raises PictureFileError for damaged files and all others."""
+    try:
+        if not path.is_file():
+            found = "no such file" if not path.exists() else "a folder or device"
+            raise PictureFileError(path, found, "a TIFF, PNG or JPEG picture", "Check the name.")
+        with path.open("rb") as file:
+            start = file.read(1024)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or "an impossible file name"
+        raise PictureFileError(path, reason, "a readable picture", "Check the name.") from error
+    if start.startswith(_TIFF):
+        return open_tiff(path)
+    if start.startswith(_PNG):
+        return open_png(path)
+    if start.startswith(_JPEG):
+        return open_jpeg(path)
+    for mark, name in _PAGES:
+        if mark in start[:1024] if name == "PDF" else start.startswith(mark):
+            raise PictureFileError(
+                path, f"a page description ({name})", "a picture made of pixels", "Export it as TIFF at the size of the print."
+            )
+    raise PictureFileError(path, "a file that is no TIFF, PNG or JPEG", "one of these", FIX)

@@ -1,0 +1,298 @@
+"""Rows of a TIFF's pixels, read strip by strip or tile by tile from several threads at once. [TIFF-6.0]
+
+What lies open in the file is read here, since nothing else is as fast; compressed and tiled pictures are decoded by a
+general library, each strip or tile once.
+"""
+
+import struct
+import threading
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from spectro.errors import PictureFileError
+from spectro.files.picture_file import FIX, LARGEST_PIXELS, SPACES, PictureFile, check_size, damaged
+from spectro.files.picture_tags import PROFILE, kept_tags
+from spectro.files.tiff_directory import Directory, read_directory, read_header
+from spectro.records.arrays import AnyArray
+
+_MOST_PAGES = 64
+_REDUCED, _MASK = 1, 4
+_WHITE_IS_ZERO, _BLACK_IS_ZERO, _RGB, _PALETTE, _SEPARATED, _LUMINANCE = 0, 1, 2, 3, 5, 6
+_SPACES = {_WHITE_IS_ZERO: "grey", _BLACK_IS_ZERO: "grey", _RGB: "rgb", _SEPARATED: "cmyk"}
+_WORDS = {8: "CIELAB", 9: "CIELAB", 10: "CIELAB", 32803: "the raw mosaic of a camera", 34892: "linear raw data of a camera"}
+_NONE, _OLD_JPEG, _JPEG = 1, 6, 7
+_TO_RGB = (_PALETTE, _LUMINANCE)
+_LARGEST_PART = 400 * 1024 * 1024  # bytes of one strip or tile once decoded
+_SCALED = 1
+
+
+def open_tiff(path: Path) -> PictureFile:
+    """Open the picture of a TIFF. Raises PictureFileError for damaged files, several pictures and other kinds."""
+    try:
+        with path.open("rb") as file:
+            size = path.stat().st_size
+            directory, number, notes = _main_picture(path, file, size)
+            return _opened(path, directory, number, size, notes)
+    except PictureFileError:
+        raise
+    except (ValueError, struct.error, OSError, RecursionError) as error:
+        raise damaged(path, f"a damaged or cut TIFF ({error})") from error
+
+
+def _main_picture(path: Path, file: Any, size: int) -> tuple[Directory, int, tuple[str, ...]]:
+    """Return the directory of the one picture that a TIFF holds, its number, and what was left out."""
+    order, offset = read_header(file)
+    found: list[tuple[Directory, int]] = []
+    places: set[int] = set()
+    while offset and offset not in places and len(places) < _MOST_PAGES:
+        number = len(places)
+        places.add(offset)
+        directory, offset = read_directory(file, order, offset, size)
+        if not directory.integer(254) & (_REDUCED | _MASK):
+            found.append((directory, number))
+    if not found:
+        raise PictureFileError(path, "a TIFF without a picture", "one picture", FIX)
+    first, number = found[0]
+    area = first.integer(256) * first.integer(257)
+    if any(4 * one.integer(256) * one.integer(257) >= area for one, _ in found[1:]):
+        raise PictureFileError(
+            path, f"a TIFF with {len(found)} pictures", "a file for each picture", "Save its pages as pictures of their own."
+        )
+    return first, number, ("small further pictures in the file were left out",) if len(found) > 1 else ()
+
+
+def _opened(path: Path, page: Directory, number: int, size: int, notes: tuple[str, ...]) -> PictureFile:
+    width, height, samples = page.integer(256), page.integer(257), page.integer(277, 1)
+    photometric, compression = page.integer(262, -1), page.integer(259, 1)
+    space = "rgb" if photometric in _TO_RGB else _SPACES.get(photometric)
+    if space is None:
+        kind = _WORDS.get(photometric, f"colour kind {photometric}")
+        raise PictureFileError(path, f"a TIFF in {kind}", "RGB, grey or CMYK", FIX)
+    if width < 1 or height < 1 or width * height > LARGEST_PIXELS:
+        raise PictureFileError(path, f"{width} × {height} pixels", f"1 to {LARGEST_PIXELS}", "Make it smaller.")
+    bits = set(page.tags[258].integers()) if 258 in page.tags else {1}
+    if len(bits) != 1 or not bits <= {8, 16} or page.integer(339, 1) != 1:
+        said = "- and ".join(str(one) for one in sorted(bits)) or "no"
+        float_said = "" if page.integer(339, 1) == 1 else " in signed or floating numbers"
+        raise PictureFileError(path, f"{said}-bit channels{float_said}", "8 or 16 bits", FIX)
+    depth = bits.pop()
+    wanted = 1 if photometric == _PALETTE else SPACES[space]
+    extra = samples - wanted
+    if not 0 <= extra <= 1 or (photometric == _SEPARATED and page.integer(332, 1) != 1):
+        raise PictureFileError(path, f"{samples} channels", f"{wanted}, and one for transparency", FIX)
+    if extra and page.integer(338) == _SCALED and photometric != _SEPARATED:
+        raise PictureFileError(path, "colours scaled by their transparency", "full colours", "Flatten its layers, save again.")
+    reader = _reader(path, page, number, size, (height, width, samples), depth)
+    return PictureFile(
+        path=path,
+        kind="TIFF",
+        width=width,
+        height=height,
+        bits=depth,
+        space=space,
+        alpha=bool(extra),
+        tags=kept_tags(page),
+        profile=page.raw(PROFILE),
+        rows_together=reader.rows_together,
+        read=reader.read,
+        compression=compression,
+        notes=notes,
+    )
+
+
+def _reader(
+    path: Path, page: Directory, number: int, size: int, shape: tuple[int, int, int], bits: int
+) -> "_OpenRows | _DecodedRows | _WholeRows":
+    photometric = page.integer(262)
+    with path.open("rb") as file:
+        letter = {b"II": "<", b"MM": ">"}[file.read(2)]
+    if photometric in _TO_RGB and not (photometric == _LUMINANCE and page.integer(259) == _JPEG):
+        return _WholeRows(path, shape)
+    if page.integer(259, 1) == _NONE and 273 in page.tags and 322 not in page.tags and page.integer(266, 1) == 1:
+        return _OpenRows(path, page, size, shape, bits, letter)
+    return _DecodedRows(path, page, number, shape, bits)
+
+
+class _OpenRows:
+    """Rows of an uncompressed picture in strips."""
+
+    rows_together = 1
+
+    def __init__(self, path: Path, page: Directory, size: int, shape: tuple[int, int, int], bits: int, letter: str) -> None:
+        self.path, self.shape = path, shape
+        self.dtype = np.dtype(f"{letter}u{bits // 8}")
+        height, width, samples = shape
+        self.planes = samples if page.integer(284, 1) == 2 else 1
+        self.row_bytes = width * samples // self.planes * self.dtype.itemsize
+        self.rows = min(max(page.integer(278, height), 1), height)
+        self.offsets = page.tags[273].integers()
+        self.turned = page.integer(262) == _WHITE_IS_ZERO
+        strips = -(-height // self.rows)
+        if len(self.offsets) != strips * self.planes:
+            raise ValueError(f"{len(self.offsets)} strips where {strips * self.planes} are needed")
+        for number, offset in enumerate(self.offsets):
+            rows = min(self.rows, height - number % strips * self.rows)
+            if offset + rows * self.row_bytes > size:
+                raise ValueError(f"strip {number + 1} ends after the file")
+
+    def read(self, start: int, stop: int) -> AnyArray:
+        """Return rows start to stop."""
+        height, width, samples = self.shape
+        per_plane = samples // self.planes
+        read = np.empty((self.planes, stop - start, width, per_plane), self.dtype)
+        strips = -(-height // self.rows)
+        with self.path.open("rb", buffering=0) as file:
+            for plane in range(self.planes):
+                row = start
+                while row < stop:
+                    strip, within = divmod(row, self.rows)
+                    end = min(stop, (strip + 1) * self.rows)
+                    while end < stop and self._follows(plane * strips + strip):
+                        strip += 1
+                        end = min(stop, (strip + 1) * self.rows)
+                    first = plane * strips + row // self.rows
+                    file.seek(self.offsets[first] + within * self.row_bytes)
+                    _fill(file, read[plane, row - start : end - start].reshape(-1).view(np.uint8).data)
+                    row = end
+        pixels = read[0] if self.planes == 1 else np.ascontiguousarray(np.moveaxis(read[..., 0], 0, -1))
+        return _native(pixels, self.turned)
+
+    def _follows(self, number: int) -> bool:
+        """Tell whether the next strip stands right after one, so that both can be read at one go."""
+        return self.offsets[number] + self.rows * self.row_bytes == self.offsets[number + 1]
+
+
+def _fill(file: Any, view: memoryview) -> None:
+    while len(view):
+        taken = file.readinto(view)
+        if not taken:
+            raise ValueError("the file ends within a strip")
+        view = view[taken:]
+
+
+def _native(pixels: AnyArray, turned: bool) -> AnyArray:
+    if not pixels.dtype.isnative:
+        pixels = pixels.byteswap(inplace=True).view(pixels.dtype.newbyteorder("="))
+    if turned:
+        pixels[..., 0] = np.iinfo(pixels.dtype).max - pixels[..., 0]
+    return pixels
+
+
+@dataclass(frozen=True, slots=True)
+class _Decoder:
+    """How the strips or tiles of a picture are decoded, and where they lie."""
+
+    decode: Callable[..., Any]
+    tables: Any
+    offsets: Sequence[int]
+    sizes: Sequence[int]
+
+
+class _DecodedRows:
+    """Rows of a picture in compressed strips or in tiles."""
+
+    def __init__(self, path: Path, page: Directory, number: int, shape: tuple[int, int, int], bits: int) -> None:
+        self.path, self.shape, self.number = path, shape, number
+        self.dtype = np.dtype(f"u{bits // 8}")
+        self.turned = page.integer(262) == _WHITE_IS_ZERO
+        height, width, samples = shape
+        tiled = 322 in page.tags
+        self.rows = page.integer(323) if tiled else min(max(page.integer(278, height), 1), height)
+        self.columns = page.integer(322) if tiled else width
+        self.planes = samples if page.integer(284, 1) == 2 else 1
+        if self.rows < 1 or self.columns < 1:
+            raise ValueError("tiles without pixels")
+        if self.rows * self.columns * samples // self.planes * self.dtype.itemsize > _LARGEST_PART:
+            raise PictureFileError(
+                path, "one strip larger than 400 MB", "strips or tiles", "Save it uncompressed, or with smaller strips."
+            )
+        self.rows_together = self.rows
+        self._made: _Decoder | None = None
+        self._lock = threading.Lock()
+
+    def read(self, start: int, stop: int) -> AnyArray:
+        """Return rows start to stop; each strip or tile that holds one of them is decoded."""
+        height, width, samples = self.shape
+        pixels = np.zeros((stop - start, width, samples), self.dtype)
+        across, down = -(-width // self.columns), -(-height // self.rows)
+        try:
+            decoder = self._decoder()
+            with self.path.open("rb") as file:
+                for plane in range(self.planes):
+                    for part in range(start // self.rows * across, -(-stop // self.rows) * across):
+                        self._place(decoder, file, plane * across * down + part, pixels, start)
+        except PictureFileError:
+            raise
+        except Exception as error:  # the decoders raise anything on hostile bytes; all of it is the file's fault
+            raise damaged(self.path, "a damaged or cut TIFF") from error
+        return _native(pixels, self.turned)
+
+    def _decoder(self) -> "_Decoder":
+        """Return what decodes a part, made once for all threads."""
+        with self._lock:
+            if self._made is None:
+                import logging
+
+                import tifffile
+
+                logging.getLogger("tifffile").setLevel(logging.CRITICAL)  # what it would log is said by our error
+                with tifffile.TiffFile(self.path) as file:
+                    page = file.pages[self.number]
+                    self._made = _Decoder(page.decode, page.jpegtables, page.dataoffsets, page.databytecounts)
+        return self._made
+
+    def _place(self, decoder: "_Decoder", file: Any, index: int, pixels: AnyArray, start: int) -> None:
+        if decoder.offsets[index] == 0 or decoder.sizes[index] == 0:
+            raise damaged(self.path, "a TIFF with a strip missing")
+        file.seek(decoder.offsets[index])
+        data = file.read(decoder.sizes[index])
+        part, (plane, _, top, left, _), _ = decoder.decode(data, index, jpegtables=decoder.tables)
+        part = part[0, :, : self.shape[1] - left]
+        first, last = max(top, start), min(top + part.shape[0], start + len(pixels))
+        if last <= first:
+            return
+        taken = part[first - top : last - top]
+        place = pixels[first - start : last - start, left : left + taken.shape[1]]
+        if self.planes > 1:
+            place[..., plane] = taken[..., 0]
+        else:
+            place[...] = taken
+
+
+class _WholeRows:
+    """Rows of an 8-bit picture with a palette, or with luminance and chroma apart, decoded whole."""
+
+    rows_together = 1
+
+    def __init__(self, path: Path, shape: tuple[int, int, int]) -> None:
+        self.path, self.shape = path, shape
+        check_size(path, shape[1], shape[0], 4)
+        self._pixels: AnyArray | None = None
+        self._lock = threading.Lock()
+
+    def read(self, start: int, stop: int) -> AnyArray:
+        """Return rows start to stop."""
+        with self._lock:
+            if self._pixels is None:
+                self._pixels = self._decoded()
+        return self._pixels[start:stop]
+
+    def _decoded(self) -> AnyArray:
+        import warnings
+
+        from PIL import Image
+
+        try:
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore")  # the library warns of large pictures; the limit here is ours
+                with Image.open(self.path, formats=("TIFF",)) as image:
+                    pixels: AnyArray = np.asarray(image.convert("RGB"))
+        except Exception as error:  # as above
+            raise damaged(self.path, "a damaged TIFF, or one compressed in an unknown way") from error
+        if pixels.shape[:2] != self.shape[:2]:
+            raise damaged(self.path, "a TIFF that contradicts itself")
+        return pixels

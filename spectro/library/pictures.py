@@ -1,0 +1,56 @@
+"""Pictures: into the numbers of a printer and paper."""
+
+from pathlib import Path
+
+from spectro.library.answers import Answer, Place, choice, places
+from spectro.records.conditions import RenderingIntent
+from spectro.records.image import PictureSettings
+from spectro.report.image_document import conversion_document
+from spectro.workflow.image.convert import image_convert
+
+
+def convert_pictures(
+    *pictures: Place,
+    to: Place,
+    out: Place | None = None,
+    intent: str = "perceptual",
+    black_compensation: bool = True,
+    from_profile: Place | None = None,
+    bits: int | None = None,
+    dither: bool = False,
+    as_printed_by: Place | None = None,
+    paper_tint: bool = False,
+    replace: bool = False,
+) -> Answer:
+    """Convert pictures to the numbers of a profile and write them.
+
+    pictures: TIFF, PNG or JPEG, or folders of them. to: the profile of printer and paper. out: a file for one picture, else
+    a folder; None: the current folder. intent: perceptual, relative, saturation or absolute. black_compensation: for
+    perceptual and relative. from_profile: of the pictures' numbers, instead of their own. bits: 8 or 16; None: as the picture.
+    dither: of 8 bits. as_printed_by: a profile whose print is shown by this one, with its paper's colour or without.
+    Raises errors of `spectro.errors`.
+
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     paper = Path(folder) / "srgb.icc"
+    ...     _ = paper.write_bytes(__import__("imagecodecs").cms_profile("srgb"))
+    ...     answer = convert_pictures("demo_measurements/demo-photograph.png", to=paper, out=folder)
+    >>> answer.numbers["pictures"][0]["width"]
+    360
+    """
+    found = image_convert(
+        places(list(pictures)),
+        Path(to),
+        source=None if from_profile is None else Path(from_profile),
+        as_printed_by=None if as_printed_by is None else Path(as_printed_by),
+        out=None if out is None else Path(out),
+        settings=PictureSettings(
+            intent=choice(RenderingIntent, intent, "intent"),
+            black_compensation=black_compensation,
+            bits=bits,
+            dither=dither,
+            paper_tint=paper_tint,
+        ),
+        replace=replace,
+    )
+    return Answer(document=conversion_document(found))

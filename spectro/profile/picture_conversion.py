@@ -1,0 +1,163 @@
+"""Rows of a picture from one profile's numbers to another's, by a kept colour engine, the same whichever rows come together.
+
+The engine is a general library; what it does to a whole picture it does to each row. References: [ICC.1-2022] rendering
+intents; [ISO-18619] black point compensation. Dither: uniform noise of one step of the result, the same for the same row of
+a picture; whole steps, paper white and full ink among them, stay as they are; common practice, no source.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from spectro.errors import TagError
+from spectro.icc.header import Header
+from spectro.icc.inspection import tag_parts
+from spectro.icc.table_channels import CHANNELS
+from spectro.icc.tag_types import LocalizedText, TextDescription
+from spectro.records.arrays import AnyArray
+from spectro.records.conditions import RenderingIntent
+
+_NUMBERS = {
+    RenderingIntent.PERCEPTUAL: 0,
+    RenderingIntent.RELATIVE: 1,
+    RenderingIntent.SATURATION: 2,
+    RenderingIntent.ABSOLUTE: 3,
+}
+_BLACK_COMPENSATION = 0x2000
+_COMPENSATED = (RenderingIntent.PERCEPTUAL, RenderingIntent.RELATIVE)
+_SPACES = {b"GRAY": "grey", b"RGB ": "rgb", b"CMYK": "cmyk"}
+_ENGINE = {"grey": "gray", "rgb": "rgb", "cmyk": "cmyk"}
+_NEEDED = ("A2B", "B2A", "rTR", "gTR", "bTR", "kTR", "rXY", "gXY", "bXY")
+_OTHER_CLASSES = {b"link": "a device link", b"abst": "an abstract profile", b"nmcl": "a list of named colours"}
+_FULL = 65535 // 255
+_SEED = 7
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PictureProfile:
+    """A profile as pictures are converted with it."""
+
+    data: bytes
+    name: str
+    space: str  # "grey", "rgb" or "cmyk"
+    channels: int
+    for_print: bool
+    header: Header
+
+    @property
+    def device_space(self) -> str:
+        """Its colours as the header says them, such as "RGB"."""
+        return self.header.colour_space.decode("latin-1").strip()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Step:
+    """One way from numbers to numbers."""
+
+    source: PictureProfile
+    target: PictureProfile
+    intent: RenderingIntent
+    black_compensation: bool
+
+    @property
+    def compensated(self) -> bool:
+        """Whether the blacks of both are brought together."""
+        return self.black_compensation and self.intent in _COMPENSATED
+
+
+def picture_profile(data: bytes) -> PictureProfile:
+    """Return a profile that pictures can be converted with. Raises TagError for damaged ones and other classes."""
+    header = Header.parse(data)
+    if int.from_bytes(data[:4], "big") > len(data):
+        raise TagError("a cut profile")
+    if header.device_class in _OTHER_CLASSES:
+        raise TagError(f"{_OTHER_CLASSES[header.device_class]}; expected the profile of a printer, a screen or a colour space")
+    channels = CHANNELS.get(header.colour_space)
+    if channels is None or header.colour_space not in _SPACES:
+        raise TagError(f"a profile for {header.colour_space.decode('latin-1').strip()}; expected RGB, grey or CMYK")
+    parts, fault = tag_parts(data)
+    wrong = fault or next(
+        (f"tag {one.signature}: {one.fault}" for one in parts if one.fault and one.signature[:3] in _NEEDED), ""
+    )
+    if wrong:
+        raise TagError(wrong)
+    tags = {one.signature: one.tag for one in parts}
+    tag = tags.get("desc")
+    text = tag.text if isinstance(tag, TextDescription | LocalizedText) else ""
+    return PictureProfile(
+        data=data,
+        name=" ".join(text.split()),
+        space=_SPACES[header.colour_space],
+        channels=channels,
+        for_print=header.device_class == b"prtr",
+        header=header,
+    )
+
+
+def srgb_picture_profile() -> PictureProfile:
+    """Return sRGB as the colour engine itself describes it. [IEC-61966-2-1]"""
+    import imagecodecs
+
+    data: bytes = imagecodecs.cms_profile("srgb")
+    return PictureProfile(data=data, name="sRGB", space="rgb", channels=3, for_print=False, header=Header.parse(data))
+
+
+def check_step(step: Step) -> None:
+    """Raise TagError where the colour engine finds no way from one profile to the other."""
+    _transformed(np.zeros((1, 1, step.source.channels), np.uint16), step, None)
+
+
+def converted_rows(
+    rows: AnyArray, steps: Sequence[Step], bits: int, *, cover_channels: int = 0, dither: bool = False, first: int = 0
+) -> AnyArray:
+    """Return rows (n, width, channels of the source) as (n, width, channels of the last target), uint8 or uint16 by bits.
+
+    rows: uint8 or uint16; one channel where the source has three is grey. cover_channels: further ones that say how much of
+    each pixel is there, and stay. dither: 8 bits from a result of 16. first: number of the first row in the picture, for the
+    dither. Raises TagError as `check_step`.
+    """
+    channels = rows.shape[2] - cover_channels
+    colours = rows if not cover_channels else np.ascontiguousarray(rows[..., :channels])
+    if channels == 1 and steps[0].source.channels == 3:
+        colours = np.repeat(colours, 3, axis=2)
+    wanted: type[np.unsignedinteger] = np.uint8 if bits == 8 else np.uint16
+    for number, step in enumerate(steps):
+        last = number == len(steps) - 1
+        colours = _transformed(colours, step, np.uint16 if dither or not last else wanted)
+    if dither and bits == 8:
+        colours = _dithered(colours, first)
+    if not cover_channels:
+        return colours
+    cover = rows[..., channels:]
+    if cover.dtype != wanted:
+        cover = (cover // _FULL).astype(np.uint8) if bits == 8 else cover.astype(np.uint16) * _FULL
+    return np.concatenate([colours, cover], axis=2)
+
+
+def _transformed(colours: AnyArray, step: Step, dtype: type[np.unsignedinteger] | None) -> AnyArray:
+    import imagecodecs
+
+    try:
+        found: AnyArray = imagecodecs.cms_transform(
+            colours,
+            step.source.data,
+            step.target.data,
+            colorspace=_ENGINE[step.source.space],
+            outcolorspace=_ENGINE[step.target.space],
+            outdtype=colours.dtype if dtype is None else dtype,
+            intent=_NUMBERS[step.intent],
+            flags=_BLACK_COMPENSATION if step.compensated else 0,
+        )
+    except imagecodecs.CmsError as error:
+        raise TagError("two profiles between which the colour engine finds no way; one of them is damaged") from error
+    return found.reshape(*colours.shape[:2], step.target.channels)
+
+
+def _dithered(colours: AnyArray, first: int) -> AnyArray:
+    """Return 8 bits of 16 with noise that is the same for the same row."""
+    found = np.empty(colours.shape, np.uint8)
+    for number, row in enumerate(colours):
+        noise = np.random.default_rng((_SEED, first + number)).integers(0, _FULL, row.shape, dtype=np.uint16)
+        found[number] = (row.astype(np.uint32) + noise) // _FULL
+    return found

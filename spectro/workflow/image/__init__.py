@@ -1,0 +1,1 @@
+"""What is done to pictures: converted to a printer, looked at before, judged."""

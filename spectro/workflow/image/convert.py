@@ -1,0 +1,304 @@
+"""`spectro image convert`: pictures into the numbers of a printer, in bands, on all cores."""
+
+import os
+import threading
+import time
+from collections.abc import Sequence
+from concurrent.futures import FIRST_COMPLETED, ThreadPoolExecutor, wait
+from dataclasses import dataclass
+from pathlib import Path
+
+from spectro.errors import InputError, PictureFileError, ProfileFileError, TagError
+from spectro.files.atomic import check_outputs, growing_file, make_folder
+from spectro.files.picture_file import PictureFile
+from spectro.files.picture_opening import open_picture
+from spectro.files.picture_tags import without_colour_claims
+from spectro.files.picture_writing import (
+    NONE,
+    PictureWriter,
+    TiffWriter,
+    WholeWriter,
+    WrittenPicture,
+    bands,
+    kept_compression,
+    strip_rows,
+)
+from spectro.icc.profile_file import read_profile_bytes
+from spectro.profile.naming import file_name
+from spectro.profile.picture_conversion import PictureProfile, Step, check_step, converted_rows, picture_profile
+from spectro.profile.picture_source import source_of
+from spectro.records.conditions import RenderingIntent
+from spectro.records.image import Conversion, ConvertedPicture, PictureSettings, RefusedPicture
+from spectro.records.progress import Progress, part_of, silent
+
+SUFFIXES = {".tif": "tiff", ".tiff": "tiff", ".png": "png", ".jpg": "jpeg", ".jpeg": "jpeg"}
+_NAMES = {"tiff": ".tif", "png": ".png", "jpeg": ".jpg"}
+_BAND_BYTES = 160_000_000  # of all bands that are worked on at a time, read and converted
+_MOST_BAND = 84_000_000
+_BANDS_A_CORE = 2
+_KINDS = {"TIFF": "tiff", "PNG": "png", "JPEG": "tiff"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Task:
+    """One picture, where it goes and as what."""
+
+    picture: Path
+    out: Path
+    file_type: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Way:
+    """What is the same for all pictures of a run."""
+
+    target: PictureProfile
+    given: PictureProfile | None
+    press: PictureProfile | None
+    settings: PictureSettings
+    replace: bool
+    threads: int
+
+
+def image_convert(
+    pictures: Sequence[Path],
+    to: Path,
+    *,
+    source: Path | None = None,
+    as_printed_by: Path | None = None,
+    out: Path | None = None,
+    settings: PictureSettings | None = None,
+    condition: str = "",
+    driver_settings: str = "",
+    replace: bool = False,
+    progress: Progress = silent,
+) -> Conversion:
+    """Convert pictures into a profile's numbers and write them; a picture that cannot be is named in the result.
+
+    pictures: files, or folders whose pictures are meant. source: the profile their numbers are in, instead of their own.
+    as_printed_by: a profile whose print is shown by this one. out: a file for one picture, else a folder; None: the current
+    folder, under names of picture, condition or profile, and intent. condition, driver_settings: words of the shelf.
+    Raises errors of `spectro.errors` where nothing can be converted; where it is one picture, its own.
+    """
+    settings = settings or PictureSettings()
+    found = pictures_in(pictures)
+    target = read_picture_profile(to)
+    way = _Way(
+        target=target,
+        given=None if source is None else read_picture_profile(source),
+        press=None if as_printed_by is None else read_picture_profile(as_printed_by),
+        settings=settings,
+        replace=replace,
+        threads=_cores(),
+    )
+    tasks = _tasks(found, out, condition or target.name or to.stem, way)
+    check_outputs(*(task.out for task in tasks), replace=replace)
+    converted, refused = _all(tasks, way, progress)
+    progress("done", 1.0)
+    return Conversion(
+        profile=condition or str(to),
+        profile_name=target.name,
+        device_space=target.device_space,
+        for_print=target.for_print,
+        condition=condition,
+        settings=driver_settings,
+        as_printed_by="" if way.press is None else way.press.name or str(as_printed_by),
+        pictures=converted,
+        refused=refused,
+    )
+
+
+def _cores() -> int:
+    """Return on how many cores this process may work."""
+    allowed = getattr(os, "sched_getaffinity", None)
+    return max(1, len(allowed(0)) if allowed else os.cpu_count() or 1)
+
+
+def read_picture_profile(path: Path) -> PictureProfile:
+    """Read a profile that pictures can be converted with. Raises ProfileFileError."""
+    data = read_profile_bytes(path)
+    try:
+        return picture_profile(data)
+    except TagError as error:
+        raise ProfileFileError(path, str(error), "an undamaged profile of a device", "Name another profile.") from error
+
+
+def pictures_in(pictures: Sequence[Path]) -> list[Path]:
+    """Return the files that are meant: those named, and of folders all that have a picture's ending, by name."""
+    found: list[Path] = []
+    for path in pictures:
+        if path.is_dir():
+            inside = sorted(one for one in path.iterdir() if one.suffix.lower() in SUFFIXES and one.is_file())
+            if not inside:
+                raise InputError(f"no picture in {path}", "TIFF, PNG or JPEG files", "Name another folder.")
+            found += inside
+        else:
+            found.append(path)
+    return found
+
+
+def _tasks(pictures: Sequence[Path], out: Path | None, printed: str, way: _Way) -> list[_Task]:
+    """Return what is written where. Raises InputError where two pictures would have one name."""
+    one_file = out is not None and not out.is_dir() and len(pictures) == 1 and out.suffix.lower() in SUFFIXES
+    folder = Path() if out is None or one_file else out
+    if out is not None and not one_file:
+        if len(pictures) == 1 and not out.is_dir() and out.suffix:
+            raise InputError(f"{out} in `out`", "a name that ends in .tif, .png or .jpg, or a folder", "Correct `out`.")
+        make_folder(out)
+    found = []
+    for path in pictures:
+        kind = _file_type(path, out if one_file else None, way)
+        name = "-".join(file_name(part).removesuffix(".icc") for part in (printed, str(way.settings.intent)))
+        place = out if one_file and out is not None else folder / f"{path.stem}-{name}{_NAMES[kind]}"
+        found.append(_Task(picture=path, out=place, file_type=kind))
+    places = [task.out.resolve() for task in found]
+    twice = next((task for task in found if places.count(task.out.resolve()) > 1), None)
+    if twice is not None:
+        raise InputError(f"two pictures that would both become {twice.out}", "names of their own", "Convert them one by one.")
+    read = next((task for task in found if task.out.exists() and any(_same(task.out, path) for path in pictures)), None)
+    if read is not None:
+        raise InputError(f"{read.out}, which is read and would be written", "another name", "Choose one with `out`.")
+    return found
+
+
+def _same(first: Path, second: Path) -> bool:
+    return second.exists() and first.samefile(second)
+
+
+def _file_type(picture: Path, out: Path | None, way: _Way) -> str:
+    kind = way.settings.file_type or (SUFFIXES[out.suffix.lower()] if out is not None else "")
+    kind = kind or {"png": "png"}.get(SUFFIXES.get(picture.suffix.lower(), ""), "tiff")
+    if kind == "png" and way.target.space == "cmyk":
+        if way.settings.file_type or out is not None:
+            raise InputError("PNG for a CMYK picture", "TIFF or JPEG", "PNG has no CMYK: choose TIFF.")
+        return "tiff"
+    return kind
+
+
+def _all(
+    tasks: Sequence[_Task], way: _Way, progress: Progress
+) -> tuple[tuple[ConvertedPicture, ...], tuple[RefusedPicture, ...]]:
+    """Convert each picture; several small ones at a time would gain little and need more memory."""
+    converted, refused = [], []
+    for number, task in enumerate(tasks):
+        step = part_of(progress, number / len(tasks), (number + 1) / len(tasks), f"{task.picture.name}: ")
+        try:
+            converted.append(_one(task, way, step))
+        except (PictureFileError, ProfileFileError, InputError) as error:
+            if len(tasks) == 1:
+                raise
+            refused.append(RefusedPicture(source=str(task.picture), reason=str(error)))
+    if not converted:
+        raise InputError(f"no picture that can be converted: {refused[0].reason}", "one at least", "Nothing was written.")
+    return tuple(converted), tuple(refused)
+
+
+def _one(task: _Task, way: _Way, progress: Progress) -> ConvertedPicture:
+    begun = time.perf_counter()
+    progress("opening", 0.0)
+    picture = open_picture(task.picture)
+    source, read_as = source_of(picture, way.given)
+    steps = _steps(source, way)
+    settings = way.settings
+    bits = settings.bits or (8 if task.file_type == "jpeg" and settings.dither else picture.bits)
+    notes = list(picture.notes)
+    if task.file_type == "jpeg":
+        if bits == 16:
+            raise InputError("a JPEG with 16 bits", "TIFF or PNG, or 8 bits", "Choose another `file_type`, or `bits` 8.")
+        if picture.alpha:
+            raise InputError("a JPEG with transparency", "TIFF or PNG", "Choose another `file_type`, or flatten the picture.")
+    try:
+        for step in steps:
+            check_step(step)
+    except TagError as error:
+        raise PictureFileError(
+            task.picture, str(error), "two usable profiles", "Give `from_profile` or another profile."
+        ) from error
+    written = WrittenPicture(
+        width=picture.width,
+        height=picture.height,
+        bits=bits,
+        space=way.target.space,
+        channels=way.target.channels,
+        alpha=picture.alpha,
+        tags=without_colour_claims(picture.tags),
+        profile=b"" if settings.untagged else way.target.data,
+        compression=kept_compression(picture.compression) if picture.kind == "TIFF" else NONE,
+        rows_a_strip=strip_rows(picture.rows_together),
+        texts=picture.chunks,
+    )
+    dithered = settings.dither and bits == 8
+    with growing_file(task.out, replace=way.replace) as place:
+        try:
+            writer: PictureWriter = (
+                TiffWriter(place, written) if task.file_type == "tiff" else WholeWriter(place, written, task.file_type.upper())
+            )
+            _convert(picture, writer, steps, bits, dithered, written.row_bytes, way.threads, progress)
+            progress("writing", 0.95)
+            writer.finish()
+        except MemoryError as error:
+            raise PictureFileError(task.picture, "a picture too large for this machine", "less", "Save it as TIFF.") from error
+    progress("written", 1.0)
+    return ConvertedPicture(
+        source=str(task.picture),
+        written=str(task.out),
+        width=picture.width,
+        height=picture.height,
+        bits=bits,
+        source_bits=picture.bits,
+        intent=str(settings.intent),
+        black_compensation=steps[0].compensated,
+        read_as=read_as,
+        channels=way.target.channels,
+        tagged=not settings.untagged,
+        dithered=dithered,
+        seconds=round(time.perf_counter() - begun, 3),
+        notes=tuple(notes),
+    )
+
+
+def _steps(source: PictureProfile, way: _Way) -> tuple[Step, ...]:
+    settings = way.settings
+    if way.press is None:
+        return (Step(source=source, target=way.target, intent=settings.intent, black_compensation=settings.black_compensation),)
+    shown = RenderingIntent.ABSOLUTE if settings.paper_tint else RenderingIntent.RELATIVE
+    return (
+        Step(source=source, target=way.press, intent=settings.intent, black_compensation=settings.black_compensation),
+        Step(source=way.press, target=way.target, intent=shown, black_compensation=False),
+    )
+
+
+def _convert(
+    picture: PictureFile,
+    writer: PictureWriter,
+    steps: Sequence[Step],
+    bits: int,
+    dithered: bool,
+    row_bytes: int,
+    threads: int,
+    progress: Progress,
+) -> None:
+    """Read, convert and write band by band in threads. Raises what a band raises, and whatever progress raises."""
+    row = row_bytes + picture.width * (picture.channels + picture.alpha) * picture.bits // 8
+    wanted = min(_MOST_BAND, _BAND_BYTES // threads) // row
+    wanted = min(max(1, wanted), -(-picture.height // (threads * _BANDS_A_CORE)))
+    parts = bands(picture.height, max(1, wanted), (picture.rows_together, writer.rows_together))
+    stopped, cover = threading.Event(), int(picture.alpha)
+
+    def work(start: int, stop: int) -> None:
+        if not stopped.is_set():
+            rows = picture.read(start, stop)
+            writer.write(start, converted_rows(rows, steps, bits, cover_channels=cover, dither=dithered, first=start))
+
+    with ThreadPoolExecutor(threads) as pool:
+        left = {pool.submit(work, start, stop) for start, stop in parts}
+        try:
+            while left:
+                done, left = wait(left, timeout=0.1, return_when=FIRST_COMPLETED)
+                for one in done:
+                    one.result()
+                progress("converting", 0.9 * (1 - len(left) / len(parts)))
+        finally:
+            stopped.set()
+            for one in left:
+                one.cancel()

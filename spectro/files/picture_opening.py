@@ -5,14 +5,17 @@ before anything is decoded. What is no picture of one of these kinds is refused 
 hold pictures at any size and in any space, must be turned into one first.
 """
 
+from collections.abc import Sequence
 from pathlib import Path
 
-from spectro.errors import PictureFileError
+from spectro.errors import InputError, PictureFileError
 from spectro.files.jpeg_file import open_jpeg
 from spectro.files.picture_file import FIX, PictureFile
 from spectro.files.png_file import open_png
 from spectro.files.tiff_rows import open_tiff
 
+SUFFIXES = {".tif": "tiff", ".tiff": "tiff", ".png": "png", ".jpg": "jpeg", ".jpeg": "jpeg"}
+"""Endings of pictures and their kinds."""
 _TIFF = (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+")
 _PNG, _JPEG = b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff"
 _PAGES = ((b"%PDF", "PDF"), (b"%!", "PostScript"), (b"\xc5\xd0\xd3\xc6", "PostScript"))
@@ -41,3 +44,17 @@ def open_picture(path: Path) -> PictureFile:
                 path, f"a page description ({name})", "a picture made of pixels", "Export it as TIFF at the size of the print."
             )
     raise PictureFileError(path, "a file that is no TIFF, PNG or JPEG", "one of these", FIX)
+
+
+def pictures_in(pictures: Sequence[Path]) -> list[Path]:
+    """Return the files that are meant: those named, and of folders all that have a picture's ending, by name."""
+    found: list[Path] = []
+    for path in pictures:
+        if path.is_dir():
+            inside = sorted(one for one in path.iterdir() if one.suffix.lower() in SUFFIXES and one.is_file())
+            if not inside:
+                raise InputError(f"no picture in {path}", "TIFF, PNG or JPEG files", "Name another folder.")
+            found += inside
+        else:
+            found.append(path)
+    return found

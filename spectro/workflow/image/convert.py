@@ -11,7 +11,7 @@ from pathlib import Path
 from spectro.errors import InputError, PictureFileError, ProfileFileError, TagError
 from spectro.files.atomic import check_outputs, growing_file, make_folder
 from spectro.files.picture_file import PictureFile
-from spectro.files.picture_opening import open_picture
+from spectro.files.picture_opening import SUFFIXES, open_picture, pictures_in
 from spectro.files.picture_tags import without_colour_claims
 from spectro.files.picture_writing import (
     NONE,
@@ -31,7 +31,6 @@ from spectro.records.conditions import RenderingIntent
 from spectro.records.image import Conversion, ConvertedPicture, PictureSettings, RefusedPicture
 from spectro.records.progress import Progress, part_of, silent
 
-SUFFIXES = {".tif": "tiff", ".tiff": "tiff", ".png": "png", ".jpg": "jpeg", ".jpeg": "jpeg"}
 _NAMES = {"tiff": ".tif", "png": ".png", "jpeg": ".jpg"}
 _BAND_BYTES = 160_000_000  # of all bands that are worked on at a time, read and converted
 _MOST_BAND = 84_000_000
@@ -121,20 +120,6 @@ def read_picture_profile(path: Path) -> PictureProfile:
         return picture_profile(data)
     except TagError as error:
         raise ProfileFileError(path, str(error), "an undamaged profile of a device", "Name another profile.") from error
-
-
-def pictures_in(pictures: Sequence[Path]) -> list[Path]:
-    """Return the files that are meant: those named, and of folders all that have a picture's ending, by name."""
-    found: list[Path] = []
-    for path in pictures:
-        if path.is_dir():
-            inside = sorted(one for one in path.iterdir() if one.suffix.lower() in SUFFIXES and one.is_file())
-            if not inside:
-                raise InputError(f"no picture in {path}", "TIFF, PNG or JPEG files", "Name another folder.")
-            found += inside
-        else:
-            found.append(path)
-    return found
 
 
 def _tasks(pictures: Sequence[Path], out: Path | None, printed: str, way: _Way) -> list[_Task]:

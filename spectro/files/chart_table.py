@@ -24,6 +24,7 @@ PRINTED_KEYWORD = "PRINTED"  # date of printing
 SOURCE_KEYWORD = "SOURCE_SHA256"  # of what a table was made from
 QUESTIONABLE_KEYWORD = "QUESTIONABLE"  # strips or patches that were kept although they seem wrong
 QUESTIONABLE_IDS_KEYWORD = "QUESTIONABLE_IDS"  # of their patches, separated by blanks
+INSISTED_KEYWORD = "READINGS_INSISTED_ON"  # why they are used although something is wrong with them, and what
 OWN_KEYWORDS = (
     *POSITION_FIELDS,
     SHEET_FIELD,

@@ -16,6 +16,7 @@ from spectro.colour.lights import is_light_name
 from spectro.colour.pcs import light_name, spectra_to_pcs
 from spectro.errors import InputError, ProfileFileError, SpectroError
 from spectro.files.cgats import parse_cgats
+from spectro.files.chart_table import INSISTED_KEYWORD
 from spectro.files.light_file import find_light
 from spectro.icc.profile_file import IccProfile
 from spectro.icc.tag_types import LocalizedText, Text, TextDescription
@@ -29,7 +30,6 @@ from spectro.standards.scripts import plain_ascii
 
 CONDITION_KEYWORD = "PRINT_CONDITIONS"
 SETTINGS_KEYWORD = "PROFILE_SETTINGS"
-INSISTED_KEYWORD = "READINGS_INSISTED_ON"
 _POWER = "LIGHT_POWER"
 _DIGITS = 5
 
@@ -83,11 +83,14 @@ def settings_header(settings: ProfileSettings, aim: GreyAim, pictures: tuple[str
 
 def insisted_header(gate: tuple[GateFinding, ...]) -> tuple[tuple[str, str], ...]:
     """Return the header entries that keep why readings were used although they break laws of prints, in plain ASCII."""
-    insisted = [one for one in gate if one.insisted]
-    if not insisted:
+    found: dict[str, dict[str, None]] = {}
+    for one in gate:
+        if one.insisted:
+            found.setdefault(one.insisted, {})[one.finding] = None
+    if not found:
         return ()
-    text = f"{insisted[0].insisted}; found: {'; '.join(one.finding for one in insisted)}"
-    return (("KEYWORD", INSISTED_KEYWORD), (INSISTED_KEYWORD, plain_ascii(text)))
+    texts = (f"{reason}; found: {'; '.join(findings)}" for reason, findings in found.items())
+    return (("KEYWORD", INSISTED_KEYWORD), *((INSISTED_KEYWORD, plain_ascii(text)) for text in texts))
 
 
 def light_of(text: str) -> str | Light:

@@ -22,7 +22,7 @@ from spectro.readings.content import read_tables
 from spectro.readings.device_scale import decided_scale, device_factors, prints_dark
 from spectro.readings.labels import label_positions
 from spectro.readings.patches import Patches, table_patches
-from spectro.readings.questionable import without_questionable
+from spectro.readings.questionable import with_doubts
 from spectro.readings.repeats import recipe_names
 from spectro.readings.sections import Section, chosen_sections, file_sections, lab_sections, say_tables
 from spectro.readings.sheet_files import NO_SHEETS, sheets_of_files
@@ -53,13 +53,13 @@ def load_readings(paths: Sequence[Path], options: ReadingOptions = AS_STATED, *,
     """Read one or more files of one printing condition: spectra, evenly spaced, with device values, file after file.
 
     Files are CGATS text, CxF3, CSV, .xlsx or ICC profiles with characterization data; what stands in a file tells which.
-    max_bytes: larger files are refused unread. Patches that a file marks as questionable are left out unless options ask.
+    max_bytes: larger files are refused unread. Patches that a file marks as questionable are left out unless options ask; then they are named.
     Raises MeasurementFileError with file, line, what was found, what was expected and how to mend it.
     """
     files = _tables([*paths, *options.another_sheet], options, max_bytes)
     said = tuple(range(len(paths), len(files)))
     found = measurements_of_files(files, options, chart=_chart(options, max_bytes), said=said)
-    return found if options.with_questionable else without_questionable(found, [table for _, each in files for table in each])
+    return with_doubts(found, [table for _, each in files for table in each], asked=options.with_questionable)
 
 
 def load_spectra(paths: Sequence[Path], options: ReadingOptions = AS_STATED) -> Readings:

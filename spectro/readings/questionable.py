@@ -1,4 +1,4 @@
-"""Patches that were kept in doubt when they were read: how a file of readings says so, and readings without them.
+"""Patches that were kept in doubt when they were read: how a file of readings says so, and readings without them or with them named.
 
 A sitting marks what was kept although it seemed wrong, `readings add` what was kept although it was open.
 """
@@ -11,7 +11,7 @@ import numpy as np
 
 from spectro.errors import InputError
 from spectro.files.cgats_table import CgatsTable
-from spectro.files.chart_table import QUESTIONABLE_IDS_KEYWORD, QUESTIONABLE_KEYWORD
+from spectro.files.chart_table import INSISTED_KEYWORD, QUESTIONABLE_IDS_KEYWORD, QUESTIONABLE_KEYWORD
 from spectro.records.arrays import BoolArray
 from spectro.records.measurement import MeasurementSet
 
@@ -27,30 +27,39 @@ def questionable_header(words: Sequence[str], ids: Iterable[str]) -> list[tuple[
     return entries
 
 
-def without_questionable(measurements: MeasurementSet, tables: Iterable[CgatsTable]) -> MeasurementSet:
-    """Return readings without the patches that the headers of their files mark. Raises InputError where none is left."""
-    marked = _marked(measurements, tables)
+def with_doubts(measurements: MeasurementSet, tables: Sequence[CgatsTable], *, asked: bool) -> MeasurementSet:
+    """Return readings with what the headers of their files say of doubts: marked patches stay out, or are named where asked for.
+
+    Raises InputError where none is left.
+    """
+    marked, unplaced = _marked(measurements, tables)
+    insisted = tuple(dict.fromkeys(entry.value for table in tables for entry in table.values(INSISTED_KEYWORD) if entry.value))
+    found = replace(measurements, unplaced_doubt=unplaced, insisted=insisted)
     if not marked.any():
-        return measurements
+        return found
+    names = zip(measurements.sample_ids, measurements.sample_names, marked.tolist(), strict=True)
+    doubted = tuple(name or identity for identity, name, out in names if out)
+    if asked:
+        return replace(found, in_doubt=doubted)
     if marked.all():
         raise InputError(
             f"only questionable readings in {measurements.origin}", "some that fit", "Read the chart again, or ask for them."
         )
     kept = np.flatnonzero(~marked)
-    names = zip(measurements.sample_ids, measurements.sample_names, marked.tolist(), strict=True)
     return replace(
-        measurements,
+        found,
         sample_ids=tuple(measurements.sample_ids[row] for row in kept),
         sample_names=tuple(measurements.sample_names[row] for row in kept),
         device=measurements.device[kept],
         reflectance=measurements.reflectance[kept],
         positions=measurements.positions[kept] if len(measurements.positions) else measurements.positions,
         sheets=measurements.sheets[kept] if len(measurements.sheets) else measurements.sheets,
-        left_out=tuple(name or identity for identity, name, out in names if out),
+        left_out=doubted,
     )
 
 
-def _marked(measurements: MeasurementSet, tables: Iterable[CgatsTable]) -> BoolArray:
+def _marked(measurements: MeasurementSet, tables: Iterable[CgatsTable]) -> tuple[BoolArray, tuple[str, ...]]:
+    """Return which patches are marked, and the words of marks that no patch is known by."""
     ids: set[str] = set()
     words: set[str] = set()
     for table in tables:
@@ -59,13 +68,16 @@ def _marked(measurements: MeasurementSet, tables: Iterable[CgatsTable]) -> BoolA
         if not own:
             words |= {word.strip() for entry in table.values(QUESTIONABLE_KEYWORD) for word in entry.value.split(",")}
     pages = [f"page {page}" for page in measurements.positions[:, 0].tolist()] or [""] * len(measurements)
-    return np.array(
-        [
-            identity in ids or bool(words & {page, f"patch {name}", f"strip {strip_of(name)}"})
-            for identity, name, page in zip(measurements.sample_ids, measurements.sample_names, pages, strict=True)
-        ],
-        dtype=bool,
-    )
+    known = [
+        {page, f"patch {name}", f"strip {strip_of(name)}"}
+        for name, page in zip(measurements.sample_names, pages, strict=True)
+    ]
+    here = set(measurements.sample_ids)
+    unplaced = (*sorted(words - {"", *(one for each in known for one in each)}), *sorted(ids - here))
+    marked = [
+        identity in ids or bool(words & each) for identity, each in zip(measurements.sample_ids, known, strict=True)
+    ]
+    return np.array(marked, dtype=bool), unplaced
 
 
 def strip_of(name: str) -> str:

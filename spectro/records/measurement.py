@@ -36,6 +36,9 @@ class MeasurementSet:
     # (n,) the sheet each reading stands on, counted from 1; (0,): all on one, as far as is known
     parts: tuple[SheetPart, ...] = ()  # what each file is, where several were read
     left_out: tuple[str, ...] = ()  # patches of the files that are not here, since they were kept in doubt when they were read
+    in_doubt: tuple[str, ...] = ()  # patches that are here although they were kept in doubt when they were read
+    unplaced_doubt: tuple[str, ...] = ()  # what the files mark as kept in doubt and no patch is known by
+    insisted: tuple[str, ...] = ()  # why a person insisted on them earlier, as the files say
 
     def __post_init__(self) -> None:
         """Check shapes once and keep read-only copies."""

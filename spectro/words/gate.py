@@ -10,6 +10,8 @@ CHANNEL_NAMES = ("first", "second", "third")
 _MOST = 3  # things that a verdict names
 THESE = "these readings"
 LEFT_OUT = "kept in doubt when read"
+EARLIER = "insisted on earlier"
+ASKED_FOR = "questionable readings were asked for"
 _WITH_ADD = " with spectro readings add"
 
 _LAWS = {
@@ -84,20 +86,50 @@ def _misread_words(origin: str, misread: Sequence[ReadingNote], laws: str) -> st
 
 
 def left_out_words(patches: Sequence[str]) -> str:
-    """Return that patches stay out which were kept in doubt, as a clause."""
+    """Return that patches stay out which were kept in doubt, as a clause; "" for none."""
+    if not patches:
+        return ""
     what, are = ("patch", "is") if len(patches) == 1 else ("patches", "are")
     return f"{len(patches)} {what} marked as questionable when read {are} left out ({listed(tuple(patches))})"
 
 
+def in_doubt_words(patches: Sequence[str]) -> str:
+    """Return that there are patches which were kept in doubt, as a clause; "" for none."""
+    if not patches:
+        return ""
+    what, were = ("patch", "was") if len(patches) == 1 else ("patches", "were")
+    return f"{len(patches)} {what} {were} marked as questionable when read ({listed(tuple(patches))})"
+
+
+def unplaced_doubt_words(marks: Sequence[str]) -> str:
+    """Return that files mark something as kept in doubt which no patch is known by, as a clause; "" for nothing."""
+    if not marks:
+        return ""
+    return f"the file marks {listed(tuple(marks))} as questionable, and no patch of it is known by that name: its readings are used"
+
+
 def insisted_words(findings: Sequence[GateFinding]) -> str:
     """Return what was found of readings that are used: what a person insists on, or what to look at; "" for nothing."""
-    found = _listed([one.finding for one in findings if one.cause != LEFT_OUT][:_MOST])
-    reason = next((one.insisted for one in findings if one.insisted), "")
-    said = [f"{one.finding[:1].upper()}{one.finding[1:]}." for one in findings if one.cause == LEFT_OUT]
+    now = [one for one in findings if one.cause not in (LEFT_OUT, EARLIER)]
+    found = _listed([one.finding for one in now][:_MOST])
+    reason = next((one.insisted for one in now if one.insisted), "")
+    said = []
     if reason:
-        said.insert(0, f"Used although {found}, since you insist: {reason}.")
+        said.append(f"Used although {found}, since you insist: {reason}.")
     elif found:
-        said.insert(0, f"Note: {found}; check that this is meant.")
+        said.append(f"Note: {found}; check that this is meant.")
+    said += [
+        f"Used although {one.finding}, since somebody insisted on it earlier: {one.insisted}."
+        for one in findings
+        if one.cause == EARLIER and not (reason and one.finding in found)
+    ]
+    for one in findings:
+        if one.cause == LEFT_OUT:
+            said.append(
+                f"Used although {one.finding}, since you ask for them."
+                if one.insisted
+                else f"{one.finding[:1].upper()}{one.finding[1:]}."
+            )
     return " ".join(said)
 
 

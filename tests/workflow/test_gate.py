@@ -10,7 +10,8 @@ from spectro.cli.main import run
 from spectro.errors import GateError
 from spectro.files.cgats import pack_cgats
 from spectro.icc.profile_file import read_profile
-from spectro.profile.evidence import INSISTED_KEYWORD, entry_text
+from spectro.files.chart_table import INSISTED_KEYWORD
+from spectro.profile.evidence import entry_text
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
 from spectro.records.reading_options import ReadingOptions
@@ -168,7 +169,40 @@ def test_what_was_kept_in_doubt_stays_out_and_is_named(strips, tmp_path, capsys)
     assert left.patches == found.left_out
     assert left.finding.startswith("20 patches marked as questionable when read are left out (E1, ")
     asked = load_readings([file], ReadingOptions(with_questionable=True))
-    assert (len(asked), asked.left_out) == (680, ())
+    assert (len(asked), asked.left_out, asked.in_doubt) == (680, (), found.left_out)
+
+
+def marked(file, *entries):
+    """Write entries into a file's header."""
+    lines = "".join(f'KEYWORD\t"{keyword}"\n{keyword}\t"{value}"\n' for keyword, value in entries)
+    file.write_text(file.read_text("utf-8").replace("NUMBER_OF_FIELDS", f"{lines}NUMBER_OF_FIELDS"), "utf-8")
+    return file
+
+
+def test_what_was_kept_in_doubt_and_is_asked_for_is_named_in_verdict_and_profile(strips, tmp_path, capsys):
+    file, out = marked(strips(tmp_path / "right.txt", {}), ("QUESTIONABLE", "strip E")), tmp_path / "x.icc"
+    words = ["profile", "build", str(file), "--out", str(out), "--grid", "9", "--with-questionable", "--json", "--quiet"]
+    assert run(words) == 0
+    numbers = json.loads(capsys.readouterr().out)
+    said = "20 patches were marked as questionable when read (E1, "
+    assert numbers["verdict"].startswith(f"Used although {said}")
+    assert numbers["gate"][0]["patches"] == [f"E{row}" for row in range(1, 21)]
+    assert said in entry_text(read_profile(out), INSISTED_KEYWORD)
+    (again,) = pass_gate(load_readings([out]))  # whoever goes on with the profile's readings hears of it
+    assert (again.cause, again.finding[: len(said)]) == ("insisted on earlier", said)
+
+
+def test_a_mark_that_no_patch_is_known_by_is_said(strips, tmp_path):
+    file = marked(strips(tmp_path / "right.txt", {}), ("QUESTIONABLE", "file 3.txt, strip E"))
+    found = load_readings([file])
+    assert (len(found), found.unplaced_doubt) == (660, ("file 3.txt",))
+    assert any("marks file 3.txt as questionable, and no patch" in one.finding for one in pass_gate(found))
+
+
+def test_a_reason_from_when_they_were_read_is_not_lost(strips, tmp_path):
+    file = marked(strips(tmp_path / "right.txt", {}), ("READINGS_INSISTED_ON", "the sheet is torn; found: strip C was kept"))
+    (earlier,) = pass_gate(load_readings([file]))
+    assert (earlier.finding, earlier.insisted) == ("strip C was kept", "the sheet is torn")
 
 
 @pytest.mark.parametrize("command", ["compare", "colours", "against", "path test"])

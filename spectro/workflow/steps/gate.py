@@ -11,7 +11,18 @@ from spectro.records.measurement import MeasurementSet
 from spectro.records.readings import Readings
 from spectro.records.readings_result import ReadingNote
 from spectro.standards.limits import Tolerances
-from spectro.words.gate import LEFT_OUT, cause_words, gate_words, law_words, left_out_words, strip_clause
+from spectro.words.gate import (
+    ASKED_FOR,
+    EARLIER,
+    LEFT_OUT,
+    cause_words,
+    gate_words,
+    in_doubt_words,
+    law_words,
+    left_out_words,
+    strip_clause,
+    unplaced_doubt_words,
+)
 from spectro.workflow.steps.strip_check import DoubtfulStrip, doubtful_strips, patches_of
 
 _OF_ALL = (GateCause.INVERTED, GateCause.CHANNELS, GateCause.ROWS, GateCause.REVERSED, GateCause.NOISE)
@@ -27,7 +38,7 @@ def pass_gate(measurements: MeasurementSet, insist: str = "", tolerances: Tolera
     report, strips = judged(measurements, tolerances)
     stops = report.stops or bool(strips)
     reason = insist.strip() if stops else ""
-    findings = (*gate_findings(report, strips, reason), *left_out_findings(measurements))
+    findings = (*gate_findings(report, strips, reason), *doubt_findings(measurements))
     if stops and not reason:
         words = gate_words(report, measurements.origin, [one.note for one in strips])
         raise GateError(words, tuple(asdict(one) for one in findings))
@@ -96,10 +107,22 @@ def of_notes(
     return report, tuple(DoubtfulStrip(note=note, patches=note.patches or patches_of(note, layout)) for note in notes)
 
 
-def left_out_findings(measurements: MeasurementSet) -> tuple[GateFinding, ...]:
-    """Return what is said of patches that were kept in doubt when they were read and stay out."""
-    left = measurements.left_out
-    return (GateFinding(finding=left_out_words(left), patches=left, cause=LEFT_OUT, insisted=""),) if left else ()
+def doubt_findings(measurements: MeasurementSet) -> tuple[GateFinding, ...]:
+    """Return what the files say of doubts: patches that were kept in doubt when read, out or in, and what was insisted on."""
+    said: tuple[tuple[str, tuple[str, ...], str], ...] = (
+        (left_out_words(measurements.left_out), measurements.left_out, ""),
+        (in_doubt_words(measurements.in_doubt), measurements.in_doubt, ASKED_FOR),
+        (unplaced_doubt_words(measurements.unplaced_doubt), (), ""),
+    )
+    kept = (GateFinding(finding=words, patches=those, cause=LEFT_OUT, insisted=asked) for words, those, asked in said if words)
+    earlier = (reason.partition("; found: ") for reason in measurements.insisted)
+    return (
+        *kept,
+        *(
+            GateFinding(finding=found or "something was wrong", patches=(), cause=EARLIER, insisted=reason)
+            for reason, _, found in earlier
+        ),
+    )
 
 
 def _of_all(report: GateReport) -> bool:

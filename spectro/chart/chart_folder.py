@@ -15,6 +15,7 @@ from spectro.chart.pdf_pages import pdf_bytes
 from spectro.chart.preview import preview_png
 from spectro.chart.proof_pages import proof_tiff_bytes, to_be_converted
 from spectro.chart.reference_lists import page_table, page_xml, patch_table
+from spectro.chart.sittings_elsewhere import SITTINGS_FILE, sittings_elsewhere
 from spectro.chart.tiff_file import page_file_name, tiff_bytes
 from spectro.errors import InputError, OutputExistsError, OutputFileError
 from spectro.records.chart import Chart
@@ -72,6 +73,13 @@ def check_folder(folder: Path, replace: bool) -> None:
             raise InputError(
                 f"{folder} with a sitting in it", "a chart folder in which nothing was read",
                 "Choose another name with `out`: what was read belongs to this chart and no other.",
+            )  # fmt: skip
+        elsewhere = sittings_elsewhere(folder)
+        if elsewhere:
+            raise InputError(
+                f"{folder}, to which the sitting in {elsewhere[0]} belongs", "a chart folder from which nothing was read",
+                "Choose another name with `out`: what was read belongs to this chart and no other. Where that sitting is gone "
+                f"for good, delete {folder / SITTINGS_FILE}.",
             )  # fmt: skip
     elif not folder.parent.is_dir():
         raise OutputFileError(folder, f"there is no folder {folder.parent}")

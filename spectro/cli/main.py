@@ -17,7 +17,7 @@ from typing import Any, NoReturn
 from spectro.cli.argument_names import options_of, with_options
 from spectro.cli.examples import EXAMPLES
 from spectro.cli.help_layers import layer
-from spectro.cli.overwriting import check_overwriting
+from spectro.cli.overwriting import check_arguments
 from spectro.cli.printing import ShownFormatter, print_json, speak, write_out
 from spectro.cli.shelf_options import some_text
 from spectro.errors import Cancelled, GateError, SpectroError
@@ -236,7 +236,7 @@ def run(words: Sequence[str]) -> int:
     log.setFormatter(ShownFormatter("%(name)s: %(levelname)s: %(message)s"))
     logging.basicConfig(handlers=[log], level=logging.INFO if arguments.verbose else logging.WARNING)
     try:
-        check_overwriting(arguments)
+        check_arguments(arguments)
         code: int = importlib.import_module(arguments.module).run(arguments)
     except GateError as error:
         if arguments.json:

@@ -18,6 +18,7 @@ _ABOUT = re.compile(rb"<((?:\w+:)?)FileInformation(?:\s[^<>]*)?>(.*?)</\1FileInf
 _LEADS_TO_DATA = re.compile(rb"<(?:\w+:)?(?:Resources|ObjectCollection|Object)\b|<!--|<!\[CDATA\[")
 _CONDITION_WORD = re.compile(r"(M[0-3])(?![0-9A-Za-z])")
 _NUMBERS = re.compile(r"\S+")
+OWN_CREATOR = "spectro"  # what our own files name as Creator
 SPOT = "SpotColor"
 """Element of an ink beside cyan, magenta, yellow and black; among components it is followed by the ink's name."""
 
@@ -69,6 +70,7 @@ class CxfDocument:
     specifications: dict[str, CxfSpecification]
     created: str
     description: str
+    tags: tuple[tuple[str, str], ...]  # of the file: what else the header of one of ours says; empty for others
     notes: tuple[str, ...]
 
 
@@ -108,8 +110,16 @@ def parse_cxf(data: bytes, path: Path | str) -> CxfDocument:
         specifications=specifications,
         created=root.said("FileInformation", "CreationDate"),
         description=root.said("FileInformation", "Description"),
+        tags=_file_tags(root),
         notes=notes,
     )
+
+
+def _file_tags(root: XmlNode) -> tuple[tuple[str, str], ...]:
+    if root.said("FileInformation", "Creator") != OWN_CREATOR:
+        return ()
+    tags = [tag.attributes for about in root.all("FileInformation") for tag in about.all("Tag")]
+    return tuple((tag.get("Name", ""), tag.get("Value", "")) for tag in tags if tag.get("Name"))
 
 
 def _without_information(data: bytes) -> bytes | None:

@@ -297,4 +297,5 @@ def _header(
         entries.append(("WEIGHTING_FUNCTION", f"ILLUMINANT, {specification.illuminant}"))
     if specification.observer:
         entries.append(("WEIGHTING_FUNCTION", f"OBSERVER, {specification.observer} degree"))
+    entries += document.tags
     return tuple(CgatsKeyword(keyword, " ".join(value.split())) for keyword, value in entries if value.strip())

@@ -1,7 +1,8 @@
 """A table of readings in every form that is read: CGATS text, CSV, .xlsx and CxF3. Reading it gives the same values back.
 
-The suffix of the file's name chooses. CSV and .xlsx keep the header in rows above the names; CxF3 keeps what it has a place
-for: description, date, instrument, measurement condition, and for each patch id, name, place, device values and spectrum.
+The suffix of the file's name chooses. CSV and .xlsx keep the header in rows above the names; CxF3 has places for description,
+date, instrument and measurement condition, and for each patch id, name, place, device values and spectrum; all else of the
+header stands in tags of the file, which other programs pass over.
 
 References: [ISO-IEC-29500-1] workbook, relationships, cells; [ISO-17972-1] objects, colour values, colour specifications.
 """
@@ -17,7 +18,7 @@ from spectro.errors import InputError
 from spectro.files.cgats import pack_cgats
 from spectro.files.cgats_header import STRUCTURE
 from spectro.files.cgats_table import CgatsTable
-from spectro.files.chart_table import QUESTIONABLE_KEYWORD
+from spectro.files.cxf import OWN_CREATOR
 from spectro.files.field_names import device_field, is_numeric_field
 from spectro.files.plain_table import MOST_LINES_ABOVE
 from spectro.files.reference_xml import NAMESPACE
@@ -26,6 +27,7 @@ from spectro.records.shown_text import text_bytes
 _EPOCH = (1980, 1, 1, 0, 0, 0)  # the earliest date an archive can hold: the same table gives the same bytes
 _SPECTRAL = "SPECTRAL_NM"
 _ELEMENTS = {"RGB": ("ColorRGB", ("R", "G", "B")), "CMYK": ("ColorCMYK", ("Cyan", "Magenta", "Yellow", "Black"))}
+_PLACED = ("DESCRIPTOR", "CREATED", "INSTRUMENTATION", "MEASUREMENT_SOURCE")  # have elements of their own in CxF3
 _OFFICE = "http://schemas.openxmlformats.org"
 
 
@@ -103,11 +105,6 @@ def _exchange(table: CgatsTable) -> bytes:
             "Choose a name that ends in .txt, .csv or .xlsx.",
         )  # fmt: skip
     said = dict(_entries(table))
-    if QUESTIONABLE_KEYWORD in said:
-        raise InputError(
-            "patches marked as questionable for a CxF3 file, which has no place for the mark", "readings without doubt",
-            "Choose a name that ends in .txt, .csv or .xlsx.",
-        )  # fmt: skip
     condition = said.get("MEASUREMENT_SOURCE", "").rpartition("=")[2] or "Unknown"
     nm = [name.removeprefix(_SPECTRAL) for name in table.fields if name.startswith(_SPECTRAL)]
     created = f"<cc:CreationDate>{escape(said['CREATED'])}</cc:CreationDate>" if said.get("CREATED") else ""
@@ -115,9 +112,14 @@ def _exchange(table: CgatsTable) -> bytes:
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<cc:CxF xmlns:cc="{NAMESPACE}" xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance">',
         "<cc:FileInformation>",
-        "<cc:Creator>spectro</cc:Creator>",
+        f"<cc:Creator>{OWN_CREATOR}</cc:Creator>",
         created,
         f"<cc:Description>{escape(said.get('DESCRIPTOR', ''))}</cc:Description>",
+        *(
+            f"<cc:Tag Name={quoteattr(name)} Value={quoteattr(value)}/>"
+            for name, value in _entries(table)
+            if name not in _PLACED
+        ),
         "</cc:FileInformation>",
         "<cc:Resources>",
         "<cc:ObjectCollection>",

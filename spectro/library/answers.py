@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from spectro.errors import InputError
 from spectro.files.atomic import write_whole
+from spectro.files.overwriting import check_not_read
 from spectro.records.document import Document
 from spectro.records.shown_text import text_bytes
 from spectro.report.render_json import render_json
@@ -25,6 +26,7 @@ class Answer:
     """What was found, as a document. `print(answer)` shows what the command line would."""
 
     document: Document
+    read: tuple[Path, ...] = ()  # the files it rests on, which nothing is written over
 
     @property
     def verdict(self) -> str:
@@ -45,7 +47,7 @@ class Answer:
         """Write the report as one HTML file or, where the name ends in .pdf, as a PDF; return its path.
 
         replace: whether a file of that name may be overwritten. Raises OutputExistsError where it may not, InputError
-        for another ending.
+        for another ending, or for a file that was read.
         """
         out = Path(path)
         if out.suffix.lower() == ".pdf":
@@ -58,6 +60,7 @@ class Answer:
             data = text_bytes(render_html(self.document))
         else:
             raise InputError(f"the report {out.name}", "a name that ends in .html or .pdf", "Correct `path`.")
+        check_not_read(out, self.read, "path")
         write_whole(out, data, replace=replace)
         return out
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from spectro.files.atomic import write_whole
+from spectro.files.overwriting import check_not_read
 from spectro.icc.profile_file import parse_profile, read_profile, usable_profile
 from spectro.library.answers import Answer, Place, places
 from spectro.library.readings import Given, how_read, loaded
@@ -41,9 +42,11 @@ class BuiltProfile(Answer):
     def write(self, path: Place | None = None, *, replace: bool = False) -> Path:
         """Write the profile and return its path. path: None for a name made of the profile's own, in the current folder.
 
-        Raises OutputExistsError where a file of that name is there and replace is not asked for.
+        Raises OutputExistsError where a file of that name is there and replace is not asked for, InputError where it is one
+        that was read.
         """
         out = Path(file_name(self.name)) if path is None else Path(path)
+        check_not_read(out, self.read, "path")
         write_whole(out, self.data, replace=replace)
         return out
 
@@ -89,7 +92,8 @@ def build_profile(
     >>> profile.name, profile.build.patches
     ('matte - 2026-01-08', 156)
     """
-    measurements = loaded(readings).measurements
+    given = loaded(readings)
+    measurements = given.measurements
     settings = ProfileSettings(
         illuminant=illuminant,
         observer=observer,
@@ -101,9 +105,9 @@ def build_profile(
         driver_settings=driver_settings,
     )
     gate = pass_gate(measurements, insist)
-    pictures = pictures_lab(places(for_image) if isinstance(for_image, str | Path) else tuple(Path(one) for one in for_image))
-    made = make_profile(measurements, settings=settings, pictures=pictures, gate=gate)
-    return BuiltProfile(document=build_document(made.build), data=made.data, build=made.build)
+    images = places(for_image) if isinstance(for_image, str | Path) else tuple(Path(one) for one in for_image)
+    made = make_profile(measurements, settings=settings, pictures=pictures_lab(images), gate=gate)
+    return BuiltProfile(document=build_document(made.build), data=made.data, build=made.build, read=(*given.read, *images))
 
 
 def refresh_profile(
@@ -127,13 +131,15 @@ def refresh_profile(
     >>> answer.numbers["old_patches"], answer.data[36:40]
     (156, b'acsp')
     """
-    before, after = loaded(old).measurements, loaded(fresh).measurements
+    given = loaded(old), loaded(fresh)
+    before, after = (one.measurements for one in given)
     settings = ProfileSettings(
         icc_version=icc_version, grid=grid, printer=printer, paper=paper, driver_settings=driver_settings
     )
     gate = (*pass_gate(before, insist), *pass_gate(after, insist))
     made, found = make_refresh(before, after, settings=settings, gate=gate, insist=insist)
-    return BuiltProfile(document=refresh_document(found), data=made.data, build=made.build)
+    read = tuple(path for one in given for path in one.read)
+    return BuiltProfile(document=refresh_document(found), data=made.data, build=made.build, read=read)
 
 
 def top_up(
@@ -155,11 +161,10 @@ def top_up(
     """
     folder = None if out is None else Path(out)
     base = top_up_recipe(patches, recipe, folder, replace_files=replace)
-    measurements = loaded(readings).measurements
-    gate = pass_gate(measurements, insist)
-    return Answer(
-        document=top_up_document(top_up_of(measurements, folder, base, patches=patches, gate=gate, replace_files=replace))
-    )
+    given = loaded(readings)
+    gate = pass_gate(given.measurements, insist)
+    found = top_up_of(given.measurements, folder, base, patches=patches, gate=gate, replace_files=replace)
+    return Answer(document=top_up_document(found), read=given.read)
 
 
 def judge_greys(
@@ -189,7 +194,7 @@ def judge_greys(
         curve=None if curve is None else Path(curve),
         replace=replace,
     )
-    return Answer(document=monochrome_document(found))
+    return Answer(document=monochrome_document(found), read=(*places(readings), *places(() if chart is None else chart)))
 
 
 def open_profile(path: Place) -> OpenedProfile:
@@ -203,7 +208,7 @@ def open_profile(path: Place) -> OpenedProfile:
     """
     read_profile(Path(path), parse_profile)
     data = Path(path).read_bytes()
-    return OpenedProfile(document=show_document(list_profile(data, str(path))), data=data, file=str(path))
+    return OpenedProfile(document=show_document(list_profile(data, str(path))), data=data, file=str(path), read=(Path(path),))
 
 
 def assess_profile(
@@ -219,7 +224,9 @@ def assess_profile(
     """
     opened = open_profile(profile) if isinstance(profile, str | Path) else profile
     file = opened.file if isinstance(opened, OpenedProfile) else opened.name
-    measurements = loaded(readings).measurements
-    gate = pass_gate(measurements, insist)
-    result = assess_measurements(usable_profile(opened.data), file, measurements, intent=RenderingIntent(intent), gate=gate)
-    return Answer(document=assessment_document(result))
+    given = loaded(readings)
+    gate = pass_gate(given.measurements, insist)
+    result = assess_measurements(
+        usable_profile(opened.data), file, given.measurements, intent=RenderingIntent(intent), gate=gate
+    )
+    return Answer(document=assessment_document(result), read=(*opened.read, *given.read))

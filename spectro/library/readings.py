@@ -24,6 +24,7 @@ class ChartReadings:
     """Readings of one printing condition: device values and spectra, one row a patch."""
 
     measurements: MeasurementSet
+    read: tuple[Path, ...] = ()  # the files they are from
 
     @property
     def device(self) -> FloatArray:
@@ -99,7 +100,8 @@ def load_readings(
     ((459, 3), False)
     """
     options = how_read(chart, measurement_condition, device_scale, columns)
-    return ChartReadings(load_files([Path(file) for file in files], options))
+    read = (*map(Path, files), *(() if chart is None else (Path(chart),)))
+    return ChartReadings(load_files([Path(file) for file in files], options), read)
 
 
 def check_readings(readings: Given) -> GateReport:

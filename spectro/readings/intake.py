@@ -8,18 +8,21 @@ Readings of some of a chart's patches find their rows by name, else by id; nothi
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
 
 from spectro.errors import InputError, MeasurementFileError
+from spectro.files.cgats_table import CgatsTable
+from spectro.files.chart_table import INSISTED_KEYWORD
 from spectro.files.text_lines import MAX_BYTES, read_bytes
 from spectro.readings.content import tables_of_bytes
 from spectro.readings.device_scale import decided_scale, device_factors, prints_dark
 from spectro.readings.labels import label_cells, label_positions
 from spectro.readings.load import AS_STATED, DEVICE_TOLERANCE, check_count
 from spectro.readings.patches import Patches
+from spectro.readings.questionable import marks
 from spectro.readings.sections import Section, chosen_sections, file_sections, say_tables
 from spectro.readings.spectra import HIGHEST, LOWEST, PERCENT_ABOVE, Spectra, reflectance_factors
 from spectro.records.arrays import BoolArray, FloatArray, IntArray
@@ -27,6 +30,7 @@ from spectro.records.conditions import Backing, MeasurementCondition
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.shown_text import shown_name
 
+_CARRIED = ("PRINT_CONDITIONS", INSISTED_KEYWORD)
 _FIX = "Export the readings with the names of the chart's patch table, or take them with `spectro readings add`."
 
 
@@ -51,6 +55,10 @@ class FileReadings:
     created: str | None
     instrument: str
     description: str
+    printed: str | None = None
+    doubted: BoolArray = field(default_factory=lambda: np.zeros(0, dtype=bool))  # (n,) kept in doubt when read; (0,): none is
+    unplaced_doubt: tuple[str, ...] = ()  # what is marked as kept in doubt and no patch is known by
+    carried: tuple[tuple[str, str], ...] = ()  # entries of its header that go wherever its readings go
 
     def __len__(self) -> int:
         """Return the number of readings."""
@@ -69,10 +77,12 @@ def take_in(
         raise InputError("no file of readings", "at least one", "Name it.")
     sections: list[Section] = []
     sums = []
+    tables = []
     for index, path in enumerate(paths):
         data = read_bytes(path, max_bytes=max_bytes)
         sums.append(hashlib.sha256(data).hexdigest())
-        sections += file_sections(tables_of_bytes(data, path, options.columns), path, index)
+        tables.append(tables_of_bytes(data, path, options.columns))
+        sections += file_sections(tables[-1], path, index)
         if sums.index(sums[-1]) < index:
             raise InputError(f"{path}, the same as {paths[sums.index(sums[-1])]}", "each file once", "Name it once.")
     chosen, one_condition = chosen_sections(sections, options.condition)
@@ -88,7 +98,7 @@ def take_in(
     found = []
     for index, path in enumerate(paths):
         mine = [section for section in chosen if section.file == index]
-        found.append(_file(path, sums[index], mine, scale, one_condition))
+        found.append(_with_doubts(_file(path, sums[index], mine, scale, one_condition), tables[index]))
     check_count(sum(map(len, found)), ", ".join(shown_name(path) for path in paths))
     return tuple(found)
 
@@ -130,9 +140,17 @@ def _file(
         condition=condition,
         backing=backings.pop() if len(backings) == 1 else None,
         created=max(dates) if dates else None,
+        printed=max((section.printed for section in sections if section.printed), default=None),
         instrument="; ".join(dict.fromkeys(section.instrument for section in sections if section.instrument)),
         description="; ".join(dict.fromkeys(section.description for section in sections if section.description)),
     )
+
+
+def _with_doubts(file: FileReadings, tables: Sequence[CgatsTable]) -> FileReadings:
+    """Return readings with what the headers say of doubts, and of what they are, such as invented data."""
+    doubted, unplaced = marks(file.ids or ("",) * len(file), file.names, file.positions, tables)
+    carried = [(entry.keyword.upper(), entry.value) for table in tables for entry in table.values(*_CARRIED) if entry.value]
+    return replace(file, doubted=doubted, unplaced_doubt=unplaced, carried=tuple(dict.fromkeys(carried)))
 
 
 def _cells(parts: Sequence[Patches], names: Sequence[str], ids: Sequence[str] | None) -> tuple[IntArray, str]:

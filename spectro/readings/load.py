@@ -53,7 +53,7 @@ def load_readings(paths: Sequence[Path], options: ReadingOptions = AS_STATED, *,
     """Read one or more files of one printing condition: spectra, evenly spaced, with device values, file after file.
 
     Files are CGATS text, CxF3, CSV, .xlsx or ICC profiles with characterization data; what stands in a file tells which.
-    max_bytes: larger files are refused unread. Patches that a file marks as questionable are left out unless options ask; then they are named.
+    max_bytes: larger files are refused unread. Patches that a file marks as questionable are left out unless options ask.
     Raises MeasurementFileError with file, line, what was found, what was expected and how to mend it.
     """
     files = _tables([*paths, *options.another_sheet], options, max_bytes)

@@ -1,10 +1,10 @@
-"""Patches that were kept in doubt when they were read: how a file of readings says so, and readings without them or with them named.
+"""Patches that were kept in doubt when they were read: how a file says so, and readings without them or with them named.
 
 A sitting marks what was kept although it seemed wrong, `readings add` what was kept although it was open.
 """
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -12,7 +12,7 @@ import numpy as np
 from spectro.errors import InputError
 from spectro.files.cgats_table import CgatsTable
 from spectro.files.chart_table import INSISTED_KEYWORD, QUESTIONABLE_IDS_KEYWORD, QUESTIONABLE_KEYWORD
-from spectro.records.arrays import BoolArray
+from spectro.records.arrays import BoolArray, IntArray
 from spectro.records.measurement import MeasurementSet
 
 _LABEL = re.compile(r"(.*?)\d*")
@@ -27,39 +27,64 @@ def questionable_header(words: Sequence[str], ids: Iterable[str]) -> list[tuple[
     return entries
 
 
+def doubt_header(sample_ids: Sequence[str], sample_names: Sequence[str], doubted: Collection[str]) -> list[tuple[str, str]]:
+    """Return the entries that mark patches. doubted: their names, else ids; strips are named as such where all of one are."""
+    named = list(zip(sample_ids, sample_names, strict=True))
+    marked = [(identity, name) for identity, name in named if (name or identity) in doubted]
+    strips = {strip_of(name) for _, name in marked if name}
+    whole = {strip for strip in strips if all(name in doubted for name in sample_names if name and strip_of(name) == strip)}
+    words = [f"strip {strip_of(name)}" if strip_of(name) in whole else f"patch {name or identity}" for identity, name in marked]
+    return questionable_header(tuple(dict.fromkeys(words)), [identity for identity, _ in marked])
+
+
 def with_doubts(measurements: MeasurementSet, tables: Sequence[CgatsTable], *, asked: bool) -> MeasurementSet:
-    """Return readings with what the headers of their files say of doubts: marked patches stay out, or are named where asked for.
+    """Return readings with what the headers of their files say of doubts: marked patches stay out, or are named.
+
+    asked: they are to be used. Raises InputError where none is left.
+    """
+    marked, unplaced = marks(measurements.sample_ids, measurements.sample_names, measurements.positions, tables)
+    found = replace(measurements, unplaced_doubt=unplaced, insisted=insisted_in(tables))
+    names = zip(measurements.sample_ids, measurements.sample_names, marked.tolist(), strict=True)
+    return without_patches(found, [name or identity for identity, name, out in names if out], asked=asked)
+
+
+def without_patches(measurements: MeasurementSet, doubted: Sequence[str], *, asked: bool) -> MeasurementSet:
+    """Return readings without the patches of these names, else ids, or, where they are asked for, with them named.
 
     Raises InputError where none is left.
     """
-    marked, unplaced = _marked(measurements, tables)
-    insisted = tuple(dict.fromkeys(entry.value for table in tables for entry in table.values(INSISTED_KEYWORD) if entry.value))
-    found = replace(measurements, unplaced_doubt=unplaced, insisted=insisted)
-    if not marked.any():
-        return found
-    names = zip(measurements.sample_ids, measurements.sample_names, marked.tolist(), strict=True)
-    doubted = tuple(name or identity for identity, name, out in names if out)
-    if asked:
-        return replace(found, in_doubt=doubted)
-    if marked.all():
+    if not doubted or asked:
+        return replace(measurements, in_doubt=tuple(doubted))
+    named = zip(measurements.sample_ids, measurements.sample_names, strict=True)
+    kept = [row for row, (identity, name) in enumerate(named) if (name or identity) not in set(doubted)]
+    if not kept:
         raise InputError(
             f"only questionable readings in {measurements.origin}", "some that fit", "Read the chart again, or ask for them."
         )
-    kept = np.flatnonzero(~marked)
     return replace(
-        found,
+        measurements,
         sample_ids=tuple(measurements.sample_ids[row] for row in kept),
         sample_names=tuple(measurements.sample_names[row] for row in kept),
         device=measurements.device[kept],
         reflectance=measurements.reflectance[kept],
         positions=measurements.positions[kept] if len(measurements.positions) else measurements.positions,
         sheets=measurements.sheets[kept] if len(measurements.sheets) else measurements.sheets,
-        left_out=doubted,
+        left_out=tuple(doubted),
     )
 
 
-def _marked(measurements: MeasurementSet, tables: Iterable[CgatsTable]) -> tuple[BoolArray, tuple[str, ...]]:
-    """Return which patches are marked, and the words of marks that no patch is known by."""
+def insisted_in(tables: Iterable[CgatsTable]) -> tuple[str, ...]:
+    """Return why a person insisted on readings earlier, as the headers of their files say."""
+    return tuple(dict.fromkeys(entry.value for table in tables for entry in table.values(INSISTED_KEYWORD) if entry.value))
+
+
+def marks(
+    sample_ids: Sequence[str], sample_names: Sequence[str], positions: IntArray, tables: Iterable[CgatsTable]
+) -> tuple[BoolArray, tuple[str, ...]]:
+    """Return which patches (n,) headers mark as kept in doubt, and the words of marks that no patch is known by.
+
+    positions: (n, 3) page, row, column, or (0, 3).
+    """
     ids: set[str] = set()
     words: set[str] = set()
     for table in tables:
@@ -67,16 +92,11 @@ def _marked(measurements: MeasurementSet, tables: Iterable[CgatsTable]) -> tuple
         ids |= own
         if not own:
             words |= {word.strip() for entry in table.values(QUESTIONABLE_KEYWORD) for word in entry.value.split(",")}
-    pages = [f"page {page}" for page in measurements.positions[:, 0].tolist()] or [""] * len(measurements)
-    known = [
-        {page, f"patch {name}", f"strip {strip_of(name)}"}
-        for name, page in zip(measurements.sample_names, pages, strict=True)
-    ]
-    here = set(measurements.sample_ids)
+    pages = [f"page {page}" for page in positions[:, 0].tolist()] or [""] * len(sample_ids)
+    known = [{page, f"patch {name}", f"strip {strip_of(name)}"} for name, page in zip(sample_names, pages, strict=True)]
+    here = set(sample_ids)
     unplaced = (*sorted(words - {"", *(one for each in known for one in each)}), *sorted(ids - here))
-    marked = [
-        identity in ids or bool(words & each) for identity, each in zip(measurements.sample_ids, known, strict=True)
-    ]
+    marked = [identity in ids or bool(words & each) for identity, each in zip(sample_ids, known, strict=True)]
     return np.array(marked, dtype=bool), unplaced
 
 

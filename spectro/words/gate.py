@@ -11,6 +11,7 @@ _MOST = 3  # things that a verdict names
 THESE = "these readings"
 LEFT_OUT = "kept in doubt when read"
 EARLIER = "insisted on earlier"
+ORDER_FOUND = "order found by colours"
 ASKED_FOR = "questionable readings were asked for"
 _WITH_ADD = " with spectro readings add"
 
@@ -93,6 +94,14 @@ def left_out_words(patches: Sequence[str]) -> str:
     return f"{len(patches)} {what} marked as questionable when read {are} left out ({listed(tuple(patches))})"
 
 
+def still_marked_words(patches: Sequence[str]) -> str:
+    """Return that patches which were kept in doubt stay marked, as a clause; "" for none."""
+    if not patches:
+        return ""
+    what, are = ("patch", "is") if len(patches) == 1 else ("patches", "are")
+    return f"{len(patches)} {what} {are} marked as questionable ({listed(tuple(patches))}) and {are} left out of profiles"
+
+
 def in_doubt_words(patches: Sequence[str]) -> str:
     """Return that there are patches which were kept in doubt, as a clause; "" for none."""
     if not patches:
@@ -105,12 +114,13 @@ def unplaced_doubt_words(marks: Sequence[str]) -> str:
     """Return that files mark something as kept in doubt which no patch is known by, as a clause; "" for nothing."""
     if not marks:
         return ""
-    return f"the file marks {listed(tuple(marks))} as questionable, and no patch of it is known by that name: its readings are used"
+    named = listed(tuple(marks))
+    return f"the file marks {named} as questionable, and no patch of it is known by that name: its readings are used"
 
 
 def insisted_words(findings: Sequence[GateFinding]) -> str:
     """Return what was found of readings that are used: what a person insists on, or what to look at; "" for nothing."""
-    now = [one for one in findings if one.cause not in (LEFT_OUT, EARLIER)]
+    now = [one for one in findings if one.cause not in (LEFT_OUT, EARLIER, ORDER_FOUND)]
     found = _listed([one.finding for one in now][:_MOST])
     reason = next((one.insisted for one in now if one.insisted), "")
     said = []
@@ -124,12 +134,12 @@ def insisted_words(findings: Sequence[GateFinding]) -> str:
         if one.cause == EARLIER and not (reason and one.finding in found)
     ]
     for one in findings:
-        if one.cause == LEFT_OUT:
-            said.append(
-                f"Used although {one.finding}, since you ask for them."
-                if one.insisted
-                else f"{one.finding[:1].upper()}{one.finding[1:]}."
-            )
+        if one.cause == ORDER_FOUND:
+            said.append(f"{one.finding}.")
+        elif one.cause == LEFT_OUT and one.insisted:
+            said.append(f"Used although {one.finding}, since you ask for them.")
+        elif one.cause == LEFT_OUT:
+            said.append(f"{one.finding[:1].upper()}{one.finding[1:]}.")
     return " ".join(said)
 
 

@@ -23,6 +23,7 @@ from spectro.files.atomic import check_writable, write_whole
 from spectro.files.chart_table import device_fields, device_scale_of
 from spectro.files.colour_table_text import FORMS, colour_table_text
 from spectro.files.light_file import find_light
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.readings.load import AS_STATED, load_colours, load_spectra
 from spectro.readings.same_patches import SamePatches, same_patches
 from spectro.records.arrays import FloatArray, IntArray
@@ -56,6 +57,7 @@ class _Standards:
     pairs: SamePatches
 
 
+@keeps_what_it_reads()
 def colours(
     file: Path,
     *,

@@ -14,6 +14,7 @@ from spectro.checks.drift_direction import paper_change, region_changes
 from spectro.colour.pcs import light_name
 from spectro.errors import InputError, ShapeError
 from spectro.files.event_list import read_events
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.icc.profile_file import IccProfile, read_profile
 from spectro.readings.control_readings import (
     LEAST_PATCHES,
@@ -46,6 +47,7 @@ from spectro.workflow.steps.report_files import check_reports, write_reports
 _LOG = logging.getLogger("spectro")
 
 
+@keeps_what_it_reads()
 def drift(
     reference: Path,
     new: Sequence[Path],

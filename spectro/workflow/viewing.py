@@ -16,6 +16,7 @@ from spectro.colour.lights import is_light_name
 from spectro.errors import InputError
 from spectro.files.atomic import write_whole
 from spectro.files.light_file import find_light
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.readings.display_patches import load_display
 from spectro.readings.load import AS_STATED
 from spectro.records.display_check import AimWishes, DisplayCheck
@@ -43,6 +44,7 @@ from spectro.workflow.steps.report_files import check_reports, write_reports
 _LOWEST, _HIGHEST = 1.0, 20_000.0  # cd/m² of a screen; common practice, no source
 
 
+@keeps_what_it_reads()
 def viewing(
     sources: Sequence[Path] = (),
     *,

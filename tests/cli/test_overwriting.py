@@ -6,8 +6,9 @@ from pathlib import Path
 import pytest
 
 from spectro.cli.main import COMMANDS, build_parser, run
-from spectro.cli.overwriting import WRITTEN, check_overwriting
+from spectro.cli.overwriting import check_arguments
 from spectro.errors import InputError
+from spectro.files.overwriting import WRITTEN
 
 
 def arguments(module="spectro.cli.profile_build", **given):
@@ -47,9 +48,9 @@ def test_output_over_input_is_refused(tmp_path, given):
     named = {name: filled(value) for name, value in given.items()}
     for out in (mine, tmp_path / "link.txt"):
         with pytest.raises(InputError, match="which this command reads"):
-            check_overwriting(arguments(out=out, **named))
-    check_overwriting(arguments(out=tmp_path / "other.txt", **named))
-    check_overwriting(arguments(out=tmp_path / "new.txt", **named))
+            check_arguments(arguments(out=out, **named))
+    check_arguments(arguments(out=tmp_path / "other.txt", **named))
+    check_arguments(arguments(out=tmp_path / "new.txt", **named))
 
 
 def test_a_command_refuses_and_leaves_the_file_as_it_was(tmp_path, capsys):

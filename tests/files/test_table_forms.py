@@ -28,7 +28,8 @@ def readings(space="RGB", channels=3, *, placed=True, condition=MeasurementCondi
         sample_names=tuple(f"{'ABCDEFGH'[row // 6]}{row % 6 + 1}" if placed else 'a "b", <c> & ü' for row in range(count)),
         colour_space=space, device=device, wavelengths=nm, reflectance=0.02 + 0.9 * rng.random((count, len(nm))),
         condition=condition, backing=Backing.WHITE, created="2026-05-04T10:00:00Z", instrument="an instrument, 45/0",
-        description="a chart & its print", positions=places if placed else np.zeros((0, 3), dtype=np.int64),
+        description="a chart & its print", printed="2026-05-03T00:00:00Z", provenance="ab" * 32,
+        positions=places if placed else np.zeros((0, 3), dtype=np.int64),
     )  # fmt: skip
 
 
@@ -42,9 +43,11 @@ def test_what_is_written_is_read_back_the_same(suffix, space, channels, placed, 
     found = load_readings([file])
     for name in ("device", "wavelengths", "reflectance", "positions"):
         np.testing.assert_array_equal(getattr(found, name), getattr(made, name), err_msg=name)
-    for name in ("sample_ids", "sample_names", "colour_space", "condition", "created", "instrument", "description"):
+    for name in (
+        "sample_ids", "sample_names", "colour_space", "condition", "backing", "created", "printed", "instrument",
+        "description", "provenance",
+    ):  # fmt: skip
         assert getattr(found, name) == getattr(made, name), name
-    assert found.backing == (None if suffix == ".cxf" else made.backing)  # the exchange format has no place for it
 
 
 @pytest.mark.parametrize("suffix", SUFFIXES)
@@ -73,14 +76,30 @@ def test_a_long_history_stands_above_the_names_and_is_kept(suffix, tmp_path):
     assert kept.endswith("Strip A89 was turned.")
 
 
-def test_what_was_kept_in_doubt_is_not_lost_in_a_form_without_a_place_for_it(tmp_path):
-    marked = measurement_table(readings(), extra_header=[("QUESTIONABLE", "strip B")])
-    with pytest.raises(InputError, match="questionable"):
-        table_bytes(marked, tmp_path / "x.cxf")
-    for suffix in (".txt", ".csv", ".xlsx"):
-        file = tmp_path / f"x{suffix}"
-        file.write_bytes(table_bytes(marked, file))
-        assert load_readings([file]).left_out == tuple(f"B{row}" for row in range(1, 7))
+@pytest.mark.parametrize("suffix", SUFFIXES)
+def test_what_was_kept_in_doubt_is_not_lost_in_any_form(suffix, tmp_path):
+    reason = "the sheet is <torn> & wet; found: strip B was kept"
+    history = [
+        ("QUESTIONABLE", "strip B"),
+        ("READINGS_INSISTED_ON", reason),
+        ("REPAIRED", "Strip A."),
+        ("REPAIRED", "Strip C."),
+    ]
+    file = tmp_path / f"x{suffix}"
+    file.write_bytes(table_bytes(measurement_table(readings(), extra_header=history), file))
+    found = load_readings([file])
+    assert found.left_out == tuple(f"B{row}" for row in range(1, 7))
+    assert found.insisted == (reason,)
+    (table,) = read_tables(file)
+    assert [entry.value for entry in table.values("REPAIRED")] == ["Strip A.", "Strip C."]
+
+
+def test_tags_of_other_programs_are_no_statements_of_ours(tmp_path):
+    file = tmp_path / "x.cxf"
+    data = table_bytes(measurement_table(readings()), file)
+    file.write_bytes(data.replace(b"<cc:Creator>spectro<", b"<cc:Creator>another<"))
+    found = load_readings([file])
+    assert (found.backing, found.printed, found.condition) == (None, None, MeasurementCondition.M1)
 
 
 def test_a_spreadsheet_is_read_by_another_program(tmp_path):

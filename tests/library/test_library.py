@@ -1,5 +1,6 @@
 """What a notebook uses: answers with verdicts and numbers, files only when asked for, errors that name arguments."""
 
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -192,3 +193,18 @@ def test_a_condition_on_the_shelf_keeps_readings_and_checks(tmp_path):
     assert again.drift(CONTROLS[2]).document.kind == "drift"
     assert len(again.entries) == 3
     assert "3 entries" in repr(again)
+
+
+def test_a_profile_is_not_written_over_the_readings_it_was_built_from(tmp_path):
+    mine = Path(shutil.copy(SECOND, tmp_path / "mine.txt"))
+    before = mine.read_bytes()
+    built = spectro.build_profile(mine, grid=9)
+    (tmp_path / "link.icc").symlink_to(mine)
+    for place in (mine, tmp_path / "link.icc"):
+        with pytest.raises(InputError, match="which this command reads"):
+            built.write(place, replace=True)
+    assert mine.read_bytes() == before
+    built.write(tmp_path / "my.icc")
+    built.write(tmp_path / "my.icc", replace=True)  # what an earlier run wrote is no input
+    with pytest.raises(InputError, match="which this command reads"):
+        spectro.judge_greys(DEMO / "demo-greys-m1.txt", mine, curve=mine, replace=True)

@@ -9,12 +9,13 @@ import pytest
 from spectro.cli.main import run
 from spectro.errors import GateError
 from spectro.files.cgats import pack_cgats
-from spectro.icc.profile_file import read_profile
 from spectro.files.chart_table import INSISTED_KEYWORD
+from spectro.icc.profile_file import read_profile
 from spectro.profile.evidence import entry_text
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
 from spectro.records.reading_options import ReadingOptions
+from spectro.workflow import readings_add, readings_show
 from spectro.workflow.steps.gate import pass_gate
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -232,3 +233,27 @@ def test_dark_samples_without_device_values_are_no_fault_of_a_print(tmp_path):
     file = tmp_path / "dark.txt"
     file.write_text("\n".join(lines))
     assert run(["colours", str(file), "--out", str(tmp_path / "out.csv"), "--quiet"]) == 0
+
+
+def test_marks_and_reasons_are_not_lost_on_the_way_through_add(strips, tmp_path, capsys):
+    """What a sitting kept in doubt stays out of profiles, also when its file is joined with another and written anew."""
+    entries = (
+        ("QUESTIONABLE", "strip E, patch C7"), ("READINGS_INSISTED_ON", "torn; found: A was kept"),
+        ("PRINT_CONDITIONS", "invented data"),
+    )  # fmt: skip
+    file = marked(strips(tmp_path / "right.txt", {}), *entries)
+    doubted = {"C7", *(f"E{row}" for row in range(1, 21))}
+    shown = readings_show(file).sheets[0]
+    assert "21 patches are marked as questionable" in shown.verdict
+    for out in ("kept.txt", "kept.cxf"):
+        result = readings_add([file], out=tmp_path / out)
+        assert "21 patches are marked as questionable" in result.verdict
+        assert "since somebody insisted on it earlier: torn" in result.verdict
+        again = load_readings([tmp_path / out])
+        assert (set(again.left_out), again.insisted) == (doubted, ("torn; found: A was kept",))
+    text = (tmp_path / "kept.txt").read_text("utf-8")
+    assert 'QUESTIONABLE\t"patch C7, strip E"' in text
+    assert "invented data" in text
+    other = marked(strips(tmp_path / "again.txt", {}), ("REMARK", "another reading"))
+    readings_add([file, other], out=tmp_path / "second.txt", merge="2")  # the second reading alone is kept
+    assert load_readings([tmp_path / "second.txt"]).left_out == ()

@@ -5,6 +5,7 @@ from pathlib import Path
 
 from spectro.chart.adopted import Arrangement, adopted_chart, empty_places
 from spectro.chart.chart_folder import check_folder, write_chart_folder
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.readings.chart_lists import read_chart_lists
 from spectro.records.chart import ChartResult, ReadingMode
 from spectro.records.progress import Progress, part_of, silent
@@ -12,6 +13,7 @@ from spectro.words.chart import adopted_choices, adopted_verdict
 from spectro.workflow.steps.chart_making import chart_result
 
 
+@keeps_what_it_reads()
 def chart_adopt(
     lists: Sequence[Path],
     out: Path | None = None,

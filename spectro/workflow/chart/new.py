@@ -10,6 +10,7 @@ from spectro.chart.recipe import read_recipe
 from spectro.chart.recipe_limits import LIMITS, check_limits
 from spectro.chart.wishes import RECIPES, for_reader, on_small_sheet, patches_in, reader_recipe
 from spectro.errors import InputError, RecipeError
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.records.chart import ChartRecipe, ChartResult, ChartWish, Reader
 from spectro.records.progress import Progress, part_of, silent
 from spectro.words.chart import ready_choices, ready_verdict
@@ -18,6 +19,7 @@ from spectro.workflow.steps.chart_making import chart_result
 NO_WISH = ChartWish()
 
 
+@keeps_what_it_reads()
 def chart_new(
     recipe: str | Path | None = None,
     out: Path | None = None,

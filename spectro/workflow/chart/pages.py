@@ -13,6 +13,7 @@ from spectro.chart.read_folder import ChartFolder, read_chart_folder
 from spectro.chart.recipe import read_recipe
 from spectro.chart.recipe_limits import LIMITS, check_limits
 from spectro.errors import InputError, RecipeError
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.records.chart import Chart, ChartRecipe, ChartResult, ReadingMode
 from spectro.records.chart_origin import ChartOrigin, OriginKind, SourceFile
 from spectro.records.progress import Progress, part_of, silent
@@ -34,6 +35,7 @@ _HOW = re.compile(
 )
 
 
+@keeps_what_it_reads()
 def chart_pages(
     chart: Path,
     out: Path,

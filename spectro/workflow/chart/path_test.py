@@ -18,6 +18,7 @@ from spectro.checks.path_signs import PagePatches, page_patches, path_difference
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.pcs import light_name
 from spectro.errors import InputError, MeasurementFileError, OutputFileError, ProfileFileError, TagError
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.icc.evaluate import device_to_lab
 from spectro.icc.profile_file import IccProfile, read_profile
 from spectro.model.gaussian_process import least_to_predict
@@ -52,6 +53,7 @@ RECIPE = "path test"
 _RULE_RANGE = (0.5, 2.0)
 
 
+@keeps_what_it_reads()
 def judge_path_test(
     readings: Mapping[str, Sequence[Path]],
     *,
@@ -245,6 +247,7 @@ def _by_earlier(paths: Sequence[Path], device: FloatArray, condition: str, optio
     return path_reference(fit_printer(readings).model.predict, device)
 
 
+@keeps_what_it_reads()
 def path_test_pages(
     out: Path,
     *,

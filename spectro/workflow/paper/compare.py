@@ -20,6 +20,7 @@ from spectro.checks.paper_ranking import ranking_of
 from spectro.errors import InputError, SpectroError
 from spectro.files.field_names import device_field
 from spectro.files.light_file import find_light
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.icc.profile_file import read_profile
 from spectro.readings.content import Content, content_of, read_tables
 from spectro.readings.load import AS_STATED, load_any_readings, load_spectra
@@ -43,6 +44,7 @@ LIGHTS = ("A", "D65", "F11", "LED-B3")
 WALL = 0.01  # share of the light that a surface mirrors on a wall; common practice, no source
 
 
+@keeps_what_it_reads()
 def paper_compare(
     papers: Sequence[str],
     *,

@@ -13,6 +13,7 @@ from spectro.colour.tristimulus import tristimulus
 from spectro.colour.weights import tristimulus_weights
 from spectro.errors import InputError
 from spectro.files.light_file import find_light
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.readings.greys import printed_recipes
 from spectro.readings.load import AS_STATED, load_spectra
 from spectro.readings.paper_readings import ConditionReadings, read_paper
@@ -30,6 +31,7 @@ CONSTANCY_LIGHTS = ("A", "D65", "F11", "LED-B3")
 _M0, _M1, _M2 = MeasurementCondition.M0, MeasurementCondition.M1, MeasurementCondition.M2
 
 
+@keeps_what_it_reads()
 def paper_describe(
     readings: Sequence[Path],
     *,

@@ -18,6 +18,7 @@ from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import xyz_to_lab
 from spectro.colour.pcs import light_name, spectra_to_pcs
 from spectro.errors import InputError, ProfileFileError, TagError
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.icc.evaluate import darkest_lab, device_to_lab, media_white
 from spectro.icc.profile_file import IccProfile, read_profile
 from spectro.profile.evidence import (
@@ -51,6 +52,7 @@ from spectro.workflow.steps.gate import pass_gate, pass_gate_for_colours
 from spectro.workflow.steps.report_files import check_reports, write_reports
 
 
+@keeps_what_it_reads()
 def profile_assess(
     profile: Path,
     readings: Sequence[Path],

@@ -15,13 +15,14 @@ from spectro.colour.tristimulus import spectra_to_lab
 from spectro.files.aim_file import grey_aim
 from spectro.files.atomic import check_writable, write_whole
 from spectro.files.cgats import pack_cgats
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.icc.evaluate import darkest_lab, media_white
 from spectro.icc.profile_file import pack_profile, parse_profile
 from spectro.profile.assemble import ProfileText, build_rgb_profile
 from spectro.profile.evidence import insisted_header, is_pcs_light, light_header, light_of, settings_header, under_d50
 from spectro.profile.naming import file_name, profile_name
 from spectro.profile.picture_reach import PictureLab, picture_reach, pictures_lab, pictures_surface
-from spectro.readings.load import AS_STATED, load_readings
+from spectro.readings.load import AS_STATED
 from spectro.readings.write import measurement_table
 from spectro.records.arrays import triple
 from spectro.records.conditions import NOT_STATED
@@ -38,9 +39,11 @@ from spectro.words.gate import with_insisted
 from spectro.words.limits import own_in
 from spectro.words.print_sheets import sheets_sentence
 from spectro.words.profile import build_verdict, light_note
-from spectro.workflow.steps.gate import pass_gate
+from spectro.workflow.steps.chart_readings import readings_of_chart
+from spectro.workflow.steps.gate import order_findings, pass_gate
 
 
+@keeps_what_it_reads()
 def profile_build(
     readings: Sequence[Path],
     out: Path | None = None,
@@ -65,10 +68,10 @@ def profile_build(
     if out is not None:
         check_writable(out, replace=replace)
     progress("reading files", 0.0)
-    measurements = load_readings(readings, options)
+    measurements, joined = readings_of_chart(readings, options)
     if for_image:
         progress("reading pictures", 0.02)
-    gate = pass_gate(measurements, options.insist, tolerances)
+    gate = (*pass_gate(measurements, options.insist, tolerances), *order_findings(joined))
     pictures = pictures_lab(for_image)
     return build_from_measurements(
         measurements,

@@ -11,6 +11,7 @@ from spectro.files.aim_file import TONE_COLUMNS, grey_aim, read_aim
 from spectro.files.atomic import write_whole
 from spectro.files.cgats import pack_cgats
 from spectro.files.light_file import find_light
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.icc.profile_file import pack_profile
 from spectro.profile.assemble import ProfileText
 from spectro.profile.evidence import insisted_header
@@ -35,6 +36,7 @@ from spectro.workflow.steps.report_files import check_reports, write_reports
 LIGHTS = ("D50", "A", "LED-B3")
 
 
+@keeps_what_it_reads()
 def profile_monochrome(
     readings: Sequence[Path],
     *,

@@ -12,6 +12,7 @@ from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.errors import InputError, MeasurementFileError, ProfileFileError, TagError
 from spectro.files.atomic import check_outputs
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.icc.profile_file import IccProfile, read_profile_bytes, usable_profile
 from spectro.profile.evidence import profile_light
 from spectro.readings.load import AS_STATED, load_readings
@@ -30,6 +31,7 @@ from spectro.workflow.steps.gate import pass_gate_for_change
 from spectro.workflow.steps.report_files import write_reports
 
 
+@keeps_what_it_reads()
 def profile_proof_assess(
     profile: Path,
     readings: Sequence[Path],

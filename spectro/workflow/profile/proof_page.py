@@ -13,6 +13,7 @@ from spectro.chart.recipe_limits import LIMITS, check_limits
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.errors import InputError, ProfileFileError, RecipeError, TagError
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.icc.evaluate import device_to_lab
 from spectro.icc.profile_file import IccProfile, read_profile_bytes, usable_profile
 from spectro.profile.proof_aims import LEAST, MOST, TABLES, proof_colours
@@ -30,6 +31,7 @@ _NAME_LENGTH = 60
 _TITLE = "Proof page of {}"
 
 
+@keeps_what_it_reads()
 def profile_proof_page(
     profile: Path,
     out: Path | None = None,

@@ -12,6 +12,7 @@ from spectro.checks.refresh import ALIKE, refreshed_readings, telling_rows
 from spectro.checks.refresh_causes import spoilt_cause
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, write_whole
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.profile.naming import file_name
 from spectro.readings.load import AS_STATED, load_readings
 from spectro.readings.one_condition import bare_paper, check_labels, check_one_condition
@@ -44,6 +45,7 @@ from spectro.workflow.steps.gate import pass_gate
 USUAL_PATCHES, FEWEST_PATCHES, MOST_PATCHES = 60, 24, 400
 
 
+@keeps_what_it_reads()
 def profile_refresh(
     old: Path,
     fresh: Path,
@@ -162,6 +164,7 @@ def make_refresh(
     return made, refresh
 
 
+@keeps_what_it_reads("folder")
 def refresh_chart(
     old: Path,
     folder: Path,

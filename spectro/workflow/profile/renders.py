@@ -11,6 +11,7 @@ from spectro.colour.source_gamut import SPACES
 from spectro.colour.srgb import lab_to_srgb
 from spectro.errors import ProfileFileError, TagError
 from spectro.files.atomic import check_writable, make_folder, write_whole
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.icc.evaluate import device_to_lab, lab_to_device
 from spectro.icc.profile_file import IccProfile, read_profile
 from spectro.profile.evidence import description
@@ -30,6 +31,7 @@ PAGE = "index.html"
 _HUES = np.arange(0, 360, 4.0)
 
 
+@keeps_what_it_reads("folder")
 def profile_renders(profile: Path, folder: Path, *, replace: bool = False) -> tuple[str, ...]:
     """Write pictures of what a profile prints and a page that shows them side by side; return their names, the page first.
 

@@ -10,6 +10,7 @@ from spectro.checks.top_up import STEP, further_patches
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, make_folder, write_whole
 from spectro.files.number_text import rounded_text
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.readings.load import AS_STATED, load_readings
 from spectro.records.arrays import FloatArray
 from spectro.records.chart import ChartPurpose, ChartRecipe, EdgesStanza, GreysStanza, OwnStanza, RampsStanza, RepeatsStanza
@@ -31,6 +32,7 @@ _CORNERS, _GREYS, _REPEATS = 8, 6, 6
 _LEAST, _MOST = 12, 400
 
 
+@keeps_what_it_reads()
 def profile_top_up(
     readings: Sequence[Path],
     out: Path | None = None,

@@ -1,7 +1,7 @@
 """`spectro readings add`: finished files of readings joined with their chart, judged, repaired on request, and kept."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -17,12 +17,14 @@ from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, write_whole
+from spectro.files.chart_table import INSISTED_KEYWORD
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.files.table_forms import table_bytes
 from spectro.files.text_lines import MAX_BYTES
 from spectro.profile.evidence import insisted_header
 from spectro.readings.intake import FileReadings, take_in
 from spectro.readings.load import AS_STATED
-from spectro.readings.questionable import questionable_header
+from spectro.readings.questionable import doubt_header
 from spectro.readings.strip_join import Joined
 from spectro.readings.write import measurement_table
 from spectro.records.chart_layout import ChartLayout
@@ -46,10 +48,11 @@ from spectro.words.readings import (
     repair_words,
     tried_in_vain,
 )
-from spectro.workflow.steps.gate import gate_findings, of_notes
+from spectro.workflow.steps.gate import doubt_findings, gate_findings, of_notes
 from spectro.workflow.steps.joining import join_files
 from spectro.workflow.steps.judging import (
     cut_by_colours,
+    doubted_patches,
     expected_colours,
     explained_pages,
     layout_of,
@@ -60,6 +63,7 @@ from spectro.workflow.steps.judging import (
 _MOST_ROUNDS = 3  # of accepting offers and judging again
 
 
+@keeps_what_it_reads()
 def readings_add(
     files: Sequence[Path],
     *,
@@ -110,13 +114,19 @@ def readings_add(
     notes = tuple(one.note for one in strips)
     faulty = bool(report.stops or notes or not together.resolved)
     keep = not faulty or bool(options.insist.strip())
-    gate = gate_findings(report, strips, options.insist.strip() if faulty else "")
+    doubted = doubted_patches(bench, taken, layout, merge if merge.isdigit() else "")
+    gate = (
+        *gate_findings(report, strips, options.insist.strip() if faulty else ""),
+        *doubt_findings(measurements, doubted),
+    )
     result = _result(taken, joins, bench, expected, notes, together, measurements, str(place) if keep else None)
     cautions = (*result.cautions, *own_in(tolerances, "gate", "proof"))
     result = replace(result, gate=gate, resolved=not faulty or bool(options.insist.strip()), cautions=cautions)
     result = replace(result, verdict=_verdict(result, report, options.insist.strip()))
     if keep:
-        _write(result, measurements, place, printed, marked=keep_anyway, replace_existing=replace_existing)
+        marked = {*doubted, *(_open_patches(result) if keep_anyway else ())}
+        measurements = replace(measurements, printed=printed or measurements.printed)
+        _write(result, measurements, place, _carried(taken), marked, replace_existing=replace_existing)
     progress("done", 1.0)
     return result
 
@@ -212,27 +222,37 @@ def _output_name(measurements: MeasurementSet, layout: ChartLayout) -> str:
     return "-".join(["readings", *(word[:40] for word in plain if word)]) + ".txt"
 
 
+def _open_patches(result: ReadingsResult) -> set[str]:
+    """Return the patches, by name, else id, of what is open."""
+    misread = {note.seems for note in result.notes}
+    return {name for one in result.gate if one.cause in misread for name in one.patches}
+
+
+def _carried(taken: Sequence[FileReadings]) -> tuple[tuple[str, str], ...]:
+    """Return what the headers of files say that goes on with their readings; reasons go on with the gate's findings."""
+    return tuple(dict.fromkeys(one for file in taken for one in file.carried if one[0] != INSISTED_KEYWORD))
+
+
 def _write(
-    result: ReadingsResult, measurements: MeasurementSet, out: Path, printed: str, *, marked: bool, replace_existing: bool
+    result: ReadingsResult,
+    measurements: MeasurementSet,
+    out: Path,
+    carried: Sequence[tuple[str, str]],
+    marked: Collection[str],
+    *,
+    replace_existing: bool,
 ) -> None:
-    entries: list[tuple[str, str]] = []
+    """Write the readings with their history. marked: patches, by name, else id, that stay out of profiles."""
+    entries: list[tuple[str, str]] = list(carried)
     if result.chart_id:
         entries.append(("CHART_ID", result.chart_id))
-    if printed:
-        entries.append(("PRINTED", printed))
     entries += [("SOURCE_FILE", f"{source.name}, SHA-256 {source.sha256}, joined {source.joined}") for source in result.sources]
     entries += [("REPAIRED", sentence) for sentence in result.repairs]
     entries += [("LEFT_OPEN", note.sentence) for note in result.notes]
-    entries += insisted_header(result.gate)
-    if result.notes and marked:  # it stays out of profiles
-        misread = {note.seems for note in result.notes}
-        doubtful = {name for one in result.gate if one.cause in misread for name in one.patches}
-        words = dict.fromkeys(f"strip {note.strip}" for note in result.notes if note.strip and not note.patches)
-        named = zip(measurements.sample_ids, measurements.sample_names, strict=True)
-        entries += questionable_header(tuple(words), [identity for identity, name in named if (name or identity) in doubtful])
+    entries += [entry for entry in insisted_header(result.gate) if entry[0] != "KEYWORD"]
+    entries += doubt_header(measurements.sample_ids, measurements.sample_names, marked)
     if result.merged is not None:
         entries.append(("MERGED", f"{result.merged.sentence} Kept: {result.merged.kept or 'the first reading'}."))
-    words = dict.fromkeys(keyword for keyword, _ in entries)
-    header = [("KEYWORD", word) for word in words] + entries
+    header = [("KEYWORD", word) for word in dict.fromkeys(keyword for keyword, _ in entries)] + entries
     table = measurement_table(measurements, extra_header=header)
     write_whole(out, table_bytes(table, out), replace=replace_existing)

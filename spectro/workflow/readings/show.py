@@ -14,6 +14,7 @@ from spectro.checks.sheet_repeats import page_evenness_notes, repeat_noise_of, w
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError, MeasurementFileError, SpectroError
 from spectro.files.atomic import check_writable, write_whole
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.readings.content import read_tables
 from spectro.readings.intake import FileReadings, take_in
 from spectro.readings.load import AS_STATED, load_spectra
@@ -31,15 +32,16 @@ from spectro.standards.limits import shipped_limits
 from spectro.words.gate import gate_words, with_insisted
 from spectro.words.quality import without_word
 from spectro.words.readings import NOISE_ASSUMED, drying_verdict, reading_notes, sheet_verdict, showing_verdict
-from spectro.workflow.steps.gate import gate_findings, of_notes
+from spectro.workflow.steps.gate import doubt_findings, gate_findings, of_notes
 from spectro.workflow.steps.joining import join_files
-from spectro.workflow.steps.judging import expected_colours, layout_of, measurements_of, rough_bench
+from spectro.workflow.steps.judging import doubted_patches, expected_colours, layout_of, measurements_of, rough_bench
 
 PICTURES = (".png", ".svg", ".html", ".pdf")
 _HISTORY = ("CHART_ID", "PRINTED", "SOURCE_FILE", "REPAIRED", "LEFT_OPEN", "MERGED", "PRINT_CONDITIONS", "MATERIAL")
 _SKIPPED = (".icc", ".icm", ".pdf", ".tif", ".tiff", ".png", ".jpg", ".svg", ".html", ".json", ".toml", ".py", ".md")
 
 
+@keeps_what_it_reads("picture")
 def readings_show(
     path: Path | None,
     *,
@@ -117,11 +119,11 @@ def _folder(
 def _sheet(path: Path, options: ReadingOptions, predict_with: Path | None) -> ReadingsSheet:
     taken = take_in([path], options)
     layout = layout_of(options.chart, taken)
-    notes, measurements, expected_from = _judged(taken, layout, predict_with, options.row_order)
+    notes, measurements, expected_from, doubted = _judged(taken, layout, predict_with, options.row_order)
     report, strips = of_notes(measurements, notes, layout)
     notes = tuple(one.note for one in strips)
     faulty, insist = report.stops or bool(notes), options.insist.strip()
-    gate = gate_findings(report, strips, insist if faulty else "")
+    gate = (*gate_findings(report, strips, insist if faulty else ""), *doubt_findings(measurements, doubted))
     verdict = sheet_verdict(shown_name(path), len(measurements), measurements.condition, notes)
     told = (
         with_insisted(gate, verdict)
@@ -130,7 +132,7 @@ def _sheet(path: Path, options: ReadingOptions, predict_with: Path | None) -> Re
     )
     repeats = average_repeats(measurements)
     lab = spectra_to_lab(measurements.reflectance, measurements.wavelengths)
-    header = [(entry.keyword, entry.value) for table in read_tables(path)[:1] for entry in table.header]
+    header = dict.fromkeys((entry.keyword, entry.value) for table in read_tables(path) for entry in table.header)
     history = tuple((keyword, value) for keyword, value in header if keyword in _HISTORY)
     nm = measurements.wavelengths
     paper = np.flatnonzero((measurements.device == paper_device(layout.colour_space, layout.device.shape[1])).all(axis=1))
@@ -173,8 +175,8 @@ def _sheet(path: Path, options: ReadingOptions, predict_with: Path | None) -> Re
 
 def _judged(
     taken: Sequence[FileReadings], layout: ChartLayout, predict_with: Path | None, order: str
-) -> tuple[tuple[ReadingNote, ...], MeasurementSet, str]:
-    """Return what looks misread, the readings as the chart's, each by itself, and where expected colours come from."""
+) -> tuple[tuple[ReadingNote, ...], MeasurementSet, str, tuple[str, ...]]:
+    """Return what looks misread, the readings as the chart's, each by itself, where expected colours come from, and doubts."""
     bench = rough_bench(taken, join_files(taken, layout, (), order), layout)
     try:
         expected = expected_colours(predict_with, bench, taken[0].condition)
@@ -188,7 +190,8 @@ def _judged(
         notes = reading_notes(judged_pages(bench.strips, bench.lab, layout, expected), bench.strips, layout)
         lab, paper = expected.lab, expected.paper
     together = merge_strips(bench.strips, taken, layout, how=APART, expected=lab, paper=paper)
-    return notes, measurements_of(together, taken, layout), expected.origin if expected is not None else ""
+    origin = expected.origin if expected is not None else ""
+    return notes, measurements_of(together, taken, layout), origin, doubted_patches(bench, taken, layout)
 
 
 def _three(lab: FloatArray) -> tuple[float, float, float]:

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
+from spectro.chart.sittings_elsewhere import note_sitting
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError, OutputExistsError, OutputFileError
 from spectro.files.atomic import check_writable, write_whole
@@ -141,6 +142,7 @@ def open_sitting(
 ) -> Iterator[Sitting]:
     """Open a sitting for writing, alone; the folder is made if it is not there. Damaged lines are left out and told."""
     with sitting_lock(folder), JournalWriter(folder / JOURNAL_FILE, leave_out_damaged=True) as journal:
+        note_sitting(plan.folder, folder)
         yield Sitting(folder, plan, journal, clock, rules or SittingRules())
 
 

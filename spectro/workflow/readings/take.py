@@ -9,6 +9,7 @@ from pathlib import Path
 from spectro.errors import InputError, MeasurementFileError
 from spectro.files.dates import iso_date
 from spectro.files.line_sources import SPEED, GrowingFile, serial_lines, stream_lines
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.readings.line_grammar import LineParser
 from spectro.records.chart import ReadingMode
 from spectro.records.conditions import Backing, MeasurementCondition
@@ -33,6 +34,7 @@ POLL_SECONDS = 0.05
 _PORT = "serial:"
 
 
+@keeps_what_it_reads()
 def readings_take(
     chart: Path,
     *,

@@ -13,6 +13,7 @@ from spectro.checks.misread_findings import Seems
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError, MeasurementFileError, SpectroError
 from spectro.files.dates import iso_date
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.files.settled_files import SettledFiles
 from spectro.files.text_lines import read_bytes
 from spectro.readings.intake import PartialReadings, partial_readings
@@ -40,6 +41,7 @@ from spectro.workflow.readings.sitting_sources import Say
 PATIENCE = 4  # looks for which a file that cannot be read is taken to be unfinished; common practice, no source
 
 
+@keeps_what_it_reads()
 def readings_watch(
     folder: Path,
     *,

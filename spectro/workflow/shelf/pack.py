@@ -12,6 +12,7 @@ from spectro.colour.pcs import light_name
 from spectro.errors import InputError, ProfileFileError, ShelfError, TagError
 from spectro.files.atomic import check_writable, write_whole
 from spectro.files.condition_text import pack_condition
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.files.shelf_folder import place_of_shelf
 from spectro.files.shelf_pack import spreadsheet_without_private_words, without_private_text, without_private_words, zip_bytes
 from spectro.icc.profile_file import IccProfile, pack_profile, parse_profile
@@ -38,6 +39,7 @@ class _Chosen:
     readings: tuple[ShelfEntry, ...]
 
 
+@keeps_what_it_reads()
 def shelf_pack(
     name: str, out: Path, *, shelf: Path | None = None, without_readings: bool = False, replace: bool = False
 ) -> PackResult:
@@ -79,6 +81,7 @@ def shelf_pack(
     )
 
 
+@keeps_what_it_reads()
 def shelf_sheet(name: str, out: Path, *, shelf: Path | None = None, replace: bool = False) -> SettingsSheet:
     """Write the sheet "print with these settings" of a condition: a .pdf of one page, or a .txt. Returns what it says.
 

@@ -15,11 +15,13 @@ from spectro.words.gate import (
     ASKED_FOR,
     EARLIER,
     LEFT_OUT,
+    ORDER_FOUND,
     cause_words,
     gate_words,
     in_doubt_words,
     law_words,
     left_out_words,
+    still_marked_words,
     strip_clause,
     unplaced_doubt_words,
 )
@@ -107,9 +109,13 @@ def of_notes(
     return report, tuple(DoubtfulStrip(note=note, patches=note.patches or patches_of(note, layout)) for note in notes)
 
 
-def doubt_findings(measurements: MeasurementSet) -> tuple[GateFinding, ...]:
-    """Return what the files say of doubts: patches that were kept in doubt when read, out or in, and what was insisted on."""
+def doubt_findings(measurements: MeasurementSet, still_marked: tuple[str, ...] = ()) -> tuple[GateFinding, ...]:
+    """Return what the files say of doubts: patches that were kept in doubt when read, out or in, and what was insisted on.
+
+    still_marked: patches that are neither left out nor asked for: what is made of these readings keeps their mark.
+    """
     said: tuple[tuple[str, tuple[str, ...], str], ...] = (
+        (still_marked_words(still_marked), still_marked, ""),
         (left_out_words(measurements.left_out), measurements.left_out, ""),
         (in_doubt_words(measurements.in_doubt), measurements.in_doubt, ASKED_FOR),
         (unplaced_doubt_words(measurements.unplaced_doubt), (), ""),
@@ -123,6 +129,11 @@ def doubt_findings(measurements: MeasurementSet) -> tuple[GateFinding, ...]:
             for reason, _, found in earlier
         ),
     )
+
+
+def order_findings(cautions: Sequence[str]) -> tuple[GateFinding, ...]:
+    """Return what is said of files that were joined with their chart as their colours tell. cautions: a sentence each."""
+    return tuple(GateFinding(finding=words.rstrip("."), patches=(), cause=ORDER_FOUND, insisted="") for words in cautions)
 
 
 def _of_all(report: GateReport) -> bool:

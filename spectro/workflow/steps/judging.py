@@ -21,6 +21,7 @@ from spectro.checks.strip_repairs import Bench
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError, MeasurementFileError, ProfileFileError, TagError
+from spectro.files.chart_table import INSISTED_KEYWORD
 from spectro.files.text_lines import read_bytes
 from spectro.icc.evaluate import device_to_lab
 from spectro.icc.profile_file import is_profile, read_profile
@@ -158,6 +159,8 @@ def explained_pages(
 def measurements_of(together: Merged, taken: Sequence[FileReadings], layout: ChartLayout) -> MeasurementSet:
     """Return merged readings as those of the chart."""
     rows = together.rows
+    printed = [file.printed for file in taken if file.printed]
+    carried = [entry for file in taken for entry in file.carried]
     dates = [file.created for file in taken if file.created]
     backings = {file.backing for file in taken}
     return MeasurementSet(
@@ -173,8 +176,27 @@ def measurements_of(together: Merged, taken: Sequence[FileReadings], layout: Cha
         instrument="; ".join(dict.fromkeys(file.instrument for file in taken if file.instrument)),
         description="; ".join(dict.fromkeys(file.description for file in taken if file.description)),
         origin=", ".join(shown_name(file.path) for file in taken),
+        printed=max(printed) if printed else None,
+        unplaced_doubt=tuple(dict.fromkeys(word for file in taken for word in file.unplaced_doubt)),
+        insisted=tuple(dict.fromkeys(value for keyword, value in carried if keyword == INSISTED_KEYWORD)),
         positions=layout.positions[rows] if len(layout.positions) else layout.positions,
     )
+
+
+def doubted_patches(bench: Bench, taken: Sequence[FileReadings], layout: ChartLayout, kept: str = "") -> tuple[str, ...]:
+    """Return the patches, by name, else id, that were kept in doubt when they were read, as the files mark them.
+
+    kept: the number of the reading that alone is kept, where one is: what others say of its patches does not count.
+    """
+    chosen = {row for strip in bench.strips if kept == str(strip.reading) for row in strip.targets.tolist()}
+    found: set[int] = set()
+    for strip in bench.strips:
+        doubted = np.array([len(taken[file].doubted) > 0 and taken[file].doubted[row] for file, row in strip.source.tolist()])
+        if not doubted.any():
+            continue
+        rows = strip.targets[doubted] if len(doubted) == len(strip.targets) else strip.targets
+        found |= {row for row in rows.tolist() if row not in chosen or kept == str(strip.reading)}
+    return tuple(layout.patch_name(row) for row in sorted(found))
 
 
 def predicted_from(

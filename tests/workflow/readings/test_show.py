@@ -192,3 +192,15 @@ def test_page_and_pdf_have_the_same_headings_and_sentences(shown):
     assert "2 things look misread" in text
     assert "turn C" in text
     assert render_json(document)["format"] == 1
+
+
+def test_the_history_of_every_table_of_a_file_is_shown(tmp_path):
+    """A file of two sheets, each with a history of its own."""
+    text = DEMO.with_name("demo-second-sheet-m1.txt").read_text("utf-8")
+    histories = [f'REPAIRED\t"Strip {name} was turned."\nNUMBER_OF_FIELDS' for name in "AB"]
+    first, second = (text.replace("NUMBER_OF_FIELDS", history) for history in histories)
+    file = tmp_path / "both.txt"
+    file.write_text(f"{first.rstrip()}\n{second}", encoding="utf-8")
+    (sheet,) = readings_show(file).sheets
+    said = [value for keyword, value in sheet.history if keyword == "REPAIRED"]
+    assert said == ["Strip A was turned.", "Strip B was turned."]

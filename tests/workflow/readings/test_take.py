@@ -509,6 +509,23 @@ def test_a_chart_in_whose_folder_something_was_read_is_not_replaced(chart, plan,
 
 
 @INVENTED
+def test_a_chart_from_which_something_was_read_elsewhere_is_not_replaced(chart, plan, tmp_path):
+    from spectro.chart.chart_folder import check_folder
+
+    shutil.copytree(chart, tmp_path / "chart")
+    by_person(tmp_path / "chart", tmp_path / "s", Person(plan, ends_after=3))
+    with pytest.raises(InputError, match="to which the sitting in "):
+        check_folder(tmp_path / "chart", replace=True)
+    shutil.copytree(tmp_path / "chart", tmp_path / "copy")
+    check_folder(tmp_path / "copy", replace=True)  # nothing was read from the copy
+    (tmp_path / "chart").rename(tmp_path / "moved")
+    with pytest.raises(InputError, match="to which the sitting in "):
+        check_folder(tmp_path / "moved", replace=True)
+    shutil.rmtree(tmp_path / "s")
+    check_folder(tmp_path / "moved", replace=True)
+
+
+@INVENTED
 def test_another_scale_stops_until_the_source_or_a_person_says_which(chart, plan, clean, tmp_path):
     person = Person(plan)
     person.mistakes = {"B": ["scale percent", "scale factor"]}

@@ -27,6 +27,18 @@ class InputError(SpectroError):
         self.found, self.expected, self.fix = found, expected, fix
 
 
+class UsageError(SpectroError):
+    """A command line that its command does not understand."""
+
+
+class PlanError(SpectroError):
+    """A plan of many tasks has mistakes; nothing was begun. The message lists each with its line."""
+
+
+class WorkerLost(SpectroError):
+    """A worker process ended in the middle of its task: killed from outside, or by the system for want of memory."""
+
+
 class MeasurementFileError(SpectroError):
     """A chart or measurement file cannot be read at one place. Line numbers count from 1; 0 means the whole file."""
 

@@ -28,6 +28,7 @@ EXAMPLES: dict[tuple[str, str], str] = {
     ("paper", "compare"): "spectro paper compare old=second-sheet.txt new=kept.txt",
     ("image", "convert"): "spectro image convert photo.png --to paper.icc --intent relative",
     ("drift", ""): "spectro drift january.txt february.txt",
+    ("batch", ""): "spectro batch plan.toml --dry-run",
     ("viewing", ""): "spectro viewing paper.icc --viewing P2",
     ("shelf", "new"): "spectro shelf new --printer 'Studio printer' --paper 'Rag 310'",
     ("shelf", "list"): "spectro shelf list",

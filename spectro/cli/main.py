@@ -20,7 +20,7 @@ from spectro.cli.help_layers import layer
 from spectro.cli.overwriting import check_arguments
 from spectro.cli.printing import ShownFormatter, print_json, speak, write_out
 from spectro.cli.shelf_options import some_text
-from spectro.errors import Cancelled, GateError, SpectroError
+from spectro.errors import Cancelled, GateError, SpectroError, UsageError
 from spectro.records.shown_text import shown_text
 
 # noun, verb ("" for a command without one): module, one line of help
@@ -64,6 +64,7 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ("profile", "install"): ("spectro.cli.profile_install", "Put a profile where your programs find it, or remove it."),
     ("image", "convert"): ("spectro.cli.image_convert", "Pictures into the numbers of a printer and paper, ready to print."),
     ("drift", ""): ("spectro.cli.drift", "Compare a control print with its reference: has the printer moved, and why."),
+    ("batch", ""): ("spectro.cli.batch", "Builds, assessments, comparisons and checks of many printing conditions in one go."),
     ("viewing", ""): ("spectro.cli.viewing", "What to set the screen to for it to agree with prints; check light and display."),
     ("shelf", "new"): ("spectro.cli.shelf_new", "Put a printing condition on the shelf: printer, paper and settings."),
     ("shelf", "list"): ("spectro.cli.shelf_list", "Printing conditions, what lies under them, and what is due."),
@@ -152,6 +153,14 @@ class _Parser(argparse.ArgumentParser):
         return " ".join([*words, "[options]"])
 
 
+class _TaskParser(_Parser):
+    """A parser of one command whose errors are raised, so that all mistakes of many command lines can be told at once."""
+
+    def error(self, message: str) -> NoReturn:
+        """Raise what is wrong."""
+        raise UsageError(message)
+
+
 def build_parser(words: Sequence[str]) -> argparse.ArgumentParser:
     """Return the parser for a command line that begins with words; only the command named there is filled in."""
     named = (words[0] if words else "", words[1] if len(words) > 1 else "")
@@ -181,11 +190,22 @@ def build_parser(words: Sequence[str]) -> argparse.ArgumentParser:
                 under[noun] = group.add_subparsers(metavar="VERB", required=True)
             command = under[noun].add_parser(verb, **shown)
         if noun == named[0] and verb in ("", named[1]):
-            importlib.import_module(module).add_arguments(command)
-            layer(command, (noun, verb))
-            _add_common(command)
-            command.set_defaults(module=module, parser=command, options=options_of(command))
+            _fill(command, (noun, verb), module)
     return parser
+
+
+def command_parser(noun: str, verb: str) -> argparse.ArgumentParser:
+    """Return the parser of one command alone: its words are what follows its name. Wrong words raise UsageError."""
+    parser = _TaskParser(prog=" ".join(filter(None, ("spectro", noun, verb))), allow_abbrev=False, example=EXAMPLES[noun, verb])
+    _fill(parser, (noun, verb), COMMANDS[noun, verb][0])
+    return parser
+
+
+def _fill(command: argparse.ArgumentParser, names: tuple[str, str], module: str) -> None:
+    importlib.import_module(module).add_arguments(command)
+    layer(command, names)
+    _add_common(command)
+    command.set_defaults(module=module, parser=command, options=options_of(command))
 
 
 def _add_common(parser: argparse.ArgumentParser) -> None:
@@ -240,7 +260,7 @@ def run(words: Sequence[str]) -> int:
         code: int = importlib.import_module(arguments.module).run(arguments)
     except GateError as error:
         if arguments.json:
-            print_json({"verdict": str(error), "level": "fault", "gate": list(error.findings), "format": 1}, arguments)
+            print_json({"verdict": str(error), "level": "fault", "gate": list(error.findings), "held": True, "format": 1}, arguments)
         speak(with_options(f"spectro: {error} To go on all the same: `insist` REASON.", arguments.options) + "\n")
         return 3
     except SpectroError as error:

@@ -1,0 +1,164 @@
+"""`spectro batch`"""
+
+import argparse
+import os
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from spectro.cli.options import number
+from spectro.cli.printing import print_document, progress_line
+from spectro.cli.shelf_options import add_shelf_option
+from spectro.errors import InputError, PlanError
+from spectro.records.batch import BatchResult, Mistake, PlannedTask, Prepared
+
+if TYPE_CHECKING:
+    from spectro.workflow.batch.workers import Workers
+
+_KINDS = ("build", "assess")
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the command's arguments."""
+    parser.add_argument(
+        "plan",
+        nargs="?",
+        type=Path,
+        metavar="PLAN",
+        help="a plan in TOML: `format = 1` and a [[task]] table for each task, with do (build, assess, compare, drift or "
+        "convert), name, and that command's options under their own names; or a folder of readings, one profile each",
+    )
+    parser.add_argument(
+        "--out", type=Path, metavar="FOLDER", help="folder of the results (the plan's name with -results, beside the plan)"
+    )
+    parser.add_argument("--jobs", type=number(1, 1024), metavar="N", help="tasks at the same time (one for each core)")
+    parser.add_argument("--dry-run", action="store_true", help="say what would be done and how long it takes; write nothing")
+    parser.add_argument(
+        "--on-shelf", nargs="*", metavar="NAME", help="conditions on the shelf, instead of a plan (all where none is named)"
+    )
+    parser.add_argument(
+        "--do", choices=_KINDS, default="build", help="what to do with a folder's readings or with conditions (build)"
+    )
+    parser.add_argument(
+        "--cluster", metavar="ADDRESS", help="run on the workers of a cluster that sees the same folders, such as tcp://host:8786"
+    )
+    add_shelf_option(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Run a plan. Returns 0 where all is done, 3 where tasks are held or failed."""
+    from spectro.report.batch_document import batch_document
+
+    plan, folder, tasks, mistakes = _tasks(arguments)
+    out = (arguments.out or folder / f"{plan.removesuffix('.toml')}-results").absolute()
+    prepared = _prepared(tasks, mistakes, plan, folder, out, arguments.shelf)
+    if arguments.dry_run:
+        document = batch_document(_dry(prepared, plan, out, arguments))
+        return print_document(document, arguments)
+    result = _run(prepared, plan, folder, out, arguments)
+    document = batch_document(result)
+    if not _same(result):
+        _summarise(result, out)
+    return print_document(document, arguments, Summary=out / "summary.html")
+
+
+def _tasks(arguments: argparse.Namespace) -> tuple[str, Path, list[PlannedTask], list[Mistake]]:
+    """Return what the plan is called, the folder its files are named from, its tasks and the mistakes of its form."""
+    from spectro.files.plan_file import read_plan
+    from spectro.workflow.batch.planning import of_conditions, of_folder
+
+    if arguments.on_shelf is not None:
+        if arguments.plan is not None:
+            raise InputError("both a plan and --on-shelf", "one of them", "Leave one out.")
+        return "shelf", Path.cwd(), of_conditions(arguments.on_shelf, arguments.do, shelf=arguments.shelf), []
+    if arguments.plan is None:
+        raise InputError("no plan", "PLAN.toml, a folder of readings, or --on-shelf", "Say what is to be done.")
+    path = arguments.plan
+    if path.is_dir():
+        return path.resolve().name, path.resolve(), of_folder(path, arguments.do), []
+    tasks, mistakes = read_plan(path)
+    return path.name, path.resolve().parent, list(tasks), list(mistakes)
+
+
+def _prepared(
+    tasks: list[PlannedTask], mistakes: list[Mistake], plan: str, folder: Path, out: Path, shelf: Path | None
+) -> tuple[Prepared, ...]:
+    """Return the tasks as command lines. Raises PlanError with every mistake."""
+    from spectro.cli.plan_words import prepare
+    from spectro.words.batch import plan_mistakes
+    from spectro.workflow.batch.planning import condition_finder
+
+    prepared, more = prepare(tasks, folder, out, condition_finder(shelf))
+    if mistakes or more:
+        raise PlanError(plan_mistakes(sorted([*mistakes, *more]), plan))
+    return prepared
+
+
+def _run(
+    prepared: tuple[Prepared, ...], plan: str, folder: Path, out: Path, arguments: argparse.Namespace
+) -> BatchResult:
+    from spectro.cli.plan_words import plain_file_name
+    from spectro.workflow.batch.planning import shelf_digest
+    from spectro.workflow.batch.run import run_batch
+
+    with progress_line(arguments) as progress:
+        return run_batch(
+            prepared,
+            _workers(arguments),
+            plan=plan,
+            folder=folder,
+            out=out,
+            name_of=plain_file_name,
+            shelf=lambda one: shelf_digest(one, arguments.shelf),
+            progress=progress,
+        )
+
+
+def _dry(prepared: tuple[Prepared, ...], plan: str, out: Path, arguments: argparse.Namespace) -> BatchResult:
+    from spectro.standards.limits import shipped_limits
+    from spectro.workflow.batch.planning import shelf_digest
+    from spectro.workflow.batch.run import dry_run
+
+    known = shipped_limits("batch")
+    usual = {name.removeprefix("seconds_"): known[name] for name in known if name.startswith("seconds_")}
+    count = _workers(arguments).count if arguments.cluster else _count(arguments)
+    return dry_run(prepared, count, plan=plan, out=out, usual=usual, shelf=lambda one: shelf_digest(one, arguments.shelf))
+
+
+def _workers(arguments: argparse.Namespace) -> "Workers":
+    from spectro.cli.task_run import run_job
+    from spectro.workflow.batch.workers import ClusterWorkers, LocalWorkers
+
+    if arguments.cluster:
+        return ClusterWorkers(arguments.cluster, run_job)
+    return LocalWorkers(_count(arguments), run_job)
+
+
+def _count(arguments: argparse.Namespace) -> int:
+    """Return how many tasks run at the same time: as many as this process may use cores, unless told otherwise."""
+    usable = getattr(os, "sched_getaffinity", None)
+    return int(arguments.jobs or (len(usable(0)) if usable else os.cpu_count() or 1))
+
+
+def _same(result: BatchResult) -> bool:
+    """Whether nothing was done, so that the summary of the last run still holds."""
+    from spectro.records.batch import TaskState
+
+    return result.count(TaskState.UNCHANGED) == len(result.outcomes) and (Path(result.out) / "summary.json").exists()
+
+
+def _summarise(result: BatchResult, out: Path) -> None:
+    """Write the summary: a page, a table, and the JSON."""
+    import json
+
+    from spectro.cli.printing import finite
+    from spectro.files.atomic import write_whole
+    from spectro.records.shown_text import text_bytes
+    from spectro.report.batch_document import batch_csv, batch_document
+    from spectro.report.render_html import render_html
+    from spectro.report.render_json import render_json
+
+    document = batch_document(result)
+    text = json.dumps(finite(render_json(document)), ensure_ascii=False, indent=2) + "\n"
+    write_whole(out / "summary.json", text_bytes(text), replace=True)
+    write_whole(out / "summary.csv", batch_csv(result), replace=True)
+    write_whole(out / "summary.html", text_bytes(render_html(document)), replace=True)

@@ -29,6 +29,7 @@ PAGES = (
     "docs/screen.md",
     "docs/black-and-white.md",
     "docs/shelf.md",
+    "docs/many.md",
 )
 WIDTH = 92
 SHOWN = 12  # lines of an output that a page shows

@@ -28,7 +28,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "convert), name, and that command's options under their own names; or a folder of readings, one profile each",
     )
     parser.add_argument(
-        "--out", type=Path, metavar="FOLDER", help="folder of the results (the plan's name with -results, beside the plan)"
+        "--out", type=Path, metavar="FOLDER", help="folder of the results (the plan's name with -results, where the plan lies)"
     )
     parser.add_argument("--jobs", type=number(1, 1024), metavar="N", help="tasks at the same time (one for each core)")
     parser.add_argument("--dry-run", action="store_true", help="say what would be done and how long it takes; write nothing")
@@ -39,7 +39,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--do", choices=_KINDS, default="build", help="what to do with a folder's readings or with conditions (build)"
     )
     parser.add_argument(
-        "--cluster", metavar="ADDRESS", help="run on the workers of a cluster that sees the same folders, such as tcp://host:8786"
+        "--cluster",
+        metavar="ADDRESS",
+        help="run on the workers of a cluster that sees the same folders, such as tcp://host:8786",
     )
     add_shelf_option(parser)
 
@@ -52,13 +54,24 @@ def run(arguments: argparse.Namespace) -> int:
     out = (arguments.out or folder / f"{plan.removesuffix('.toml')}-results").absolute()
     prepared = _prepared(tasks, mistakes, plan, folder, out, arguments.shelf)
     if arguments.dry_run:
-        document = batch_document(_dry(prepared, plan, out, arguments))
-        return print_document(document, arguments)
+        planned = _dry(prepared, plan, out, arguments)
+        return print_document(batch_document(planned), arguments, following=_following(planned, arguments))
     result = _run(prepared, plan, folder, out, arguments)
     document = batch_document(result)
     if not _same(result):
         _summarise(result, out)
-    return print_document(document, arguments, Summary=out / "summary.html")
+    return print_document(document, arguments, following=_following(result, arguments), Summary=_shown(out) / "summary.html")
+
+
+def _shown(out: Path) -> Path:
+    """Return the folder of the results as a person here would name it."""
+    return out.relative_to(Path.cwd()) if out.is_relative_to(Path.cwd()) else out
+
+
+def _following(result: BatchResult, arguments: argparse.Namespace) -> str:
+    from spectro.words.next_step import after_batch
+
+    return after_batch(result, str(arguments.plan or ""), str(arguments.out or ""))
 
 
 def _tasks(arguments: argparse.Namespace) -> tuple[str, Path, list[PlannedTask], list[Mistake]]:
@@ -85,17 +98,15 @@ def _prepared(
     """Return the tasks as command lines. Raises PlanError with every mistake."""
     from spectro.cli.plan_words import prepare
     from spectro.words.batch import plan_mistakes
-    from spectro.workflow.batch.planning import condition_finder
+    from spectro.workflow.batch.planning import Shelf
 
-    prepared, more = prepare(tasks, folder, out, condition_finder(shelf))
+    prepared, more = prepare(tasks, folder, out, Shelf(shelf))
     if mistakes or more:
         raise PlanError(plan_mistakes(sorted([*mistakes, *more]), plan))
     return prepared
 
 
-def _run(
-    prepared: tuple[Prepared, ...], plan: str, folder: Path, out: Path, arguments: argparse.Namespace
-) -> BatchResult:
+def _run(prepared: tuple[Prepared, ...], plan: str, folder: Path, out: Path, arguments: argparse.Namespace) -> BatchResult:
     from spectro.cli.plan_words import plain_file_name
     from spectro.workflow.batch.planning import shelf_digest
     from spectro.workflow.batch.run import run_batch
@@ -108,7 +119,7 @@ def _run(
             folder=folder,
             out=out,
             name_of=plain_file_name,
-            shelf=lambda one: shelf_digest(one, arguments.shelf),
+            shelf=shelf_digest,
             progress=progress,
         )
 
@@ -121,7 +132,7 @@ def _dry(prepared: tuple[Prepared, ...], plan: str, out: Path, arguments: argpar
     known = shipped_limits("batch")
     usual = {name.removeprefix("seconds_"): known[name] for name in known if name.startswith("seconds_")}
     count = _workers(arguments).count if arguments.cluster else _count(arguments)
-    return dry_run(prepared, count, plan=plan, out=out, usual=usual, shelf=lambda one: shelf_digest(one, arguments.shelf))
+    return dry_run(prepared, count, plan=plan, out=out, usual=usual, shelf=shelf_digest)
 
 
 def _workers(arguments: argparse.Namespace) -> "Workers":

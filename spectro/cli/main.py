@@ -260,7 +260,9 @@ def run(words: Sequence[str]) -> int:
         code: int = importlib.import_module(arguments.module).run(arguments)
     except GateError as error:
         if arguments.json:
-            print_json({"verdict": str(error), "level": "fault", "gate": list(error.findings), "held": True, "format": 1}, arguments)
+            print_json(
+                {"verdict": str(error), "level": "fault", "gate": list(error.findings), "held": True, "format": 1}, arguments
+            )
         speak(with_options(f"spectro: {error} To go on all the same: `insist` REASON.", arguments.options) + "\n")
         return 3
     except SpectroError as error:

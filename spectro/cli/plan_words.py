@@ -4,12 +4,15 @@ import argparse
 import contextlib
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from spectro.cli.main import command_parser
 from spectro.cli.overwriting import WRITTEN
 from spectro.errors import UsageError
 from spectro.records.batch import Mistake, PlannedTask, Prepared
+
+if TYPE_CHECKING:
+    from spectro.workflow.batch.planning import Shelf
 
 COMMAND_OF = {
     "build": ("profile", "build"),
@@ -24,16 +27,15 @@ _MADE = {"build": ("out", ".icc"), "convert": ("out", "")}
 
 
 def prepare(
-    tasks: Sequence[PlannedTask], folder: Path, out: Path, is_condition: Any
+    tasks: Sequence[PlannedTask], folder: Path, out: Path, shelf: "Shelf"
 ) -> tuple[tuple[Prepared, ...], tuple[Mistake, ...]]:
     """Return the command line of each task, and every mistake in their options.
 
     folder: what names of files are relative to. out: the folder of the results, which names of outputs are relative to.
-    is_condition: called with a word, tells whether it names a printing condition on the shelf. A profile may be named by
-    the name of the task that builds it.
+    shelf: tells which words name a printing condition there. A profile may be named by the name of the task that builds it.
     """
     parsers: dict[str, argparse.ArgumentParser] = {}
-    writer = _Writer(folder, out, is_condition, {one.name: one for one in tasks if one.do == "build"})
+    writer = _Writer(folder, out, shelf, {one.name: one for one in tasks if one.do == "build"})
     found: list[Prepared] = []
     for task in tasks:
         if not task.do:
@@ -66,8 +68,8 @@ def output_of(task: PlannedTask, out: Path) -> str:
 class _Writer:
     """Turns tasks into command lines and gathers the mistakes."""
 
-    def __init__(self, folder: Path, out: Path, is_condition: Any, builds: dict[str, PlannedTask]) -> None:
-        self.folder, self.out, self.is_condition, self.builds = folder, out, is_condition, builds
+    def __init__(self, folder: Path, out: Path, shelf: "Shelf", builds: dict[str, PlannedTask]) -> None:
+        self.folder, self.out, self.shelf, self.builds = folder, out, shelf, builds
         self.mistakes: list[Mistake] = []
 
     def prepared(self, task: PlannedTask, parser: argparse.ArgumentParser) -> Prepared:
@@ -78,6 +80,7 @@ class _Writer:
         writes: list[str] = []
         options: list[str] = []
         placed: dict[str, list[str]] = {}
+        conditions: list[str] = []
         said = dict(task.options)
         if made := output_of(task, self.out):
             said[_MADE[task.do][0]] = made
@@ -95,19 +98,32 @@ class _Writer:
                 texts = [str(self.out / text) for text in texts]
                 writes += texts
             else:
-                texts = [self._file(task, key, text, action, reads, after) for text in texts]
+                texts = [self._file(task, key, text, action, reads, after, conditions) for text in texts]
             self._check(task, key, texts, action)
             if not action.option_strings:
                 placed[action.dest] = texts
             else:
                 options += _option(action, texts)
+        place = str(self.folder / str(said["shelf"])) if "shelf" in said else str(self.shelf.place)
+        if "shelf" in actions and "shelf" not in said:  # workers on other machines know no other way where it lies
+            options.append(f"--shelf={place}")
         words = [*options, "--", *(text for dest in (one.dest for one in parser._actions) for text in placed.get(dest, ()))]
         if len(self.mistakes) == before:
             self._parse(task, parser, words)
+        if len(self.mistakes) == before and task.do and "measurement-condition" in {key.replace("_", "-") for key in said}:
+            self._conditions(task, reads)
         command = [*filter(None, COMMAND_OF[task.do]), "--json", "--replace", *words]
         if "--replace" not in parser._option_string_actions:
             command.remove("--replace")
-        return Prepared(task=task, words=tuple(command), reads=tuple(reads), writes=tuple(writes), after=tuple(after))
+        return Prepared(
+            task=task,
+            words=tuple(command),
+            reads=tuple(reads),
+            writes=tuple(writes),
+            conditions=tuple(conditions),
+            shelf=place,
+            after=tuple(after),
+        )
 
     def _wrong(self, task: PlannedTask, key: str, text: str) -> None:
         self.mistakes.append(Mistake(line=task.line_of(key), text=f"{task.name or 'a task'}: {text}"))
@@ -134,20 +150,27 @@ class _Writer:
         return texts
 
     def _file(
-        self, task: PlannedTask, key: str, text: str, action: argparse.Action, reads: list[str], after: list[str]
-    ) -> str:
-        """Take note of the files that a word names, and return the word; a profile that another task builds becomes its file."""
+        self, task: PlannedTask, key: str, text: str, action: argparse.Action, reads: list[str], after: list[str],
+        conditions: list[str],
+    ) -> str:  # fmt: skip
+        """Take note of what a word names, and return the word; a profile that another task builds becomes its file."""
         build = self.builds.get(text)
         if build is None:
             build = next((one for one in self.builds.values() if one.options.get("out") == text), None)
         if build is not None and build.name != task.name and action.dest in ("profile", "to", "papers"):
             after.append(build.name)
-            return output_of(build, self.out)
+            reads.append(output_of(build, self.out))
+            return reads[-1]
         named = [part for part in _named_files(text) if (self.folder / part).exists()]
-        reads += [str(self.folder / part) for part in named]
-        file = action.type is Path or not action.option_strings
-        if file and not named and not self.is_condition(text):
-            self._wrong(task, key, f"{key}: no file {text!r} in the plan's folder, and no printing condition of that name")
+        reads += [str(self.folder / part) for part in named if action.dest != "shelf"]
+        file = (action.type is Path and action.dest != "shelf") or not action.option_strings
+        if named or not (file or action.dest == "on_shelf"):
+            return text
+        if self.shelf.has(text, task.options.get("shelf")):
+            conditions.append(text)
+        else:
+            where = "" if action.dest == "on_shelf" else f"no file {text!r} in the plan's folder, and "
+            self._wrong(task, key, f"{key}: {where}no printing condition {text!r} on the shelf")
         return text
 
     def _check(self, task: PlannedTask, key: str, texts: list[str], action: argparse.Action) -> None:
@@ -163,6 +186,15 @@ class _Writer:
             if action.choices is not None and value not in action.choices:
                 known = ", ".join(str(one) for one in action.choices)
                 self._wrong(task, key, f"{key} cannot be {text!r}; one of {known} was expected")
+
+    def _conditions(self, task: PlannedTask, reads: list[str]) -> None:
+        """Look whether files of readings have the measurement condition that a task names: seen now, not at night."""
+        from spectro.workflow.batch.planning import wrong_condition
+
+        key = next(one for one in task.options if one.replace("_", "-") == "measurement-condition")
+        for file in reads:
+            if wrong := wrong_condition(Path(file), str(task.options[key])):
+                self._wrong(task, key, wrong)
 
     def _parse(self, task: PlannedTask, parser: argparse.ArgumentParser, words: list[str]) -> None:
         try:
@@ -216,4 +248,6 @@ def _same_outputs(prepared: Sequence[Prepared]) -> Iterator[Mistake]:
                 file = str(Path(file).resolve())
             before = first.setdefault(file, one.task)
             if before is not one.task:
-                yield Mistake(line=one.task.line, text=f"{one.task.name}: writes the same file as {before.name!r}: {Path(file).name}")
+                yield Mistake(
+                    line=one.task.line, text=f"{one.task.name}: writes the same file as {before.name!r}: {Path(file).name}"
+                )

@@ -33,15 +33,21 @@ def run_job(job: Job, progress: Progress) -> JobAnswer:
     """
     said, heard = io.StringIO(), io.StringIO()
     begun = time.perf_counter()
-    with _ONE_AT_A_TIME, contextlib.chdir(job.folder), _one_thread(), _outlet(_Quiet(progress)):
-        with contextlib.redirect_stdout(said), contextlib.redirect_stderr(heard):
-            try:
-                code = main.run(job.words)
-            except SystemExit as stop:
-                code = stop.code if isinstance(stop.code, int) else 2
-            except Exception:
-                code = 1
-                traceback.print_exc(file=heard)
+    with (
+        _ONE_AT_A_TIME,
+        contextlib.chdir(job.folder),
+        _one_thread(),
+        _outlet(_Quiet(progress)),
+        contextlib.redirect_stdout(said),
+        contextlib.redirect_stderr(heard),
+    ):
+        try:
+            code = main.run(job.words)
+        except SystemExit as stop:
+            code = stop.code if isinstance(stop.code, int) else 2
+        except Exception:
+            code = 1
+            traceback.print_exc(file=heard)
     return JobAnswer(
         code=code,
         answer=_json(said.getvalue()),

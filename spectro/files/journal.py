@@ -136,8 +136,8 @@ class JournalWriter:
 
 
 @contextmanager
-def sitting_lock(folder: Path) -> Iterator[None]:
-    """Hold the lock of a folder, which is made if it is not there.
+def sitting_lock(folder: Path, what: str = "the sitting") -> Iterator[None]:
+    """Hold the lock of a folder, which is made if it is not there. what: it is, for the message.
 
     Raises InputError at once where another program holds it, OutputFileError where the folder cannot be written.
     """
@@ -149,7 +149,7 @@ def sitting_lock(folder: Path) -> Iterator[None]:
         lock.acquire()
     except Timeout:
         raise InputError(
-            f"the sitting {folder} in use by another program",
+            f"{what} {folder} in use by another program",
             "one program at a time",
             "Go on there, or end it first; nothing was changed.",
         ) from None

@@ -46,7 +46,7 @@ def parse_plan(text: str) -> tuple[tuple[PlannedTask, ...], tuple[Mistake, ...]]
     >>> tasks[0].name, tasks[0].line_of("readings"), mistakes
     ('a', 5, ())
     >>> [(one.line, one.text) for one in parse_plan('[[task]]\\ndo = "bild"')[1]]
-    [(1, 'no `format = 1`'), (1, 'a task without a name'), (2, "do = 'bild' is none of build, assess, compare, drift, convert")]
+    [(1, 'a task without a name'), (1, 'no `format = 1`'), (2, "do = 'bild' is none of build, assess, compare, drift, convert")]
     """
     text = text.replace("\r\n", "\n")
     try:

@@ -67,6 +67,8 @@ class Prepared:
     words: tuple[str, ...]
     reads: tuple[str, ...]  # files and folders, absolute
     writes: tuple[str, ...]  # files and folders, absolute
+    conditions: tuple[str, ...] = ()  # printing conditions on the shelf that it works from, as they were written
+    shelf: str = ""  # the folder of their shelf
     after: tuple[str, ...] = ()  # names of the tasks whose files it reads
 
 

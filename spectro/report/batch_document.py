@@ -70,7 +70,9 @@ def _task(one: TaskOutcome) -> dict[str, Any]:
 
 def _numbers(result: BatchResult) -> Section:
     found = [
-        KeyNumber(label=str(state), value=str(result.count(state)), meaning="tasks") for state in TaskState if result.count(state)
+        KeyNumber(label=str(state), value=str(result.count(state)), meaning="tasks")
+        for state in TaskState
+        if result.count(state)
     ]
     return Section(key="counts", heading="", blocks=(KeyNumbers(items=tuple(found), shown=Shown.REPORT),), shown=Shown.REPORT)
 

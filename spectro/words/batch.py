@@ -1,6 +1,7 @@
 """What is said of work on many printing conditions."""
 
 from collections.abc import Sequence
+from datetime import timedelta
 
 from spectro.records.batch import BatchResult, Mistake, TaskOutcome, TaskState
 
@@ -63,9 +64,12 @@ def duration(seconds: float) -> str:
     >>> duration(12.4), duration(200), duration(9000)
     ('12 seconds', '3 minutes', '2.5 hours')
     """
-    if seconds < 90:
+    whole = timedelta(seconds=seconds)
+    if whole < timedelta(minutes=2):
         return f"{max(1, round(seconds))} seconds"
-    return f"{round(seconds / 60)} minutes" if seconds < 5400 else f"{seconds / 3600:.1f} hours"
+    if whole < timedelta(hours=2):
+        return f"{round(whole / timedelta(minutes=1))} minutes"
+    return f"{whole / timedelta(hours=1):.1f} hours"
 
 
 def by_need(outcomes: Sequence[TaskOutcome]) -> list[TaskOutcome]:

@@ -8,9 +8,11 @@ import shlex
 from collections.abc import Sequence
 from pathlib import Path
 
+from spectro.records.batch import BatchResult, TaskState
 from spectro.records.chart import ChartPurpose
 from spectro.records.drift import DriftAdvice
 from spectro.records.shelf import ConditionState, EntryKind
+from spectro.words.batch import by_need
 
 READINGS = "READINGS.txt"
 """The name of a file that is not there yet: readings as an instrument's software is going to export them."""
@@ -150,3 +152,16 @@ def of_condition(state: ConditionState) -> tuple[str, str]:
     if state.days_past_due:
         return f"a check was due on {state.due}", command("drift", name, READINGS)
     return "", ""
+
+
+def after_batch(result: BatchResult, plan: str, out: str) -> str:
+    """Return what comes after a plan: the proof of a profile where all went well, else the plan again, once that is mended.
+
+    plan, out: as they were given; "" where they were not.
+    """
+    again = command("batch", plan, *(["--out", out] if out else [])) if plan else command("batch", "--on-shelf")
+    ranked = by_need(result.outcomes)
+    if result.dry_run or any(one.state in (TaskState.FAILED, TaskState.HELD) for one in ranked):
+        return again
+    made = [name for one in ranked for name in one.written if name.endswith(".icc")]
+    return command("profile", "proof-page", str(Path(result.out) / made[0]), "--out", "proof") if made else again

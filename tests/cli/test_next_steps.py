@@ -50,6 +50,7 @@ def test_every_example_runs_and_names_the_next_command(place, capsys):
     for name, file in GIVEN.items():
         shutil.copy(DEMO / file, place / name)
     (place / "exports").mkdir()
+    (place / "plan.toml").write_text('format = 1\n[[task]]\ndo = "build"\nname = "rag"\nreadings = "kept.txt"\n', "utf-8")
     assert set(EXAMPLES) == set(COMMANDS)
     for example in EXAMPLES.values():
         words = words_of(example)

@@ -30,8 +30,8 @@ def file_digest(path: Path) -> str:
         return total.hexdigest()
     if not path.is_file():
         return ""
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
+    with path.open("rb") as data:
+        return hashlib.file_digest(data, "sha256").hexdigest()
 
 
 def task_key(prepared: Prepared, out: Path, shelf: str) -> str:

@@ -62,6 +62,14 @@ class Ledger:
         if files:
             self._add({"task": prepared.task.name, "files": files})
 
+    def clear_rest(self, path: str) -> None:
+        """Take away what a killed run left beside a file that was begun here: it had not come to its name yet."""
+        file = Path(path)
+        if within(path, self._out) in self._ours:
+            for other in file.parent.iterdir():
+                if other.name.startswith(f".{file.name}.") and other.is_file():
+                    other.unlink(missing_ok=True)
+
     def finish(self, outcome: TaskOutcome, key: str) -> None:
         """Write down what came of a task."""
         self._add(

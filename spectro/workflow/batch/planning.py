@@ -1,9 +1,10 @@
 """Plans that nobody wrote: of a folder of readings, of conditions on the shelf; and what tasks take from the shelf."""
 
-from collections.abc import Callable, Sequence
+import contextlib
+from collections.abc import Sequence
 from pathlib import Path
 
-from spectro.errors import InputError
+from spectro.errors import InputError, MeasurementFileError, ShelfError, SpectroError
 from spectro.files.shelf_folder import condition_names, find_condition, open_shelf, place_of_shelf
 from spectro.records.batch import PlannedTask, Prepared
 from spectro.workflow.batch.digests import file_digest
@@ -45,22 +46,43 @@ def _of_condition(name: str, do: str, shelf: Path | None) -> dict[str, str]:
     return {"readings": name, **own} if do == "build" else {"profile": name, **own}
 
 
-def condition_finder(shelf: Path | None) -> Callable[[str], bool]:
-    """Return a function that tells whether a word names a printing condition on the shelf."""
+class Shelf:
+    """Which words name a printing condition on the shelf."""
 
-    def found(word: str) -> bool:
-        with condition_files(shelf) as files:
+    def __init__(self, named: Path | None) -> None:
+        """named: as `place_of_shelf`."""
+        self.place = place_of_shelf(named).absolute()
+
+    def has(self, word: str, other: object = None) -> bool:
+        """Whether a word means one printing condition; a start of the names of several means none. other: another shelf."""
+        place = Path(other) if isinstance(other, str) else self.place
+        with condition_files(place) as files, contextlib.suppress(ShelfError):
             return bool(files.named(word))
+        return False
 
-    return found
+
+def wrong_condition(file: Path, condition: str) -> str:
+    """Return what is wrong with a measurement condition that is named for a file of readings, "" for nothing.
+
+    What is no readable file of readings is no concern of this question.
+    """
+    from spectro.readings.load import load_readings
+    from spectro.records.conditions import MeasurementCondition
+    from spectro.records.reading_options import ReadingOptions
+
+    try:
+        load_readings([file], ReadingOptions(condition=MeasurementCondition(condition)))
+    except MeasurementFileError as error:
+        return str(error) if condition in str(error) else ""
+    except SpectroError:
+        return ""
+    return ""
 
 
-def shelf_digest(prepared: Prepared, shelf: Path | None) -> str:
+def shelf_digest(prepared: Prepared) -> str:
     """Return a digest of what lies on the shelf under the conditions that a task names, "" where it names none."""
-    own = [word.removeprefix("--shelf=") for word in prepared.words if word.startswith("--shelf=")]
-    place = Path(own[-1]) if own else shelf
-    named = [word.removeprefix("--on-shelf=") for word in prepared.words if word.startswith("--on-shelf=")]
-    last = prepared.words[prepared.words.index("--") + 1 :] if "--" in prepared.words else ()
-    with condition_files(place) as files:
-        names = {files.named(word) for word in (*named, *last)} - {""}
-    return ",".join(file_digest(place_of_shelf(place) / name) for name in sorted(names))
+    if not prepared.conditions:
+        return ""
+    place = Path(prepared.shelf)
+    names = {find_condition(place, word) for word in prepared.conditions}
+    return ",".join(file_digest(place / name) for name in sorted(names))

@@ -1,6 +1,7 @@
 """Run the tasks of a plan: what is done already is left, one that fails does not stop the others."""
 
 import json
+import os
 import time
 from collections.abc import Callable, Sequence
 from contextlib import ExitStack
@@ -43,7 +44,7 @@ def run_batch(
     out.mkdir(parents=True, exist_ok=True)
     with ExitStack() as stack:
         stack.callback(workers.close)
-        stack.enter_context(sitting_lock(out))
+        stack.enter_context(sitting_lock(out, "the results in"))
         ledger = stack.enter_context(Ledger(out))
         run = _Run(prepared, workers, ledger, folder, out, name_of, shelf, progress)
         run.all()
@@ -59,7 +60,7 @@ def run_batch(
 def dry_run(
     prepared: Sequence[Prepared], count: int, *, plan: str, out: Path, shelf: Callable[[Prepared], str], usual: dict[str, float]
 ) -> BatchResult:
-    """Return what a run would do; nothing is written. count: of workers. usual: seconds of a task of each kind, by experience."""
+    """Return what a run would do; nothing is written. count: of workers. usual: seconds of a task of each kind."""
     begun = time.perf_counter()
     there = out.is_dir() and any(out.iterdir())
     outcomes: dict[str, TaskOutcome] = {}
@@ -133,6 +134,7 @@ class _Run:
     def _start(self, one: Prepared, key: str) -> None:
         for path in one.writes:
             Path(path).parent.mkdir(parents=True, exist_ok=True)
+            self.ledger.clear_rest(path)
         self.ledger.begin(one)
         self.keys[one.task.name], self.at[one.task.name] = key, 0.0
         self.running[one.task.name] = one
@@ -151,7 +153,8 @@ class _Run:
         outcome = judged(one, answer, self.out)
         if answer.answer is not None:
             self._keep(name, answer)
-        self._finish(outcome, self.keys[name])
+        # A task may put what it makes onto the shelf it works from: what lies there now is what its result goes with.
+        self._finish(outcome, task_key(one, self.out, self.shelf(one)) if one.conditions else self.keys[name])
 
     def _keep(self, name: str, answer: JobAnswer) -> None:
         """Keep a task's JSON, its paths relative to the folder of results, which may move, and without its times."""
@@ -195,7 +198,7 @@ def _outcome(one: Prepared, state: TaskState, verdict: str, level: str) -> TaskO
 
 def _relative(value: object, out: Path) -> object:
     if isinstance(value, str):
-        return within(value, out)
+        return value.replace(f"{out}{os.sep}", "")
     if isinstance(value, list):
         return [_relative(one, out) for one in value]
     if isinstance(value, dict):

@@ -6,6 +6,7 @@ its parent ends at once.
 """
 
 import contextlib
+import importlib
 import multiprocessing
 import os
 import threading
@@ -63,8 +64,9 @@ class LocalWorkers:
         """As `Workers`."""
         found: list[tuple[str, JobAnswer | None]] = []
         while not found:
-            for pipe in wait(list(self._busy)):
-                worker = self._busy[pipe]
+            for ready in wait(list(self._busy)):
+                worker = self._busy[ready]
+                pipe = worker.pipe
                 try:
                     said = pipe.recv()
                 except (EOFError, OSError):
@@ -159,18 +161,20 @@ class ClusterWorkers:
     def __init__(self, address: str, work: Work) -> None:
         """address: of the cluster's scheduler. Raises InputError where the client is not installed or nobody answers."""
         try:
-            from distributed import Client
+            distributed: Any = importlib.import_module("distributed")
         except ImportError as error:
             raise InputError(
                 "no client for clusters", "the extra for clusters", "Install it: pip install 'spectro[cluster]'"
             ) from error
         try:
-            self._client = Client(address, timeout="10s", set_as_default=False)
+            self._client = distributed.Client(address, timeout="10s", set_as_default=False)
         except (OSError, ValueError, TypeError) as error:
             raise InputError(
-                f"no cluster at {address}", "the address of a scheduler that runs, such as tcp://host:8786", "Correct `cluster`."
+                f"no cluster at {address}",
+                "the address of a scheduler that runs, such as tcp://host:8786",
+                "Correct `cluster`.",
             ) from error
-        self._work = work
+        self._work, self._wait = work, distributed.wait
         self.count = sum(one["nthreads"] for one in self._client.scheduler_info(n_workers=-1)["workers"].values())
         if not self.count:
             self.close()
@@ -184,9 +188,8 @@ class ClusterWorkers:
 
     def ended(self, progress: Callable[[str, str, float], None]) -> Sequence[tuple[str, JobAnswer | None]]:
         """As `Workers`; progress of single jobs is not told."""
-        from distributed import wait as wait_for
-
-        done = wait_for(list(self._names), return_when="FIRST_COMPLETED").done
+        with self._client.as_current():
+            done = self._wait(list(self._names), return_when="FIRST_COMPLETED").done
         return [(self._names.pop(future), None if future.status != "finished" else future.result()) for future in done]
 
     def close(self) -> None:

@@ -39,6 +39,8 @@ def batch_verdict(result: BatchResult) -> str:
         for state in (TaskState.FAILED, TaskState.HELD, TaskState.DONE, TaskState.UNCHANGED)
         if counts[state]
     ]
+    if counts[TaskState.DONE] == len(result.outcomes) and not any(one.level == "fault" for one in result.outcomes):
+        return f"All {_count(len(result.outcomes), 'task')} are done, and none found a fault."
     faults = [one for one in result.outcomes if one.level == "fault" and one.state in (TaskState.DONE, TaskState.UNCHANGED)]
     more = f" {_count(len(faults), 'finished task')} found a fault." if faults else ""
     first = by_need(result.outcomes)[0] if troubled or faults else None

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from spectro.cli.main import command_parser
-from spectro.cli.overwriting import WRITTEN
+from spectro.files.overwriting import WRITTEN
 from spectro.errors import UsageError
 from spectro.records.batch import Mistake, PlannedTask, Prepared
 

@@ -129,6 +129,20 @@ def test_a_plan_is_done_once_and_only_what_changed_is_done_again(place, capsys, 
     assert states(found)["März"] == "unchanged"
 
 
+def test_pictures_are_converted_with_a_profile_of_the_same_plan(place, capsys, workers):
+    from PIL import Image
+
+    Image.linear_gradient("L").convert("RGB").resize((8, 8)).save(place / "wedge.png")
+    task = '[[task]]\ndo = "convert"\nname = "pictures"\npictures = "wedge.png"\nto = "matte, spring"\n'
+    (place / "plan.toml").write_text(PLAN.partition("[[task]]\ndo = \"assess")[0] + task, "utf-8")
+    workers()
+    code, found = batch(capsys, place / "plan.toml", "--out", "results")
+    assert (code, states(found)) == (0, {"matte, spring": "done", "pictures": "done"})
+    assert len(list((Path("results") / "pictures").glob("wedge*.png"))) == 1
+    workers()
+    assert set(states(batch(capsys, place / "plan.toml", "--out", "results")[1]).values()) == {"unchanged"}
+
+
 def test_other_settings_another_program_and_a_lost_file_do_a_task_again(place, capsys, workers, monkeypatch):
     workers()
     batch(capsys, place / "plan.toml", "--out", "results")

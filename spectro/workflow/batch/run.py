@@ -133,7 +133,8 @@ class _Run:
 
     def _start(self, one: Prepared, key: str) -> None:
         for path in one.writes:
-            Path(path).parent.mkdir(parents=True, exist_ok=True)
+            folder = Path(path).parent if Path(path).suffix else Path(path)  # what has no ending is a folder
+            folder.mkdir(parents=True, exist_ok=True)
             self.ledger.clear_rest(path)
         self.ledger.begin(one)
         self.keys[one.task.name], self.at[one.task.name] = key, 0.0

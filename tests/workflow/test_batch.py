@@ -134,7 +134,7 @@ def test_pictures_are_converted_with_a_profile_of_the_same_plan(place, capsys, w
 
     Image.linear_gradient("L").convert("RGB").resize((8, 8)).save(place / "wedge.png")
     task = '[[task]]\ndo = "convert"\nname = "pictures"\npictures = "wedge.png"\nto = "matte, spring"\n'
-    (place / "plan.toml").write_text(PLAN.partition("[[task]]\ndo = \"assess")[0] + task, "utf-8")
+    (place / "plan.toml").write_text(PLAN.partition('[[task]]\ndo = "assess')[0] + task, "utf-8")
     workers()
     code, found = batch(capsys, place / "plan.toml", "--out", "results")
     assert (code, states(found)) == (0, {"matte, spring": "done", "pictures": "done"})

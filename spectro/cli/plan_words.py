@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from spectro.cli.main import command_parser
-from spectro.files.overwriting import WRITTEN
 from spectro.errors import UsageError
+from spectro.files.overwriting import WRITTEN
 from spectro.records.batch import Mistake, PlannedTask, Prepared
 
 if TYPE_CHECKING:

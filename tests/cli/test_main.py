@@ -143,7 +143,7 @@ def test_an_interrupt_ends_with_130(monkeypatch, capsys):
     def interrupted(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("spectro.workflow.profile.build.load_readings", interrupted)
+    monkeypatch.setattr("spectro.workflow.steps.chart_readings.load_readings", interrupted)
     assert run(["profile", "build", DEMO, "--out", "never.icc"]) == 130
     assert "interrupted" in capsys.readouterr().err
 

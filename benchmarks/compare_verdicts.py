@@ -8,13 +8,11 @@ the true mean is above 1.5 or the true 95th percentile above 3. False alarm: it 
 """
 
 import sys
-import tempfile
 from collections import Counter
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
-from real_printer import PAPERS, draw_sheet, print_page, real_printer
+from real_printer import PAPERS, by_kind, draw_sheet, print_page, real_printer
 
 from spectro.chart.spread import even_points
 from spectro.checks.fitted_printer import fit_printer
@@ -104,14 +102,12 @@ def one_case(kind, seed, folder):
 def main(cases, seed):
     """Tell what was found."""
     found = []
-    with tempfile.TemporaryDirectory() as name:
-        for kind in KINDS:
-            mine = [one_case(kind, seed + number, Path(name)) for number in range(cases * (3 if kind == "nothing" else 1))]
-            found += mine
-            said = Counter("refused" if case.refused else "stays" if case.stays else "does not stay" for case in mine)
-            print(f"{kind:<32} {len(mine):>3}: true mean {np.mean([case.mean for case in mine]):.2f}; {dict(said)}; "
-                  f"false calm {sum(map(false_calm, mine))}", flush=True)  # fmt: skip
-            print("    " + mine[0].words, flush=True)
+    for kind, mine in by_kind(KINDS, one_case, cases, seed, more={"nothing": 3}):
+        found += mine
+        said = Counter("refused" if case.refused else "stays" if case.stays else "does not stay" for case in mine)
+        print(f"{kind:<32} {len(mine):>3}: true mean {np.mean([case.mean for case in mine]):.2f}; {dict(said)}; "
+              f"false calm {sum(map(false_calm, mine))}", flush=True)  # fmt: skip
+        print("    " + mine[0].words, flush=True)
     right = [case for case in found if case.kind == "nothing"]
     ratios = np.array([case.told / case.mean for case in found if case.told is not None])
     worse, kept = sum(case.worse for case in found), sum(case.stays for case in right)

@@ -8,13 +8,11 @@ stopped the readings and no caution speaks of a fall, of noise or of bands. Fals
 """
 
 import sys
-import tempfile
 from collections import Counter
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 import numpy as np
-from real_printer import PAPERS, Sheet, draw_sheet, print_page, real_printer
+from real_printer import PAPERS, Sheet, by_kind, draw_sheet, print_page, real_printer
 
 from spectro.errors import InputError
 from spectro.files.cgats import pack_cgats
@@ -110,20 +108,18 @@ def one_case(kind, seed, folder):
 def main(cases, seed):
     """Tell what was found."""
     found = []
-    with tempfile.TemporaryDirectory() as name:
-        for kind in KINDS:
-            mine = [one_case(kind, seed + number, Path(name)) for number in range(cases * (4 if kind == "right" else 1))]
-            found += mine
-            calm = [case for case in mine if false_calm(case)]
-            print(
-                f"{kind:<26} {len(mine):>3}: true mean {np.mean([c.mean for c in mine]):.2f}, p95 "
-                f"{np.max([c.p95 for c in mine]):.1f} at most; alarmed {sum(c.alarmed for c in mine)}, left out "
-                f"{dict(Counter(c.left_out for c in mine))}, of these right ones {sum(c.wrongly for c in mine)}; "
-                f"false calm {len(calm)}",
-                flush=True,
-            )
-            if calm:
-                print("    " + calm[0].words, f"true {calm[0].mean:.1f} {calm[0].p95:.1f}", flush=True)
+    for kind, mine in by_kind(KINDS, one_case, cases, seed, more={"right": 4}):
+        found += mine
+        calm = [case for case in mine if false_calm(case)]
+        print(
+            f"{kind:<26} {len(mine):>3}: true mean {np.mean([c.mean for c in mine]):.2f}, p95 "
+            f"{np.max([c.p95 for c in mine]):.1f} at most; alarmed {sum(c.alarmed for c in mine)}, left out "
+            f"{dict(Counter(c.left_out for c in mine))}, of these right ones {sum(c.wrongly for c in mine)}; "
+            f"false calm {len(calm)}",
+            flush=True,
+        )
+        if calm:
+            print("    " + calm[0].words, f"true {calm[0].mean:.1f} {calm[0].p95:.1f}", flush=True)
     right = [case for case in found if case.kind == "right"]
     alarms = sum(case.alarmed for case in right)
     print(f"{len(found)} ramps: false calm {sum(map(false_calm, found))}; false alarms {alarms} of {len(right)}")

@@ -13,9 +13,11 @@ Sheets and faults are invented: what happens to demands of inks, to densities, t
 
 import functools
 import os
-from collections.abc import Callable
+import tempfile
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import TypeVar
 
 import numpy as np
 from scipy.interpolate import RBFInterpolator
@@ -27,6 +29,8 @@ from spectro.readings.repeats import average_repeats
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
+
+Case = TypeVar("Case")
 
 DATA = Path(os.environ.get("SPECTRO_CHECK_DATA", Path(__file__).resolve().parents[2] / "shared" / "data"))
 FILES = {"matte": "photo-inkjet-matte/chart-b-2420-{}.txt", "glossy": "photo-inkjet-glossy/chart-680-{}.txt"}
@@ -377,6 +381,15 @@ def print_page(
 def named(readings: MeasurementSet, ids: tuple[str, ...], names: tuple[str, ...]) -> MeasurementSet:
     """Return readings with the ids and names of a chart's patches."""
     return replace(readings, sample_ids=ids, sample_names=names)
+
+
+def by_kind(
+    kinds: Iterable[str], one_case: Callable[[str, int, Path], Case], cases: int, seed: int, *, more: Mapping[str, int]
+) -> Iterator[tuple[str, list[Case]]]:
+    """Yield each kind with its cases, whose files lie in a folder that is gone afterwards. more: kind to times as many."""
+    with tempfile.TemporaryDirectory() as folder:
+        for kind in kinds:
+            yield kind, [one_case(kind, seed + number, Path(folder)) for number in range(cases * more.get(kind, 1))]
 
 
 def main() -> None:

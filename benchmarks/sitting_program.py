@@ -24,7 +24,7 @@ from sitting_charts import PrintedChart
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError, SpectroError
 from spectro.records.sitting import Answer, Prompt
-from spectro.words.sitting import WORDS, answer_of
+from spectro.words.sitting import WORDS
 from spectro.workflow.readings import take
 
 LONGEST_LIFE = 0.12  # seconds from what is sent to the end of a process that is killed: about twice what judging takes
@@ -126,7 +126,8 @@ def _child(conn: Connection, chart: PrintedChart, sitting: Path, now: float, ask
 
     def ask(prompt: Prompt) -> Answer:
         conn.send(("ask", tuple(WORDS[offer.answer] for offer in prompt.offers)))
-        return answer_of(conn.recv()) or Answer.AGAIN
+        said = conn.recv().lower()
+        return next((answer for answer, word in WORDS.items() if word == said), Answer.AGAIN)
 
     def clock() -> str:
         return datetime.fromtimestamp(passed[0], UTC).strftime("%Y-%m-%dT%H:%M:%SZ")

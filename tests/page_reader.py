@@ -34,3 +34,21 @@ class Reader(HTMLParser):
 
     def words(self):
         return re.sub(r"\s+", " ", " ".join(self.text)).strip()
+
+
+def check_figures(page, count):
+    """Every figure has a caption, and a label of its own for people who hear the page."""
+    elements = Reader(page).elements
+    pictures = [attributes for tag, attributes in elements if tag == "svg"]
+    assert len(pictures) == count
+    assert all(picture["role"] == "img" and len(picture["aria-label"]) > 20 for picture in pictures)
+    assert len({picture["aria-label"] for picture in pictures}) == len(pictures)
+    assert sum(tag == "figure" for tag, _ in elements) == sum(tag == "figcaption" for tag, _ in elements) == count
+
+
+def check_identifiers(page):
+    """No two elements share an id, and every reference inside a figure leads to one."""
+    identifiers = re.findall(r'\bid="([^"]+)"', page)
+    assert len(identifiers) == len(set(identifiers))
+    used = set(re.findall(r'href="#([^"]+)"', page)) | set(re.findall(r"url\(#([^)]+)\)", page))
+    assert used <= set(identifiers)

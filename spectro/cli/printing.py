@@ -137,15 +137,6 @@ def print_next(following: str, arguments: argparse.Namespace) -> None:
         speak(f"Next: {following}\n")
 
 
-def lab_text(lab: tuple[float, float, float]) -> str:
-    """Return L* a* b* with one decimal each, zero without a sign.
-
-    >>> lab_text((14.62, 0.5, -0.01))
-    '14.6 0.5 0.0'
-    """
-    return " ".join(f"{round(value, 1) + 0.0:.1f}" for value in lab)
-
-
 @contextmanager
 def progress_line(arguments: argparse.Namespace) -> Iterator[Progress]:
     """Yield a progress function: a bar on a terminal's standard error, nothing with --quiet, --json or no terminal."""

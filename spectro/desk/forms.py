@@ -15,7 +15,7 @@ from importlib import resources
 from pathlib import Path
 from typing import Any
 
-from spectro.cli.main import COMMANDS, build_parser
+from spectro.cli.main import build_parser
 from spectro.cli.options import number
 from spectro.errors import InputError
 
@@ -146,11 +146,6 @@ def job_form(key: str) -> JobForm:
 def job_of_command(command: tuple[str, ...]) -> str | None:
     """Return the key of the job that a command is, None where the desk has none."""
     return next((key for key, one in texts()["job"].items() if tuple(one["command"].split()) == command), None)
-
-
-def all_commands() -> tuple[tuple[str, ...], ...]:
-    """Return every command of the terminal, as words."""
-    return tuple(tuple(word for word in names if word) for names in COMMANDS)
 
 
 def _actions(command: tuple[str, ...]) -> Sequence[argparse.Action]:

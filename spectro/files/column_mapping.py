@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from spectro.errors import InputError, MeasurementFileError
+from spectro.errors import MeasurementFileError
 from spectro.files.cgats_table import CgatsTable, folded_name
 from spectro.files.field_names import device_field, is_numeric_field, looks_spectral, spectral_field
 from spectro.files.numeric_cells import uses_decimal_comma
@@ -171,21 +171,4 @@ def _columns_named(names: Sequence[str], plain: dict[int, str], word: str, upper
     if len(found) > 1 and len(word) == 1:
         wanted = word.upper() if upper else word
         return [column for column in found if names[column].strip() == wanted]
-    return found
-
-
-def columns_from_text(texts: Sequence[str]) -> dict[str, str]:
-    """Return field names and the names a file uses instead, from texts such as "RGB_R=red,RGB_G=green".
-
-    Raises InputError for a text without an equals sign and for a field given twice.
-
-    >>> columns_from_text(["RGB_R=red, RGB_G=green", "SAMPLE_ID=no"])
-    {'RGB_R': 'red', 'RGB_G': 'green', 'SAMPLE_ID': 'no'}
-    """
-    found: dict[str, str] = {}
-    for part in (part for text in texts for part in text.split(",") if part.strip()):
-        field, equals, name = part.partition("=")
-        if not equals or not field.strip() or not name.strip() or field.strip() in found:
-            raise InputError(f"{part.strip()!r} in `columns`", "FIELD=NAME, each field once", "Write RGB_R=red,RGB_G=green.")
-        found[field.strip()] = name.strip()
     return found

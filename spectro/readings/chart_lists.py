@@ -24,6 +24,7 @@ from spectro.files.text_lines import MAX_BYTES, read_bytes
 from spectro.readings.content import Content, content_of, tables_of_bytes
 from spectro.readings.device_scale import decided_scale, device_factors
 from spectro.readings.labels import label_positions
+from spectro.readings.load import check_each_once
 from spectro.readings.patches import Patches, counted, table_patches
 from spectro.readings.statements import description_text, stated_scale
 from spectro.records.arrays import FloatArray, IntArray
@@ -60,11 +61,7 @@ def read_chart_lists(
     """
     if not paths:
         raise InputError("no list of a chart", "at least one file", "Name it.")
-    seen: set[Path] = set()
-    for path in paths:
-        if path.resolve() in seen:
-            raise InputError(f"the file {path} twice", "each page's list once", "Name it once.")
-        seen.add(path.resolve())
+    check_each_once(paths, "each page's list once")
     notes: list[str] = []
     listed = [_read(path, columns or {}, max_bytes, notes) for path in paths]
     parts = [one.patches for one in listed]

@@ -5,7 +5,7 @@ of them together. What was found and decided is said in one sentence on the log.
 """
 
 import logging
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TypeAlias
@@ -187,12 +187,17 @@ def check_count(count: int, origin: str) -> None:
 def _tables(paths: Sequence[Path], options: ReadingOptions, max_bytes: int) -> list[Tables]:
     if not paths:
         raise InputError("no file of readings", "at least one", "Name it.")
+    check_each_once(paths, "each file of readings once")
+    return [(path, read_tables(path, options.columns, max_bytes=max_bytes)) for path in paths]
+
+
+def check_each_once(paths: Iterable[Path], expected: str) -> None:
+    """Raise InputError where a file is named twice. expected: what was expected instead, in words."""
     seen: set[Path] = set()
     for path in paths:
         if path.resolve() in seen:
-            raise InputError(f"the file {path} twice", "each file of readings once", "Name it once.")
+            raise InputError(f"the file {path} twice", expected, "Name it once.")
         seen.add(path.resolve())
-    return [(path, read_tables(path, options.columns, max_bytes=max_bytes)) for path in paths]
 
 
 def chart_table(path: Path, *, max_bytes: int = MAX_BYTES) -> Chart:

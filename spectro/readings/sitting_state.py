@@ -155,12 +155,6 @@ def replay(
     return state
 
 
-def step(state: SittingState, event: SittingEvent) -> tuple[SittingState, tuple[Prompt, ...]]:
-    """Return the state behind an event and what is asked for then, the first of it first."""
-    after = advance(state, event)
-    return after, prompts(after, event.time)
-
-
 def advance(state: SittingState, event: SittingEvent) -> SittingState:
     """Return the state behind an event."""
     if isinstance(event, PatchesRead | Refused | Continued | WhiteRead | Undone):

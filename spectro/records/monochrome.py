@@ -2,8 +2,6 @@
 
 from dataclasses import dataclass, field
 
-import numpy as np
-
 from spectro.records.arrays import FloatArray, frozen_floats
 from spectro.records.gate import GateFinding
 from spectro.records.limits import Limits
@@ -113,9 +111,3 @@ class MonochromePrint:
         """Keep read-only copies."""
         for name in ("device", "lab", "ramp", "ramp_lab"):
             object.__setattr__(self, name, frozen_floats(getattr(self, name)))
-
-    @property
-    def ramp_relative(self) -> FloatArray:
-        """L* of the ramp as a share of the way from black to paper, 0 to 1."""
-        low, high = self.ramp_lab[0, 0], self.ramp_lab[-1, 0]
-        return np.asarray((self.ramp_lab[:, 0] - low) / (high - low))

@@ -30,15 +30,6 @@ def shown_name(path: Path | str) -> str:
     return _UNSAFE_ON_ONE_LINE.sub(_escape, Path(path).name)
 
 
-def shown_path(path: Path | str) -> str:
-    r"""Return a whole path as one line of text, as shown_name does for its last part.
-
-    >>> shown_path("a\x1b/b.txt")
-    'a\\x1b/b.txt'
-    """
-    return _UNSAFE_ON_ONE_LINE.sub(_escape, str(path))
-
-
 def shown_json(text: str) -> str:
     r"""Return JSON text with JSON's own escapes for what must not reach a terminal: its meaning stays.
 

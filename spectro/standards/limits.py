@@ -24,7 +24,6 @@ PICTURES, REPRODUCTION = USES = ("pictures", "reproduction")
 """What prints are for: a tolerance file may say `use = "reproduction"` above its tables."""
 _FOLDER = "limits"
 _KEYS = ("value", "unit", "source", "meaning")
-_SOURCES = ("common practice, no source", "ours, ", "from memory")
 
 
 @functools.cache
@@ -67,11 +66,6 @@ def parse_limits(text: str, subject: str) -> Limits:
             meaning=str(table["meaning"]),
         )
     return Limits(subject, found, fixed)
-
-
-def is_source(source: str, keys: frozenset[str]) -> bool:
-    """Whether a limit's source is one of the words for what has none, names a benchmark of ours, or a key of keys."""
-    return source.startswith(_SOURCES) or source.partition(",")[0] in keys
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -50,18 +50,17 @@ def after_readings(
     *,
     shelved: str = "",
     chart: object = "CHART",
-    old: object = "OLD.txt",
 ) -> str:
-    """Return what to do with finished readings of a chart. chart: its folder. old: readings or profile from before."""
+    """Return what to do with finished readings of a chart. chart: its folder."""
     match purpose:
         case ChartPurpose.PROOF:
             return command("profile", "assess", shelved or "PROFILE.icc", "--proof", *readings, "--chart", chart)
         case ChartPurpose.CONTROL:
             return command("drift", shelved or "REFERENCE.txt", *readings)
         case ChartPurpose.REFRESH:
-            return command("profile", "refresh", shelved or old, *readings)
+            return command("profile", "refresh", shelved or "OLD.txt", *readings)
         case ChartPurpose.TOP_UP:
-            return command("profile", "build", old, *readings)
+            return command("profile", "build", "OLD.txt", *readings)
         case ChartPurpose.GREY:
             return command("profile", "monochrome", *readings, "--out", "greys.icc", "--curve", "curve.csv")
         case ChartPurpose.INKS:

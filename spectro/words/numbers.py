@@ -26,15 +26,6 @@ def day(date: datetime | None) -> str:
     return date.strftime("%Y-%m-%d") if date else "–"
 
 
-def probability(share: float) -> str:
-    """Return a probability as percent; none that is certain or none at all, which no reading can tell.
-
-    >>> probability(0.9999), probability(0.42)
-    ('over 99 %', '42 %')
-    """
-    return "over 99 %" if share > 0.99 else "under 1 %" if share < 0.01 else f"{100 * share:.0f} %"
-
-
 def difference_text(statistics: DifferenceStatistics, digits: int = 2) -> str:
     """Return mean, 95th percentile and maximum of colour differences as a phrase."""
     mean = f"{statistics.mean:.{digits}f}"

@@ -43,11 +43,6 @@ def _capital(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
-def answer_of(word: str) -> Answer | None:
-    """Return the answer that a word stands for, whatever its case; None for another word."""
-    return next((answer for answer, own in WORDS.items() if own == word.lower()), None)
-
-
 def offer_words(offer: Offered) -> str:
     """Return what an offer does: its word, and its result in brackets."""
     return f"{WORDS[offer.answer]} ({offer.result or _OFFERS.get(offer.answer, 'go on')})"

@@ -25,7 +25,7 @@ from spectro.readings.control_readings import (
     load_history,
     of_the_same_print,
 )
-from spectro.readings.load import AS_STATED
+from spectro.readings.load import AS_STATED, check_each_once
 from spectro.records.arrays import FloatArray
 from spectro.records.drift import ControlReading, DriftEvent, DriftResult, DriftSettings, DriftState
 from spectro.records.gate import GateFinding
@@ -238,11 +238,7 @@ def drift_of(
 def _check_different(reference: Path, new: Sequence[Path]) -> None:
     if not new:
         raise InputError("no new reading", "at least one", "Name it after the reference.")
-    seen = {reference.resolve()}
-    for path in new:
-        if path.resolve() in seen:
-            raise InputError(f"the file {path} twice", "each reading once", "Name it once.")
-        seen.add(path.resolve())
+    check_each_once((reference, *new), "each reading once")
 
 
 def _check_patches(reference: ControlReading, checks: Sequence[ControlReading]) -> None:

@@ -5,8 +5,8 @@ import zipfile
 
 import pytest
 
-from spectro.errors import InputError, MeasurementFileError
-from spectro.files.column_mapping import columns_from_text, guessed_names, renamed
+from spectro.errors import MeasurementFileError
+from spectro.files.column_mapping import guessed_names, renamed
 from spectro.files.delimited import parse_delimited
 from spectro.files.spreadsheet import _letters_of, parse_spreadsheet
 
@@ -91,12 +91,6 @@ def test_names_twice_or_almost_understood_are_refused():
     assert "again" in refused(text(["no", "red", "green", "blue", "400 nm", *NAMES[4:-1]])).found
     assert "1_000 nm" in refused(text([*NAMES[:-1], "1_000 nm"])).found
     assert "without a name" in refused(text([*NAMES[:2], "", *NAMES[3:]]), columns={"RGB_R": "red"}).found
-
-
-def test_columns_from_text_refuses_what_is_no_pair():
-    for bad in ("RGB_R", "=a", "RGB_R=a,RGB_R=b"):
-        with pytest.raises(InputError):
-            columns_from_text([bad])
 
 
 MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"

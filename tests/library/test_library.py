@@ -208,3 +208,16 @@ def test_a_profile_is_not_written_over_the_readings_it_was_built_from(tmp_path):
     built.write(tmp_path / "my.icc", replace=True)  # what an earlier run wrote is no input
     with pytest.raises(InputError, match="which this command reads"):
         spectro.judge_greys(DEMO / "demo-greys-m1.txt", mine, curve=mine, replace=True)
+
+
+def test_a_condition_on_the_shelf_keeps_a_profile_with_its_readings(tmp_path):
+    """As it was written, under its condition; what lies there already is not kept twice."""
+    kept = spectro.put_on_shelf("Stand-in", "Matte", shelf=tmp_path / "shelf")
+    profile = spectro.build_profile(SECOND, grid=9)
+    file = profile.write(tmp_path / "mine.icc")
+    entries = kept.keep_profile(profile, file, SECOND)
+    assert [str(entry.kind) for entry in entries] == ["readings", "profile"]
+    assert [one.read_bytes() for one in kept.profiles] == [profile.data]
+    assert [one.read_bytes() for one in kept.readings] == [SECOND.read_bytes()]
+    kept.keep_profile(profile, str(file), [str(SECOND)])
+    assert len(kept.entries) == 2

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from page_reader import Reader
+from page_reader import Reader, check_figures, check_identifiers
 
 from spectro.records.assessment import ErrorBudget
 from spectro.report.assessment_document import assessment_document
@@ -64,20 +64,12 @@ def test_nothing_is_fetched(usual):
 
 def test_figures_have_names_and_captions(usual):
     """Every figure has a caption and a label for people who hear the page: five, and two a page of patches."""
-    elements = Reader(usual).elements
-    pictures = [attributes for tag, attributes in elements if tag == "svg"]
-    assert len(pictures) == 7
-    assert all(picture["role"] == "img" and len(picture["aria-label"]) > 20 for picture in pictures)
-    assert len({picture["aria-label"] for picture in pictures}) == len(pictures)
-    assert sum(tag == "figure" for tag, _ in elements) == sum(tag == "figcaption" for tag, _ in elements) == 7
+    check_figures(usual, 7)
 
 
 def test_identifiers_are_unique_and_found(usual):
     """No two elements share an id, and every reference inside a figure leads to one."""
-    identifiers = re.findall(r'\bid="([^"]+)"', usual)
-    assert len(identifiers) == len(set(identifiers))
-    used = set(re.findall(r'href="#([^"]+)"', usual)) | set(re.findall(r"url\(#([^)]+)\)", usual))
-    assert used <= set(identifiers)
+    check_identifiers(usual)
 
 
 def test_same_input_same_bytes(usual, invented):

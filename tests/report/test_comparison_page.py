@@ -9,7 +9,7 @@ from importlib import resources
 
 import numpy as np
 import pytest
-from page_reader import Reader
+from page_reader import Reader, check_figures, check_identifiers
 
 from spectro.boundary.solid import HUES, LIGHTNESS, gamut_solid
 from spectro.checks.gamut_difference import gamut_change
@@ -112,16 +112,8 @@ def test_nothing_is_fetched_and_only_our_script_may_run(page):
 
 
 def test_every_figure_has_a_caption_and_words_for_those_who_hear_it(page):
-    elements = Reader(page).elements
-    pictures = [attributes for tag, attributes in elements if tag == "svg"]
-    assert len(pictures) == 8
-    assert all(picture["role"] == "img" and len(picture["aria-label"]) > 20 for picture in pictures)
-    assert len({picture["aria-label"] for picture in pictures}) == len(pictures)
-    assert sum(tag == "figure" for tag, _ in elements) == sum(tag == "figcaption" for tag, _ in elements) == 8
-    identifiers = re.findall(r'\bid="([^"]+)"', page)
-    assert len(identifiers) == len(set(identifiers))
-    used = set(re.findall(r'href="#([^"]+)"', page)) | set(re.findall(r"url\(#([^)]+)\)", page))
-    assert used <= set(identifiers)
+    check_figures(page, 8)
+    check_identifiers(page)
 
 
 def test_the_view_can_be_reached_by_keys_and_rests_where_motion_is_not_wanted(page):

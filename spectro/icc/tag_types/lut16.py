@@ -15,10 +15,12 @@ IDENTITY = (1.0, 0.0, 0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 1.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Lut16:
-    """Input tables (inputs, entries), lattice (grid, …, outputs), output tables (outputs, entries), all 0 to 65535."""
+class PlainLut:
+    """A lattice between input and output tables of whole numbers; how wide they are stored is the tag type's."""
 
-    SIGNATURE: ClassVar[bytes] = b"mft2"
+    SIGNATURE: ClassVar[bytes]
+    STORED: ClassVar[str]  # numpy's word for a number in the file
+    HEAD: ClassVar[int]  # bytes behind the signature before the tables
     matrix: tuple[float, ...] = IDENTITY  # used for an XYZ PCS on the input side only
     input_tables: AnyArray
     lattice: AnyArray
@@ -27,17 +29,19 @@ class Lut16:
     @classmethod
     def parse(cls, data: bytes) -> Self:
         """Parse the bytes of a tag. Bytes behind the tables, up to three, are padding."""
+        name, stored = cls.SIGNATURE.decode("ascii"), np.dtype(cls.STORED)
         body = body_after_signature(data, cls.SIGNATURE)
-        if len(body) < 44:
-            raise TagError("mft2: cut before its tables; the profile is damaged")
+        if len(body) < cls.HEAD:
+            raise TagError(f"{name}: cut before its tables; the profile is damaged")
         inputs, outputs, grid = body[0], body[1], body[2]
-        matrix = tuple(parse_s15fixed16(body[4 + 4 * i : 8 + 4 * i]) for i in range(9))
-        entries_in, entries_out = struct.unpack(">HH", body[40:44])
-        check_lut_shape("mft2", inputs, outputs, grid, entries_in, entries_out)
+        entries_in, entries_out = struct.unpack(">HH", body[40:44]) if cls.HEAD > 40 else (256, 256)
+        check_lut_shape(name, inputs, outputs, grid, entries_in, entries_out)
         sizes = (inputs * entries_in, grid**inputs * outputs, outputs * entries_out)
-        if len(body) < 44 + 2 * sum(sizes):
-            raise TagError(f"mft2: {len(body)} bytes; expected {44 + 2 * sum(sizes)}; the profile is cut or damaged")
-        numbers = np.frombuffer(body, dtype=">u2", count=sum(sizes), offset=44).astype(np.uint16)
+        whole = cls.HEAD + stored.itemsize * sum(sizes)
+        if len(body) < whole:
+            raise TagError(f"{name}: {len(body)} bytes; expected {whole}; the profile is cut or damaged")
+        matrix = tuple(parse_s15fixed16(body[4 + 4 * i : 8 + 4 * i]) for i in range(9))
+        numbers = np.frombuffer(body, dtype=stored, count=sum(sizes), offset=cls.HEAD).astype(stored.newbyteorder("="))
         first, second, third = np.split(numbers, np.cumsum(sizes)[:2])
         return cls(
             matrix=matrix,
@@ -50,9 +54,19 @@ class Lut16:
         """Return the bytes of the tag."""
         inputs, outputs, grid = self.lattice.ndim - 1, self.lattice.shape[-1], self.lattice.shape[0]
         head = self.SIGNATURE + bytes(4) + bytes([inputs, outputs, grid, 0]) + b"".join(map(s15fixed16, self.matrix))
-        head += struct.pack(">HH", self.input_tables.shape[1], self.output_tables.shape[1])
+        if self.HEAD > 40:
+            head += struct.pack(">HH", self.input_tables.shape[1], self.output_tables.shape[1])
         tables = (self.input_tables, self.lattice, self.output_tables)
-        return head + b"".join(np.asarray(table).astype(">u2").tobytes() for table in tables)
+        return head + b"".join(np.asarray(table).astype(self.STORED).tobytes() for table in tables)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Lut16(PlainLut):
+    """Input tables (inputs, entries), lattice (grid, …, outputs), output tables (outputs, entries), all 0 to 65535."""
+
+    SIGNATURE: ClassVar[bytes] = b"mft2"
+    STORED: ClassVar[str] = ">u2"
+    HEAD: ClassVar[int] = 44  # with how many entries the tables have
 
 
 def check_lut_shape(name: str, inputs: int, outputs: int, grid: int, entries_in: int, entries_out: int) -> None:

@@ -12,6 +12,7 @@ from spectro.colour.difference import delta_e_2000
 from spectro.colour.pcs import spectra_to_pcs
 from spectro.errors import InputError
 from spectro.model.gaussian_process import DeviceModel, fit_gaussian_process, solve_gaussian_process
+from spectro.model.ink_process import MOST_INKS, fit_ink_process
 from spectro.model.sheet_effects import SheetEffects
 from spectro.readings.repeats import average_repeats, grouped_means
 from spectro.records.arrays import FloatArray, IntArray
@@ -69,7 +70,8 @@ def fit_printer(
     colours = spectra_to_pcs(repeats.reflectance, measurements.wavelengths, illuminant, observer)
     reading_lab = spectra_to_pcs(measurements.reflectance, measurements.wavelengths, illuminant, observer).lab
     recipe_lab, counts = colours.lab, repeats.counts.astype(float)
-    model = fit_gaussian_process(repeats.device, recipe_lab, counts, thorough=thorough)
+    fit = fit_ink_process if is_inks(measurements.colour_space) else fit_gaussian_process
+    model = fit(repeats.device, recipe_lab, counts, thorough=thorough)
     noise = print_noise(reading_lab, repeats.group, _papers(measurements), limits=noise_limits, sheet=sheet)
     effects, raw_lab = None, None
     if sheet_count(measurements) > 1:
@@ -142,11 +144,32 @@ def path_lattice(fitted: FittedPrinter) -> PathLattice:
     return PathLattice(nodes=lattice.nodes, levels=255 * lattice.step, gain=prior.gain)
 
 
+def is_inks(colour_space: str) -> bool:
+    """Tell whether device values are three inks or more, as printers behind a RIP take them.
+
+    >>> is_inks("CMYK"), is_inks("7CLR"), is_inks("RGB"), is_inks("GRAY")
+    (True, True, False, False)
+    """
+    return colour_space in ("CMY", "CMYK") or colour_space.endswith("CLR")
+
+
+def check_profiled(colour_space: str, channels: int, origin: str) -> None:
+    """Raise InputError for device values that no profile with colours is built from: one channel, two, or too many."""
+    fewest = int(shipped_limits("inks")["fewest_inks"])
+    if colour_space == "RGB" or (is_inks(colour_space) and fewest <= channels <= MOST_INKS):
+        return
+    raise InputError(
+        f"{channels} channels ({colour_space}) in {origin}",
+        f"RGB, CMYK, or {fewest} to {MOST_INKS} inks",
+        "Print and read a chart in the channels that the printer takes; spectro profile monochrome serves prints in grey.",
+    )
+
+
 def check_rgb(colour_space: str, origin: str) -> None:
     """Raise InputError for anything but RGB readings."""
     if colour_space != "RGB":
         raise InputError(
             f"{colour_space} device values in {origin}",
-            "RGB; profiles for CMYK and other inks are not built yet",
-            "Print and read an RGB chart through the printer's RGB driver.",
+            "RGB; this step works on RGB readings alone",
+            "Print and read an RGB chart through the printer's RGB driver; spectro profile build takes inks too.",
         )

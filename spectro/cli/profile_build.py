@@ -71,6 +71,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="L",
         help="L* from which --grey-aim neutral is neutral (80)",
     )
+    _add_ink_options(parser)
     sheet = parser.add_argument(
         "--sheet-difference",
         dest="sheet",
@@ -88,6 +89,27 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_tolerances_option(parser)
     add_on_shelf_options(parser, "that was printed with: it names the profile, and keeps readings and profile")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing file")
+
+
+def _add_ink_options(parser: argparse.ArgumentParser) -> None:
+    """Add what a person may choose of a separation."""
+    parser.add_argument(
+        "--total-area",
+        type=number(0, 1000),
+        metavar="PERCENT",
+        help="inks: most ink of all channels together (the least of 300, the most that was measured, and where more ink "
+        "darkens no more)",
+    )
+    parser.add_argument(
+        "--black-share",
+        default="usual",
+        metavar="SHARE",
+        help="inks: how much black ink dark colours carry: fine (late: least grain), usual, steady (early: greys shift least "
+        "under other lamps), or a CSV file with the columns lightness, black (usual)",
+    )
+    parser.add_argument(
+        "--black-ceiling", type=number(0, 100), metavar="PERCENT", help="inks: most black ink of any colour (100)"
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -146,6 +168,9 @@ def _settings(arguments: argparse.Namespace) -> "ProfileSettings":
         grey_aim=arguments.grey_aim,
         grey_arrives=arguments.grey_arrives,
         sheet=arguments.sheet,
+        total_area=arguments.total_area,
+        black_share=arguments.black_share,
+        black_ceiling=arguments.black_ceiling,
         thorough=arguments.thorough,
         date=arguments.date,
         printer=arguments.printer,

@@ -20,6 +20,7 @@ _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?", re.ASCII)
 _MAX_BYTES = 4 * 1024 * 1024
 TINT_COLUMNS = ("lightness", "a", "b")
 TONE_COLUMNS = ("value", "lightness")
+BLACK_COLUMNS = ("lightness", "black")
 
 
 def grey_aim(text: str, arrives: float = 80.0) -> GreyAim:

@@ -154,8 +154,12 @@ def lab_to_device(
 def darkest_lab(profile: IccProfile, *, absolute: bool = False) -> FloatArray:
     """Return the Lab (3,) of the darkest colour of a coarse lattice of device values of an RGB profile.
 
+    Of a profile of inks it is what its own black prints: not all that inks could print is within their limits.
     absolute: ICC-absolute instead of relative to the media white.
     """
+    if profile.header.colour_space != b"RGB ":
+        black = np.clip(lab_to_device(profile, np.zeros((1, _PCS))), 0, 1)
+        return np.asarray(device_to_lab(profile, black, absolute=absolute)[0])
     ramp = np.linspace(0, 1, 9)
     solid = device_to_lab(profile, np.stack(np.meshgrid(ramp, ramp, ramp), axis=-1).reshape(-1, 3), absolute=absolute)
     return np.asarray(solid[int(np.argmin(solid[:, 0]))])

@@ -39,6 +39,18 @@ class Hyperparameters:
         placed: FloatArray = warp(model_inputs(device), self.warp_first, self.warp_second) / self.lengths
         return placed
 
+    def correlation(self, first: FloatArray, second: FloatArray) -> FloatArray:
+        """Return the correlation (n, k) of placed points (n, m) and (k, m)."""
+        return matern(first, second)
+
+    def correlation_times(self, first: FloatArray, second: FloatArray, coefficients: FloatArray) -> FloatArray:
+        """Return the product (n, j) of `correlation` with coefficients (k, j)."""
+        return matern_times(first, second, coefficients)
+
+    def variance(self, device: FloatArray) -> FloatArray:
+        """Return the variance (n,) of the signal at device values (n, channels), over itself: it is the same everywhere."""
+        return np.ones(len(device))
+
 
 def model_inputs(device: FloatArray) -> FloatArray:
     """Return (n, channels + 2): device values (n, channels), 0 to 1, with their largest and smallest value a row."""

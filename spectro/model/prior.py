@@ -20,6 +20,7 @@ from scipy import sparse
 from spectro.maths.lattice import tetrahedral
 from spectro.maths.row_blocks import in_blocks, together
 from spectro.maths.tetrahedra import tetrahedral_weights
+from spectro.model.ink_kernel import InkHyperparameters
 from spectro.model.kernel import Hyperparameters, matern, matern_times, matern_with_slopes
 from spectro.model.likelihood import mean_terms
 from spectro.records.arrays import FloatArray, IntArray, frozen_floats
@@ -71,7 +72,7 @@ class PathTable:
 class Prior:
     """The covariance of a printer's colours over their signal variance, and the noise of readings."""
 
-    hyperparameters: Hyperparameters
+    hyperparameters: Hyperparameters | InkHyperparameters
     table: PathTable | None = None
     gain: float = 0.0  # logarithm of the likelihood with the best table found over that without one
 
@@ -79,7 +80,7 @@ class Prior:
         """Return the covariance (n, m) of colours at device values (n, channels) and (m, channels)."""
         place = self.hyperparameters.place
         there = place(second)
-        smooth = in_blocks(lambda rows: matern(rows, there), place(first), max(len(second), 1))
+        smooth = in_blocks(lambda rows: self.hyperparameters.correlation(rows, there), place(first), max(len(second), 1))
         if self.table is None:
             return smooth
         return self.with_table(smooth, *self.table_parts(self.table.lattice, first, second))
@@ -114,9 +115,12 @@ class Prior:
         return np.asarray(left @ from_nodes), common
 
     def variance(self, device: FloatArray) -> FloatArray:
-        """Return the variance (n,) of colours at device values (n, channels), over that of the signal: 1 without a table."""
+        """Return the variance (n,) of colours at device values (n, channels), over that of the signal.
+
+        Without a table it is 1 for RGB, and for inks what they leave of it.
+        """
         if self.table is None:
-            return np.ones(len(device))
+            return self.hyperparameters.variance(device)
         lattice = self.table.lattice
         indices, weights = tetrahedral_weights(lattice.grid, device / lattice.step)
         around = self.hyperparameters.place(lattice.device(indices.ravel())).reshape(*indices.shape, -1)
@@ -168,7 +172,8 @@ class FittedColours:
 
         def block(rows: FloatArray) -> FloatArray:
             mean: FloatArray = mean_terms(rows, self.prior.hyperparameters.degree) @ self.mean
-            return mean + matern_times(self.prior.hyperparameters.place(rows), self.placed, self.coefficients)
+            correlate = self.prior.hyperparameters
+            return mean + correlate.correlation_times(correlate.place(rows), self.placed, self.coefficients)
 
         smooth = in_blocks(block, device, len(self.placed))
         if self.field is None or self.prior.table is None:

@@ -30,6 +30,8 @@ from spectro.standards.scripts import plain_ascii
 
 CONDITION_KEYWORD = "PRINT_CONDITIONS"
 SETTINGS_KEYWORD = "PROFILE_SETTINGS"
+TOTAL_AREA = "total area"
+"""What the limit of all inks is called among the settings that a profile keeps."""
 _POWER = "LIGHT_POWER"
 _DIGITS = 5
 
@@ -60,22 +62,31 @@ def entry_text(profile: IccProfile, keyword: str) -> str:
     return found[1].replace('""', '"') if found else ""
 
 
+def total_area_kept(profile: IccProfile) -> float | None:
+    """Return the total area coverage that a profile of inks says it keeps, 1 for 100 %; None where it says none."""
+    found = re.search(rf"{TOTAL_AREA} (\d+(?:\.\d+)?) %", entry_text(profile, SETTINGS_KEYWORD))
+    return float(found[1]) / 100 if found else None
+
+
 def readings_header(profile: IccProfile) -> str:
     """Return what stands before the readings in a profile, "" where it holds none."""
     tag = profile.tags.get("targ")
     return tag.text.partition("BEGIN_DATA\n")[0] if isinstance(tag, Text) else ""
 
 
-def settings_header(settings: ProfileSettings, aim: GreyAim, pictures: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
+def settings_header(
+    settings: ProfileSettings, aim: GreyAim, pictures: tuple[str, ...], separation: str = ""
+) -> tuple[tuple[str, str], ...]:
     """Return the header entries that keep how a profile was built, and for which printing condition, in plain ASCII.
 
-    pictures: names of the files that the source gamut was taken from.
+    pictures: names of the files that the source gamut was taken from. separation: what is said of that of inks.
     """
     gamut = f"colours of {', '.join(pictures)}" if pictures else settings.source_gamut
     greys = "paper" if aim.kind is GreyAimKind.PAPER else aim.words
     search = "; thorough search" if settings.thorough else ""
+    inks = f"; {separation}" if separation else ""
     entries = [("KEYWORD", SETTINGS_KEYWORD)]
-    entries.append((SETTINGS_KEYWORD, plain_ascii(f"source gamut {gamut}; grey aim {greys}{search}")))
+    entries.append((SETTINGS_KEYWORD, plain_ascii(f"source gamut {gamut}; grey aim {greys}{search}{inks}")))
     if settings.printing_condition:
         entries.append((CONDITION_KEYWORD, plain_ascii(settings.printing_condition)))
     return tuple(entries)

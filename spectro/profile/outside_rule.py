@@ -27,47 +27,16 @@ INSIDE = 0.05  # distance left by inversion up to which a colour counts as insid
 _SURELY = 3.0  # distance beyond the smoothed surface from which none is looked for inside
 _BEND = 2.0  # L* over which lightness bends into the darkest, at most half of that
 _ROWS = 16384  # at a time
-_ROOM = np.array([[0.0, -300.0, -300.0], [100.0, 300.0, 300.0]])  # Lab that is treated as it is
+ROOM = np.array([[0.0, -300.0, -300.0], [100.0, 300.0, 300.0]])
+"""Lab that is treated as it is."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class OutsideRule:
-    """The rule for one printer."""
+class SurfaceRule:
+    """Where points of the edge space go in one printer's gamut."""
 
-    inverse: Inverse
     gamut: PrintedGamut
     hull: HueHull
-
-    def device(self, lab: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Return device values (n, 3), 0 to 1, for Lab (n, 3) inside and outside, and how far outside they lie (n,).
-
-        The distance is in units of the edge space; up to `INSIDE` it counts as none.
-        """
-        points = lab_to_edge_space(np.clip(lab, *_ROOM))
-        left = self.gamut.boundary.beyond(points)
-        device = np.empty_like(points)
-        near = np.flatnonzero(left < _SURELY)
-        device[near], left[near] = invert_straight(self.inverse, points[near])
-        outside = np.flatnonzero(left > INSIDE)
-        device[outside] = self._sent(points[outside])
-        return device, left
-
-    def outside(self, lab: FloatArray, least: float) -> tuple[FloatArray, FloatArray]:
-        """Return those of Lab (n, 3) that lie more than least outside, and their device values: `device` without the others.
-
-        Good enough to fit a table to: ΔE00 0.003 on average and 0.1 at the 99th percentile from where more steps lead.
-        """
-        points = lab_to_edge_space(np.clip(lab, *_ROOM))
-        left = self.gamut.boundary.beyond(points)
-        near = np.flatnonzero(np.abs(left) < _SURELY)
-        left[near] = invert_straight(self.inverse, points[near], FEW_STEPS)[1]
-        rows = np.flatnonzero(left > least)
-        return lab[rows], self._sent(points[rows], FEW_STEPS)
-
-    def _sent(self, points: FloatArray, steps: int = STEPS) -> FloatArray:
-        """Return device values (n, 3) for points outside (n, 3) in the edge space, by that many steps at most."""
-        goals = np.concatenate(in_row_blocks(self.goal, (points,), _ROWS))
-        return invert_straight(self.inverse, goals, steps)[0]
 
     def goal(self, points: FloatArray) -> FloatArray:
         """Return the printable points (n, 3) for points outside (n, 3), both in the edge space."""
@@ -83,6 +52,44 @@ class OutsideRule:
         bend = max(min(_BEND, darkest / 2), 1e-6)
         place = np.clip((lightness - darkest) / bend, -1, 1)
         return np.maximum(lightness, darkest + bend * (place + 1) ** 2 / 4)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class OutsideRule(SurfaceRule):
+    """The rule for one printer."""
+
+    inverse: Inverse
+
+    def device(self, lab: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Return device values (n, 3), 0 to 1, for Lab (n, 3) inside and outside, and how far outside they lie (n,).
+
+        The distance is in units of the edge space; up to `INSIDE` it counts as none.
+        """
+        points = lab_to_edge_space(np.clip(lab, *ROOM))
+        left = self.gamut.boundary.beyond(points)
+        device = np.empty_like(points)
+        near = np.flatnonzero(left < _SURELY)
+        device[near], left[near] = invert_straight(self.inverse, points[near])
+        outside = np.flatnonzero(left > INSIDE)
+        device[outside] = self._sent(points[outside])
+        return device, left
+
+    def outside(self, lab: FloatArray, least: float) -> tuple[FloatArray, FloatArray]:
+        """Return those of Lab (n, 3) that lie more than least outside, and their device values: `device` without the others.
+
+        Good enough to fit a table to: ΔE00 0.003 on average and 0.1 at the 99th percentile from where more steps lead.
+        """
+        points = lab_to_edge_space(np.clip(lab, *ROOM))
+        left = self.gamut.boundary.beyond(points)
+        near = np.flatnonzero(np.abs(left) < _SURELY)
+        left[near] = invert_straight(self.inverse, points[near], FEW_STEPS)[1]
+        rows = np.flatnonzero(left > least)
+        return lab[rows], self._sent(points[rows], FEW_STEPS)
+
+    def _sent(self, points: FloatArray, steps: int = STEPS) -> FloatArray:
+        """Return device values (n, 3) for points outside (n, 3) in the edge space, by that many steps at most."""
+        goals = np.concatenate(in_row_blocks(self.goal, (points,), _ROWS))
+        return invert_straight(self.inverse, goals, steps)[0]
 
 
 def outside_rule(inverse: Inverse, gamut: PrintedGamut | None = None) -> OutsideRule:

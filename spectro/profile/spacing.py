@@ -59,12 +59,14 @@ def lab_spacing(
     darkest_grey: float | None = None,
     *,
     outside: tuple[tuple[int, int], tuple[int, int]] = ((_OUTSIDE, _OUTSIDE), (_OUTSIDE, _OUTSIDE)),
+    too_dark: int = 1,
 ) -> LabSpacing:
     """Return the spacing for a gamut given by Lab (n, 3) that reach to its ends.
 
     darkest_grey: L* of the darkest neutral colour of the gamut. It becomes a node where it lies well above the darkest
     colour: what is neutral above it goes to the tint of the darkest colour below it, and the kink must not lie in a cell.
     outside: how many intervals, 1 or 2, cover what lies beyond the gamut at the low and the high end of a*, and of b*.
+    too_dark: how many cover what is darker than the gamut.
 
     Nodes lie closer in the dark and near the neutral axis, where colours change fastest with device values; along a* and
     b* the zero is a node; L* 100 is the last node.
@@ -72,10 +74,11 @@ def lab_spacing(
     low, high = gamut_lab.min(axis=0), gamut_lab.max(axis=0)
     last = grid - 1
     darkest = float(np.clip(low[0] - 1, 1.0, 60.0))
-    first = 1
-    below, below_numbers = [0.0], [0.0]
+    first = too_dark
+    below, below_numbers = np.linspace(0.0, darkest, too_dark + 1)[:-1].tolist(), list(np.arange(float(too_dark)))
     if darkest_grey is not None and darkest + _LEAST_CELL < darkest_grey < 60:
-        below, below_numbers, first, darkest = [0.0, darkest], [0.0, 1.0], 2, darkest_grey
+        below, below_numbers = [*below, darkest], [*below_numbers, float(too_dark)]
+        first, darkest = too_dark + 1, darkest_grey
     lightness, numbers = _dense_near(darkest, darkest, 100.0, first, last, _DARK_DENSITY, _BRIGHT_DENSITY)
     knots = [frozen_floats([[*below, *lightness], [*below_numbers, *numbers]])]
     pinned = [(*range(first + 1), last)]

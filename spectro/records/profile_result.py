@@ -59,6 +59,28 @@ class PathLattice:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BlackPrinted:
+    """The black of a profile of inks, and how black ink is used."""
+
+    share: str  # how much black against L*: a name, or "file"
+    ceiling: float  # most black ink, percent
+    lightness: float  # L* of the darkest neutral colour, relative to the paper: what black prints
+    darkest: float  # L* of the darkest colour within the limits, which may be tinted
+    inks: tuple[float, ...]  # percent of each channel that black prints with
+    along_greys: tuple[tuple[float, ...], ...]  # rows of L* and the percent of each channel
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TotalAreaFound:
+    """The total area coverage that a profile of inks keeps, and why; all in percent."""
+
+    percent: float
+    decided_by: str  # "stated", "measured", "darkening" or "usual"
+    measured: float  # the largest total of the chart
+    darkening: float  # from which on more ink darkens no more
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ProfileBuild:
     """A profile that was built and written."""
 
@@ -86,3 +108,5 @@ class ProfileBuild:
     pictures: tuple[PictureReach, ...] = ()  # those the source gamut comes from
     gate: tuple[GateFinding, ...] = ()  # what was found of the readings before they were used
     sheets: SheetsTogether = ONE_SHEET  # which sheets were read and what they brought
+    total_area: TotalAreaFound | None = None  # None: RGB
+    black: BlackPrinted | None = None  # None: RGB

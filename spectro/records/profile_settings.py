@@ -20,12 +20,25 @@ class ProfileSettings:
     grey_aim: str = "paper"  # tint of greys in the perceptual and saturation tables: paper, neutral, or a file
     grey_arrives: float = 80.0  # L* at which "neutral" is reached
     sheet: float | None = None  # mean ΔE00 by which another sheet differs, for the forecast; None: from the readings or stated
+    total_area: float | None = None  # total area coverage, percent, for inks; None: by the rule of the process
+    black_share: str = "usual"  # how much black ink against L*: a name or a file
+    black_ceiling: float | None = None  # most black ink, percent; None: all
     thorough: bool = False  # search the device model on all patches; takes five times as long or more
     date: datetime | None = None  # profile date in UTC; None: newest date of the readings
     printer: str = ""  # for the profile's name
     paper: str = ""
     driver_settings: str = ""
     printing_condition: str = ""  # everything printed with, in one line, for the readings inside the profile
+
+    @property
+    def for_inks(self) -> tuple[str, ...]:
+        """The names of settings that were chosen and make sense for inks alone."""
+        chosen = {
+            "total_area": self.total_area is not None,
+            "black_share": self.black_share != "usual",
+            "black_ceiling": self.black_ceiling is not None,
+        }
+        return tuple(name for name, set_ in chosen.items() if set_)
 
     def __post_init__(self) -> None:
         """Refuse what cannot be built."""
@@ -35,5 +48,9 @@ class ProfileSettings:
             raise InputError(f"ICC version {self.icc_version}", "2 or 4", "Choose another `icc_version`.")
         if self.sheet is not None and not 0 <= self.sheet <= 5:
             raise InputError(f"sheets that differ by ΔE00 {self.sheet:g}", "0 to 5", "Choose another `sheet`; 0.26 is usual.")
+        if self.black_ceiling is not None and not 1 <= self.black_ceiling <= 100:
+            raise InputError(
+                f"a ceiling of {self.black_ceiling:g} % black", "1 to 100 %", "Choose another `black_ceiling`; 100 is usual."
+            )
         if self.observer not in (2, 10):
             raise InputError(f"observer {self.observer}", "2 or 10 (degrees)", "Choose another `observer`.")

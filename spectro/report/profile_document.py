@@ -7,7 +7,7 @@ from spectro.records.document import Block, Column, Document, Facts, Level, Poin
 from spectro.records.picture import PictureReach
 from spectro.records.profile_listing import ProfileListing
 from spectro.records.profile_place import ProfilePlace
-from spectro.records.profile_result import ProfileBuild, SuspectPatch
+from spectro.records.profile_result import BlackPrinted, ProfileBuild, SuspectPatch
 from spectro.records.refresh import ProfileRefresh, RefreshChart
 from spectro.records.top_up import TopUp
 from spectro.report.assessment_document import PERCENTILE_METHOD
@@ -21,6 +21,7 @@ from spectro.words.profile import (
     suspects_heading,
     with_range,
 )
+from spectro.words.separation import black_words, total_words
 
 _TITLE = "Profile – {}"
 _WIDE, _NARROW = 18, 16  # columns of names
@@ -47,10 +48,15 @@ def build_document(result: ProfileBuild) -> Document:
         ("repeat noise", f"{repeats}; seen by the model {forecast.model_noise:.2f}"),
         _round_trip_row(result),
     ]
+    if result.total_area and result.black:
+        rows += [("total area", total_words(result.total_area)), ("black", black_words(result.black))]
     if result.grey_aim:
         rows.append(("greys", f"{result.grey_aim}, in the perceptual and saturation tables only"))
     rows.append(("time", f"{result.seconds:.1f} s"))
     sections = [_section("numbers", "", Facts(rows=tuple(rows), width=_WIDE))]
+    if result.black:
+        heading = "Inks along neutral colours, in percent:"
+        sections.append(_section("separation", heading, _inks_along_greys(result.black)))
     if told := sheet_points(result.sheets):
         sections.append(_section("sheets", "The sheets:", Points(texts=told)))
     if result.pictures:
@@ -177,6 +183,8 @@ def _build_level(result: ProfileBuild) -> Level:
 def _build_numbers(result: ProfileBuild) -> dict[str, Any]:
     numbers, forecast = asdict(result), result.forecast
     del numbers["forecast"]
+    if result.black is None:  # what says of inks is not said of RGB
+        del numbers["black"], numbers["total_area"]
     return {
         **numbers,
         "cross_validation": {**asdict(forecast.cross_validation), "method": forecast.cross_validation_method},
@@ -185,6 +193,14 @@ def _build_numbers(result: ProfileBuild) -> dict[str, Any]:
         "suspects": [asdict(patch) for patch in forecast.suspects],
         "percentile_method": PERCENTILE_METHOD,
     }
+
+
+def _inks_along_greys(black: BlackPrinted) -> Table:
+    inks = len(black.inks)
+    names = ("C", "M", "Y", "K")[:inks] if inks in (3, 4) else tuple(f"ink {number + 1}" for number in range(inks))
+    columns = (Column(name="L*", width=5), *(Column(name=name, width=7) for name in names))
+    rows = tuple(tuple(f"{value:.0f}" for value in row) for row in black.along_greys[::2])
+    return Table(columns=columns, rows=rows, label="inks along neutral colours")
 
 
 def _profile_rows(build: ProfileBuild) -> tuple[tuple[str, str], ...]:

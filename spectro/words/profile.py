@@ -32,14 +32,19 @@ _FITS = {
 }
 
 
-def build_verdict(patches: int, found: PrintForecast, tables: DifferenceStatistics, limits: Limits, sheets: str = "") -> str:
-    """Return what a new profile is expected to do. limits: of profiles. sheets: what is said of the sheets that were read."""
+def build_verdict(
+    patches: int, found: PrintForecast, tables: DifferenceStatistics, limits: Limits, sheets: str = "", separation: str = ""
+) -> str:
+    """Return what a new profile is expected to do.
+
+    limits: of profiles. sheets: what is said of the sheets that were read; separation: of that of inks.
+    """
     verdict = (
         f"{quality_clause(quality(found.mean, found.p95, limits), proven=False)}: prints should be off by ΔE00 "
         f"{with_range(found.mean, found.mean_range)} on average, {with_range(found.p95, found.p95_range)} at the 95th "
         f"percentile. Built from {patches} patches; its tables agree to {tables.mean:.2f}; not yet proven in print."
     )
-    return " ".join(part for part in (verdict, sheets) if part)
+    return " ".join(part for part in (verdict, separation, sheets) if part)
 
 
 def suspects_heading(suspects: Sequence[SuspectPatch], patches: int) -> str:

@@ -7,7 +7,15 @@ from dataclasses import replace as with_fields
 from datetime import datetime
 from pathlib import Path
 
-from spectro.checks.fitted_printer import check_rgb, fit_printer, fitted_sheets, forecast_print, path_lattice
+from spectro.checks.fitted_printer import (
+    FittedPrinter,
+    check_profiled,
+    fit_printer,
+    fitted_sheets,
+    forecast_print,
+    is_inks,
+    path_lattice,
+)
 from spectro.checks.round_trip import round_trip
 from spectro.colour.lab import xyz_to_lab
 from spectro.colour.pcs import light_name
@@ -17,9 +25,10 @@ from spectro.files.atomic import check_writable, write_whole
 from spectro.files.cgats import pack_cgats
 from spectro.files.overwriting import keeps_what_it_reads
 from spectro.icc.evaluate import darkest_lab, media_white
-from spectro.icc.profile_file import pack_profile, parse_profile
+from spectro.icc.profile_file import IccProfile, pack_profile, parse_profile
 from spectro.profile.assemble import ProfileText, build_rgb_profile
 from spectro.profile.evidence import insisted_header, is_pcs_light, light_header, light_of, settings_header, under_d50
+from spectro.profile.ink_profile import InkProfile, build_ink_profile
 from spectro.profile.naming import file_name, profile_name
 from spectro.profile.picture_reach import PictureLab, picture_reach, pictures_lab, pictures_surface
 from spectro.readings.load import AS_STATED
@@ -39,6 +48,8 @@ from spectro.words.gate import with_insisted
 from spectro.words.limits import own_in
 from spectro.words.print_sheets import sheets_sentence
 from spectro.words.profile import build_verdict, light_note
+from spectro.words.separation import separation_sentence
+from spectro.workflow.profile.ink_build import InkSeparation, black_printed, check_ink_settings, separate_inks
 from spectro.workflow.steps.chart_readings import readings_of_chart
 from spectro.workflow.steps.gate import order_findings, pass_gate
 
@@ -55,7 +66,7 @@ def profile_build(
     replace: bool = False,
     progress: Progress = silent,
 ) -> ProfileBuild:
-    """Build an RGB output profile from readings of one printing condition and write it.
+    """Build an output profile, RGB or of inks, from readings of one printing condition and write it.
 
     options: how files are read; why they are used although they break laws that every print obeys is kept in the profile.
     out: the file to write; None: in the current folder, named by printing condition and date.
@@ -100,7 +111,7 @@ def build_from_measurements(
 ) -> ProfileBuild:
     """Build and write a profile from readings in memory; as `profile_build` otherwise. gate: what was found of them."""
     start = time.perf_counter() if start is None else start
-    check_rgb(measurements.colour_space, measurements.origin)
+    _check(measurements, settings)
     out = Path(file_name(made_name(measurements, settings))) if out is None else out
     check_writable(out, replace=replace)
     made = make_profile(measurements, settings=settings, pictures=pictures, gate=gate, tolerances=tolerances, progress=progress)
@@ -128,7 +139,7 @@ def make_profile(
 ) -> MadeProfile:
     """Return a profile made from readings in memory; nothing is written. As `profile_build` otherwise."""
     limits = (tolerances or Tolerances()).of("profile")
-    check_rgb(measurements.colour_space, measurements.origin)
+    _check(measurements, settings)
     light = light_of(settings.illuminant)
     aim = grey_aim(settings.grey_aim, settings.grey_arrives)
     name = made_name(measurements, settings)
@@ -138,30 +149,26 @@ def make_profile(
         measurements, light, settings.observer, limits,
         thorough=settings.thorough, sheet=settings.sheet, noise_limits=noise_limits,
     )  # fmt: skip
-    profile = build_rgb_profile(
-        fitted.model.predict,
-        ProfileText(
-            name=name,
-            characterization=_characterization(measurements, settings, light, _entries(settings, light, aim, pictures, gate)),
-            date=_date(measurements, settings),
-        ),
-        version=settings.icc_version,
-        grid=settings.grid,
-        adaptation=fitted.adaptation,
-        source=pictures_surface(pictures) if pictures else settings.source_gamut,
-        aim=aim,
-        kinked=fitted.model.prior.table is not None,
-        progress=part_of(progress, 0.3, 0.9),
+    separated = separate_inks(measurements, fitted, settings) if is_inks(measurements.colour_space) else None
+    entries = _entries(settings, light, aim, pictures, gate, separated.words if separated else "")
+    text = ProfileText(
+        name=name,
+        characterization=_characterization(measurements, settings, light, entries),
+        date=_date(measurements, settings),
     )
+    profile, inked = _tables(fitted, separated, text, settings, aim, pictures, part_of(progress, 0.3, 0.9))
     data = pack_profile(profile)
     progress("round trip", 0.95)
     stored = parse_profile(data)
-    tables = round_trip(stored)
+    total = separated.chosen.total.factor if separated else None
+    tables = round_trip(stored, measurements.device.shape[1], total)
     in_print = forecast_print(fitted, tables.mean, noise_limits)
     sheets = fitted_sheets(measurements, fitted, in_print, noise_limits)
     said = sheets_sentence(sheets, in_print.mean, noise_limits)
+    black = black_printed(stored, separated, inked) if separated and inked else None
+    inks = separation_sentence(separated.total_area, black) if separated and black else ""
     build = ProfileBuild(
-        verdict=with_insisted(gate, build_verdict(len(measurements), in_print, tables, limits, said)),
+        verdict=with_insisted(gate, build_verdict(len(measurements), in_print, tables, limits, said, inks)),
         profile="",
         name=name,
         profile_id=stored.profile_id.hex(),
@@ -185,8 +192,53 @@ def make_profile(
         grey_aim="" if aim.kind == GreyAimKind.PAPER else aim.words,
         gate=gate,
         seconds=0.0,
+        total_area=separated.total_area if separated else None,
+        black=black,
     )
     return MadeProfile(data=data, build=build)
+
+
+def _check(measurements: MeasurementSet, settings: ProfileSettings) -> None:
+    check_profiled(measurements.colour_space, measurements.device.shape[1], measurements.origin)
+    check_ink_settings(settings, inks=is_inks(measurements.colour_space))
+
+
+def _tables(
+    fitted: FittedPrinter,
+    separated: InkSeparation | None,
+    text: ProfileText,
+    settings: ProfileSettings,
+    aim: GreyAim,
+    pictures: Sequence[PictureLab],
+    progress: Progress,
+) -> tuple[IccProfile, InkProfile | None]:
+    """Return the profile that a fitted printer and settings give, and where it is one of inks what it came to."""
+    source = pictures_surface(pictures) if pictures else settings.source_gamut
+    if separated:
+        made = build_ink_profile(
+            separated.table,
+            separated.chosen,
+            text,
+            version=settings.icc_version,
+            grid=settings.grid,
+            adaptation=fitted.adaptation,
+            source=source,
+            aim=aim,
+            progress=progress,
+        )
+        return made.profile, made
+    profile = build_rgb_profile(
+        fitted.model.predict,
+        text,
+        version=settings.icc_version,
+        grid=settings.grid,
+        adaptation=fitted.adaptation,
+        source=source,
+        aim=aim,
+        kinked=fitted.model.prior.table is not None,
+        progress=progress,
+    )
+    return profile, None
 
 
 def _entries(
@@ -195,10 +247,11 @@ def _entries(
     aim: GreyAim,
     pictures: Sequence[PictureLab],
     gate: tuple[GateFinding, ...],
+    separation: str,
 ) -> tuple[tuple[str, str], ...]:
     """Return what the header of the readings in a profile says of how it was made."""
     names = tuple(Path(picture.colours.path).name for picture in pictures)
-    return (*light_header(light), *settings_header(settings, aim, names), *insisted_header(gate))
+    return (*light_header(light), *settings_header(settings, aim, names, separation), *insisted_header(gate))
 
 
 def _characterization(

@@ -1,0 +1,141 @@
+"""Symmetric matrices over the nodes of a lattice of three axes whose outputs are coupled: a block for every pair of nodes.
+
+The sum over points of w w' W, w the eight weights of a point in its cell and W the point's own matrix of outputs, is what a
+fit adds up whose outputs may stand in for each other.
+"""
+
+from dataclasses import dataclass
+from itertools import product
+from typing import Any
+
+import numpy as np
+from scipy import sparse
+
+from spectro.maths.row_blocks import together
+from spectro.maths.tetrahedra import cells
+from spectro.records.arrays import FloatArray, IntArray
+
+_OFFSETS = tuple(product((-1, 0, 1), repeat=3))
+_NUMBER = {offset: number for number, offset in enumerate(_OFFSETS)}
+_COUPLINGS = {0: ((0, 0),), 1: ((0, 1), (1, -1)), 2: ((1, 0),)}
+"""Along an axis, by how many of two corners are the upper one: the first corner, and the way from it to the second."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class CellMoments:
+    """Points in the cells of a lattice, in the order of their cells, with the products of their weights."""
+
+    grid: tuple[int, int, int]
+    order: IntArray  # (n,), of the points
+    starts: IntArray  # (k + 1,), where each cell's points begin
+    corners: IntArray  # (k,), flat index of each cell's lower corner
+    moments: FloatArray  # (n, 27), in that order
+
+
+def cell_moments(grid: tuple[int, int, int], positions: FloatArray) -> CellMoments:
+    """Return what `block_stencil` needs of points at positions (n, 3), n 1 or more, in node units."""
+    base, fractions, _ = cells(grid, positions)
+    order = np.argsort(base, kind="stable")
+    base = base[order]
+    firsts = np.flatnonzero(np.concatenate([[True], base[1:] != base[:-1]]))
+    along = []
+    for fraction in fractions:
+        part = fraction[order]
+        along.append(np.stack([(1 - part) ** 2, (1 - part) * part, part * part], axis=1))
+    moments = np.einsum("ni,nj,nk->nijk", *along).reshape(len(order), 27)
+    return CellMoments(grid=grid, order=order, starts=np.append(firsts, len(base)), corners=base[firsts], moments=moments)
+
+
+def block_stencil(points: CellMoments, weights: FloatArray) -> FloatArray:
+    """Return the stencil (27, nodes, outputs, outputs) of points with weights (pairs, n): the upper triangle of W, row by row.
+
+    For each of 27 offsets, it holds what couples every node to the node that lies so far away.
+    """
+    outputs = int((np.sqrt(8 * len(weights) + 1) - 1) / 2)
+    nodes = int(np.prod(points.grid))
+    stencil = np.zeros((27, nodes, outputs, outputs))
+    pairs = [(p, q) for p in range(outputs) for q in range(p, outputs)]
+    columns = np.arange(len(points.order))
+    shape = (len(points.corners), len(points.order))
+
+    def fill(number: int) -> None:
+        of_cells = sparse.csr_array((weights[number][points.order], columns, points.starts), shape=shape)
+        filled = _spread(points, np.asarray(of_cells @ points.moments), nodes)
+        p, q = pairs[number]
+        stencil[:, :, p, q] = filled
+        if p != q:
+            stencil[:, :, q, p] = filled
+
+    together(fill, range(len(pairs)))
+    return stencil
+
+
+def _spread(points: CellMoments, sums: FloatArray, nodes: int) -> FloatArray:
+    """Return the stencil (27, nodes) of the sums (cells, 27) of moments."""
+    _, second, third = points.grid
+    strides = (second * third, third, 1)
+    filled = np.zeros((27, nodes))
+    for number, kinds in enumerate(product((0, 1, 2), repeat=3)):
+        here = sums[:, number]
+        for couplings in product(*(_COUPLINGS[kind] for kind in kinds)):
+            shift = sum(corner * stride for (corner, _), stride in zip(couplings, strides, strict=True))
+            filled[_NUMBER[tuple(way for _, way in couplings)], points.corners + shift] += here
+    return filled
+
+
+class BlockMatrix:
+    """The matrix (nodes · outputs)² of a stencil plus the same symmetric matrix for every output, for conjugate gradients."""
+
+    def __init__(self, stencil: FloatArray, plain: Any, grid: tuple[int, int, int]) -> None:
+        """Build the matrix. stencil: (27, nodes, c, c). plain: sparse (nodes, nodes), added for each output alike."""
+        self._plain = plain
+        self._nodes, self._outputs = stencil.shape[1:3]
+        _, second, third = grid
+        ways = np.array(_OFFSETS) @ (second * third, third, 1)
+        trace = np.einsum("snii->ns", stencil)
+        node, number = np.nonzero(trace)
+        starts = np.concatenate([[0], np.cumsum(np.bincount(node, minlength=self._nodes))])
+        blocks = stencil[number, node]
+        size = self._nodes * self._outputs
+        self._blocks = sparse.bsr_array((blocks, node + ways[number], starts), shape=(size, size))
+        own = stencil[_NUMBER[0, 0, 0]].copy()
+        outputs = np.arange(self._outputs)
+        own[:, outputs, outputs] += plain.diagonal()[:, None]
+        self._inverse = np.linalg.inv(own)
+
+    def __matmul__(self, x: FloatArray) -> FloatArray:
+        """Return the product with x (nodes, outputs)."""
+        product_: FloatArray = (self._blocks @ x.ravel()).reshape(x.shape) + self._plain @ x
+        return product_
+
+    def preconditioned(self, x: FloatArray) -> FloatArray:
+        """Return x (nodes, outputs) times the inverse of every node's own block."""
+        found: FloatArray = np.matmul(self._inverse, x[..., None])[..., 0]
+        return found
+
+
+def solve_blocks(
+    matrix: BlockMatrix, right: FloatArray, start: FloatArray, *, tolerance: float = 1e-5, steps: int = 400
+) -> tuple[FloatArray, int]:
+    """Solve matrix @ x = right for x (nodes, outputs) from start by conjugate gradients; return it and the steps taken.
+
+    Stops when the residual, by the preconditioner, has fallen below tolerance times that of the right-hand side.
+    """
+    x = start.copy()
+    residual = right - matrix @ x
+    scaled = matrix.preconditioned(residual)
+    product_ = float((residual * scaled).sum())
+    goal = tolerance**2 * float((right * matrix.preconditioned(right)).sum())
+    direction = scaled
+    for step in range(steps):
+        if product_ <= goal:
+            return x, step
+        image = matrix @ direction
+        length = product_ / float((direction * image).sum())
+        x += length * direction
+        residual -= length * image
+        scaled = matrix.preconditioned(residual)
+        following = float((residual * scaled).sum())
+        direction = scaled + following / product_ * direction
+        product_ = following
+    return x, steps

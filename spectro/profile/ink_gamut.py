@@ -1,0 +1,129 @@
+"""The gamut of inks within their limits: its surface by direction, and where colours outside it go.
+
+The surface of what inks print within a total limit are the images of its faces: two inks vary and the others are at an end,
+or three vary with their total at the limit. Of all these points the outermost in each direction count. Black lies at the
+darkest *neutral* colour: the darkest one of all can be strongly tinted.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+from spectro.boundary.hue_hull import hue_hull
+from spectro.boundary.radial import radial_boundary
+from spectro.boundary.straight_axis import StraightAxis
+from spectro.colour.hue_straight import edge_space_to_lab, lab_to_edge_space
+from spectro.profile.outside_rule import ROOM, SurfaceRule
+from spectro.profile.printed_gamut import PrintedGamut
+from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.separation.ink_limits import InkLimits
+from spectro.separation.separate import Separation
+
+INSIDE = 0.1  # Lab distance left by a separation up to which a colour counts as inside
+HUE_WEIGHT = 2.5  # what a difference of hue counts where a colour cannot be reached
+_SURELY = 8.0  # distance beyond the smoothed surface from which none is looked for inside
+_FACE_POINTS = 240_000
+_HUES, _SMOOTHING = 360, 0.5  # as for RGB
+_CELL = 2  # degrees, within which the outermost points count
+_OUTERMOST = 0.985  # of the largest distance of a cell, from which points count
+_AROUND, _NEARLY = 9, 0.85  # cells around, and the share of their largest distance
+_NEAR_MISS = 1.0  # distance outside up to which a colour that was not reached is tried again
+_LEAST_WIDTH = 0.5  # L*
+
+
+def face_points(limits: InkLimits, count: int, random: np.random.Generator) -> FloatArray:
+    """Return device values (n, c), up to count, on the faces of what the limits allow: see the head of this file."""
+    inks = len(limits.ceilings)
+    device = np.round(random.random((count, inks))) * limits.ceilings
+    order = np.argsort(random.random((count, inks)), axis=1)
+    rows = np.arange(count)
+    for place in range(2):  # denser towards the ends: edges stand out farthest
+        device[rows, order[:, place]] = np.sin(random.random(count) * np.pi / 2) ** 2 * limits.ceilings[order[:, place]]
+    third = order[:, 2]
+    tight = np.arange(count) % 3 == 0  # a third of them at the total limit
+    rest = limits.total - np.where(tight, device.sum(axis=1) - device[rows, third], 0)
+    device[rows[tight], third[tight]] = rest[tight]
+    fits = (device >= 0).all(axis=1) & (device <= limits.ceilings + 1e-9).all(axis=1)
+    kept: FloatArray = device[fits & (device.sum(axis=1) <= limits.total + 1e-9)]
+    return kept
+
+
+def darkest_neutral_ink(separation: Separation) -> float:
+    """Return the L* of the darkest neutral colour that can be printed within the limits, to 0.05."""
+    lowest = float(separation.cloud_lab[:, 0].min())
+    lab = np.zeros((1200, 3))
+    lab[:, 0] = lowest + 0.05 * np.arange(len(lab))
+    _, left = separation.inks_of(lab)
+    printable = lab[left < INSIDE / 2, 0]
+    return float(printable[0]) if len(printable) else lowest
+
+
+def ink_gamut(separation: Separation) -> PrintedGamut:
+    """Return the gamut of a separation's inks within its limits."""
+    device = face_points(separation.limits, _FACE_POINTS, np.random.default_rng(21))
+    lab = separation.colours(device)
+    surface = lab_to_edge_space(lab)
+    black = darkest_neutral_ink(separation)
+    lightest = float(surface[:, 0].max())
+    centre = np.array([(black + lightest) / 2, 0.0, 0.0])
+    boundary = radial_boundary(_outermost(surface, centre), centre, hues=_HUES, smoothing=_SMOOTHING)
+    boundary = boundary.with_poles(black, lightest)
+    depth = max(black - float(lab[:, 0].min()), _LEAST_WIDTH)
+    return PrintedGamut(
+        boundary=boundary,
+        straight=boundary,
+        axis=StraightAxis(darkest=black, top=black + depth, tint=frozen_floats(np.zeros(2))),
+        darkest=black,
+        neutral_depth=depth,
+    )
+
+
+def _outermost(points: FloatArray, centre: FloatArray) -> FloatArray:
+    """Return those of points (n, 3) that lie outermost, seen from centre, in cells of a few degrees."""
+    away = points - centre
+    distance = np.linalg.norm(away, axis=1)
+    hue = np.degrees(np.arctan2(away[:, 2], away[:, 1])) % 360
+    elevation = np.degrees(np.arcsin(np.clip(away[:, 0] / np.maximum(distance, 1e-9), -1, 1))) + 90
+    row = np.minimum((elevation / _CELL).astype(np.int64), 180 // _CELL - 1)
+    wide = np.maximum(np.round(360 / _CELL * np.sin(np.radians((row + 0.5) * _CELL))), 6).astype(np.int64)  # cells of a row
+    _, cell = np.unique(row * (360 // _CELL) + (hue / 360 * wide).astype(np.int64), return_inverse=True)
+    cell = cell.ravel()
+    largest, middles = np.zeros(cell.max() + 1), np.zeros((cell.max() + 1, 3))
+    np.maximum.at(largest, cell, distance)
+    np.add.at(middles, cell, away / distance[:, None])
+    middles /= np.linalg.norm(middles, axis=1, keepdims=True)
+    _, around = cKDTree(middles).query(middles, k=min(_AROUND, len(middles)))
+    nearby = largest[around].max(axis=1)  # a cell may hold no outermost point at all
+    kept: FloatArray = points[(distance >= _OUTERMOST * largest[cell]) & (distance >= _NEARLY * nearby[cell])]
+    return kept
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class InkRule(SurfaceRule):
+    """Which inks print colours inside and outside the gamut."""
+
+    separation: Separation
+
+    def device(self, lab: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Return inks (n, c) for Lab (n, 3), and how far outside they lie (n,), in Lab; up to `INSIDE` counts as none."""
+        points = lab_to_edge_space(np.clip(lab, *ROOM))
+        left = self.gamut.boundary.beyond(points)
+        device = np.zeros((len(lab), self.separation.inks))
+        near, tried = np.flatnonzero(left < _SURELY), left.copy()
+        device[near], left[near] = self.separation.inks_of(lab[near], HUE_WEIGHT, again=False)
+        missed = np.flatnonzero((left > INSIDE) & (tried < _NEAR_MISS))
+        device[missed], left[missed] = self.separation.inks_of(lab[missed], HUE_WEIGHT)
+        outside = np.flatnonzero(left > INSIDE)
+        device[outside] = self.sent(self.goal(points[outside]))
+        return device, left
+
+    def sent(self, points: FloatArray) -> FloatArray:
+        """Return inks (n, c) that print points (n, 3) of the edge space, or what comes nearest."""
+        return self.separation.inks_of(edge_space_to_lab(points), HUE_WEIGHT, again=False)[0]
+
+
+def ink_rule(separation: Separation, gamut: PrintedGamut | None = None) -> InkRule:
+    """Return the rule for a separation. gamut: that of its inks, where it is known."""
+    gamut = gamut or ink_gamut(separation)
+    return InkRule(gamut=gamut, hull=hue_hull(gamut.straight), separation=separation)

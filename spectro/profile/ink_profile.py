@@ -1,0 +1,157 @@
+"""From a device model of inks to a whole output profile, CMYK or of more inks."""
+
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from spectro.icc.header import Header
+from spectro.icc.profile_file import IccProfile
+from spectro.icc.tag_types import Tag
+from spectro.icc.tag_types.s15fixed16_array import S15Fixed16Array
+from spectro.icc.tag_types.text import Text
+from spectro.icc.tag_types.xyz import XyzNumbers
+from spectro.maths.row_blocks import one_thread
+from spectro.maths.slopes import SlopedLattice
+from spectro.profile.assemble import COPYRIGHT, ProfileText, description_tag, plain_ascii_lines, words_tag
+from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, gamut_mapping, source_boundary, source_points
+from spectro.profile.ink_gamut import ink_gamut, ink_rule
+from spectro.profile.ink_table import InkTable, relative_ink_table
+from spectro.profile.ink_tables import colorimetric_ink_table, ink_spacing, mapped_ink_table
+from spectro.profile.pcs_table import encode_nodes, output_curve
+from spectro.profile.spacing import LabSpacing, lab_spacing
+from spectro.profile.tags import device_to_pcs_tag, gamut_curve, gamut_lattice, pcs_to_device_tag
+from spectro.profile.vivid_mapping import GRAPHICS_SOURCE, vivid_mapping
+from spectro.records.arrays import FloatArray
+from spectro.records.grey_aim import GreyAim
+from spectro.records.limits import Limits
+from spectro.separation.black_aim import USUAL, curve_aim, named_aim
+from spectro.separation.ink_limits import InkLimits, drawn_within
+from spectro.separation.ink_roles import roles_of
+from spectro.separation.separate import Separation, prepare_separation
+from spectro.separation.total_area import TotalArea, total_area
+
+_DARK_DRAWN = 20_000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class InkChoices:
+    """What a person may choose of a separation."""
+
+    colour_space: str  # of the readings, "CMYK", "6CLR" …
+    measured: FloatArray  # (n, c), inks of the readings
+    total: float | None = None  # total area coverage, percent; None: by the rule
+    share: str | FloatArray = USUAL  # of black: a name, or rows (k, 2) of L* and black, 0 to 1
+    ceiling: float = 1.0  # most black
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ChosenSeparation:
+    """A separation with the total limit it keeps."""
+
+    separation: Separation
+    total: TotalArea
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class InkProfile:
+    """A profile with what its separation does."""
+
+    profile: IccProfile
+    chosen: ChosenSeparation
+    black: float  # L* of the darkest neutral colour, media-relative
+    darkest: float  # of the darkest colour of all within the limits
+
+
+def choose_separation(table: InkTable, choices: InkChoices, limits: Limits) -> ChosenSeparation:
+    """Return the separation of a table by what was chosen; limits: of inks. Raises InputError as its parts do."""
+    lattice = SlopedLattice(table.lab)
+    inks = choices.measured.shape[1]
+    total = total_area(lattice, choices.measured, choices.total, limits)
+    roles = roles_of(choices.colour_space, lattice.values(np.eye(inks)).T)
+    ceilings = np.ones(inks)
+    if roles.black is not None:
+        ceilings[roles.black] = choices.ceiling
+    ink_limits = InkLimits(total=total.factor, ceilings=ceilings)
+    darkest = float(
+        lattice.values(np.ascontiguousarray(drawn_within(_DARK_DRAWN, ink_limits, np.random.default_rng(4)).T))[0].min()
+    )
+    if isinstance(choices.share, str):
+        aim = named_aim(choices.share, darkest, choices.ceiling)
+    else:
+        aim = curve_aim(choices.share, choices.ceiling)
+    return ChosenSeparation(separation=prepare_separation(table.lab, ink_limits, roles, aim), total=total)
+
+
+def build_ink_profile(
+    table: InkTable,
+    chosen: ChosenSeparation,
+    text: ProfileText,
+    *,
+    version: int = 2,
+    grid: int = 33,
+    adaptation: FloatArray | None = None,
+    source: str | FloatArray = "opRGB",
+    aim: GreyAim | None = None,
+    progress: Callable[[str, float], None] = lambda what, done: None,
+) -> InkProfile:
+    """Build an output profile of inks with tables for all intents.
+
+    table: from inks to the PCS, in the encoding of the version. chosen: its separation. grid: grid points per axis of the
+    tables to inks. The other arguments are those of `build_rgb_profile`.
+    """
+    with one_thread():
+        progress("gamut", 0.0)
+        separation = chosen.separation
+        gamut = ink_gamut(separation)
+        perceptual = gamut_mapping(table, source, REFERENCE_BLACK_Y if version == 4 else 0.0, aim, gamut)
+        vivid = vivid_mapping(replace(perceptual, source=source_boundary(GRAPHICS_SOURCE, gamut)))
+        spacing, wide = ink_spacing(separation, grid, gamut.darkest), _source_spacing(separation, source, grid)
+        progress("PCS to device tables", 0.1)
+        with ThreadPoolExecutor(2) as pool:  # numpy and scipy leave the interpreter free while they compute
+            first = pool.submit(colorimetric_ink_table, ink_rule(separation, gamut), spacing)
+            later = [pool.submit(mapped_ink_table, separation, wide, one) for one in (perceptual, vivid)]
+            colorimetric = first.result()
+            compressed, saturated = (one.result() for one in later)
+        progress("gamut tag", 0.95)
+        outside = gamut_lattice(table, spacing, colorimetric)
+        forward = device_to_pcs_tag(table, version)
+        expanded = forward
+        if version == 4:
+            source_lab = perceptual.source_lab(table.lab.reshape(-1, 3)).reshape(table.lab.shape)
+            expanded = device_to_pcs_tag(relative_ink_table(source_lab, table.white_xyz, legacy=False), 4)
+        tags: dict[str, Tag] = {
+            "desc": description_tag(text.name, version),
+            "cprt": words_tag(COPYRIGHT, version),
+            "wtpt": XyzNumbers((_triple(table.white_xyz / 100),)),
+            "A2B0": expanded,
+            "A2B1": forward,
+            "A2B2": forward,
+            "B2A0": pcs_to_device_tag(wide, encode_nodes(compressed), output_curve(), version),
+            "B2A1": pcs_to_device_tag(spacing, encode_nodes(colorimetric), output_curve(), version),
+            "B2A2": pcs_to_device_tag(wide, encode_nodes(saturated), output_curve(), version),
+            "gamt": pcs_to_device_tag(spacing, outside, gamut_curve(), version),
+            "targ": Text(plain_ascii_lines(text.characterization)),
+        }
+    if adaptation is not None:
+        tags["chad"] = S15Fixed16Array(tuple(float(value) for value in adaptation.ravel()))
+    inks = separation.inks
+    space = {3: b"CMY ", 4: b"CMYK"}.get(inks, f"{inks:X}CLR".encode())
+    header = Header(version=(version, 4), device_class=b"prtr", colour_space=space, pcs=b"Lab ", date=text.date, intent=1)
+    return InkProfile(
+        profile=IccProfile(header=header, tags=tags),
+        chosen=chosen,
+        black=gamut.darkest,
+        darkest=float(separation.cloud_lab[:, 0].min()),
+    )
+
+
+def _source_spacing(separation: Separation, source: str | FloatArray, grid: int) -> LabSpacing:
+    held = np.clip(source_points(source, 9), (0, -125, -125), (100, 125, 125))
+    return lab_spacing(np.concatenate([separation.cloud_lab, held]), grid)
+
+
+def _triple(values: FloatArray) -> tuple[float, float, float]:
+    x, y, z = (float(value) for value in values)
+    return x, y, z

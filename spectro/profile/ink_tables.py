@@ -1,0 +1,168 @@
+"""The three tables from the PCS to inks: what is asked of them where, for a separation within its limits."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from spectro.colour.hue_straight import edge_space_to_lab
+from spectro.profile.compression import Mapping
+from spectro.profile.fit_points import cells_held, dark_and_pale_colours, widened
+from spectro.profile.ink_fit import InkFitSettings, InkPoints, fit_ink_table, ink_points
+from spectro.profile.ink_gamut import HUE_WEIGHT, INSIDE, InkRule
+from spectro.profile.spacing import LabSpacing, lab_spacing
+from spectro.records.arrays import FloatArray
+from spectro.separation.ink_limits import drawn_within
+from spectro.separation.separate import Separation
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InkPointSettings:
+    """How many points of each family, and what they count; a point inside counts 1. Ours, benchmarks/inks.md."""
+
+    filling: int = 90_000
+    darkened: float = 0.25  # share of them drawn towards full inks: dark colours fill many cells and few of the points
+    at_end: float = 0.3  # share of them with an ink at an end: the surface is where tables are worst
+    reached: float = 0.05  # Lab distance left up to which a colour counts as separated
+    greys: int = 4000
+    near_greys: int = 2000
+    grey_chroma: float = 3.0
+    grey_weight: float = 4.0  # greys show the smallest tint
+    edges: int = 6000  # on edges of the gamut
+    corners: int = 40  # times that every corner counts
+    edge_weight: float = 1.0
+    shadow: int = 3000  # greys too dark to be printed
+    shadow_weight: float = 0.3
+    of_source: int = 7_000  # of each source of pictures, outside
+    dark_of_source: int = 9_000
+    at_surface: int = 3  # points in every cell at the surface
+    outside_weight: float = 0.1
+    outside_steady: float = 3e-3
+    outside_tolerated: float = 0.0  # ΔE00
+    mapped_of_source: int = 9_000  # of a mapped table, of each source
+    mapped_dark: int = 9_000
+    mapped_greys: int = 2001
+
+
+_ON_AXIS = 1e-6
+_DARK_CELL = 7.0  # L* of a cell darker than the gamut: what is too dark bends into black, and tables are straight in cells
+_FAR = 75.0  # Lab units beyond the gamut's end along a* or b* that take two cells instead of one
+_EVEN = 1.2207440846057596 ** -np.arange(1.0, 4.0)  # by the root of x ** 4 = x + 1: steps that fill a cube evenly
+_MAPPED = InkFitSettings(passes=2, roughness=3e-3)
+
+
+def ink_spacing(separation: Separation, grid: int, black: float) -> LabSpacing:
+    """Return the spacing of the colorimetric table. black: L* of the darkest neutral colour, which becomes a node."""
+    too_dark = int(np.clip(round(black / _DARK_CELL), 1, grid // 5))
+    low, high = separation.cloud_lab.min(axis=0), separation.cloud_lab.max(axis=0)
+    counts = [(1 + int(128 + low[axis] > _FAR), 1 + int(128 - high[axis] > _FAR)) for axis in (1, 2)]
+    return lab_spacing(separation.cloud_lab, grid, black, outside=(counts[0], counts[1]), too_dark=too_dark)
+
+
+def colorimetric_ink_table(
+    rule: InkRule, spacing: LabSpacing, points: InkPointSettings | None = None, settings: InkFitSettings | None = None
+) -> FloatArray:
+    """Return node values (grid, grid, grid, c) of the colorimetric table: the separation inside, the rule outside."""
+    points = points or InkPointSettings()
+    inside = _inside(rule.separation, points)
+    families = [inside, _edges(rule.separation, points), *_greys(rule, points), _outside(rule, spacing, inside.lab, points)]
+    nodes = spacing.node_lab()
+    own, _ = rule.device(nodes)
+    black = rule.gamut.darkest
+    pinned = (np.abs(nodes[:, 1:]).max(axis=1) < _ON_AXIS) & (nodes[:, 0] < black + _ON_AXIS)
+    own[pinned] = rule.separation.inks_of(np.array([[black, 0.0, 0.0]]))[0]  # black is neutral, whatever lies around it
+    return fit_ink_table(rule.separation, spacing, families, own, settings, pinned)
+
+
+def _inside(separation: Separation, points: InkPointSettings) -> InkPoints:
+    random = np.random.default_rng(5)
+    device = drawn_within(points.filling, separation.limits, random)
+    dark = slice(0, int(points.darkened * len(device)))
+    device[dark] = 1 - (1 - device[dark]) ** 2
+    for share in (points.at_end, points.at_end / 2):  # some of the second lot have two inks at an end, or more
+        rows = np.flatnonzero(random.random(len(device)) < share)
+        device[rows, random.integers(0, separation.inks, len(rows))] = random.integers(0, 2, len(rows))
+    device = separation.limits.lowered(device, None)
+    lab = separation.colours(device)
+    inks, left = separation.inks_of(lab)
+    kept = left < points.reached
+    return ink_points(separation, lab[kept], inks[kept])
+
+
+def _edges(separation: Separation, points: InkPointSettings) -> InkPoints:
+    """Return full inks, their overprints and the ways from one to the other: the corners and edges of the gamut."""
+    inks = separation.inks
+    random = np.random.default_rng(11)
+    device = np.round(random.random((points.edges, inks)) * 0.8)  # few inks more often than many
+    device[np.arange(len(device)), random.integers(0, inks, len(device))] = np.sin(random.random(len(device)) * np.pi / 2) ** 2
+    device = np.concatenate([np.repeat(_corners(inks), points.corners, axis=0), device])
+    device = np.minimum(device, separation.limits.ceilings)
+    lab = separation.colours(device[device.sum(axis=1) <= separation.limits.total])
+    found, left = separation.inks_of(lab)
+    kept = left < points.reached
+    return ink_points(separation, lab[kept], found[kept], points.edge_weight)
+
+
+def _corners(inks: int) -> FloatArray:
+    """Return every ink alone at full, and every two (k, inks)."""
+    alone = np.eye(inks)
+    pairs = [alone[first] + alone[second] for first in range(inks) for second in range(first + 1, inks)]
+    return np.vstack([alone, pairs])
+
+
+def _greys(rule: InkRule, points: InkPointSettings) -> list[InkPoints]:
+    """Return greys and near greys that can be printed, and those that are too dark for it."""
+    separation, black = rule.separation, rule.gamut.darkest
+    random = np.random.default_rng(2)
+    lab = np.zeros((points.greys + points.near_greys, 3))
+    lab[: points.greys, 0] = black + (100 - black) * np.linspace(0, 1, points.greys) ** 1.5
+    lab[points.greys :, 0] = black + (100 - black) * random.random(points.near_greys) ** 1.5
+    lab[points.greys :, 1:] = random.normal(size=(points.near_greys, 2)) * points.grey_chroma
+    inks, left = separation.inks_of(lab)
+    kept = left < points.reached
+    found = [ink_points(separation, lab[kept], inks[kept], points.grey_weight, grows=False)]
+    dark = random.normal(size=(points.shadow, 3)) * points.grey_chroma
+    dark[:, 0] = random.uniform(0, black, points.shadow)
+    dark[::2, 1:] = 0
+    inks, left = rule.device(dark)
+    out = left > INSIDE
+    found.append(
+        ink_points(separation, dark[out], inks[out], points.shadow_weight, steady=points.outside_steady, room=0.3, grows=False)
+    )
+    return found
+
+
+def _outside(rule: InkRule, spacing: LabSpacing, inside: FloatArray, points: InkPointSettings) -> InkPoints:
+    random = np.random.default_rng(9)
+    held = cells_held(spacing, inside)
+    surface = np.argwhere(widened(held) & widened(~held)).repeat(points.at_surface, axis=0)
+    places = surface + (np.arange(1, len(surface) + 1)[:, None] * _EVEN + random.random(3)) % 1
+    near = np.column_stack([spacing.at(places[:, axis], axis) for axis in range(3)])
+    lab = np.concatenate([near, dark_and_pale_colours(random, points.of_source, points.dark_of_source)])
+    device, left = rule.device(lab)
+    out = left > INSIDE
+    return ink_points(
+        rule.separation,
+        lab[out],
+        device[out],
+        points.outside_weight,
+        steady=points.outside_steady,
+        room=0.3,
+        grows=points.outside_tolerated > 0,
+        tolerated=points.outside_tolerated,
+    )
+
+
+def mapped_ink_table(
+    separation: Separation, spacing: LabSpacing, mapping: Mapping, points: InkPointSettings | None = None
+) -> FloatArray:
+    """Return node values (grid, grid, grid, c) of a table from source colours to inks, fitted to a mapping."""
+    points = points or InkPointSettings()
+    random = np.random.default_rng(3)
+    volume = dark_and_pale_colours(random, points.mapped_of_source, points.mapped_dark)
+    greys = np.linspace(0, 1, points.mapped_greys)[:, None] ** 1.5 * (100.0, 0.0, 0.0)
+    families = []
+    for lab, weight in ((volume, 1.0), (greys, points.grey_weight)):
+        inks, _ = separation.inks_of(edge_space_to_lab(mapping.mapped(lab)), HUE_WEIGHT, again=False)
+        families.append(ink_points(separation, lab, inks, weight, room=0.3))
+    own = separation.start(edge_space_to_lab(mapping.mapped(spacing.node_lab())))
+    return fit_ink_table(separation, spacing, families, own, _MAPPED)

@@ -38,8 +38,9 @@ GROUPS: dict[str, str] = {
     "what is written": "file-type bits untagged",
     "greys and the colours of pictures": "grey-aim grey-arrives tones source-gamut for-image intent",
     "density and tone values": "status paper-patch solid yule-nielsen",
+    "inks": "total-area black-share black-ceiling",
     "a sheet that lets light through": "over-black backing-readings",
-    "which patches, in which order": "patches seed order recipe channels total-area",
+    "which patches, in which order": "patches seed order recipe channels",
     "how a list of patches runs": "listed strips ink-colours",
     "how files are read": "chart measurement-condition columns device-scale join row-order file-pages merge predict-with "
     "insist with-questionable another-sheet",

@@ -12,7 +12,7 @@ from spectro.checks.fitted_printer import check_profiled
 from spectro.checks.round_trip import POINTS, SEED
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
-from spectro.errors import InputError, OutputExistsError, OutputFileError, ProfileFileError
+from spectro.errors import InputError, OutputExistsError, OutputFileError, ProfileFileError, SpectroError
 from spectro.icc.evaluate import device_to_lab, lab_to_device
 from spectro.icc.profile_file import parse_profile, read_profile
 from spectro.icc.tag_types import S15Fixed16Array, Text
@@ -206,7 +206,7 @@ def test_a_wrong_measurement_condition_is_mentioned(built, tmp_path):
 
 def test_other_than_rgb_is_refused(check_data, built, folder):
     cmyk = check_data / "offset-coated-fogra51" / "fogra51-spectral.txt"
-    with pytest.raises(InputError, match="GRAY.*expected RGB, CMYK"):
+    with pytest.raises(InputError, match=r"GRAY.*expected RGB, CMYK"):
         check_profiled("GRAY", 1, "greys.txt")
     with pytest.raises(InputError, match="expected RGB"):
         profile_assess(Path(built[2].profile), [cmyk])

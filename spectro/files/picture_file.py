@@ -28,7 +28,8 @@ class PictureFile:
     tags: Directory  # all it says of itself, as tags of a TIFF
     profile: bytes  # embedded ICC profile; empty: none
     rows_together: int  # bands begin at multiples of this where nothing is to be decoded twice
-    read: Callable[[int, int], AnyArray]  # rows from, to → (rows, width, channels), uint8 or uint16
+    read: Callable[[int, int], AnyArray]  # rows from, to → (rows, width, channels), uint8 or uint16,
+    # which hold until the same thread reads again
     compression: int = 1  # of a TIFF, its number
     notes: tuple[str, ...] = ()  # what was left out of it
     chunks: tuple[tuple[bytes, bytes], ...] = ()  # further texts of a PNG, as they stand there

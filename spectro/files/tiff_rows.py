@@ -131,6 +131,7 @@ class _OpenRows:
         self.rows = min(max(page.integer(278, height), 1), height)
         self.offsets = page.tags[273].integers()
         self.turned = page.integer(262) == _WHITE_IS_ZERO
+        self._kept = threading.local()
         strips = -(-height // self.rows)
         if len(self.offsets) != strips * self.planes:
             raise ValueError(f"{len(self.offsets)} strips where {strips * self.planes} are needed")
@@ -140,10 +141,10 @@ class _OpenRows:
                 raise ValueError(f"strip {number + 1} ends after the file")
 
     def read(self, start: int, stop: int) -> AnyArray:
-        """Return rows start to stop."""
+        """Return rows start to stop; they hold until this thread reads again."""
         height, width, samples = self.shape
         per_plane = samples // self.planes
-        read = np.empty((self.planes, stop - start, width, per_plane), self.dtype)
+        read = self._memory((self.planes, stop - start, width, per_plane))
         strips = -(-height // self.rows)
         with self.path.open("rb", buffering=0) as file:
             for plane in range(self.planes):
@@ -160,6 +161,14 @@ class _OpenRows:
                     row = end
         pixels = read[0] if self.planes == 1 else np.ascontiguousarray(np.moveaxis(read[..., 0], 0, -1))
         return _native(pixels, self.turned)
+
+    def _memory(self, shape: tuple[int, ...]) -> AnyArray:
+        """Return memory that this thread uses again at its next read: new memory costs as much as a copy."""
+        size = int(np.prod(shape))
+        if getattr(self._kept, "values", np.empty(0)).size < size:
+            self._kept.values = np.empty(size, self.dtype)
+        values: AnyArray = self._kept.values[:size]
+        return values.reshape(shape)
 
     def _follows(self, number: int) -> bool:
         """Tell whether the next strip stands right after one, so that both can be read at one go."""

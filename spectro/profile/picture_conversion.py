@@ -7,6 +7,7 @@ a picture; whole steps, paper white and full ink among them, stay as they are; c
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any, cast
 
 import numpy as np
 
@@ -24,7 +25,9 @@ _NUMBERS = {
     RenderingIntent.SATURATION: 2,
     RenderingIntent.ABSOLUTE: 3,
 }
-_BLACK_COMPENSATION = 0x2000
+_BLACK_COMPENSATION, _FORGETFUL = 0x2000, 0x40
+"""What the engine is told. Forgetful: it does not compare each pixel with the one before, which in 16 bits is seldom the same;
+the numbers are no others."""
 _COMPENSATED = (RenderingIntent.PERCEPTUAL, RenderingIntent.RELATIVE)
 _SPACES = {b"GRAY": "grey", b"RGB ": "rgb", b"CMYK": "cmyk"}
 _ENGINE = {"grey": "gray", "rgb": "rgb", "cmyk": "cmyk"}
@@ -103,19 +106,22 @@ def srgb_picture_profile() -> PictureProfile:
     return PictureProfile(data=data, name="sRGB", space="rgb", channels=3, for_print=False, header=Header.parse(data))
 
 
-def check_step(step: Step) -> None:
-    """Raise TagError where the colour engine finds no way from one profile to the other."""
-    _transformed(np.zeros((1, 1, step.source.channels), np.uint16), step, None)
-
-
 def converted_rows(
-    rows: AnyArray, steps: Sequence[Step], bits: int, *, cover_channels: int = 0, dither: bool = False, first: int = 0
+    rows: AnyArray,
+    steps: Sequence[Step],
+    bits: int,
+    *,
+    cover_channels: int = 0,
+    dither: bool = False,
+    first: int = 0,
+    out: AnyArray | None = None,
 ) -> AnyArray:
     """Return rows (n, width, channels of the source) as (n, width, channels of the last target), uint8 or uint16 by bits.
 
     rows: uint8 or uint16; one channel where the source has three is grey. cover_channels: further ones that say how much of
     each pixel is there, and stay. dither: 8 bits from a result of 16. first: number of the first row in the picture, for the
-    dither. Raises TagError as `check_step`.
+    dither. out: an array of the result's shape and kind that may be used for it. Raises TagError where the colour engine
+    finds no way from one profile to the next.
     """
     channels = rows.shape[2] - cover_channels
     colours = rows if not cover_channels else np.ascontiguousarray(rows[..., :channels])
@@ -124,7 +130,8 @@ def converted_rows(
     wanted: type[np.unsignedinteger] = np.uint8 if bits == 8 else np.uint16
     for number, step in enumerate(steps):
         last = number == len(steps) - 1
-        colours = _transformed(colours, step, np.uint16 if dither or not last else wanted)
+        fine = dither or not last
+        colours = _transformed(colours, step, np.uint16 if fine else wanted, None if fine or cover_channels else out)
     if dither and bits == 8:
         colours = _dithered(colours, first)
     if not cover_channels:
@@ -135,8 +142,10 @@ def converted_rows(
     return np.concatenate([colours, cover], axis=2)
 
 
-def _transformed(colours: AnyArray, step: Step, dtype: type[np.unsignedinteger] | None) -> AnyArray:
+def _transformed(colours: AnyArray, step: Step, dtype: type[np.unsignedinteger], out: AnyArray | None) -> AnyArray:
     import imagecodecs
+
+    flags = (_BLACK_COMPENSATION if step.compensated else 0) | (_FORGETFUL if colours.dtype == np.uint16 else 0)
 
     try:
         found: AnyArray = imagecodecs.cms_transform(
@@ -145,9 +154,10 @@ def _transformed(colours: AnyArray, step: Step, dtype: type[np.unsignedinteger] 
             step.target.data,
             colorspace=_ENGINE[step.source.space],
             outcolorspace=_ENGINE[step.target.space],
-            outdtype=colours.dtype if dtype is None else dtype,
+            outdtype=dtype,
             intent=_NUMBERS[step.intent],
-            flags=_BLACK_COMPENSATION if step.compensated else 0,
+            flags=flags,
+            out=None if step.target.channels == 1 else cast(Any, out),
         )
     except imagecodecs.CmsError as error:
         raise TagError("two profiles between which the colour engine finds no way; one of them is damaged") from error

@@ -1,6 +1,7 @@
 """Small pictures of every kind, with metadata written by general libraries, for tests of image commands."""
 
 import io
+import os
 import struct
 
 import imagecodecs
@@ -8,6 +9,9 @@ import numpy as np
 import tifffile
 from PIL import Image
 from PIL.TiffImagePlugin import IFDRational
+
+from spectro.errors import InputError, PictureFileError
+from spectro.workflow.image.convert import image_convert
 
 RNG = np.random.default_rng(11)
 HEIGHT, WIDTH = 37, 53
@@ -71,3 +75,52 @@ def read_back(path):
     if path.suffix == ".png":
         return imagecodecs.png_decode(path.read_bytes())
     return np.asarray(Image.open(io.BytesIO(path.read_bytes())))
+
+
+def mutated(data, rng):
+    """A file with some bytes changed, cut out or put in."""
+    changed = bytearray(data)
+    for _ in range(rng.integers(1, 6)):
+        place = int(rng.integers(0, min(len(changed), 1200 if rng.random() < 0.7 else len(changed))))
+        kind = rng.integers(0, 4)
+        if kind == 0:
+            changed[place] = int(rng.integers(0, 256))
+        elif kind == 1:
+            changed[place : place + 4] = rng.integers(0, 256, 4, dtype=np.uint8).tobytes()
+        elif kind == 2:
+            del changed[place : place + int(rng.integers(1, 64))]
+        else:
+            changed[place:place] = rng.integers(0, 256, int(rng.integers(1, 16)), dtype=np.uint8).tobytes()
+        if not changed:
+            return b""
+    return bytes(changed[: int(rng.integers(1, len(changed) + 1))]) if rng.random() < 0.1 else bytes(changed)
+
+
+def campaign(folder, paper, number, seed=5):
+    """Convert mutated pictures; return how many were refused. What else is raised is a fault."""
+    rng = np.random.default_rng(seed)
+    small16, small8 = RGB16[:14, :18], RGB8[:14, :18]
+    sources = [
+        tiff(folder / "s1.tif", small16, iccprofile=SRGB),
+        tiff(folder / "s2.tif", small8, compression="lzw", predictor=True, rowsperstrip=4),
+        tiff(folder / "s3.tif", small16, tile=(16, 16), compression="zlib"),
+        jpeg(folder / "s4.jpg", small8),
+        png(folder / "s5.png", small8, icc_profile=SRGB),
+    ]
+    kept = [(path.suffix, path.read_bytes()) for path in sources]
+    refused = 0
+    for turn in range(number):
+        suffix, data = kept[turn % len(kept)]
+        path, out = folder / f"m{suffix}", folder / "out.tif"
+        path.write_bytes(mutated(data, rng))
+        try:
+            done = image_convert([path], paper, out=out, replace=True).pictures[0]
+        except (PictureFileError, InputError):
+            refused += 1
+            assert not out.exists()
+        else:
+            with tifffile.TiffFile(out) as file:
+                assert file.pages[0].asarray().shape[:2] == (done.height, done.width)
+            out.unlink()
+        assert not [name for name in os.listdir(folder) if name.startswith(".")]
+    return refused

@@ -8,6 +8,8 @@ from concurrent.futures import FIRST_COMPLETED, ThreadPoolExecutor, wait
 from dataclasses import dataclass
 from pathlib import Path
 
+import numpy as np
+
 from spectro.errors import InputError, PictureFileError, ProfileFileError, TagError
 from spectro.files.atomic import check_outputs, growing_file, make_folder
 from spectro.files.picture_file import PictureFile
@@ -25,7 +27,7 @@ from spectro.files.picture_writing import (
 )
 from spectro.icc.profile_file import read_profile_bytes
 from spectro.profile.naming import file_name
-from spectro.profile.picture_conversion import PictureProfile, Step, check_step, converted_rows, picture_profile
+from spectro.profile.picture_conversion import PictureProfile, Step, converted_rows, picture_profile
 from spectro.profile.picture_source import source_of
 from spectro.records.conditions import RenderingIntent
 from spectro.records.image import Conversion, ConvertedPicture, PictureSettings, RefusedPicture
@@ -192,13 +194,6 @@ def _one(task: _Task, way: _Way, progress: Progress) -> ConvertedPicture:
             raise InputError("a JPEG with 16 bits", "TIFF or PNG, or 8 bits", "Choose another `file_type`, or `bits` 8.")
         if picture.alpha:
             raise InputError("a JPEG with transparency", "TIFF or PNG", "Choose another `file_type`, or flatten the picture.")
-    try:
-        for step in steps:
-            check_step(step)
-    except TagError as error:
-        raise PictureFileError(
-            task.picture, str(error), "two usable profiles", "Give `from_profile` or another profile."
-        ) from error
     written = WrittenPicture(
         width=picture.width,
         height=picture.height,
@@ -221,6 +216,9 @@ def _one(task: _Task, way: _Way, progress: Progress) -> ConvertedPicture:
             _convert(picture, writer, steps, bits, dithered, written.row_bytes, way.threads, progress)
             progress("writing", 0.95)
             writer.finish()
+        except TagError as error:
+            fix = "Give `from_profile` or another profile."
+            raise PictureFileError(task.picture, str(error), "two usable profiles", fix) from error
         except MemoryError as error:
             raise PictureFileError(task.picture, "a picture too large for this machine", "less", "Save it as TIFF.") from error
     progress("written", 1.0)
@@ -270,10 +268,18 @@ def _convert(
     parts = bands(picture.height, max(1, wanted), (picture.rows_together, writer.rows_together))
     stopped, cover = threading.Event(), int(picture.alpha)
 
+    kept = threading.local()  # memory that each thread uses again: new memory costs as much as a copy
+
     def work(start: int, stop: int) -> None:
-        if not stopped.is_set():
-            rows = picture.read(start, stop)
-            writer.write(start, converted_rows(rows, steps, bits, cover_channels=cover, dither=dithered, first=start))
+        if stopped.is_set():
+            return
+        rows = picture.read(start, stop)
+        if not hasattr(kept, "rows"):
+            shape = (parts[0][1], picture.width, steps[-1].target.channels)
+            kept.rows = np.empty(shape, np.uint8 if bits == 8 else np.uint16)
+        out = kept.rows[: stop - start]
+        found = converted_rows(rows, steps, bits, cover_channels=cover, dither=dithered, first=start, out=out)
+        writer.write(start, found)
 
     with ThreadPoolExecutor(threads) as pool:
         left = {pool.submit(work, start, stop) for start, stop in parts}

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from spectro.library.charts import adopt_chart, lay_out_again, make_chart, proof_page, show_chart
     from spectro.library.colours import colour_table
     from spectro.library.papers import compare_papers, describe_paper
-    from spectro.library.pictures import convert_pictures
+    from spectro.library.pictures import convert_pictures, inspect_pictures
     from spectro.library.printers import fit_printer
     from spectro.library.profiles import assess_profile, build_profile, judge_greys, open_profile, refresh_profile, top_up
     from spectro.library.readings import check_readings, load_readings
@@ -37,6 +37,7 @@ _PLACES = {
     "describe_paper": "spectro.library.papers",
     "drift": "spectro.library.watching",
     "fit_printer": "spectro.library.printers",
+    "inspect_pictures": "spectro.library.pictures",
     "judge_greys": "spectro.library.profiles",
     "lay_out_again": "spectro.library.charts",
     "load_readings": "spectro.library.readings",
@@ -61,6 +62,7 @@ __all__ = [
     "describe_paper",
     "drift",
     "fit_printer",
+    "inspect_pictures",
     "judge_greys",
     "lay_out_again",
     "load_readings",

@@ -21,12 +21,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--to", type=Path, required=True, metavar="PROFILE", help=f"the profile of printer and paper to convert to{NAMED}"
     )
-    parser.add_argument("--intent", choices=INTENTS, default="perceptual", help="rendering intent (perceptual)")
-    parser.add_argument(
-        "--no-black-compensation",
-        action="store_true",
-        help="leave blacks as they come; else perceptual and relative bring black to black",
-    )
+    add_intent_options(parser)
     add_from_option(parser)
     parser.add_argument(
         "--out",
@@ -51,6 +46,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--replace", action="store_true", help="overwrite existing files")
     add_shelf_option(parser)
     parser.set_defaults(on_shelf=None)
+
+
+def add_intent_options(parser: argparse.ArgumentParser) -> None:
+    """Add the rendering intent and black compensation."""
+    parser.add_argument("--intent", choices=INTENTS, default="perceptual", help="rendering intent (perceptual)")
+    parser.add_argument(
+        "--no-black-compensation",
+        action="store_true",
+        help="leave blacks as they come; else perceptual and relative bring black to black",
+    )
 
 
 def add_from_option(parser: argparse.ArgumentParser) -> None:
@@ -88,7 +93,7 @@ def _convert(arguments: argparse.Namespace, profile: Path, name: str) -> int:
             source=arguments.from_profile,
             as_printed_by=arguments.as_printed_by,
             out=arguments.out,
-            settings=_settings(arguments),
+            settings=picture_settings(arguments),
             condition=name,
             driver_settings=settings,
             replace=arguments.replace,
@@ -99,16 +104,17 @@ def _convert(arguments: argparse.Namespace, profile: Path, name: str) -> int:
     return 2 if conversion.refused else code
 
 
-def _settings(arguments: argparse.Namespace) -> "PictureSettings":
+def picture_settings(arguments: argparse.Namespace) -> "PictureSettings":
+    """Return how pictures are converted, from those of the options above that the command has."""
     from spectro.records.conditions import RenderingIntent
     from spectro.records.image import PictureSettings
 
     return PictureSettings(
         intent=RenderingIntent(arguments.intent),
         black_compensation=not arguments.no_black_compensation,
-        bits=arguments.bits,
-        dither=arguments.dither,
-        file_type=arguments.file_type or "",
-        untagged=arguments.untagged,
-        paper_tint=arguments.paper_tint,
+        bits=getattr(arguments, "bits", None),
+        dither=getattr(arguments, "dither", False),
+        file_type=getattr(arguments, "file_type", None) or "",
+        untagged=getattr(arguments, "untagged", False),
+        paper_tint=getattr(arguments, "paper_tint", False),
     )

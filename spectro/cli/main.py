@@ -63,6 +63,7 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ),
     ("profile", "install"): ("spectro.cli.profile_install", "Put a profile where your programs find it, or remove it."),
     ("image", "convert"): ("spectro.cli.image_convert", "Pictures into the numbers of a printer and paper, ready to print."),
+    ("image", "inspect"): ("spectro.cli.image_inspect", "Is this picture fit to print, and what will a paper do to it?"),
     ("drift", ""): ("spectro.cli.drift", "Compare a control print with its reference: has the printer moved, and why."),
     ("batch", ""): ("spectro.cli.batch", "Builds, assessments, comparisons and checks of many printing conditions in one go."),
     ("viewing", ""): ("spectro.cli.viewing", "What to set the screen to for it to agree with prints; check light and display."),
@@ -82,7 +83,7 @@ CLOSED_PIPE = 141
 """128 and the number of the signal for a pipe that nobody reads; common practice of shells, no source."""
 NOUNS = {
     "chart": "Charts to print and read: new, list, path-test, adopt, show, pages.",
-    "image": "Pictures: convert.",
+    "image": "Pictures: convert, inspect.",
     "paper": "Papers: describe, compare.",
     "profile": "Profiles: build, assess, monochrome, show, refresh, top-up, proof-page, install.",
     "readings": "Readings of printed charts: take, watch, add, show.",

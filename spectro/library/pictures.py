@@ -1,12 +1,13 @@
-"""Pictures: into the numbers of a printer and paper."""
+"""Pictures: looked at, and into the numbers of a printer and paper."""
 
 from pathlib import Path
 
 from spectro.library.answers import Answer, Place, choice, places
 from spectro.records.conditions import RenderingIntent
 from spectro.records.image import PictureSettings
-from spectro.report.image_document import conversion_document
+from spectro.report.image_document import conversion_document, inspection_document
 from spectro.workflow.image.convert import image_convert
+from spectro.workflow.image.inspect import image_inspect
 
 
 def convert_pictures(
@@ -54,3 +55,23 @@ def convert_pictures(
         replace=replace,
     )
     return Answer(document=conversion_document(found))
+
+
+def inspect_pictures(
+    *pictures: Place, to: Place | None = None, from_profile: Place | None = None, print_width_mm: float | None = None
+) -> Answer:
+    """Say whether pictures are fit to print, and what a paper will do to them; nothing is written.
+
+    to: the profile of printer and paper. from_profile: of the pictures' numbers, instead of their own. print_width_mm: of
+    the print. Raises errors of `spectro.errors`.
+
+    >>> inspect_pictures("demo_measurements/demo-photograph.png", print_width_mm=60).numbers["pictures"][0]["bits"]
+    8
+    """
+    found = image_inspect(
+        places(list(pictures)),
+        to=None if to is None else Path(to),
+        source=None if from_profile is None else Path(from_profile),
+        print_width=print_width_mm,
+    )
+    return Answer(document=inspection_document(found))

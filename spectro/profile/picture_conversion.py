@@ -30,7 +30,7 @@ _BLACK_COMPENSATION, _FORGETFUL = 0x2000, 0x40
 the numbers are no others."""
 _COMPENSATED = (RenderingIntent.PERCEPTUAL, RenderingIntent.RELATIVE)
 _SPACES = {b"GRAY": "grey", b"RGB ": "rgb", b"CMYK": "cmyk"}
-_ENGINE = {"grey": "gray", "rgb": "rgb", "cmyk": "cmyk"}
+ENGINE_SPACES = {"grey": "gray", "rgb": "rgb", "cmyk": "cmyk"}
 _NEEDED = ("A2B", "B2A", "rTR", "gTR", "bTR", "kTR", "rXY", "gXY", "bXY")
 _OTHER_CLASSES = {b"link": "a device link", b"abst": "an abstract profile", b"nmcl": "a list of named colours"}
 _FULL = 65535 // 255
@@ -152,8 +152,8 @@ def _transformed(colours: AnyArray, step: Step, dtype: type[np.unsignedinteger],
             colours,
             step.source.data,
             step.target.data,
-            colorspace=_ENGINE[step.source.space],
-            outcolorspace=_ENGINE[step.target.space],
+            colorspace=ENGINE_SPACES[step.source.space],
+            outcolorspace=ENGINE_SPACES[step.target.space],
             outdtype=dtype,
             intent=_NUMBERS[step.intent],
             flags=flags,

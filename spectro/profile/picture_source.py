@@ -3,10 +3,13 @@
 References: [IEC-61966-2-1] sRGB, which is taken where nothing is said; [CIPA-DC-008] opRGB named by a camera in Exif alone.
 """
 
-from spectro.errors import PictureFileError, TagError
+from pathlib import Path
+
+from spectro.errors import PictureFileError, ProfileFileError, TagError
 from spectro.files.picture_file import PictureFile
 from spectro.files.picture_tags import says_oprgb
 from spectro.icc.picture_profiles import oprgb_profile_bytes
+from spectro.icc.profile_file import read_profile_bytes
 from spectro.profile.picture_conversion import PictureProfile, picture_profile, srgb_picture_profile
 
 _WORDS = {"grey": "grey", "rgb": "RGB", "cmyk": "CMYK"}
@@ -56,6 +59,29 @@ def source_of(picture: PictureFile, given: PictureProfile | None = None) -> tupl
     if says_oprgb(picture.tags) and picture.space == "rgb":
         return picture_profile(oprgb_profile_bytes()), "opRGB, as its Exif data says (it has no profile)"
     return srgb_picture_profile(), "sRGB, as it has no profile"
+
+
+def read_picture_profile(path: Path) -> PictureProfile:
+    """Read a profile that pictures can be converted with. Raises ProfileFileError."""
+    data = read_profile_bytes(path)
+    try:
+        return picture_profile(data)
+    except TagError as error:
+        raise ProfileFileError(path, str(error), "an undamaged profile of a device", "Name another profile.") from error
+
+
+def carried_profile(picture: PictureFile) -> tuple[PictureProfile | None, str]:
+    """Return the profile that a picture carries, and what is wrong with it; None for none or one that cannot be read."""
+    if not picture.profile:
+        return None, ""
+    try:
+        own = picture_profile(picture.profile)
+    except TagError as error:
+        return None, str(error)
+    return (
+        own,
+        "" if own.space == picture.space else f"a profile for {own.device_space} in a picture in {_WORDS[picture.space]}",
+    )
 
 
 def _fits(profile: PictureProfile, picture: PictureFile) -> bool:

@@ -59,3 +59,56 @@ class Conversion:
     as_printed_by: str = ""  # name of the profile whose print is shown
     pictures: tuple[ConvertedPicture, ...] = ()
     refused: tuple[RefusedPicture, ...] = field(default=())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PictureInPrint:
+    """What a paper does to one picture, by one intent: shares 0 to 1 of its pixels."""
+
+    paper: str  # name of the profile, or of the condition
+    intent: str
+    black_compensation: bool
+    outside: float  # that change by more than the limit although the print comes as near as it can
+    outside_delta_e_2000: float  # mean of these
+    change_delta_e_2000: float  # mean over all pixels, as this intent prints them, relative to the paper
+    change_p95: float
+    blocked: float  # that the print's black swallows although the picture tells them apart
+    blown: float  # that become bare paper although the picture tells them from white
+    lost_chroma: tuple[tuple[str, float, float], ...]  # hue, share of pixels, mean C* lost, for hues that lose most
+    first_shadow: int | None  # of 255: the first grey that leaves the print's black
+    last_highlight: int | None  # the last that leaves the paper
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InspectedPicture:
+    """What was found of one picture."""
+
+    source: str
+    kind: str
+    width: int
+    height: int
+    bits: int
+    space: str  # "rgb", "grey" or "cmyk"
+    profile: str  # name of the one it carries; "" for none
+    read_as: str
+    pixels_per_inch: float | None  # across, at the size of the print; None where nothing says how large that is
+    print_mm: tuple[float, float] | None
+    cut_white: float  # share of pixels at the upper end of all channels
+    cut_black: float
+    comb: float | None  # as `checks/picture_faults.py` has them
+    stairs: float | None
+    blocks: float | None
+    detail: float | None
+    in_print: PictureInPrint | None
+    findings: tuple[str, ...]  # names of what was found, worst first
+    said: tuple[str, ...]  # the same as sentences
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Inspection:
+    """All that one run looked at."""
+
+    profile: str  # name of the profile or condition they are to be printed with; "" for none
+    pictures: tuple[InspectedPicture, ...]
+    refused: tuple[RefusedPicture, ...] = ()

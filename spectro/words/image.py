@@ -1,6 +1,7 @@
 """The sentences of pictures: what was converted, and how to print it so that nothing converts it again."""
 
-from spectro.records.image import Conversion, ConvertedPicture
+from spectro.records.image import Conversion, ConvertedPicture, InspectedPicture, Inspection, PictureInPrint
+from spectro.records.limits import Limits
 
 NARROW = 15  # of the column of names in the terminal, characters
 PRINT_AS_IT_IS = (
@@ -49,3 +50,150 @@ def picture_facts(picture: ConvertedPicture) -> tuple[tuple[str, str], ...]:
         ("took", f"{picture.seconds:.1f} s"),
     ]
     return (*rows, *(("note", note) for note in picture.notes))
+
+
+FINDINGS = (
+    "profile-damaged", "profile-missing", "printer-profile", "coarse", "enlarged", "stairs", "comb", "blocks", "outside",
+    "blocked", "blown", "cut-white", "eight-in-sixteen", "no-size",
+)  # fmt: skip
+"""What can be found of a picture, in the order in which it is said."""
+
+
+def picture_findings(
+    picture: InspectedPicture, limits: Limits, *, profile_fault: str, for_print: bool, eight_in_sixteen: bool
+) -> tuple[str, ...]:
+    """Return the names of what is found of a picture, in the order of FINDINGS."""
+    resolution, paper = picture.pixels_per_inch, picture.in_print
+    found = {
+        "profile-damaged": bool(profile_fault),
+        "profile-missing": not picture.profile and not profile_fault,
+        "printer-profile": for_print and picture.space == "rgb" and not profile_fault,
+        "coarse": resolution is not None and resolution < limits["coarse_ppi"],
+        "no-size": resolution is None,
+        "enlarged": picture.detail is not None and picture.detail < limits["enlarged"],
+        "stairs": (picture.stairs or 0) > limits["stairs"],
+        "comb": (picture.comb or 0) > limits["comb"],
+        "blocks": (picture.blocks or 0) > limits["blocks"],
+        "outside": paper is not None and paper.outside > limits["outside"],
+        "blocked": paper is not None and paper.blocked > limits["blocked"],
+        "blown": paper is not None and paper.blown > limits["blocked"],
+        "cut-white": picture.cut_white > limits["blown"],
+        "eight-in-sixteen": eight_in_sixteen,
+    }
+    return tuple(name for name in FINDINGS if found[name])
+
+
+def finding_words(name: str, picture: InspectedPicture, profile_fault: str) -> str:
+    """Return one finding as a sentence that says what to do."""
+    paper = picture.in_print
+    printed = "" if paper is None else paper.paper
+    match name:
+        case "profile-damaged":
+            return f"Its profile cannot be used: {profile_fault}. Ask which profile is meant, and give it with `from_profile`."
+        case "profile-missing":
+            return f"It carries no profile; it is read as {picture.read_as.split(',')[0]}. Ask where it comes from."
+        case "printer-profile":
+            return (
+                f"Its numbers are a printer's already ({picture.profile}): for that printer, print it as it is; "
+                "converted again it comes out wrong."
+            )
+        case "coarse":
+            return f"{picture.pixels_per_inch:.0f} pixels per inch at this size: the print will look soft."
+        case "no-size":
+            return "It does not say how large it is to be printed; `print_width` shows the pixels per inch."
+        case "enlarged":
+            return (
+                f"Its detail ends at {100 * (picture.detail or 0):.0f} % of what its pixels can hold: probably enlarged, "
+                "or soft."
+            )
+        case "stairs":
+            return (
+                f"Bands: {percent(picture.stairs or 0)} of its smooth steps are too large. Only a version with 16 bits helps."
+            )
+        case "comb":
+            return (
+                f"{percent(picture.comb or 0)} of its tones are missing: a steep curve was applied in 8 bits. "
+                "Skies may show bands."
+            )
+        case "blocks":
+            return f"Blocks of its compression show (1 would be none, it has {picture.blocks or 0:.1f}). Ask for the original."
+        case "outside":
+            by = paper.outside_delta_e_2000 if paper else 0.0
+            return (
+                f"{percent(paper.outside if paper else 0)} of it cannot be printed on {printed}; it is off by ΔE00 "
+                f"{by:.1f} there on average."
+            )
+        case "blocked":
+            return f"{percent(paper.blocked if paper else 0)} of it are shadows that block on {printed}."
+        case "blown":
+            return f"{percent(paper.blown if paper else 0)} of it are highlights that become bare paper on {printed}."
+        case "cut-white":
+            return f"{percent(picture.cut_white)} of it are at the upper end of all channels: no detail is left there."
+        case _:
+            return "Its 16 bits hold no more than 8."
+
+
+def percent(share: float) -> str:
+    """Return a share as percent, small ones with a decimal.
+
+    >>> percent(0.42), percent(0.013), percent(0.0004)
+    ('42 %', '1.3 %', 'under 0.1 %')
+    """
+    if 0 < share < 0.001:
+        return "under 0.1 %"
+    return f"{100 * share:.1f} %" if share < 0.1 else f"{100 * share:.0f} %"
+
+
+def inspection_verdict(inspection: Inspection) -> str:
+    """Return what was found, in a sentence."""
+    number = len(inspection.pictures)
+    with_findings = sum(bool(set(one.findings) - {"no-size"}) for one in inspection.pictures)
+    left = f" {len(inspection.refused)} could not be read." if inspection.refused else ""
+    if number == 1 and inspection.pictures[0].findings:
+        return inspection.pictures[0].said[0] + left
+    if not with_findings:
+        return f"{'The picture is' if number == 1 else f'{number} pictures are'} sound.{left}"
+    return f"{with_findings} of {number} pictures need a look.{left}"
+
+
+def inspected_facts(picture: InspectedPicture) -> tuple[tuple[str, str], ...]:
+    """Return what is said of one picture."""
+    size = "not known"
+    if picture.print_mm is not None and picture.pixels_per_inch is not None:
+        across, down = picture.print_mm
+        size = f"{across:.0f} × {down:.0f} mm at {picture.pixels_per_inch:.0f} pixels per inch"
+    rows = [
+        ("picture", picture.source),
+        ("pixels", f"{picture.width} × {picture.height}, {picture.space.upper()}, {picture.bits} bits, {picture.kind}"),
+        ("profile", picture.profile or "none"),
+        ("read as", picture.read_as),
+        ("size", size),
+    ]
+    paper = picture.in_print
+    if paper is not None:
+        rows += [
+            ("on", f"{paper.paper}, {paper.intent}"),
+            ("not printable", f"{percent(paper.outside)} of it" + _by(paper)),
+            ("change", f"ΔE00 {paper.change_delta_e_2000:.1f} on average, {paper.change_p95:.1f} at the 95th percentile"),
+            ("shadows", f"{percent(paper.blocked)} block; the first step above black is {paper.first_shadow} of 255"),
+            ("highlights", f"{percent(paper.blown)} vanish; the last step below paper is {paper.last_highlight} of 255"),
+        ]
+        lost = "; ".join(f"{name} lose C* {by:.0f} ({percent(share)} of it)" for name, share, by in paper.lost_chroma)
+        rows += [("chroma", lost)] if lost else []
+    return (*rows, *(("note", note) for note in picture.notes))
+
+
+def _by(paper: PictureInPrint) -> str:
+    return f", off by ΔE00 {paper.outside_delta_e_2000:.1f} on average" if paper.outside else ""
+
+
+def short_findings(picture: InspectedPicture) -> str:
+    """Return the findings of a picture as a few words for a table."""
+    words = {
+        "profile-damaged": "profile damaged", "profile-missing": "no profile", "printer-profile": "a printer's numbers",
+        "coarse": "too few pixels", "enlarged": "enlarged or soft", "stairs": "bands", "comb": "missing tones",
+        "blocks": "compression shows", "outside": "colours not printable", "blocked": "shadows block",
+        "blown": "highlights vanish", "cut-white": "highlights cut off",
+        "eight-in-sixteen": "8 bits in 16", "no-size": "no size",
+    }  # fmt: skip
+    return ", ".join(words[name] for name in picture.findings) or "sound"

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from spectro.workflow.demo import demo
     from spectro.workflow.drift import drift
     from spectro.workflow.image.convert import image_convert
+    from spectro.workflow.image.inspect import image_inspect
     from spectro.workflow.paper.compare import paper_compare
     from spectro.workflow.paper.describe import paper_describe
     from spectro.workflow.profile.assess import profile_assess
@@ -49,6 +50,7 @@ _PLACES = {
     "drift": "spectro.workflow.drift",
     "judge_path_test": "spectro.workflow.chart.path_test",
     "image_convert": "spectro.workflow.image.convert",
+    "image_inspect": "spectro.workflow.image.inspect",
     "paper_compare": "spectro.workflow.paper.compare",
     "paper_describe": "spectro.workflow.paper.describe",
     "path_test_pages": "spectro.workflow.chart.path_test",
@@ -83,6 +85,7 @@ __all__ = [
     "demo",
     "drift",
     "image_convert",
+    "image_inspect",
     "judge_path_test",
     "paper_compare",
     "paper_describe",

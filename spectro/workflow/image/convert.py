@@ -25,10 +25,9 @@ from spectro.files.picture_writing import (
     kept_compression,
     strip_rows,
 )
-from spectro.icc.profile_file import read_profile_bytes
 from spectro.profile.naming import file_name
-from spectro.profile.picture_conversion import PictureProfile, Step, converted_rows, picture_profile
-from spectro.profile.picture_source import source_of
+from spectro.profile.picture_conversion import PictureProfile, Step, converted_rows
+from spectro.profile.picture_source import read_picture_profile, source_of
 from spectro.records.conditions import RenderingIntent
 from spectro.records.image import Conversion, ConvertedPicture, PictureSettings, RefusedPicture
 from spectro.records.progress import Progress, part_of, silent
@@ -113,15 +112,6 @@ def _cores() -> int:
     """Return on how many cores this process may work."""
     allowed = getattr(os, "sched_getaffinity", None)
     return max(1, len(allowed(0)) if allowed else os.cpu_count() or 1)
-
-
-def read_picture_profile(path: Path) -> PictureProfile:
-    """Read a profile that pictures can be converted with. Raises ProfileFileError."""
-    data = read_profile_bytes(path)
-    try:
-        return picture_profile(data)
-    except TagError as error:
-        raise ProfileFileError(path, str(error), "an undamaged profile of a device", "Name another profile.") from error
 
 
 def _tasks(pictures: Sequence[Path], out: Path | None, printed: str, way: _Way) -> list[_Task]:

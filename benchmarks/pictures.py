@@ -99,7 +99,9 @@ def memory(folder: Path, profiles: dict[str, Path]) -> None:
 
 def mutated(folder: Path, profiles: dict[str, Path]) -> None:
     """Print how many of 5000 were refused, and the memory of this process."""
-    refused = campaign(folder, profiles["rgb"], 5000, seed=6)
+    own = folder / "mutated"
+    own.mkdir()
+    refused = campaign(own, profiles["rgb"], 5000, seed=6)
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     print(f"5000 mutated pictures: {refused} refused, the others converted whole; {peak:.0f} MB at most")
 

@@ -9,12 +9,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from spectro.records.arrays import AnyArray, FloatArray
+from spectro.standards.limits import shipped_limits
 
-_LEAST_PIXELS, _LEAST_RANGE = 20_000, 48
-_RUN, _LARGEST_JUMP, _LEAST_STEPS = 6, 10, 200
+_RUN = 6  # pixels of an even run at least
 _BLOCK = 8
 _CROP = 512
-_FLOOR = 8.0  # power over the noise of rounding, at which detail counts as there
 _RINGS = 48
 
 
@@ -58,12 +57,12 @@ def cut_ends(values: AnyArray) -> tuple[float, float]:
 
 def unused_codes(codes: AnyArray) -> float | None:
     """Return the share of codes that no pixel has, between those of the darkest and the lightest hundredth."""
-    if codes.size < _LEAST_PIXELS:
+    if codes.size < shipped_limits("picture")["least_pixels"]:
         return None
     counts = np.bincount(codes.ravel(), minlength=256)
     along = np.cumsum(counts) / codes.size
     low, high = int(np.searchsorted(along, 0.01)), int(np.searchsorted(along, 0.99))
-    return float((counts[low : high + 1] == 0).mean()) if high - low >= _LEAST_RANGE else None
+    return float((counts[low : high + 1] == 0).mean()) if high - low >= shipped_limits("picture")["least_range"] else None
 
 
 def stairs(codes: AnyArray) -> float | None:
@@ -71,10 +70,11 @@ def stairs(codes: AnyArray) -> float | None:
 
     None where there are too few to tell. Edges of drawings are larger still and do not count.
     """
+    limits = shipped_limits("picture")
     small = large = 0
     for turned in (codes, codes.T):
         step = np.abs(np.diff(turned.astype(np.int16), axis=1))
-        if step.shape[1] <= 2 * _RUN:
+        if not step[:, _RUN:-_RUN].size:
             return None
         total = np.zeros((len(step), step.shape[1] + 1), np.int32)
         np.cumsum(step == 0, axis=1, dtype=np.int32, out=total[:, 1:])
@@ -83,13 +83,13 @@ def stairs(codes: AnyArray) -> float | None:
         after = total[:, places + 1 + _RUN] - total[:, places + 1] == _RUN
         between = step[:, places][before & after]
         small += int((between == 1).sum())
-        large += int(((between > 1) & (between <= _LARGEST_JUMP)).sum())
-    return large / (small + large) if small + large >= _LEAST_STEPS else None
+        large += int(((between > 1) & (between <= limits["largest_step"])).sum())
+    return large / (small + large) if small + large >= limits["least_steps"] else None
 
 
 def blockiness(mean: FloatArray) -> float | None:
     """Return the mean difference across edges of 8 × 8 blocks over that at other places, the larger of rows and columns."""
-    if min(mean.shape) < 8 * _BLOCK:
+    if min(mean.shape) < shipped_limits("picture")["least_side"]:
         return None
     found = []
     for turned in (mean, mean.T):
@@ -107,7 +107,7 @@ def detail_reach(mean: FloatArray) -> float | None:
     A picture enlarged twice has none above one half. The liveliest square of up to 512 pixels is looked at.
     """
     side = min(_CROP, *mean.shape)
-    if side < 8 * _BLOCK:
+    if side < shipped_limits("picture")["least_side"]:
         return None
     best = max(_squares(mean, side), key=lambda square: float(np.abs(np.diff(square, axis=1)).mean()))
     window = np.hanning(side)[:, None] * np.hanning(side)[None, :]
@@ -115,8 +115,9 @@ def detail_reach(mean: FloatArray) -> float | None:
     frequency = np.hypot(np.fft.fftfreq(side)[:, None], np.fft.fftfreq(side)[None, :]) * 2
     ring = np.minimum((frequency * _RINGS).astype(int), _RINGS)
     held = np.bincount(ring.ravel(), power.ravel()) / np.maximum(np.bincount(ring.ravel()), 1)
-    there = np.flatnonzero(held[:_RINGS] > _FLOOR / 12)  # a rounding's noise has a twelfth
-    return float((there.max() + 1) / _RINGS) if len(there) and held[2] > 100 * _FLOOR else None
+    limits = shipped_limits("picture")
+    there = np.flatnonzero(held[:_RINGS] > limits["detail_power"])
+    return float((there.max() + 1) / _RINGS) if len(there) and held[2] > limits["lively_power"] else None
 
 
 def _squares(mean: FloatArray, side: int) -> list[FloatArray]:

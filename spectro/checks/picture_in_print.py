@@ -12,7 +12,7 @@ from spectro.standards.limits import shipped_limits
 
 _HUES = ("reds", "oranges", "yellows", "greens", "cyans", "blues", "violets", "magentas")
 _CENTRES = (35.0, 60.0, 95.0, 145.0, 200.0, 275.0, 305.0, 345.0)  # hue angles of CIELAB; common practice, no source
-_COLOURFUL, _LEAST_SHARE, _TOLD = 20.0, 0.005, 3
+_TOLD = 3
 _STEPS = 256
 
 
@@ -66,20 +66,22 @@ def _swallowed(wanted: FloatArray, printed: FloatArray, end: FloatArray, origin:
     told = shipped_limits("paper")["step"]
     near: BoolArray = delta_e_2000(printed, end) < told
     meant: BoolArray = delta_e_2000(wanted, origin) > told
-    side = wanted[:, 0] < 50 if dark else wanted[:, 0] > 50
+    middle = shipped_limits("picture")["middle"]
+    side = wanted[:, 0] < middle if dark else wanted[:, 0] > middle
     return float((near & meant & side).mean())
 
 
 def _lost(colours: PrintedColours) -> tuple[tuple[str, float, float], ...]:
     """Return the hues that lose most chroma: name, share of the pixels, mean C* lost."""
+    limits = shipped_limits("picture")
     chroma = np.hypot(colours.wanted[:, 1], colours.wanted[:, 2])
     lost = chroma - np.hypot(colours.relative[:, 1], colours.relative[:, 2])
     hue = np.degrees(np.arctan2(colours.wanted[:, 2], colours.wanted[:, 1]))
     apart = np.abs((hue[:, None] - np.array(_CENTRES) + 180) % 360 - 180)
-    nearest = np.where(chroma >= _COLOURFUL, apart.argmin(axis=1), -1)
+    nearest = np.where(chroma >= limits["colourful"], apart.argmin(axis=1), -1)
     found = []
     for number, name in enumerate(_HUES):
         here = nearest == number
-        if here.mean() >= _LEAST_SHARE and lost[here].mean() > 1:
+        if here.mean() >= limits["least_hue"] and lost[here].mean() > limits["lost_chroma"]:
             found.append((name, float(here.mean()), float(lost[here].mean())))
     return tuple(sorted(found, key=lambda one: -one[1] * one[2])[:_TOLD])

@@ -31,6 +31,14 @@ def grid_of(picture: PictureFile, looked_at: int) -> AnyArray:
     return np.empty((0, 0, 1), np.uint8) if found is None else found
 
 
+def pixels_of(grid: AnyArray, picture: PictureFile) -> AnyArray:
+    """Return the pixels of a grid as rows (n, channels), without their cover and without those that are not there at all."""
+    values = grid.reshape(-1, grid.shape[2])
+    if picture.alpha:
+        values = values[values[:, -1] > 0]
+    return values[:, : picture.channels]
+
+
 def whole_part(picture: PictureFile, pixels: int) -> AnyArray:
     """Return rows from the middle of a picture with all their pixels, about as many as asked; they begin at a block of 8."""
     rows = min(picture.height, max(_BLOCK, pixels // picture.width))

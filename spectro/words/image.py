@@ -139,9 +139,10 @@ def percent(share: float) -> str:
     >>> percent(0.42), percent(0.013), percent(0.0004)
     ('42 %', '1.3 %', 'under 0.1 %')
     """
-    if 0 < share < 0.001:
+    text = f"{100 * share:.1f}"
+    if text == "0.0" and share:
         return "under 0.1 %"
-    return f"{100 * share:.1f} %" if share < 0.1 else f"{100 * share:.0f} %"
+    return f"{text} %" if len(text) == len("9.9") else f"{100 * share:.0f} %"
 
 
 def inspection_verdict(inspection: Inspection) -> str:

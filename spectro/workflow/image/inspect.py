@@ -11,7 +11,7 @@ from spectro.checks.picture_in_print import picture_in_print
 from spectro.errors import PictureFileError, TagError
 from spectro.files.picture_file import PictureFile
 from spectro.files.picture_opening import open_picture, pictures_in
-from spectro.files.picture_sample import grid_of, whole_part
+from spectro.files.picture_sample import grid_of, pixels_of, whole_part
 from spectro.files.picture_tags import pixels_per_inch
 from spectro.profile.picture_conversion import PictureProfile, Step
 from spectro.profile.picture_source import carried_profile, read_picture_profile, source_of
@@ -69,11 +69,7 @@ def _one(
 ) -> InspectedPicture:
     picture = open_picture(path)
     own, fault = carried_profile(picture)
-    grid = grid_of(picture, LOOKED_AT)
-    values = grid.reshape(-1, grid.shape[2])
-    if picture.alpha:
-        values = values[values[:, -1] > 0]
-    values = values[:, : picture.channels]
+    values = pixels_of(grid_of(picture, LOOKED_AT), picture)
     part = whole_part(picture, _WHOLE)[..., : picture.channels]
     faults = picture_faults(part, picture.bits)
     in_print, read_as = None, fault

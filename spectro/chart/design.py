@@ -127,7 +127,11 @@ def _rounded(value: float) -> float:
 def content_id(
     recipe: ChartRecipe, device: FloatArray, positions: IntArray, boxes_mm: FloatArray, proof: ProofAims | None = None
 ) -> str:
-    """Return the chart id: eight hexadecimal digits, the start of the SHA-256 of what the chart is."""
+    """Return the chart id: eight hexadecimal digits, the start of the SHA-256 of what the chart is.
+
+    device: (n, channels), 0 to 1; positions: (n, 3) page, row, column; boxes_mm: (n, 4), where patches lie. proof: the aims of
+    a proof page. The same content gives the same id on every machine.
+    """
     content = [said_table(recipe), device.tolist(), positions.tolist(), np.round(boxes_mm, 4).tolist()]
     if proof is not None:
         content += [proof.profile_sha256, list(proof.groups), proof.pcs_lab.tolist(), proof.aim_lab.tolist()]

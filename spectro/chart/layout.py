@@ -220,7 +220,11 @@ def _no_room(path: str | Path, key: str, size: float, room: float) -> RecipeErro
 
 
 def page_words(recipe: ChartRecipe, patches: int, chart_id: str, page: int, pages: int) -> tuple[str, str]:
-    """Return the words of the header: page n of m, and facts about the chart."""
+    """Return the words of the header: page n of m, and facts about the chart.
+
+    chart_id: eight hexadecimal digits. page: from 1. Facts are the id, patches, kind of values, ink limit where there is one,
+    and the seed, so that the chart can be made again.
+    """
     named = recipe.channels if isinstance(recipe.channels, str) else ", ".join(channel_names(recipe))
     limit = f", total area at most {recipe.total_area:g} %" if recipe.total_area is not None else ""
     numbers = {"lab": "CIELAB colours", "oprgb": "opRGB colours"}.get(recipe.proof.way, f"{named} device values")

@@ -27,7 +27,11 @@ def display_causes(
     evenness: Sequence[EvenLevel],
     limits: Limits,
 ) -> tuple[DisplayCause, ...]:
-    """Return why something is to be changed, first things first; () where nothing needs to be. limits: those of viewing."""
+    """Return why something is to be changed, first things first; () where nothing needs to be. limits: those of viewing.
+
+    aim: what the display is held against; white, tones, gamut, evenness: what was found of each, None or () where it was not
+    read: nothing is said of it then.
+    """
     found = [
         DisplayCause.EXCHANGED if gamut is not None and gamut.exchanged else None,
         DisplayCause.AUTOMATIC if changes_by_itself(tones, gamut, limits) else None,

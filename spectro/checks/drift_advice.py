@@ -146,7 +146,10 @@ def advice_for(
     inks: Sequence[InkChange],
     settings: DriftSettings,
 ) -> DriftAdvice:
-    """Return what to do. mean: ΔE00 over all patches; paper: ΔE00 of the paper; inks: what they seem to do."""
+    """Return what to do. mean: ΔE00 over all patches; paper: ΔE00 of the paper; inks: what they seem to do.
+
+    causes: the likeliest first. settings: with the limits of drift.
+    """
     if state in (DriftState.FINE, DriftState.INSTRUMENTS, DriftState.MOVED):
         return DriftAdvice.FINE
     if state is DriftState.SMALL:

@@ -29,7 +29,11 @@ def pair_metamerism(
     reference: str = "D50",
     observer: int = 10,
 ) -> PairMetamerism | None:
-    """Return the metamerism of rows of first (n, bands) against second (m, bands); None where no colour can be matched."""
+    """Return the metamerism of rows of first (n, bands) against second (m, bands); None where no colour can be matched.
+
+    wavelengths: (bands,), nm, of both. rows: which of first are matched by mixtures of second with the same D50 colour. lights:
+    those under which they are compared again, for the observer, 2 or 10 degrees.
+    """
     lab_first, lab_second = spectra_to_lab(first, wavelengths), spectra_to_lab(second, wavelengths)
     standards, samples = [], []
     for row in rows:

@@ -115,7 +115,11 @@ def _conditions(measured: FloatArray, said: FloatArray, white: int, limits: Limi
 def best_explanation(
     read: FloatArray, forecast: FloatArray, explanations: Sequence[Explaining], white: int, *, noise: float, limits: Limits
 ) -> ProofExplanation:
-    """Return what explains readings (n, 3) best that are not as forecast (n, 3); UNKNOWN where nothing explains them."""
+    """Return what explains readings (n, 3) best that are not as forecast (n, 3); UNKNOWN where nothing explains them.
+
+    explanations: what the print would be under each. white: row of the unprinted paper. noise: ΔE00 of a reading. limits: of
+    proof pages. None counts that gives another white than was measured, nor one that explains too little.
+    """
     limit = white_limit(limits, noise)
     cap = max(CAP, 3 * float(np.median(delta_e_2000(read, forecast))))
     before = float(np.minimum(delta_e_2000(read, forecast), cap).mean())

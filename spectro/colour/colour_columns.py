@@ -22,7 +22,10 @@ _LAB = slice(5, 8)
 
 
 def colour_columns(reflectance: FloatArray, wavelengths: FloatArray, light: Light, observer: int) -> Columns:
-    """Return XYZ, xy, Lab, C and h of spectra (n, bands). A black of zero has the light's own x, y."""
+    """Return XYZ, xy, Lab, C and h of spectra (n, bands). A black of zero has the light's own x, y.
+
+    wavelengths: (bands,), nm, even or not. observer: 2 or 10 degrees. Chroma below rounding has the hue 0.
+    """
     weights = tristimulus_weights(wavelengths, light, observer)
     xyz, white = tristimulus(reflectance, weights), weights.sum(axis=0)
     lab = xyz_to_lab(xyz, white)

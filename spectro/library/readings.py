@@ -119,7 +119,11 @@ def how_read(
     device_scale: int | None = None,
     columns: dict[str, str] | None = None,
 ) -> ReadingOptions:
-    """Return how files are to be read, from what a function was given. Raises InputError for a condition that is none."""
+    """Return how files are to be read, from what a function was given. Raises InputError for a condition that is none.
+
+    chart: its table or folder. device_scale: 1, 100 or 255. columns: field name to the name a file uses. None: as the files
+    themselves tell.
+    """
     condition = measurement_condition
     return ReadingOptions(
         chart=None if chart is None else Path(chart),

@@ -239,7 +239,11 @@ def _page_words(assessment: Assessment) -> str:
 
 
 def page_section(assessment: Assessment, heading: str, words: str, what: str, *, conditions: Words) -> Section:
-    """Return the pictures of the pages, patches shaded by their ΔE00. what: what is shown, for their titles."""
+    """Return the pictures of the pages, patches shaded by their ΔE00. what: what is shown, for their titles.
+
+    heading, words: of the section; conditions: what the numbers hold for, in small print at its end. Pages beyond the first few
+    are on the HTML page alone.
+    """
     steps = step_of(assessment.delta_e[np.isfinite(assessment.delta_e)])
     counts = np.bincount(steps, minlength=len(step_labels()))
     shades = Shades(

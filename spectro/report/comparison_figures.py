@@ -7,7 +7,11 @@ _WIDE = 0.85
 
 
 def gamut_figures(old: PaperFacts, new: PaperFacts, key: str) -> tuple[FigureSpec, ...]:
-    """Return the figures of two gamuts; both must have one."""
+    """Return the figures of two gamuts; both must have one.
+
+    key: begins the names of the figures, which are unlike for each pair. Returns outlines from two sides, the change of the
+    largest chroma, and cuts along hues and along lightnesses.
+    """
     names = f"{old.name} and {new.name}"
     return (
         FigureSpec(

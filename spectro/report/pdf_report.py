@@ -103,7 +103,11 @@ class PdfSection:
 
 
 def pdf_report(title: str, verdict: str, subject: str, sections: Sequence[PdfSection], *, footer: str = "") -> bytes:
-    """Return a whole report as PDF bytes. title: of the document and at the foot of each page; texts are plain, not markup."""
+    """Return a whole report as PDF bytes. title: of the document and at the foot of each page; texts are plain, not markup.
+
+    verdict: the first sentence, large. subject: what the report is of, below it. sections: in their order. footer: small print
+    at the foot of every page, beside the title; "" for none.
+    """
     from reportlab.lib.colors import HexColor
     from reportlab.platypus import BaseDocTemplate, Frame, PageTemplate
 

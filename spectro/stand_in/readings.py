@@ -87,7 +87,11 @@ class PrintedChart(Protocol):
 def chart_measurements(
     chart: PrintedChart, sheet: ReadSheet, *, created: str = CREATED, origin: str = ORIGIN, description: str = ""
 ) -> MeasurementSet:
-    """Print a chart on the stand-in and read it; as `stand_in_measurements` otherwise."""
+    """Print a chart on the stand-in and read it; as `stand_in_measurements` otherwise.
+
+    chart: with device values, ids, names and places of its patches. sheet: the sheet and its reading. created: ISO date.
+    origin: a note, which says that the data is invented.
+    """
     return stand_in_measurements(
         chart.device,
         sheet,

@@ -11,7 +11,11 @@ from spectro.records.readings import Readings
 def spectra_notes(
     spectra: Readings, lights: Sequence[Light], status: str, paper: str | None, bandpass: bool
 ) -> tuple[str, ...]:
-    """Return how colours and densities were computed. paper: the sample that density is counted from; None: absolute."""
+    """Return how colours and densities were computed. paper: the sample that density is counted from; None: absolute.
+
+    spectra: with their wavelengths, even or not. lights: those that colours are computed for. status: of ISO 5-3. bandpass:
+    whether the width of the instrument's band was taken out.
+    """
     even = float(np.ptp(np.diff(spectra.wavelengths))) <= 1e-6
     span = f"{spectra.wavelengths[0]:g} to {spectra.wavelengths[-1]:g} nm"
     way = "weights after ASTM E2022" if even else "uneven wavelengths, interpolated to 1 nm by cubic Lagrange polynomials"

@@ -23,7 +23,11 @@ from spectro.words.tones import black_cautions
 
 
 def pair_verdict(old: PaperFacts, new: PaperFacts, pair: PaperPair, wall: float, limits: Limits) -> str:
-    """Return two sentences: what the new paper brings and costs against the old one, and what to do about the profile."""
+    """Return two sentences: what the new paper brings and costs against the old one, and what to do about the profile.
+
+    old, new: what was found of each paper; pair: of the two together. wall: share of light that a surface mirrors, 0 to 1.
+    limits: those of papers.
+    """
     gamut, measured = pair.gamut, pair.measured
     parts = [
         _gamut_words(gamut, limits),
@@ -188,14 +192,22 @@ def remedy_note(name: str, papers_apart: float) -> str:
 def comparison_verdict(
     papers: Sequence[PaperFacts], pairs: Sequence[PaperPair], ranking: Ranking | None, limits: Limits
 ) -> str:
-    """Return the first words of the report: of two papers the pair's, of several the order."""
+    """Return the first words of the report: of two papers the pair's, of several the order.
+
+    papers: the old one first; pairs: each other one against it. ranking: the order by a person's weights. limits: those of
+    papers.
+    """
     if len(papers) == 2 or ranking is None:
         return pairs[0].verdict
     return _order_words(ranking, limits) + " " + _reuse_of_all(pairs, limits)
 
 
 def settings_verdict(papers: Sequence[PaperFacts], ranking: Ranking | None, limits: Limits) -> str:
-    """Return which driver setting to print with, in two sentences."""
+    """Return which driver setting to print with, in two sentences.
+
+    papers: one paper under each setting. ranking: the order by a person's weights, or by what most people want. limits: those
+    of papers.
+    """
     if ranking is None:
         return "Nothing tells these settings apart."
     first, second = ranking.rows[0], ranking.rows[1]

@@ -60,7 +60,11 @@ def display_advice(
     evenness: Sequence[EvenLevel],
     limits: Limits,
 ) -> tuple[SettingAdvice, ...]:
-    """Return what to change for each cause, in their order. limits: those of viewing."""
+    """Return what to change for each cause, in their order. limits: those of viewing.
+
+    aim: what the display is held against; white, tones, gamut, evenness: what was found of each, None or () where it was not
+    read. Each advice says which setting, from what to what.
+    """
     found = []
     for cause in causes:
         match cause:
@@ -250,7 +254,11 @@ def display_notes(
     gamut_judged: bool,
     evenness_judged: bool,
 ) -> tuple[str, ...]:
-    """Return what is to be said of a display's readings. white_luminance: what relative XYZ were scaled to, cd/m²."""
+    """Return what is to be said of a display's readings. white_luminance: what relative XYZ were scaled to, cd/m².
+
+    white: what was found of it. tones_judged, gamut_judged, evenness_judged: whether enough was read for each; what was not is
+    said.
+    """
     notes = []
     if white_luminance is not None:
         notes.append(f"XYZ were taken as relative and scaled so that white has {white_luminance:g} cd/m².")

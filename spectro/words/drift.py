@@ -39,7 +39,11 @@ def drift_verdict(
     points: Sequence[ChartPoint],
     settings: DriftSettings,
 ) -> str:
-    """Return the first sentence: what was found, what to do next."""
+    """Return the first sentence: what was found, what to do next.
+
+    causes: the likeliest first; regions: changes of regions of colour; points: one a check, the newest last. settings: with the
+    limits of drift. ΔE00 throughout.
+    """
     newest = points[-1]
     size = f"ΔE00 {newest.difference.mean:.2f} on average, {newest.difference.p95:.2f} at the 95th percentile"
     if state is DriftState.FINE:
@@ -143,7 +147,11 @@ def _now(advice: DriftAdvice) -> str:
 def advice_words(
     state: DriftState, advice: DriftAdvice, causes: Sequence[CauseFinding], tile: TileFinding | None, limits: Limits
 ) -> str:
-    """Return what to do, in a sentence or three. limits: those of drift."""
+    """Return what to do, in a sentence or three. limits: those of drift.
+
+    causes: the likeliest first, which decide what is done first. tile: what the instrument's tile tells; None where it was not
+    read.
+    """
     cause = cause_named(causes, limits) if state is DriftState.DRIFT else DriftCause.NONE
     if advice is DriftAdvice.READ_AGAIN and state is DriftState.DRIFT:
         first = risked(causes, limits)
@@ -320,7 +328,11 @@ def loading_cautions(
     condition_stated: bool = True,
     glow_changed: bool = False,
 ) -> tuple[str, ...]:
-    """Return what is to be said of the files. wrong, others: what of a history was no reading, or of another print."""
+    """Return what is to be said of the files. wrong, others: what of a history was no reading, or of another print.
+
+    others: each print's file and what tells that it is another. ids_differ: patches were paired by row although files name them
+    differently. glow_changed: the paper changed in the blue alone.
+    """
     found = [f"Left out of the history: {error}" for error in wrong]
     found += [f"Left out of the history, another print: {path}: {what}." for path, what in others]
     if reference_is_younger:

@@ -75,7 +75,11 @@ def tint_word(one: LightNeutrality) -> str:
 
 
 def monochrome_cautions(found: MonochromePrint, *, own_light: str, out_of_reach: float, through: bool) -> tuple[str, ...]:
-    """Return what to keep in mind, the weightiest first."""
+    """Return what to keep in mind, the weightiest first.
+
+    own_light: the light of the place. out_of_reach: L* by which the tones aimed at leave what prints reach. through: whether
+    the print was made through the linearising curve.
+    """
     cautions = []
     if found.predicted:
         cautions.append(

@@ -83,7 +83,11 @@ def after_assessment(profile: Path | str, *, describes: bool, shelved: str = "")
 
 
 def after_proof(profile: Path | str, *, proven: bool, shelved: str = "") -> str:
-    """Return what to do after a proof page was judged."""
+    """Return what to do after a proof page was judged.
+
+    proven: whether the print is as forecast. shelved: the condition on the shelf that keeps it, "" for none. Returns a whole
+    command to copy.
+    """
     if proven:
         return command("profile", "install", shelved or profile)
     return command("chart", "path-test", "--out", "path-test")
@@ -103,7 +107,11 @@ def after_path_pages(paths: Sequence[str]) -> str:
 
 
 def after_refresh(profile: Path | str, *, enough: bool, shelved: str = "") -> str:
-    """Return what to do after a refresh; one that is not enough asks for a new chart."""
+    """Return what to do after a refresh; one that is not enough asks for a new chart.
+
+    profile: the file that was written. shelved: the condition on the shelf that keeps it, "" for none. Returns a whole command
+    to copy.
+    """
     if enough:
         return after_profile(profile, shelved=shelved)
     return command("chart", "new", *_kept(shelved))
@@ -122,7 +130,11 @@ def after_drift(
     profile: Path | str | None = None,
     shelved: str = "",
 ) -> str:
-    """Return what to do after a check of drift. old: the reference; checks: the newer readings; profile: of the print."""
+    """Return what to do after a check of drift. old: the reference; checks: the newer readings; profile: of the print.
+
+    profile, shelved: the profile of the print, or its condition on the shelf, "" for none; the command names what there is.
+    Returns a whole command to copy.
+    """
     if advice in (DriftAdvice.REFRESH, DriftAdvice.LINEARISE):
         return command("profile", "refresh", shelved or profile or "PROFILE.icc", "--chart-out", "fresh")
     if advice is DriftAdvice.PROFILE_ANEW:

@@ -22,7 +22,11 @@ BLIND_SPOTS = (
 def paper_verdict(
     paper: PaperReading, brightener: BrightenerFinding, match: LightMatch, tones: PrintTones | None, limits: Limits
 ) -> str:
-    """Return the first sentence of the sheet: how white, how brightened, how black, what to do."""
+    """Return the first sentence of the sheet: how white, how brightened, how black, what to do.
+
+    paper: the bare sheet under the condition that counts. match: which readings fit the light of the place. tones: white, black
+    and greys as printed; None for a blank sheet. limits: those of papers.
+    """
     parts = [f"{_white_words(paper)}, {_brightener_words(brightener, limits['seen'])}"]
     if tones is not None:
         parts.append(f"its black has L* {tones.black_lab[0]:.1f}, a contrast of {tones.contrast:.0f} : 1")
@@ -78,7 +82,11 @@ def paper_cautions(
     tones: PrintTones | None,
     limits: Limits,
 ) -> tuple[str, ...]:
-    """Return what a reader must know before trusting the numbers, most important first."""
+    """Return what a reader must know before trusting the numbers, most important first.
+
+    condition: the one of the readings that count, None where it is not stated. papers: the bare sheet under each condition;
+    match: which of them fits the light of the place. tones: None for a blank sheet. limits: those of papers.
+    """
     cautions = []
     one_sided = _one_sided_caution(condition, brightener, limits["seen"])
     if one_sided:

@@ -38,6 +38,8 @@ def build_verdict(
     """Return what a new profile is expected to do.
 
     limits: of profiles. sheets: what is said of the sheets that were read; separation: of that of inks.
+    patches: how many recipes it was built from. found: the forecast of prints. tables: the round trip, ΔE00. The first word is
+    one of the four of `words/quality.py`; what is not printed yet is never called proven.
     """
     verdict = (
         f"{quality_clause(quality(found.mean, found.p95, limits), proven=False)}: prints should be off by ΔE00 "
@@ -69,7 +71,11 @@ def with_range(value: float, span: tuple[float, float] | None) -> str:
 
 
 def parts_words(noise: float, noise_from: str, model: float, tables: float, sheet: float, sheet_from: str) -> str:
-    """Return the parts of a forecast, each with how it is known."""
+    """Return the parts of a forecast, each with how it is known.
+
+    All figures are average ΔE00. noise: of a reading; model, tables: what they add; sheet: what another sheet differs by.
+    noise_from, sheet_from: how these two are known, such as "stated".
+    """
     return (
         f"noise of a reading {noise:.2f} ({noise_from}), model {model:.2f}, tables {tables:.2f}, "
         f"another sheet {sheet:.2f} ({sheet_from})"
@@ -242,7 +248,11 @@ def install_verdict(done: str, name: str, place: Path) -> str:
 
 
 def install_next(done: str, profile: Path, device_class: str, folder: Path | None) -> tuple[str, ...]:
-    """Return what to do now. folder: where it was put, None where the system's own folder was taken."""
+    """Return what to do now. folder: where it was put, None where the system's own folder was taken.
+
+    done: what was done, as `profile_install` says it. device_class: in words; only "output" is a printer's. One sentence an
+    entry; none where the profile was there already and is a printer's.
+    """
     more = () if device_class == "output" else (f"This is a profile of the class {device_class}: no printer's.",)
     if done == "there already":
         return more

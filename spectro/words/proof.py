@@ -162,7 +162,11 @@ def _sentence(found: ProofExplanation, aims: ProofAims | None) -> str:
 
 
 def proof_next(found: ProofExplanation, share: ProofShare, aims: ProofAims, limits: Limits) -> str:
-    """Return what to do next, nozzles first where an ink may fail. limits: of proofs."""
+    """Return what to do next, nozzles first where an ink may fail. limits: of proofs.
+
+    found: the best explanation of the print, and what else may be wrong. share: what the difference is made of. aims: what the
+    page asked for and by which way it was printed.
+    """
     nozzles = (ProofCause.INK, ProofCause.BANDS)
     if found.also in nozzles and found.cause not in nozzles:
         return f"Check the nozzles first. {_next(found, share, aims, limits)}"

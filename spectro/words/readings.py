@@ -93,7 +93,10 @@ def _counted(number: int, one: str, many: str = "") -> str:
 
 
 def sheet_verdict(name: str, readings: int, condition: MeasurementCondition | None, notes: Sequence[ReadingNote]) -> str:
-    """Return what one file of readings holds, and whether anything looks misread."""
+    """Return what one file of readings holds, and whether anything looks misread.
+
+    name: of the file; readings: how many it holds; condition: None where it is not stated. notes: what looks misread.
+    """
     under = f", read under {condition}" if condition else ", measurement condition not stated"
     questionable = len(grouped_notes(notes))
     if not questionable:

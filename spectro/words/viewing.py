@@ -142,7 +142,11 @@ def viewing_cautions(
     named_light: str,
     limits: Limits,
 ) -> tuple[str, ...]:
-    """Return what the numbers cannot see, and how to treat lamps. limits: those of viewing."""
+    """Return what the numbers cannot see, and how to treat lamps. limits: those of viewing.
+
+    view: how prints look there, None where that was not asked. notes: of the paper, which come first. lux_assumed: no
+    illuminance was given. named_light: the light by name, whose ultraviolet is not known.
+    """
     cautions = list(notes)
     if lux_assumed and view is not None:
         cautions.append(

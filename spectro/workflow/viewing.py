@@ -175,7 +175,11 @@ def check_display(
     *,
     white_luminance: float | None,
 ) -> DisplayCheck:
-    """Read a display's patches and hold them against the aim. limits: those of viewing. Raises errors of `spectro.errors`."""
+    """Read a display's patches and hold them against the aim. limits: those of viewing. Raises errors of `spectro.errors`.
+
+    wishes: what a person wants of the aim; the rest follows from view, the print's place, None where it is not known. options:
+    how the file is read. white_luminance: cd/m² of white where its XYZ are relative.
+    """
     aim = display_aim(wishes, view, limits)
     readings = load_display(path, device_scale=options.device_scale, white_luminance=white_luminance, columns=options.columns)
     white = display_white(readings, aim, limits)

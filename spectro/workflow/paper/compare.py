@@ -203,7 +203,11 @@ def paper_argument(text: str, find: Callable[[str], Sequence[Path] | None] = lam
 
 
 def load_compared(name: str, paths: Sequence[Path], options: ReadingOptions) -> ComparedPaper:
-    """Read one paper: a profile, readings with spectra, or colours as a file states them."""
+    """Read one paper: a profile, readings with spectra, or colours as a file states them.
+
+    name: what the paper is called. paths: files of one paper, read under one or two measurement conditions, or one profile.
+    options: how they are read. Raises errors of `spectro.errors`.
+    """
     kinds = [_kind(path) for path in paths]
     if Content.PROFILE in kinds:
         if len(paths) > 1:

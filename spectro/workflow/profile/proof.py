@@ -98,7 +98,11 @@ def proof_of_measurements(
     tolerances: Tolerances | None = None,
     progress: Progress = silent,
 ) -> ProofResult:
-    """Judge a proof page in memory. file, folder: names for messages. As `profile_proof_assess` otherwise."""
+    """Judge a proof page in memory. file, folder: names for messages. As `profile_proof_assess` otherwise.
+
+    profile: as it was when the page was made; chart: the page with its aims. measurements: of all its patches or some. use:
+    what prints are for: limits of greys go by it. Nothing is written.
+    """
     check_rgb(measurements.colour_space, measurements.origin)
     tolerances = tolerances or Tolerances()
     limits = tolerances.of("proof")

@@ -117,7 +117,11 @@ def make_refresh(
     insist: str = "",
     progress: Progress = silent,
 ) -> tuple[MadeProfile, ProfileRefresh]:
-    """Return a refreshed profile that is not written yet, and what is told of it; as `profile_refresh` otherwise."""
+    """Return a refreshed profile that is not written yet, and what is told of it; as `profile_refresh` otherwise.
+
+    old: of the whole chart; fresh: of what was printed now; both RGB with spectra, one measurement condition. gate: what was
+    found of both. insist: why they are used although something spoils the fresh ones. Raises errors of `spectro.errors`.
+    """
     limits = (tolerances or Tolerances()).of("profile")
     _check_pair(old, fresh)
     papers = [bare_paper(old), bare_paper(fresh)]

@@ -140,7 +140,11 @@ def _span(wavelengths: FloatArray) -> str:
 def open_sitting(
     folder: Path, plan: SittingPlan, clock: Callable[[], str], rules: SittingRules | None = None
 ) -> Iterator[Sitting]:
-    """Open a sitting for writing, alone; the folder is made if it is not there. Damaged lines are left out and told."""
+    """Open a sitting for writing, alone; the folder is made if it is not there. Damaged lines are left out and told.
+
+    folder: of the sitting. plan: of its chart. clock: gives the time, ISO. rules: how it is read; None: the usual ones. Only
+    one process at a time writes a sitting.
+    """
     with sitting_lock(folder), JournalWriter(folder / JOURNAL_FILE, leave_out_damaged=True) as journal:
         note_sitting(plan.folder, folder)
         yield Sitting(folder, plan, journal, clock, rules or SittingRules())

@@ -56,7 +56,11 @@ Judge = Callable[[Unit, FloatArray], Seen]
 def reading_event(
     plan: SittingPlan, state: SittingState, asked: Unit, delivery: Delivery, time: str, *, anchors: bool
 ) -> PatchesRead | AnchorsRead | AnchorPart | Held:
-    """Return the event that a delivery is. asked: what was asked for; anchors: as anchors."""
+    """Return the event that a delivery is. asked: what was asked for; anchors: as anchors.
+
+    plan, state: of the sitting. delivery: spectra (k, bands) and what the source said with them. time: ISO. Returns readings
+    that were taken, or what is held until somebody decides.
+    """
     unit, problem = _unit(plan, asked, delivery)
     anchors = anchors and unit.rows == asked.rows
     if state.contradiction:

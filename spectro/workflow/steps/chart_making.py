@@ -10,7 +10,10 @@ from spectro.records.chart import Chart, ChartResult, purpose_of
 def chart_result(
     chart: Chart, folder: Path, files: tuple[str, ...], recipe: str, *, verdict: str, choices: tuple[str, ...]
 ) -> ChartResult:
-    """Return what a chart and its folder are, and what was chosen and why. recipe: its name or file."""
+    """Return what a chart and its folder are, and what was chosen and why. recipe: its name or file.
+
+    folder: where it lies; files: names in it. verdict: in a sentence; choices: one sentence a choice, what and why.
+    """
     return ChartResult(
         verdict=verdict,
         folder=folder,

@@ -82,7 +82,11 @@ def rough_bench(files: Sequence[FileReadings], joins: Sequence[Joined], layout: 
 def cut_by_colours(
     files: Sequence[FileReadings], joins: list[Joined], bench: Bench, expected: PredictedColours
 ) -> tuple[list[Joined], Bench]:
-    """Return joins and strips, cut anew where readings joined by order run on shifted from strip to strip."""
+    """Return joins and strips, cut anew where readings joined by order run on shifted from strip to strip.
+
+    bench: strips as they were cut before; expected: colours of the chart. Joins by the chart's ids or places stay as they are,
+    and so do charts too large for it.
+    """
     layout = bench.layout
     notes = reading_notes(judged_pages(bench.strips, bench.lab, layout, expected), bench.strips, layout)
     if sum(note.seems == Seems.SHIFTED_PATCHES for note in notes) < 2 or len(layout) > _MOST_CUT:
@@ -157,7 +161,11 @@ def explained_pages(
 
 
 def measurements_of(together: Merged, taken: Sequence[FileReadings], layout: ChartLayout) -> MeasurementSet:
-    """Return merged readings as those of the chart."""
+    """Return merged readings as those of the chart.
+
+    together: rows of the layout and one spectrum each. taken: the files, for dates, backing and what they carry on. layout: of
+    the chart. Returns the readings in the chart's order.
+    """
     rows = together.rows
     printed = [file.printed for file in taken if file.printed]
     carried = [entry for file in taken for entry in file.carried]

@@ -26,7 +26,11 @@ def check_reports(report: Path | None, pdf: Path | None, *others: Path | None, r
 def write_reports(
     document: Document, report: Path | None, pdf: Path | None, *, replace: bool, progress: Progress = silent
 ) -> None:
-    """Write a document as an HTML page, a PDF, or both; None: not that. Raises OutputExistsError, OutputFileError."""
+    """Write a document as an HTML page, a PDF, or both; None: not that. Raises OutputExistsError, OutputFileError.
+
+    replace: whether existing files may be overwritten. progress: told before each is drawn. The libraries that draw are loaded
+    only where a file is wanted.
+    """
     if report is not None:
         from spectro.report.render_html import render_html
 

@@ -213,7 +213,11 @@ def keep_build(
     role: str = "chart",
     now: datetime | None = None,
 ) -> tuple[ShelfEntry, ...]:
-    """Put the readings of a profile and the profile itself on the shelf. role: of the readings. Raises ShelfError."""
+    """Put the readings of a profile and the profile itself on the shelf. role: of the readings. Raises ShelfError.
+
+    shelf: None: the usual place. condition: its name. build: with the file it was written to. readings: files it was built
+    from. now: the time of keeping; None: this moment. Returns their entries; what lies there already is not kept twice.
+    """
     from spectro.icc.profile_file import read_profile
     from spectro.records.profile_settings import NO_DATE
 
@@ -257,7 +261,11 @@ def keep_proof(
     *,
     now: datetime | None = None,
 ) -> tuple[ShelfEntry, ...]:
-    """Put the readings of a proof page and its report on the shelf, as `keep_assessment`. Raises ShelfError."""
+    """Put the readings of a proof page and its report on the shelf, as `keep_assessment`. Raises ShelfError.
+
+    shelf: None: the usual place. condition: its name. profile: the file that was proven. readings: files of the proof page.
+    now: the time of keeping; None: this moment.
+    """
     from spectro.report.proof_document import proof_document
     from spectro.report.render_html import render_html
 

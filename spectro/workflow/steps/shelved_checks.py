@@ -93,7 +93,11 @@ def keep_check(
     events: Sequence[DriftEvent],
     report: Path | None,
 ) -> tuple[ShelfEntry, ...]:
-    """Put new control readings, events and the report on the shelf. Raises ShelfError."""
+    """Put new control readings, events and the report on the shelf. Raises ShelfError.
+
+    shelf: None: the usual place. condition: its name. files: of the new readings, each kept under its own date; a check that
+    failed says so. report: the page that was written, None for none. Returns their entries.
+    """
     newest, failed = result.points[-1].origin, result.state is DriftState.DRIFT
     kept = [
         add_to_shelf(

@@ -13,7 +13,7 @@ from spectro.colour.difference import delta_e_2000
 from spectro.colour.hue_straight import cam16_hue
 from spectro.colour.lab import lab_to_xyz
 from spectro.colour.source_gamut import source_surface
-from spectro.icc.evaluate import device_to_lab, lab_to_device
+from spectro.icc.evaluate import darkest_lab, device_to_lab, lab_to_device
 from spectro.icc.profile_file import IccProfile
 from spectro.icc.tag_types import Lut8, Lut16, LutAToB, LutBToA
 from spectro.profile.device_table import DeviceTable, lattice_points
@@ -31,11 +31,16 @@ _GRID, _POINTS = 33, 4000
 
 
 def edge_effect(profile: IccProfile) -> EdgeEffect | None:
-    """Return what the tables of an RGB output profile do at the edge; None where A2B1 has no range of lightness.
+    """Return what the tables of an output profile do at the edge; None where A2B1 has no range of lightness.
 
-    Raises TagError for tables that cannot be evaluated.
+    Of inks, whose darkest colour may lie beyond their limits, black is what the profile's own black prints, and tables are
+    not compared with a rule for colours outside. Raises TagError for tables that cannot be evaluated.
     """
-    lab = device_to_lab(profile, lattice_points(_GRID)).reshape(_GRID, _GRID, _GRID, 3)
+    inks = profile.header.colour_space != b"RGB "
+    if inks:
+        lab = np.stack([darkest_lab(profile), device_to_lab(profile, lab_to_device(profile, np.array([[100.0, 0, 0]])))[0]])
+    else:
+        lab = device_to_lab(profile, lattice_points(_GRID)).reshape(_GRID, _GRID, _GRID, 3)
     darkest, lightest = float(lab[..., 0].min()), float(lab[..., 0].max())
     if not np.isfinite(lab).all() or lightest - darkest < _LIMITS["least_range"]:
         return None
@@ -48,7 +53,7 @@ def edge_effect(profile: IccProfile) -> EdgeEffect | None:
         darkest=darkest,
         ramps=RAMPS,
         intents=tuple(_intent(profile, intent, table, darkest) for intent, table in present.items()),
-        rule=_against_rule(profile, lab) if "colorimetric" in present else None,
+        rule=_against_rule(profile, lab) if "colorimetric" in present and not inks else None,
     )
 
 

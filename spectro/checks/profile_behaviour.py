@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from spectro.checks.round_trip import round_trip
+from spectro.checks.round_trip import round_trip, total_of
 from spectro.checks.smoothness import profile_smoothness
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import xyz_to_lab
@@ -49,19 +49,19 @@ def _turns(row: AnyArray) -> bool:
 
 
 def behaviour(profile: IccProfile) -> tuple[dict[str, str], list[ProfileFinding]]:
-    """Return facts in words and findings from evaluating the tables of a grey, RGB, CMY or CMYK output profile.
+    """Return facts in words and findings from evaluating the tables of an output profile: grey, RGB, or of three to eight inks.
 
     Empty for other profiles, and for tables that cannot be evaluated.
     """
     channels = CHANNELS.get(profile.header.colour_space, 0)
     tables = [profile.tags.get(name) for name in ("A2B1", "B2A1")]
-    if profile.header.device_class != b"prtr" or channels not in (1, 3, 4):
+    if profile.header.device_class != b"prtr" or channels not in (1, *range(3, 9)):
         return {}, []
     for tag, wanted in zip(tables, ((channels, 3), (3, channels)), strict=True):
         if not isinstance(tag, Lut8 | Lut16 | LutAToB | LutBToA) or lut_channels(tag) != wanted:
             return {}, []
     facts, found = {}, []
-    paper = np.full((1, channels), 0.0 if channels == 4 else 1.0)
+    paper = np.full((1, channels), 1.0 if profile.header.colour_space in (b"RGB ", b"GRAY") else 0.0)
     try:
         white = device_to_lab(profile, paper)[0]
         away = float(delta_e_2000(white, [100.0, 0, 0]))
@@ -76,14 +76,14 @@ def behaviour(profile: IccProfile) -> tuple[dict[str, str], list[ProfileFinding]
             found.append(
                 _finding(Severity.NOTE, "B2A1", f"paper white calls for {ink * 100:.1f} % ink: a grey veil over blank parts")
             )
-        tables_agree = round_trip(profile, channels)
+        tables_agree = round_trip(profile, channels, total_of(profile))
         facts["round trip"] = (
             f"ΔE00 mean {tables_agree.mean:.2f}, 95th percentile {tables_agree.p95:.2f}, largest {tables_agree.max:.1f}"
         )
         if tables_agree.mean > 2:
             found.append(_finding(Severity.NOTE, "B2A1", f"the tables disagree by ΔE00 {tables_agree.mean:.1f} on average"))
         found += _gamut_findings(profile, facts)
-        if channels == 3:
+        if profile.header.colour_space == b"RGB ":
             for one in profile_smoothness(profile):
                 facts[f"smooth {one.table}"] = (
                     f"steps differ by ΔE00 {one.rms:.3f} (root mean square), most at {one.worst_place}: {one.worst:.2f}"

@@ -9,7 +9,7 @@ import numpy as np
 
 from spectro.checks.smoothness import profile_smoothness
 from spectro.colour.source_gamut import source_surface
-from spectro.icc.evaluate import device_to_lab, lab_to_device
+from spectro.icc.evaluate import darkest_lab, device_to_lab, lab_to_device
 from spectro.icc.profile_file import IccProfile
 from spectro.icc.tag_types import Lut8, Lut16, LutAToB, LutBToA
 from spectro.records.arrays import FloatArray
@@ -25,7 +25,7 @@ _FACE_STEPS = 65
 
 
 def table_effect(profile: IccProfile, source: str = "opRGB") -> TableEffect:
-    """Return what the tables of an RGB output profile do; source: a name in `SPACES` of `colour.source_gamut`.
+    """Return what the tables of an output profile do; source: a name in `SPACES` of `colour.source_gamut`.
 
     A table that the profile lacks is named in `missing`. Raises TagError for tables that cannot be evaluated.
     """
@@ -53,16 +53,15 @@ def table_effect(profile: IccProfile, source: str = "opRGB") -> TableEffect:
                 reaches_paper=reaches,
             )
         )
-    cube = np.stack(np.meshgrid(*[np.linspace(0, 1, 9)] * 3), axis=-1).reshape(-1, 3)
     return TableEffect(
         lightness=lightness,
         hues=hues,
         full_lab=full,
         source_gamut=source,
-        black_lightness=float(device_to_lab(profile, cube)[:, 0].min()),
+        black_lightness=float(darkest_lab(profile)[0]),
         intents=tuple(effects),
         missing=tuple(intent for intent in INTENT_TABLES if intent not in present),
-        smoothness=profile_smoothness(profile),
+        smoothness=profile_smoothness(profile) if profile.header.colour_space == b"RGB " else (),
     )
 
 

@@ -45,7 +45,7 @@ def description(profile: IccProfile) -> str:
 
 
 def own_readings(profile: IccProfile, file: str) -> MeasurementSet | None:
-    """Return the readings a profile carries as its own evidence, or None where it carries none that can be read as RGB."""
+    """Return the readings a profile carries as its own evidence, or None where it carries none in its own channels."""
     tag = profile.tags.get("targ")
     if not isinstance(tag, Text):
         return None
@@ -53,7 +53,12 @@ def own_readings(profile: IccProfile, file: str) -> MeasurementSet | None:
         measurements = measurement_set(parse_cgats(tag.text.encode("latin-1"), Path(file)), path=file)
     except SpectroError:
         return None
-    return measurements if measurements.colour_space == "RGB" else None
+    return measurements if measurements.colour_space == colour_space(profile) else None
+
+
+def colour_space(profile: IccProfile) -> str:
+    """Return the device space of a profile as readings name it: "RGB", "CMYK", "6CLR" …"""
+    return profile.header.colour_space.decode("latin-1").strip()
 
 
 def entry_text(profile: IccProfile, keyword: str) -> str:

@@ -137,8 +137,13 @@ def plot_error_distribution(assessment: Assessment) -> "Figure":
     return figure
 
 
+_CMYK = 4  # channels
+
+
 def grey_patches(assessment: Assessment) -> BoolArray:
-    """Return which patches (n,) have equal device values in every channel; none where there are more than three."""
+    """Return which patches (n,) are grey: equal in every channel, or black ink alone where there are four; none of others."""
+    if assessment.device.ndim == 2 and assessment.device.shape[1] == _CMYK:
+        return np.asarray((assessment.device[:, :-1] < _SAME).all(axis=1))
     if assessment.device.ndim != 2 or assessment.device.shape[1] not in (1, 3):
         return np.zeros(len(assessment.sample_ids), dtype=np.bool_)
     return np.asarray(np.ptp(assessment.device, axis=1) < _SAME)
@@ -147,7 +152,10 @@ def grey_patches(assessment: Assessment) -> BoolArray:
 def plot_greys(assessment: Assessment) -> "Figure":
     """Draw a* and b*, and below them L*, against the device value: lines the profile, points the measured patches."""
     greys = grey_patches(assessment)
-    value = assessment.device[greys].mean(axis=1) if greys.any() else np.zeros(0)
+    inks = assessment.device.ndim == 2 and assessment.device.shape[1] == _CMYK
+    value = np.zeros(0)
+    if greys.any():
+        value = 1 - assessment.device[greys, -1] if inks else assessment.device[greys].mean(axis=1)
     measured = assessment.measured_lab[greys]
     ramp, said = assessment.grey_ramp_device, assessment.grey_ramp_lab
     with figure_style():
@@ -174,7 +182,8 @@ def plot_greys(assessment: Assessment) -> "Figure":
             lower.plot(value, measured[:, 0], "o", markersize=3.2, color=INK, label="L* measured")
         _widen(upper)
         upper.set(ylabel="a*, b*")
-        lower.set(xlabel="device value, equal in every channel", ylabel="L*", ylim=(0, 100), xlim=(-0.02, 1.02))
+        sent = "what black ink alone leaves bare" if inks else "device value, equal in every channel"
+        lower.set(xlabel=sent, ylabel="L*", ylim=(0, 100), xlim=(-0.02, 1.02))
         if not len(ramp) and not len(value):
             upper.text(0.5, 0, "no greys in these readings", ha="center", va="bottom", color=QUIET)
         for axes in (upper, lower):

@@ -8,9 +8,9 @@ import numpy as np
 
 from spectro.checks.assessment import error_budget, fit_of, kept_readings, worst_patches
 from spectro.checks.edge_effect import edge_effect
-from spectro.checks.fitted_printer import check_rgb
+from spectro.checks.fitted_printer import check_profiled
 from spectro.checks.patch_classes import patch_classes
-from spectro.checks.round_trip import round_trip
+from spectro.checks.round_trip import round_trip, total_of
 from spectro.checks.statistics import difference_statistics
 from spectro.checks.table_effect import table_effect
 from spectro.colour.adaptation import absolute_to_relative
@@ -23,6 +23,7 @@ from spectro.icc.evaluate import darkest_lab, device_to_lab, media_white
 from spectro.icc.profile_file import IccProfile, read_profile
 from spectro.profile.evidence import (
     CONDITION_KEYWORD,
+    colour_space,
     description,
     entry_text,
     is_pcs_light,
@@ -30,6 +31,7 @@ from spectro.profile.evidence import (
     profile_light,
     under_d50,
 )
+from spectro.readings.greys import grey_device
 from spectro.readings.load import AS_STATED, load_any_readings, load_readings
 from spectro.records.arrays import FloatArray, triple
 from spectro.records.assessment import Assessment
@@ -96,7 +98,7 @@ class _Said:
     white: FloatArray  # (3,), XYZ of the media white
     black: FloatArray  # (3,), absolute Lab of the darkest colour
     predicted: FloatArray  # (n, 3), Lab of the device values
-    ramp: FloatArray  # (33,), equal RGB
+    ramp: FloatArray  # (33,), equal RGB, or what black ink alone leaves of the paper; (0,) for other inks
     ramp_lab: FloatArray  # (33, 3)
     tables: DifferenceStatistics
     effect: TableEffect
@@ -108,8 +110,10 @@ def _said_by_tables(profile: IccProfile, device: FloatArray, *, absolute: bool, 
     ramp = np.linspace(0, 1, 33)
     white = media_white(profile)
     predicted = device_to_lab(profile, device, absolute=absolute)
-    tables = round_trip(profile)
-    ramp_lab = device_to_lab(profile, np.repeat(ramp[:, None], 3, axis=1), absolute=absolute)
+    tables = round_trip(profile, device.shape[1], total_of(profile))
+    sent = {"RGB": "equal RGB", "CMYK": "black ink"}.get(colour_space(profile), "")
+    ramp = ramp if sent else ramp[:0]
+    ramp_lab = device_to_lab(profile, grey_device(sent, ramp), absolute=absolute) if sent else np.zeros((0, 3))
     black = darkest_lab(profile, absolute=True)
     progress("what the tables do to pictures", 0.15)
     return _Said(
@@ -217,7 +221,9 @@ def _measured_lab(measurements: MeasurementSet | Readings, illuminant: str | Lig
 def _check(profile: IccProfile, file: str, measurements: MeasurementSet | Readings, intent: RenderingIntent) -> None:
     if intent not in (RenderingIntent.ABSOLUTE, RenderingIntent.RELATIVE):
         raise InputError(f"intent {intent}", "absolute or relative", "Readings are compared with the colorimetric table.")
-    check_rgb(measurements.colour_space, measurements.origin)
-    if profile.header.colour_space != b"RGB ":
-        space = profile.header.colour_space.decode("latin-1").strip()
-        raise ProfileFileError(file, f"a profile for {space}", "one for RGB, as the readings are", "Give the right profile.")
+    check_profiled(measurements.colour_space, measurements.device.shape[1], measurements.origin)
+    space, read = colour_space(profile), measurements.colour_space
+    if space != read:
+        raise ProfileFileError(
+            file, f"a profile for {space}", f"one for {read}, as the readings are", "Give the right profile."
+        )

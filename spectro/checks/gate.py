@@ -15,12 +15,14 @@ import numpy as np
 from spectro.checks.neighbour_colours import left_out_errors
 from spectro.colour.lab import D50_PCS, lab_to_xyz, xyz_to_lab
 from spectro.colour.tristimulus import spectra_to_lab
+from spectro.errors import InputError
 from spectro.maths.row_blocks import one_thread
 from spectro.records.arrays import FloatArray
 from spectro.records.gate import BrokenLaw, GateCause, GateReport, Law
 from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
 from spectro.records.readings import Readings
+from spectro.separation.ink_roles import roles_of
 
 _PAIRS = 40_000
 _BLOCK = 400  # recipes predicted from one another at a time: the cost grows with the cube
@@ -28,6 +30,7 @@ _SHIFTS = (1, -1, 2, -2, 3, -3)
 # usual hue angles of cyan, magenta, yellow and their mixtures, relative to the paper, degrees: means of the solids of
 # published characterization data and of measured inkjet prints, to the nearest 5 (common practice, no source)
 _HUES = {"cyan": 235.0, "magenta": 352.0, "yellow": 93.0, "blue": 290.0, "green": 160.0, "red": 35.0}
+_NAMED = ("cyan", "magenta", "yellow")
 _INKS_OF = {"cyan": (0,), "magenta": (1,), "yellow": (2,), "blue": (0, 1), "green": (0, 2), "red": (1, 2)}
 
 
@@ -69,8 +72,29 @@ def gate(
     ink = inks_of(colour_space, device)
     if ink.shape[1] == 1 and float(((ink[:, 0] - ink.mean()) * (lab[:, 0] - lab[:, 0].mean())).sum()) > 0:
         ink = 1.0 - ink  # one channel counts ink or light: charts of greys do either, and both are right
+    if colour_space.endswith("CLR"):
+        ink = _primaries_first(ink, lab, limits)
     with one_thread():
         return _report(ids, ink, lab, limits, spectra, wavelengths)
+
+
+def _primaries_first(ink: FloatArray, lab: FloatArray, limits: Limits) -> FloatArray:
+    """Return inks (n, c) with cyan, magenta and yellow first: a file of many inks may hold them in any order.
+
+    As they are where full inks alone do not tell which is which.
+    """
+    alone = np.eye(ink.shape[1])
+    away = np.abs(ink[:, None] - alone).max(axis=2)
+    if ink.shape[1] < len(_NAMED) or away.min(axis=0).max() > limits["corner_near"]:
+        return ink
+    total = ink.sum(axis=1)
+    paper = np.median(lab_to_xyz(lab[total <= total.min() + 1e-6]), axis=0)
+    solids = xyz_to_lab(lab_to_xyz(lab[away.argmin(axis=0)]) * (D50_PCS / np.maximum(paper, 1e-3)))
+    try:
+        first = roles_of("CLR", solids).primaries
+    except InputError:
+        return ink
+    return ink[:, [*first, *(place for place in range(ink.shape[1]) if place not in first)]]
 
 
 def _report(

@@ -9,6 +9,13 @@ from spectro.cli.printing import print_document, progress_line
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     parser.add_argument("--out", type=Path, metavar="FOLDER", help="the folder to make (spectro-demo in this one)")
+    parser.add_argument(
+        "--inks",
+        default="",
+        metavar="NAMES",
+        help="a press behind a RIP instead of a photo printer: three to eight inks such as "
+        "cyan,magenta,yellow,black,orange,green",
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -17,6 +24,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.words.next_step import command
     from spectro.workflow.demo import demo
 
+    inks = tuple(word.strip() for word in arguments.inks.split(",") if word.strip())
     with progress_line(arguments) as progress:
-        result = demo(arguments.out, progress=progress)
+        result = demo(arguments.out, inks, progress=progress)
     return print_document(demo_document(result), arguments, following=command("chart", "new", "--out", "chart"))

@@ -7,8 +7,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from spectro.icc.header import Header
+from spectro.icc.numbers import encode_lab
 from spectro.icc.profile_file import IccProfile
 from spectro.icc.tag_types import Tag
+from spectro.icc.tag_types.colorant_table import ColorantTable
 from spectro.icc.tag_types.s15fixed16_array import S15Fixed16Array
 from spectro.icc.tag_types.text import Text
 from spectro.icc.tag_types.xyz import XyzNumbers
@@ -23,12 +25,12 @@ from spectro.profile.pcs_table import encode_nodes, output_curve
 from spectro.profile.spacing import LabSpacing, lab_spacing
 from spectro.profile.tags import device_to_pcs_tag, gamut_curve, gamut_lattice, pcs_to_device_tag
 from spectro.profile.vivid_mapping import GRAPHICS_SOURCE, vivid_mapping
-from spectro.records.arrays import FloatArray
+from spectro.records.arrays import AnyArray, FloatArray, frozen_floats
 from spectro.records.grey_aim import GreyAim
 from spectro.records.limits import Limits
 from spectro.separation.black_aim import USUAL, curve_aim, named_aim
 from spectro.separation.ink_limits import InkLimits, drawn_within
-from spectro.separation.ink_roles import roles_of
+from spectro.separation.ink_roles import ink_names, roles_of
 from spectro.separation.separate import Separation, prepare_separation
 from spectro.separation.total_area import TotalArea, total_area
 
@@ -52,6 +54,8 @@ class ChosenSeparation:
 
     separation: Separation
     total: TotalArea
+    names: tuple[str, ...]  # of the inks, by what they print
+    solids: FloatArray  # (c, 3), media-relative Lab of every full ink alone
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -69,7 +73,8 @@ def choose_separation(table: InkTable, choices: InkChoices, limits: Limits) -> C
     lattice = SlopedLattice(table.lab)
     inks = choices.measured.shape[1]
     total = total_area(lattice, choices.measured, choices.total, limits)
-    roles = roles_of(choices.colour_space, lattice.values(np.eye(inks)).T)
+    solids = lattice.values(np.eye(inks)).T
+    roles = roles_of(choices.colour_space, solids)
     ceilings = np.ones(inks)
     if roles.black is not None:
         ceilings[roles.black] = choices.ceiling
@@ -81,7 +86,12 @@ def choose_separation(table: InkTable, choices: InkChoices, limits: Limits) -> C
         aim = named_aim(choices.share, darkest, choices.ceiling)
     else:
         aim = curve_aim(choices.share, choices.ceiling)
-    return ChosenSeparation(separation=prepare_separation(table.lab, ink_limits, roles, aim), total=total)
+    return ChosenSeparation(
+        separation=prepare_separation(table.lab, ink_limits, roles, aim),
+        total=total,
+        names=ink_names(roles, solids),
+        solids=frozen_floats(solids),
+    )
 
 
 def build_ink_profile(
@@ -134,6 +144,9 @@ def build_ink_profile(
             "gamt": pcs_to_device_tag(spacing, outside, gamut_curve(), version),
             "targ": Text(plain_ascii_lines(text.characterization)),
         }
+    if separation.inks not in (3, 4):  # what the channels are is not said by the colour space
+        encoded = np.round(np.clip(encode_lab(chosen.solids, legacy=version == 2), 0, 1) * 65535).astype(int)
+        tags["clrt"] = ColorantTable(chosen.names, tuple(_whole(row) for row in encoded))
     if adaptation is not None:
         tags["chad"] = S15Fixed16Array(tuple(float(value) for value in adaptation.ravel()))
     inks = separation.inks
@@ -150,6 +163,11 @@ def build_ink_profile(
 def _source_spacing(separation: Separation, source: str | FloatArray, grid: int) -> LabSpacing:
     held = np.clip(source_points(source, 9), (0, -125, -125), (100, 125, 125))
     return lab_spacing(np.concatenate([separation.cloud_lab, held]), grid)
+
+
+def _whole(values: AnyArray) -> tuple[int, int, int]:
+    first, second, third = (int(value) for value in values)
+    return first, second, third
 
 
 def _triple(values: FloatArray) -> tuple[float, float, float]:

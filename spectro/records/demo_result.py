@@ -19,3 +19,4 @@ class DemoResult:
     assessment: Assessment
     report: Path
     seconds: float
+    pages: int = 1  # of the chart

@@ -67,6 +67,7 @@ class BlackPrinted:
     lightness: float  # L* of the darkest neutral colour, relative to the paper: what black prints
     darkest: float  # L* of the darkest colour within the limits, which may be tinted
     inks: tuple[float, ...]  # percent of each channel that black prints with
+    names: tuple[str, ...]  # of the channels
     along_greys: tuple[tuple[float, ...], ...]  # rows of L* and the percent of each channel
 
 

@@ -10,8 +10,9 @@ def demo_document(result: DemoResult) -> Document:
     """Return what is told of the demo. In the JSON `verdict` is that of the assessment."""
     overall = result.assessment.delta_e_2000
     left = result.profile.forecast.cross_validation
+    pages = "one A4 page" if result.pages == 1 else f"{result.pages} A4 pages"
     steps = f"""\
-  1 chart     {result.chart}/pages.pdf: {result.profile.patches} patches on one A4 page
+  1 chart     {result.chart}/pages.pdf: {result.profile.patches} patches on {pages}
   2 readings  {result.readings[0]}: printed and read on the stand-in, {result.profile.measurement_condition}
   3 profile   {result.profile.profile}
               a left-out patch is predicted to ΔE00 {left.mean:.2f} on average, {left.p95:.2f} at the 95th percentile

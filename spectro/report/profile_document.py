@@ -196,9 +196,7 @@ def _build_numbers(result: ProfileBuild) -> dict[str, Any]:
 
 
 def _inks_along_greys(black: BlackPrinted) -> Table:
-    inks = len(black.inks)
-    names = ("C", "M", "Y", "K")[:inks] if inks in (3, 4) else tuple(f"ink {number + 1}" for number in range(inks))
-    columns = (Column(name="L*", width=5), *(Column(name=name, width=7) for name in names))
+    columns = (Column(name="L*", width=5), *(Column(name=name, width=max(9, len(name) + 2)) for name in black.names))
     rows = tuple(tuple(f"{value:.0f}" for value in row) for row in black.along_greys[::2])
     return Table(columns=columns, rows=rows, label="inks along neutral colours")
 

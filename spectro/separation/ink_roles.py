@@ -14,6 +14,8 @@ from spectro.records.arrays import FloatArray
 _HUES = (235.0, 352.0, 93.0)
 _NAMES = ("cyan", "magenta", "yellow")
 _HUE_AWAY = 50.0  # degrees, within which an ink can be one of them
+_OTHERS = {"red": 30.0, "orange": 58.0, "green": 160.0, "blue": 285.0, "violet": 308.0}
+_LIGHT = 18.0  # L* by which an ink lies above its full sister, of the same hue
 _GREY_CHROMA = 14.0  # up to which an ink is a grey or a black
 _BLACK_BELOW = 55.0  # L*, relative to the paper, below which a grey ink is a black
 
@@ -55,3 +57,29 @@ def roles_of(colour_space: str, solids: FloatArray) -> InkRoles:
             )
         places.append(max(near, key=lambda ink: chroma[ink] - 0.5 * away[ink]))
     return InkRoles(primaries=(places[0], places[1], places[2]), black=black)
+
+
+def ink_names(roles: InkRoles, solids: FloatArray) -> tuple[str, ...]:
+    """Return what inks are called, by what they print: (c, 3), media-relative Lab of every full ink alone.
+
+    >>> roles = InkRoles(primaries=(0, 1, 2), black=3)
+    >>> solids = [[57, -36, -46], [49, 75, -4], [92, -6, 95], [15, 1, 2], [65, 60, 80], [80, -18, -23]]
+    >>> ink_names(roles, np.array(solids, dtype=float))
+    ('cyan', 'magenta', 'yellow', 'black', 'orange', 'light cyan')
+    """
+    known = dict(zip(roles.core, (*_NAMES, "black"), strict=False))
+    hue = np.degrees(np.arctan2(solids[:, 2], solids[:, 1]))
+    chroma = np.hypot(solids[:, 1], solids[:, 2])
+    usual = dict(zip(_NAMES, _HUES, strict=True))
+    names = []
+    for ink in range(len(solids)):
+        name = known.get(ink, "grey" if chroma[ink] < _GREY_CHROMA else "")
+        for place, full in zip(roles.primaries, _NAMES, strict=True):
+            near = abs((hue[ink] - hue[place] + 180) % 360 - 180) < _HUE_AWAY / 2
+            if not name and near and solids[ink, 0] > solids[place, 0] + _LIGHT:
+                name = f"light {full}"
+        if not name:
+            every = _OTHERS | usual
+            name = min(every, key=lambda one: abs((hue[ink] - every[one] + 180) % 360 - 180))
+        names.append(name if name not in names else f"{name} {ink + 1}")
+    return tuple(names)

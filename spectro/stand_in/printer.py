@@ -49,7 +49,13 @@ def printed_reflectance(device: ArrayLike, *, printer: Printer, paper: Paper, co
     Raises ShapeError or InputError for device values of another shape or range, InputError where dots would grow
     beyond what the tone value increase can describe.
     """
-    area = grown_dots(ink_coverages(device, printer.driver), printer, paper)
+    coverage = ink_coverages(device, printer.driver)
+    return covered_reflectance(coverage, printer=printer, paper=paper, condition=condition)
+
+
+def covered_reflectance(coverage: FloatArray, *, printer: Printer, paper: Paper, condition: MeasurementCondition) -> FloatArray:
+    """As `printed_reflectance`, of coverages (..., inks), 0 to 1, that no driver stands before."""
+    area = grown_dots(coverage, printer, paper)
     spectral, ultraviolet = _overprints(printer, paper)
     shares = random_dot_shares(area)
     n = printer.yule_nielsen

@@ -36,5 +36,5 @@ def black_words(black: BlackPrinted) -> str:
     """Return how black ink is used."""
     share = _SHARES.get(black.share, f"by {black.share}")
     ceiling = "" if black.ceiling >= 100 else f", at most {black.ceiling:.0f} %"
-    inks = " ".join(f"{value:.0f}" for value in black.inks)
+    inks = ", ".join(f"{name} {value:.0f}" for name, value in zip(black.names, black.inks, strict=True))
     return f"black ink {share}{ceiling}; black prints with {inks} %"

@@ -12,6 +12,7 @@ from hypothesis.extra.numpy import arrays
 from spectro.errors import TagError
 from spectro.icc.numbers import decode_lab, encode_lab, parse_s15fixed16, s15fixed16
 from spectro.icc.tag_types import parse_tag
+from spectro.icc.tag_types.colorant_table import ColorantTable
 from spectro.icc.tag_types.curve import Curve
 from spectro.icc.tag_types.localized_text import LocalizedText
 from spectro.icc.tag_types.lut8 import Lut8
@@ -162,3 +163,16 @@ def test_lab_encoding_is_invertible(lab, legacy):
 @given(st.integers(-(2**31), 2**31 - 1))
 def test_fixed_point_is_exact(number):
     assert parse_s15fixed16(s15fixed16(number / 65536)) * 65536 == number
+
+
+@pytest.mark.source("ICC.1-2022", "colorantTableType: a count, then a name of 32 bytes and three numbers of 16 bits each")
+def test_colorants_come_back_with_their_names():
+    tag = ColorantTable(("cyan", "orange"), ((1, 2, 3), (65535, 0, 256)))
+    data = tag.pack()
+    assert len(data) == 12 + 2 * 38
+    assert data[:16] == b"clrt\0\0\0\0\0\0\0\2cyan"
+    read = ColorantTable.parse(data)
+    assert (read.names, read.pcs) == (tag.names, tag.pcs)
+    assert read.pack() == data
+    with pytest.raises(TagError, match="colorants"):
+        ColorantTable.parse(data[:-1])

@@ -6,6 +6,7 @@ An unlisted signature becomes `UnknownTag`, kept as bytes. To add a type, write 
 from typing import TypeAlias
 
 from spectro.errors import TagError
+from spectro.icc.tag_types.colorant_table import ColorantTable
 from spectro.icc.tag_types.curve import Curve
 from spectro.icc.tag_types.localized_text import LocalizedText
 from spectro.icc.tag_types.lut8 import Lut8
@@ -20,7 +21,8 @@ from spectro.icc.tag_types.unknown import UnknownTag
 from spectro.icc.tag_types.xyz import XyzNumbers
 
 Tag: TypeAlias = (
-    Curve
+    ColorantTable
+    | Curve
     | LocalizedText
     | Lut8
     | Lut16
@@ -38,6 +40,7 @@ Lut: TypeAlias = Lut8 | Lut16 | LutAToB | LutBToA
 
 __all__ = [
     "TAG_TYPES",
+    "ColorantTable",
     "Curve",
     "LocalizedText",
     "Lut",
@@ -59,6 +62,7 @@ __all__ = [
 TAG_TYPES = {
     kind.SIGNATURE: kind
     for kind in (
+        ColorantTable,
         Curve,
         LocalizedText,
         Lut8,

@@ -98,5 +98,6 @@ def black_printed(stored: IccProfile, separated: InkSeparation, made: InkProfile
         lightness=made.black,
         darkest=made.darkest,
         inks=tuple(float(value) for value in inks[-1]),
+        names=separated.chosen.names,
         along_greys=tuple((float(level), *(float(value) for value in row)) for level, row in zip(_GREYS, inks, strict=True)),
     )

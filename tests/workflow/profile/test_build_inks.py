@@ -6,8 +6,12 @@ import numpy as np
 import pytest
 
 from spectro.cli.main import run
-from spectro.icc.evaluate import lab_to_device
+from spectro.files.cgats import write_cgats
+from spectro.icc.evaluate import device_to_lab, lab_to_device
 from spectro.icc.profile_file import parse_profile
+from spectro.readings.write import measurement_table
+from spectro.stand_in.press import PressSheet, press_measurements
+from spectro.stand_in.readings import CREATED
 
 
 @pytest.fixture(scope="module")
@@ -77,3 +81,54 @@ def test_ink_options_are_refused_for_rgb(tmp_path, capsys, demo):
         == 2
     )
     assert "--total-area" in capsys.readouterr().err
+
+
+@pytest.mark.common_practice("no source: what was read of a print says how well a profile describes it")
+def test_a_cmyk_profile_is_assessed_and_shown(chart, tmp_path, capsys):
+    out = tmp_path / "press.icc"
+    assert run(["profile", "build", str(chart), "--out", str(out), "--grid", "9", "--quiet"]) == 0
+    capsys.readouterr()
+    assert run(["profile", "assess", str(out), str(chart), "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert answer["delta_e_2000"]["mean"] < 0.2
+    assert "readings the profile was built from" in answer["verdict"]
+    assert run(["profile", "show", str(out)]) == 0
+    said = capsys.readouterr().out
+    assert "output, CMYK to Lab" in said
+    assert "total area" in said
+
+
+@pytest.fixture(scope="module")
+def five_inks(tmp_path_factory):
+    """Readings of five invented inks: a spread of patches on the stand-in press."""
+    random = np.random.default_rng(4)
+    device = np.vstack([np.zeros(5), np.eye(5), random.random((300, 5)) * random.integers(0, 2, (300, 5))])
+    sheet = PressSheet(
+        device=device,
+        positions=np.zeros((0, 3), dtype=np.int64),
+        sample_ids=tuple(str(number) for number in range(len(device))),
+        sample_names=("",) * len(device),
+    )
+    inks = ("black", "orange", "cyan", "magenta", "yellow")
+    read = press_measurements(sheet, inks, seed=1, sheet_seed=2, created=CREATED, origin="invented")
+    path = tmp_path_factory.mktemp("five") / "five.txt"
+    write_cgats(measurement_table(read), path)
+    return path
+
+
+@pytest.mark.source("ICC.1-2022", "colorantTableTag: required for profiles of more than four channels")
+def test_more_inks_than_four_give_a_profile_that_names_them(five_inks, tmp_path, capsys):
+    out = tmp_path / "five.icc"
+    assert run(["profile", "build", str(five_inks), "--out", str(out), "--grid", "9", "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert answer["black"]["names"] == ["black", "orange", "cyan", "magenta", "yellow"]
+    profile = parse_profile(out.read_bytes())
+    assert profile.header.colour_space == b"5CLR"
+    assert profile.tags["clrt"].names == tuple(answer["black"]["names"])
+    orange = device_to_lab(profile, np.eye(5)[1:2])
+    sent = lab_to_device(profile, orange)[0]
+    assert sent[1] > 0.8  # no other inks make so full an orange
+    grey = lab_to_device(profile, np.array([[60.0, 0, 0]]))[0]
+    assert grey[1] < 0.02
+    lab = np.random.default_rng(1).uniform((0, -60, -60), (100, 60, 60), (5000, 3))
+    assert lab_to_device(profile, lab).sum(axis=1).max() <= answer["total_area"]["percent"] / 100 + 1e-4

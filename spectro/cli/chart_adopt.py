@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from spectro.cli.options import MODES, add_chart_folder_options, add_columns_option, add_scale_option
+from spectro.cli.options import MODES, add_chart_folder_options, add_columns_option, add_list_option, add_scale_option
 from spectro.cli.printing import print_document, progress_line
 
 
@@ -42,14 +42,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--channels", metavar="NAMES", help="channels where the files do not name them: grey, or inks such as cyan,black,orange"
     )
-    parser.add_argument(
-        "--ink-colours",
-        action="extend",
-        nargs="+",
-        type=ink_colour,
-        default=[],
-        metavar="NAME=L,a,b",
-        help="what the full tone of an ink of one's own name looks like",
+    add_list_option(
+        parser, "--ink-colours", "NAME=L,a,b", "what the full tone of an ink of one's own name looks like", kind=ink_colour
     )
     add_columns_option(parser, "what a table's columns mean where their names do not tell, such as RGB_R=red or ROW=line")
     add_scale_option(parser)

@@ -6,6 +6,7 @@ from pathlib import Path
 from spectro.cli.help_layers import earlier_name
 from spectro.cli.options import (
     add_how_read_options,
+    add_list_option,
     add_report_options,
     add_tolerances_option,
     number,
@@ -27,14 +28,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.epilog = f"{_EPILOG} {parser.epilog}"
     make = parser.add_argument_group("making the page")
     make.add_argument("--out", type=Path, metavar="FOLDER", help="the folder to make")
-    make.add_argument(
-        "--path",
-        action="extend",
-        nargs="+",
-        default=[],
-        metavar="NAME",
-        help="print paths by name, a page each; without: one page for all",
-    )
+    add_list_option(make, "--path", "NAME", "print paths by name, a page each; without: one page for all")
     make.add_argument("--page", metavar="SIZE", help="the paper: a4 (if nothing is said), a5, letter, 10x15cm, 8.5x11in …")
     for word in ("printer", "paper", "settings"):
         make.add_argument(f"--{word}", default="", metavar="TEXT", help=f"printed on the pages as the {word}")
@@ -42,38 +36,20 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--drying-hours", type=number(0, 10_000), metavar="HOURS", help="how long prints are to dry, printed on the pages"
     )
     judge = parser.add_argument_group("judging readings of it")
-    judge.add_argument(
-        "--readings",
-        action="extend",
-        nargs="+",
-        type=path_file,
-        default=[],
-        metavar="NAME=FILE",
-        help="readings of the page as each path printed it",
-    )
-    bar = judge.add_argument(
+    add_list_option(judge, "--readings", "NAME=FILE", "readings of the page as each path printed it", kind=path_file)
+    bar = add_list_option(
+        judge,
         "--scale-bar",
+        "NAME=MM",
+        "measured length of the 100 mm scale bar; NAME=97x99.5 for across and down; NAME=77.6/80 for another bar",
+        kind=path_rule,
         dest="rule",
-        action="extend",
-        nargs="+",
-        type=path_rule,
-        default=[],
-        metavar="NAME=MM",
-        help="measured length of the 100 mm scale bar; NAME=97x99.5 for across and down; NAME=77.6/80 for another bar",
     )
     earlier_name(parser, bar, "--rule")
     judge.add_argument(
         "--profile", type=Path, metavar="FILE.icc", help="a profile of this printer and paper, printed unconverted"
     )
-    judge.add_argument(
-        "--earlier",
-        action="extend",
-        nargs="+",
-        type=Path,
-        default=[],
-        metavar="FILE",
-        help="readings of an earlier chart, printed unconverted",
-    )
+    add_list_option(judge, "--earlier", "FILE", "readings of an earlier chart, printed unconverted", kind=Path)
     add_report_options(judge, "the answer")
     reading = parser.add_argument_group("how files are read, and limits")
     add_how_read_options(reading)

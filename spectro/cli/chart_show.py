@@ -3,6 +3,7 @@
 import argparse
 from pathlib import Path
 
+from spectro.cli.options import add_list_option
 from spectro.cli.printing import print_document, progress_line
 
 
@@ -13,14 +14,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="WHAT",
         help="a chart folder; or a photo or scan of a page (PNG, JPEG, TIFF); or the line next to a page's square, in quotes",
     )
-    parser.add_argument(
+    add_list_option(
+        parser,
         "--among",
-        action="extend",
-        nargs="+",
-        type=Path,
-        default=[],
-        metavar="FOLDER",
-        help="chart folders, or folders of them, in which the chart of the page is looked for",
+        "FOLDER",
+        "chart folders, or folders of them, in which the chart of the page is looked for",
+        kind=Path,
     )
 
 

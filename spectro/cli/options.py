@@ -5,7 +5,7 @@ import math
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from spectro.cli.shelf_names import NAMED
 from spectro.cli.shelf_options import add_on_shelf_options, some_text, wanted_condition
@@ -100,11 +100,26 @@ def add_condition_option(parser: argparse._ActionsContainer, words: str = CONDIT
     parser.add_argument("--measurement-condition", choices=["M0", "M1", "M2", "M3"], help=words)
 
 
+def add_list_option(
+    parser: argparse._ActionsContainer,
+    name: str,
+    metavar: str,
+    words: str,
+    *,
+    kind: Callable[[str], object] | None = None,
+    dest: str | None = None,
+) -> argparse.Action:
+    """Add an option that takes one or more values and may be given again; without it there are none.
+
+    words: its line of help. kind: what tells a value from text; None: it stays text. dest: what a program calls it.
+    """
+    told: dict[str, Any] = {"type": kind, **({"dest": dest} if dest else {})}
+    return parser.add_argument(name, action="extend", nargs="+", default=[], metavar=metavar, help=words, **told)
+
+
 def add_columns_option(parser: argparse._ActionsContainer, words: str = COLUMNS) -> None:
     """Add --columns, which may be given again. words: its line of help."""
-    parser.add_argument(
-        "--columns", action="extend", nargs="+", type=column_pair, default=[], metavar="FIELD=COLUMN", help=words
-    )
+    add_list_option(parser, "--columns", "FIELD=COLUMN", words, kind=column_pair)
 
 
 def add_scale_option(parser: argparse._ActionsContainer) -> None:

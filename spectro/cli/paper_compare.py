@@ -5,6 +5,7 @@ import argparse
 from spectro.cli.help_layers import earlier_name
 from spectro.cli.options import (
     add_how_read_options,
+    add_list_option,
     add_report_options,
     add_tolerances_option,
     number,
@@ -28,18 +29,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--one-paper", dest="settings", action="store_true", help="the files are one paper under several driver settings"
     )
     earlier_name(parser, one, "--settings")
-    parser.add_argument(
+    add_list_option(
+        parser,
         "--weight",
-        action="extend",
-        nargs="+",
-        type=weight,
-        default=[],
-        metavar="CRITERION=WEIGHT",
-        help="order the papers by: white, black, contrast, gamut, shadows, greys, light, noise, cost (gamut=2 black=1)",
+        "CRITERION=WEIGHT",
+        "order the papers by: white, black, contrast, gamut, shadows, greys, light, noise, cost (gamut=2 black=1)",
+        kind=weight,
     )
-    parser.add_argument(
-        "--cost", action="extend", nargs="+", type=weight, default=[], metavar="NAME=COST", help="what one print costs"
-    )
+    add_list_option(parser, "--cost", "NAME=COST", "what one print costs", kind=weight)
     parser.add_argument(
         "--illuminant", action="extend", nargs="+", metavar="LIGHT", help="lights that prints are seen in (A D65 F11 LED-B3)"
     )

@@ -11,6 +11,7 @@ from spectro.cli.options import (
     add_columns_option,
     add_condition_option,
     add_insist_option,
+    add_list_option,
     add_order_option,
     add_scale_option,
     iso_date,
@@ -40,15 +41,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--printed", type=iso_date, metavar="DATE", help="when the chart was printed, ISO 8601; kept in the file"
     )
-    pages = parser.add_argument(
-        "--file-pages",
-        dest="pages",
-        action="extend",
-        nargs="+",
-        type=int,
-        default=[],
-        metavar="PAGE",
-        help="which page each file holds, where the files do not say",
+    pages = add_list_option(
+        parser, "--file-pages", "PAGE", "which page each file holds, where the files do not say", kind=int, dest="pages"
     )
     earlier_name(parser, pages, "--pages")
     parser.add_argument(
@@ -69,29 +63,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def _add_repairs(parser: argparse.ArgumentParser) -> None:
     """Add what may be repaired, in a group of its own."""
     mend = parser.add_argument_group("repairs (none is made unless asked for; C is a strip, C7 a patch, 2:C of reading 2)")
-    mend.add_argument("--turn", action="extend", nargs="+", default=[], metavar="STRIP", help="read from its other end")
-    mend.add_argument(
-        "--swap",
-        action="extend",
-        nargs="+",
-        type=_pair(","),
-        default=[],
-        metavar="STRIP,STRIP",
-        help="read in each other's place",
-    )
-    mend.add_argument(
-        "--take-as", action="extend", nargs="+", type=_pair("="), default=[], metavar="STRIP=STRIP", help="is another strip"
-    )
-    mend.add_argument(
-        "--line-up", action="extend", nargs="+", default=[], metavar="STRIP", help="keep the patches whose place is clear"
-    )
-    mend.add_argument("--leave-out", action="extend", nargs="+", default=[], metavar="NAME", help="a strip or a patch")
-    mend.add_argument(
-        "--turn-page", action="extend", nargs="+", default=[], metavar="PAGE", help="a page that was read upside down"
-    )
-    mend.add_argument(
-        "--as-page", action="extend", nargs="+", type=_pair("="), default=[], metavar="PAGE=PAGE", help="is another page"
-    )
+    add_list_option(mend, "--turn", "STRIP", "read from its other end")
+    add_list_option(mend, "--swap", "STRIP,STRIP", "read in each other's place", kind=_pair(","))
+    add_list_option(mend, "--take-as", "STRIP=STRIP", "is another strip", kind=_pair("="))
+    add_list_option(mend, "--line-up", "STRIP", "keep the patches whose place is clear")
+    add_list_option(mend, "--leave-out", "NAME", "a strip or a patch")
+    add_list_option(mend, "--turn-page", "PAGE", "a page that was read upside down")
+    add_list_option(mend, "--as-page", "PAGE=PAGE", "is another page", kind=_pair("="))
     mend.add_argument("--accept-offers", action="store_true", help="all repairs that are offered and need no new reading")
     mend.add_argument(
         "--keep-anyway",

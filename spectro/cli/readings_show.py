@@ -8,6 +8,7 @@ from spectro.cli.options import (
     add_chart_option,
     add_condition_option,
     add_insist_option,
+    add_list_option,
     add_order_option,
     number,
     reading_options,
@@ -26,15 +27,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--draw", dest="picture", type=Path, metavar="FILE", help="draw the pages: .png, .svg, or with all of this .html, .pdf"
     )
     earlier_name(parser, picture, "--picture")
-    parser.add_argument(
-        "--drying",
-        action="extend",
-        nargs="+",
-        type=Path,
-        default=[],
-        metavar="READING",
-        help="the same patches read again and again, oldest first",
-    )
+    add_list_option(parser, "--drying", "READING", "the same patches read again and again, oldest first", kind=Path)
     parser.add_argument(
         "--noise", type=number(0, 100), metavar="DE", help="mean ΔE00 of one reading, for --drying without repeats"
     )

@@ -8,7 +8,14 @@ from typing import TYPE_CHECKING
 
 from spectro.cli.argument_names import with_options
 from spectro.cli.help_layers import earlier_name
-from spectro.cli.options import add_condition_option, add_insist_option, add_tolerances_option, number, setting_pair
+from spectro.cli.options import (
+    add_condition_option,
+    add_insist_option,
+    add_list_option,
+    add_tolerances_option,
+    number,
+    setting_pair,
+)
 from spectro.cli.printing import print_document, speak
 from spectro.cli.shelf_options import add_on_shelf_options, wanted_condition
 
@@ -26,15 +33,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="lines of text: - for standard input, a file that grows, or serial:PORT (serial:PORT@SPEED)",
     )
     parser.add_argument("--instrument", metavar="NAME", help="the driver of an instrument; stand-in invents its readings")
-    setting = parser.add_argument(
-        "--instrument-setting",
-        dest="setting",
-        action="extend",
-        nargs="+",
-        type=setting_pair,
-        default=[],
-        metavar="NAME=VALUE",
-        help="settings of the instrument's driver",
+    setting = add_list_option(
+        parser, "--instrument-setting", "NAME=VALUE", "settings of the instrument's driver", kind=setting_pair, dest="setting"
     )
     earlier_name(parser, setting, "--setting")
     add_sitting_options(parser)

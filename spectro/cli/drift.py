@@ -4,7 +4,6 @@ import argparse
 import tempfile
 from pathlib import Path
 
-from spectro.cli.help_layers import earlier_name
 from spectro.cli.options import (
     add_chart_option,
     add_columns_option,
@@ -13,6 +12,7 @@ from spectro.cli.options import (
     add_join_option,
     add_report_options,
     add_scale_option,
+    add_sheet_option,
     add_tolerances_option,
     number,
     reading_options,
@@ -60,14 +60,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="two instruments read them, which differ by this ΔE00 on average (0.7 is usual); without it: one instrument",
     )
     parser.add_argument("--noise", type=number(0, 100), metavar="DE", help="mean ΔE00 of a reading from its mean (0.15)")
-    sheet = parser.add_argument(
-        "--sheet-difference",
-        dest="sheet",
-        type=number(0, 100),
-        metavar="DE",
-        help="mean ΔE00 of a sheet from its mean (0.18)",
-    )
-    earlier_name(parser, sheet, "--sheet")
+    add_sheet_option(parser, "mean ΔE00 of a sheet from its mean (0.18)")
     parser.add_argument("--warn", type=number(0, 100), metavar="DE", help="mean ΔE00 worth acting on (1.0)")
     parser.add_argument(
         "--act", type=number(0, 100), metavar="DE", help="mean ΔE00 from which the profile no longer serves (2.0)"

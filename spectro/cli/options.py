@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from spectro.cli.help_layers import earlier_name
 from spectro.cli.shelf_names import NAMED
 from spectro.cli.shelf_options import add_on_shelf_options, some_text, wanted_condition
 
@@ -180,6 +181,24 @@ def add_name_options(parser: argparse._ActionsContainer) -> None:
     parser.add_argument("--printer", default="", metavar="TEXT", help="printer, for the profile's name")
     parser.add_argument("--paper", default="", metavar="TEXT", help="paper, for the profile's name")
     parser.add_argument("--settings", default="", metavar="TEXT", help="driver settings, for the profile's name")
+
+
+def add_profile_out_option(parser: argparse._ActionsContainer) -> None:
+    """Add --out, the profile that is written."""
+    parser.add_argument(
+        "--out", type=Path, metavar="FILE.icc", help="the profile to write (else in this folder, named by condition and date)"
+    )
+
+
+def add_light_option(parser: argparse._ActionsContainer, words: str) -> None:
+    """Add --illuminant, D50 without it. words: its line of help."""
+    parser.add_argument("--illuminant", default="D50", metavar="LIGHT", help=words)
+
+
+def add_sheet_option(parser: argparse.ArgumentParser, words: str) -> None:
+    """Add --sheet-difference, what sheets differ by. words: its line of help."""
+    sheet = parser.add_argument("--sheet-difference", dest="sheet", type=number(0, 100), metavar="DE", help=words)
+    earlier_name(parser, sheet, "--sheet")
 
 
 def number(low: float, high: float, *, above: bool = False) -> Callable[[str], float]:

@@ -4,18 +4,21 @@ import argparse
 from pathlib import Path
 
 from spectro.cli.help_layers import earlier_name
-from spectro.cli.options import add_reading_options, add_report_options, add_tolerances_option, reading_options
+from spectro.cli.options import (
+    add_light_option,
+    add_reading_options,
+    add_report_options,
+    add_tolerances_option,
+    reading_options,
+)
 from spectro.cli.printing import print_document, progress_line
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     add_reading_options(parser)
-    parser.add_argument(
-        "--illuminant",
-        default="D50",
-        metavar="LIGHT",
-        help="where prints will hang: a CIE illuminant, daylight such as 5500K, or a file of the light's spectrum (D50)",
+    add_light_option(
+        parser, "where prints will hang: a CIE illuminant, daylight such as 5500K, or a file of the light's spectrum (D50)"
     )
     parser.add_argument(
         "--adaptation",

@@ -4,11 +4,13 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from spectro.cli.help_layers import earlier_name
 from spectro.cli.options import (
+    add_light_option,
     add_profile_options,
+    add_profile_out_option,
     add_questionable_option,
     add_reading_options,
+    add_sheet_option,
     add_tolerances_option,
     number,
     reading_options,
@@ -33,15 +35,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="readings of a further sheet of the same printing condition, where files do not tell it themselves; may be given "
         "several times",
     )
-    parser.add_argument(
-        "--out", type=Path, metavar="FILE.icc", help="the profile to write (else in this folder, named by condition and date)"
-    )
-    parser.add_argument(
-        "--illuminant",
-        default="D50",
-        metavar="LIGHT",
-        help="a CIE illuminant, daylight such as 5500K, or a file of a light's spectrum (D50; the ICC's own)",
-    )
+    add_profile_out_option(parser)
+    add_light_option(parser, "a CIE illuminant, daylight such as 5500K, or a file of a light's spectrum (D50; the ICC's own)")
     parser.add_argument("--observer", type=int, choices=[2, 10], default=2, help="degrees (2)")
     add_profile_options(parser)
     parser.add_argument(
@@ -72,14 +67,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="L* from which --grey-aim neutral is neutral (80)",
     )
     _add_ink_options(parser)
-    sheet = parser.add_argument(
-        "--sheet-difference",
-        dest="sheet",
-        type=number(0, 100),
-        metavar="DE",
-        help="mean ΔE00 by which another sheet differs, for the forecast (from the readings, else 0.26)",
-    )
-    earlier_name(parser, sheet, "--sheet")
+    add_sheet_option(parser, "mean ΔE00 by which another sheet differs, for the forecast (from the readings, else 0.26)")
     parser.add_argument(
         "--thorough",
         action="store_true",

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from spectro.cli.help_layers import earlier_name
 from spectro.cli.options import (
+    add_light_option,
     add_name_options,
     add_reading_options,
     add_report_options,
@@ -43,11 +44,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="FILE",
         help="tone curve aimed at: a CSV file with the columns value (0 to 1) and lightness (even steps of L*)",
     )
-    parser.add_argument(
-        "--illuminant",
-        default="D50",
-        metavar="LIGHT",
-        help="where prints will hang, judged as well as D50, A and LED-B3 (a white LED): a CIE illuminant, daylight such as "
+    add_light_option(
+        parser,
+        "where prints will hang, judged as well as D50, A and LED-B3 (a white LED): a CIE illuminant, daylight such as "
         "5500K, or a file of the light's spectrum",
     )
     parser.add_argument("--curve", type=Path, metavar="FILE.csv", help="write the linearising curve, 16-bit numbers")

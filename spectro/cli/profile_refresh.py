@@ -6,6 +6,7 @@ from pathlib import Path
 from spectro.cli.options import (
     add_how_read_options,
     add_profile_options,
+    add_profile_out_option,
     add_tolerances_option,
     reading_options,
 )
@@ -20,9 +21,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "old", type=Path, metavar="OLD_READINGS", help=f"readings of the whole chart, or a profile that has them{NAMED}"
     )
     parser.add_argument("fresh", nargs="?", type=Path, metavar="FRESH", help="readings of 40 to 80 patches printed now")
-    parser.add_argument(
-        "--out", type=Path, metavar="FILE.icc", help="the profile to write (else in this folder, named by condition and date)"
-    )
+    add_profile_out_option(parser)
     parser.add_argument("--chart-out", type=Path, metavar="FOLDER", help="instead: choose patches to print and write a recipe")
     parser.add_argument("--patches", type=int, metavar="N", help="with --chart-out: how many (60)")
     add_how_read_options(parser, "the fresh chart's folder or table, where its readings have no device values")

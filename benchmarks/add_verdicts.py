@@ -57,9 +57,9 @@ def told_of(result):
 
 
 def _phrase(cause):
-    from spectro.words.proof import _short
+    from spectro.words.proof import cause_in_short
 
-    return f" Or: {_short(cause)},"
+    return f" Or: {cause_in_short(cause)},"
 
 
 def one_case(place, kind, seed, folder):

@@ -27,7 +27,7 @@ def print_noise(
     """Return the noise of one reading and the difference of sheets.
 
     lab: (n, 3) of every reading; group: (n,) its recipe, from 0; None where nothing was read: both are stated then.
-    sheets: (n,) the page each reading stands on; None: not known. sheet: a difference of sheets that the user gives.
+    sheets: (n,) the sheet each reading stands on, a page or a further print; None: not known. sheet: a difference of sheets that the user gives.
     limits: of noise; None: the shipped ones.
     """
     limits = limits or shipped_limits("noise")
@@ -44,7 +44,7 @@ def print_noise(
         reading_from=f"{few}{STATED}" if found is None else f"{degrees} repeats",
         reading_measured=found is not None,
         sheet=sheet if sheet is not None else limits["sheet"] if apart is None else apart,
-        sheet_from="as given" if sheet is not None else STATED if apart is None else f"{shared} patches on several pages",
+        sheet_from="as given" if sheet is not None else STATED if apart is None else f"{shared} patches on several sheets",
         sheet_measured=sheet is not None or apart is not None,
     )
 

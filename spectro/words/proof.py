@@ -94,7 +94,7 @@ def cause_words(found: ProofExplanation, aims: ProofAims) -> str:
     return f"{sentence} (with this taken into account ΔE00 {found.after:.2f} is left).{second_cause(found)}"
 
 
-def _short(cause: ProofCause) -> str:
+def cause_in_short(cause: ProofCause) -> str:
     """Return a second cause as a phrase."""
     return _PHRASES.get(cause, str(cause))
 
@@ -106,7 +106,7 @@ def page_cause(found: ProofExplanation) -> str:
 
 def second_cause(found: ProofExplanation) -> str:
     """Return the second cause as a sentence with a space before it, "" where there is none."""
-    return f" Or: {_short(ProofCause(found.also))}, which explains about as much." if found.also else ""
+    return f" Or: {cause_in_short(ProofCause(found.also))}, which explains about as much." if found.also else ""
 
 
 def _sentence(found: ProofExplanation, aims: ProofAims | None) -> str:

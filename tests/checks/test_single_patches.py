@@ -4,6 +4,7 @@ import sys
 from pathlib import Path
 
 import numpy as np
+import pytest
 
 from spectro.checks.strip_order import patch_limit
 
@@ -12,9 +13,10 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "benchmarks"))
 from single_patches import PRINTS, judged
 
 
-def test_misreads_of_3_are_found_on_a_real_print(check_data):
+@pytest.mark.parametrize("pair", [0, 1])
+def test_misreads_of_3_are_found_on_a_real_print(pair, check_data):
     """The short form of benchmarks/single_patches.py: 900 patches of another chart predict."""
-    first, second = (check_data / name for name in PRINTS[0])
+    first, second = (check_data / name for name in PRINTS[pair])
     found = judged(first, second, patches=900, seed=1)
     assert found.suspected <= 1
     assert sum(found.caught) >= 0.95 * sum(found.misreads)

@@ -18,7 +18,7 @@ from real_printer import PAPERS, draw_sheet, print_page, read, real_printer
 from spectro.chart.spread import even_points
 from spectro.checks.fitted_printer import fit_printer
 from spectro.checks.refresh import refreshed_readings, telling_rows
-from spectro.checks.refresh_causes import spoilt_cause
+from spectro.checks.refresh_causes import fresh_causes
 from spectro.colour.difference import delta_e_2000
 from spectro.standards.limits import shipped_limits
 
@@ -83,12 +83,12 @@ def one(seed):
         for readings in (found.readings, now(device))
     )
     limits = shipped_limits("drift")
-    why = spoilt_cause(fitted, fresh, limits)
+    why = fresh_causes(fitted, fresh, limits).spoils
     spoilt = []
     for fault in ("damp", str(rng.choice(SPOILT))):
         bad = now(fresh_at, fault, None)
         away = delta_e_2000(printer.lab(bad.reflectance), printer.lab(now(fresh_at, "nothing", 0.0).reflectance))
-        cause = spoilt_cause(fitted, bad, limits)
+        cause = fresh_causes(fitted, bad, limits).spoils
         harm = float(away.mean()) > MEAN or float(np.percentile(away, 95)) > P95
         spoilt.append((fault, "" if cause is None else str(cause.cause), harm))
     return Case(

@@ -71,11 +71,12 @@ def change_model(
     noise: float,
     sheet: float,
     positions: IntArray | None = None,
+    cleaned: bool = False,
 ) -> ChangeModel:
     """Return the model of changes of a print of patches lab (n, 3), in reading order.
 
     device: (n, channels), 0 to 1, or (n, 0). noise, sheet: mean ΔE00 of a reading from its mean, of a sheet from its mean.
-    positions: (n, 3) page, row, column; None or (0, 3): not known.
+    positions: (n, 3) page, row, column; None or (0, 3): not known. cleaned: heads may have been cleaned since.
     """
     patches = PrintPatches(
         lab=lab,
@@ -99,7 +100,7 @@ def change_model(
         ink_unit=unit * STRENGTH_OVER_TONE,
         every=np.vstack([own, growth, paper, gain]),
         noise=noise / _TO_DEVIATION,
-        explanations=explanations(patches),
+        explanations=explanations(patches, cleaned=cleaned),
         paper=paper_mask(patches, paper_row(lab, device, colour_space)),
     )
 
@@ -132,7 +133,7 @@ class _Weighed:
     one: Explanation
     weight: float  # logarithm of likelihood and prior
     explains: float
-    fades: bool
+    alone: FloatArray  # (n,) ΔE00 by which it moved patches, without inks that are stronger besides
 
 
 def likely_causes(
@@ -182,14 +183,16 @@ def _held(
     size = np.linalg.solve(inner, one.moves @ weighed)
     far = not one.many and (np.abs(size) > _FARTHEST * np.sqrt(np.diag(one.spread))).any()
     way = float(size.mean() if one.many else size[0]) * one.sign
-    if way < 0 or (far and one.cause not in (DriftCause.PRINTER, DriftCause.PAPER)):
+    if way < 0 or size[-1] * one.last_sign < 0 or (far and one.cause not in (DriftCause.PRINTER, DriftCause.PAPER)):
         return None
     left = max(float(weighed @ seen) - float((one.moves @ weighed) @ size), 0.0)
     volume = np.linalg.slogdet(inner)[1] + np.linalg.slogdet(one.spread)[1]
     weight = -0.5 * (_DEGREES + len(seen)) * np.log1p(left / _DEGREES) - 0.5 * volume
     rest = seen - one.moves.T @ size
     explains = 1 - float(rest @ rest) / max(float(seen @ seen), 1e-12)
-    return _Weighed(one, float(weight + np.log(one.prior)), explains, one.fades)
+    own = len(size) - 1 if one.last_sign else len(size)
+    alone = np.linalg.norm((one.moves[:own].T @ size[:own]).reshape(-1, 3), axis=1)
+    return _Weighed(one, float(weight + np.log(one.prior)), explains, alone)
 
 
 def _findings(kept: Sequence[_Weighed]) -> tuple[CauseFinding, ...]:
@@ -214,7 +217,9 @@ def _findings(kept: Sequence[_Weighed]) -> tuple[CauseFinding, ...]:
                 detail=best.one.detail,
                 share=float(np.exp(mass[cause]) / total),
                 explains=max(0.0, best.explains),
-                fades=best.fades,
+                fades=best.one.fades,
+                mean=float(best.alone.mean()),
+                p95=float(np.percentile(best.alone, 95)),
             )
         )
     return tuple(sorted(findings, key=lambda finding: -finding.share))

@@ -42,6 +42,7 @@ _GROUPS = 100  # at most so many bands of patches of their own
 _LEAST = 24  # patches through which a smooth surface over device values is drawn
 _STEP = 0.1  # of what is sent: so far settings are tried
 _LOSS = -15.0  # percent of an ink at which losses are looked at
+_TOGETHER = 0.3  # of a cause, that it comes together with inks that are stronger where heads may have been cleaned
 _FADES = (0.1, 0.25, 0.6, 1.5)
 
 
@@ -57,6 +58,7 @@ class Explanation:
     sign: int = 0  # of the first size, or of the mean of many: 1 or -1 where only one makes sense
     many: bool = False  # sizes of groups of patches, not of one thing each
     fades: bool = False  # along the reading
+    last_sign: int = 0  # of the last size, where only one makes sense
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -81,8 +83,12 @@ class PrintPatches:
         return np.asarray(np.einsum("nij,knj->kni", self.roots, found).reshape(len(found), -1))
 
 
-def explanations(patches: PrintPatches) -> tuple[Explanation, ...]:
-    """Return every way that is thought of; the priors of each cause's ways add up to the cause's own."""
+def explanations(patches: PrintPatches, *, cleaned: bool = False) -> tuple[Explanation, ...]:
+    """Return every way that is thought of; the priors of each cause's ways add up to the cause's own.
+
+    cleaned: heads may have been cleaned since: inks that are stronger hide a print that is not dry and another setting, so
+    both are thought of together with them.
+    """
     found = []
     for cause, ways in (
         (DriftCause.PRINTER, _printer(patches)),
@@ -93,14 +99,35 @@ def explanations(patches: PrintPatches) -> tuple[Explanation, ...]:
         (DriftCause.INSTRUMENT, _instrument(patches)),
     ):
         every = list(ways)
+        if cleaned and patches.with_surface and cause in (DriftCause.SETTING, DriftCause.WET):
+            every += _with_stronger_inks(patches, every)
         total = sum(one.prior for one in every)
-        found += [
-            Explanation(
-                cause, one.detail, one.moves, one.spread, PRIOR[cause] * one.prior / total, one.sign, one.many, one.fades
-            )
-            for one in every
-        ]
+        found += [replace(one, prior=PRIOR[cause] * one.prior / total) for one in every]
     return tuple(found)
+
+
+def _with_stronger_inks(patches: PrintPatches, ways: Sequence[Explanation]) -> list[Explanation]:
+    """Return ways together with one ink or two that are stronger than before."""
+    share = _TOGETHER / (1 - _TOGETHER) / (2 * len(_stronger(patches)))
+    return [
+        replace(
+            one,
+            detail=f"{one.detail}, and inks stronger".lstrip(", "),
+            moves=np.vstack([one.moves, more]),
+            spread=np.block([[one.spread, np.zeros((len(one.spread), 1))], [np.zeros((1, len(one.spread))), size**2]]),
+            prior=one.prior * share,
+            last_sign=1,
+        )
+        for one in ways
+        for more in _stronger(patches)
+        for size in (5.0, 15.0)
+    ]
+
+
+def _stronger(patches: PrintPatches) -> list[FloatArray]:
+    """Return whitened moves (1, 3 n) of one ink or two that are 1 % stronger than before, as after a head clean."""
+    single = list(demand_losses(patches.picture, patches.lab, patches.device, -_LOSS).values())
+    return [patches.white([more]) for more in (*single, *(first + second for first, second in combinations(single, 2)))]
 
 
 def _printer(patches: PrintPatches) -> Iterator[Explanation]:
@@ -113,9 +140,7 @@ def _printer(patches: PrintPatches) -> Iterator[Explanation]:
         spread[4:, 4:] = (scale / STRENGTH_OVER_TONE) ** 2 * (0.4 * np.ones((4, 4)) + 0.6 * np.eye(4))
         yield Explanation(DriftCause.PRINTER, "", moves, spread, 1.0)
     if patches.with_surface:  # inks that are stronger than before, as after a head clean
-        single = list(demand_losses(patches.picture, patches.lab, patches.device, -_LOSS).values())
-        for more in (*single, *(first + second for first, second in combinations(single, 2))):
-            move = patches.white([more])
+        for move in _stronger(patches):
             for size in (5.0, 15.0):
                 yield Explanation(DriftCause.PRINTER, "inks stronger", move, np.array([[size**2]]), 0.05, 1)
 

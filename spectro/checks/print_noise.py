@@ -27,7 +27,7 @@ def print_noise(
     """Return the noise of one reading and the difference of sheets.
 
     lab: (n, 3) of every reading; group: (n,) its recipe, from 0; None where nothing was read: both are stated then.
-    sheets: (n,) the sheet each reading stands on, a page or a further print; None: not known. sheet: a difference of sheets that the user gives.
+    sheets: (n,) the sheet each reading stands on; None: not known. sheet: a difference of sheets that the user gives.
     limits: of noise; None: the shipped ones.
     """
     limits = limits or shipped_limits("noise")

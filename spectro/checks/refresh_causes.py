@@ -1,10 +1,12 @@
 """Are fresh patches fit for a refresh? The causes of drift, asked of them before a profile is made over a fault."""
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from spectro.checks.drift_advice import drift_settings, matters, with_names
-from spectro.checks.drift_cause import change_model, ink_changes, likely_causes
-from spectro.checks.drift_moves import LIGHT, paper_row
+from spectro.checks.drift_cause import change_model, likely_causes
+from spectro.checks.drift_moves import paper_row
 from spectro.checks.fitted_printer import FittedPrinter
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
@@ -13,38 +15,52 @@ from spectro.records.drift import CauseFinding, DriftCause
 from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
 
-_SPOILS = (DriftCause.WET, DriftCause.SETTING, DriftCause.NOZZLES)
+LEAST_PATCHES = 12
 _TO_DEVIATION = 1.596  # mean length of a normal vector in three dimensions over its standard deviation: 2 sqrt(2 / pi)
 
 
-def spoilt_cause(fitted: FittedPrinter, fresh: MeasurementSet, limits: Limits) -> CauseFinding | None:
-    """Return what a refresh must not be made over, None where nothing of the kind is clear or the change is small.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FreshCauses:
+    """What fresh patches changed by, as far as a refresh must know it."""
 
-    fitted: the model of the old readings. limits: of drift. An ink that is stronger than before, as after a head clean, is
-    no loss and passes; so does another batch of paper. All inks stronger on the same paper is what a print looks like that is
-    not dry, whatever else changed with it.
+    spoils: CauseFinding | None = None  # a refresh must not be made over it
+    small: CauseFinding | None = None  # another setting as it seems, whose part is too small to do harm
+
+
+def fresh_causes(fitted: FittedPrinter, fresh: MeasurementSet, limits: Limits) -> FreshCauses:
+    """Return what a refresh must not be made over, and what is to be said of one that may; nothing where the change is small.
+
+    fitted: the model of the old readings. limits: of drift. A cause counts by what it alone did: inks that are stronger than
+    before, as after a head clean, are no loss, but hide a print that is not dry, so both are thought of together. A damp print
+    is refused where its part can be seen, for it is read again at no cost; another setting where its part would harm: below
+    that a printer's own ageing moves all inks as much, and a profile that follows it is hardly worse for the old setting.
     """
-    if len(fresh) < limits["fresh_least"]:
-        return None
+    if len(fresh) < LEAST_PATCHES:
+        return FreshCauses()
     seen = spectra_to_pcs(fresh.reflectance, fresh.wavelengths).lab
     said = fitted.model.predict(fresh.device)
     row = paper_row(said, fresh.device, fresh.colour_space)
     away = difference_statistics(delta_e_2000(said, seen))
-    white = float(delta_e_2000(said[row], seen[row]))
     settings = drift_settings(limits)
-    if not matters(away.mean, away.p95, white, settings):
-        return None
+    if not matters(away.mean, away.p95, float(delta_e_2000(said[row], seen[row])), settings):
+        return FreshCauses()
     doubt = _TO_DEVIATION * float(np.sqrt((fitted.model.uncertainty(fresh.device) ** 2).mean()))
     model = change_model(
         said, fresh.device, fresh.colour_space, noise=float(np.hypot(settings.noise, doubt)), sheet=settings.sheet,
-        positions=fresh.positions,
+        positions=fresh.positions, cleaned=True,
     )  # fmt: skip
     causes = with_names(likely_causes(model, seen - said, 2.0, limits=limits)[0], limits)
-    spoils = [one for one in causes if one.cause in _SPOILS]
+    spoils = [one for one in causes if harms(one, limits)]
     if sum(one.share for one in spoils) >= limits["fresh_risk"] and max(one.explains for one in spoils) >= limits["explains"]:
-        return spoils[0]
-    inks = [ink for ink in ink_changes(model, seen - said, 2.0, limits["certain_ink"]) if not ink.name.endswith(LIGHT)]
-    denser = bool(inks) and all(ink.certain and ink.percent >= limits["fresh_denser"] for ink in inks)
-    if not denser or white > limits["fresh_white"]:
-        return None
-    return CauseFinding(cause=DriftCause.WET, detail="", share=1.0, explains=1.0, named=True)
+        return FreshCauses(spoils=spoils[0])
+    likely = causes[0] if causes else None
+    if likely is None or likely.cause is not DriftCause.SETTING or not likely.named or likely.mean < limits["fresh_damp"]:
+        return FreshCauses()
+    return FreshCauses(small=likely)
+
+
+def harms(one: CauseFinding, limits: Limits) -> bool:
+    """Whether a refresh over a cause, as large as it was found, would do harm. limits: of drift."""
+    if one.cause is DriftCause.SETTING:
+        return one.mean > limits["fresh_setting"] or one.p95 > limits["fresh_setting_p95"]
+    return one.cause is DriftCause.NOZZLES or (one.cause is DriftCause.WET and one.mean >= limits["fresh_damp"])

@@ -162,6 +162,8 @@ class CauseFinding:
     explains: float  # share of the squared change it accounts for, 0 to 1
     named: bool = False  # it is one of the causes, two at most, that a reader is given
     fades: bool = False  # it changes along the reading
+    mean: float = 0.0  # ΔE00 by which it alone moved what was read, without inks that are stronger besides
+    p95: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -389,6 +389,17 @@ def first_check_words(condition: str, file: str) -> str:
     )
 
 
+def small_setting_words(finding: CauseFinding | None) -> tuple[str, ...]:
+    """Return what to keep in mind of fresh patches whose small change may be another setting; nothing without one."""
+    if finding is None:
+        return ()
+    return (
+        f"The fresh patches changed a little as by another setting (ΔE00 {finding.mean:.1f} on average), which a printer also "
+        "does by itself: compare media setting and colour management with those of the old chart. Where they differ, set them "
+        "right and print the patches again.",
+    )
+
+
 def spoilt_advice(finding: CauseFinding) -> str:
     """Return what to do about fresh patches that a refresh must not be made over."""
     return {

@@ -9,7 +9,7 @@ import numpy as np
 from spectro.chart.recipe import read_recipe, recipe_text
 from spectro.checks.fitted_printer import FittedPrinter, check_rgb, fit_printer
 from spectro.checks.refresh import ALIKE, refreshed_readings, telling_rows
-from spectro.checks.refresh_causes import spoilt_cause
+from spectro.checks.refresh_causes import fresh_causes
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, write_whole
 from spectro.files.overwriting import keeps_what_it_reads
@@ -34,7 +34,7 @@ from spectro.records.reading_options import ReadingOptions
 from spectro.records.refresh import ProfileRefresh, RefreshChart
 from spectro.records.shown_text import text_bytes
 from spectro.standards.limits import Tolerances
-from spectro.words.drift import cause_text, spoilt_advice
+from spectro.words.drift import cause_text, small_setting_words, spoilt_advice
 from spectro.words.gate import with_insisted
 from spectro.words.limits import own_in
 from spectro.words.profile import refresh_cautions, refresh_chart_verdict, refresh_verdict
@@ -129,7 +129,8 @@ def make_refresh(
     check_labels(papers)
     progress("fitting the old readings", 0.05)
     fitted = fit_printer(old)
-    _check_causes(fitted, fresh, insist, tolerances)
+    insisted, minded = _check_causes(fitted, fresh, insist, tolerances)
+    gate = (*gate, *insisted)
     progress("fitting the drift", 0.2)
     found = refreshed_readings(old, fresh, fitted)
     made = make_profile(
@@ -163,6 +164,7 @@ def make_refresh(
         moved=found.moved,
         build=made.build,
         cautions=own_in(tolerances, "gate", "profile", "drift")
+        + minded
         + refresh_cautions(paper=paper, fresh=len(device), old=found.new_chart.n, limits=limits),
     )
     return made, refresh
@@ -255,16 +257,21 @@ def _check_pair(old: MeasurementSet, fresh: MeasurementSet) -> None:
         )
 
 
-def _check_causes(fitted: FittedPrinter, fresh: MeasurementSet, insist: str, tolerances: Tolerances | None) -> None:
+def _check_causes(
+    fitted: FittedPrinter, fresh: MeasurementSet, insist: str, tolerances: Tolerances | None
+) -> tuple[tuple[GateFinding, ...], tuple[str, ...]]:
     """Refuse fresh patches that look damp, printed with another setting or by missing nozzles: no profile is made over those.
 
-    insist: a reason, with which they are used. Raises InputError.
+    insist: a reason, with which they are used. Returns what was found of patches that are, and what to keep in mind of a
+    small change. Raises InputError.
     """
-    finding = spoilt_cause(fitted, fresh, (tolerances or Tolerances()).of("drift"))
-    if finding is None or insist.strip():
-        return
-    raise InputError(
-        f"{fresh.origin}: fresh patches that changed as by {cause_text(finding)}",
-        "dry prints of the same driver and media setting, with all nozzles",
-        f"{spoilt_advice(finding)} Or go on with `insist` REASON.",
-    )
+    found = fresh_causes(fitted, fresh, (tolerances or Tolerances()).of("drift"))
+    if found.spoils is None:
+        return (), small_setting_words(found.small)
+    said = f"fresh patches of {fresh.origin} that changed as by {cause_text(found.spoils)}"
+    if not insist.strip():
+        raise InputError(
+            said, "dry prints of the same driver and media setting, with all nozzles",
+            f"{spoilt_advice(found.spoils)} Or go on with `insist` REASON.",
+        )  # fmt: skip
+    return (GateFinding(finding=said, patches=(), cause=str(found.spoils.cause), insisted=insist.strip()),), ()

@@ -11,7 +11,7 @@ import pytest
 from spectro.chart.recipe import read_recipe
 from spectro.checks.fitted_printer import fit_printer
 from spectro.checks.refresh import refreshed_readings, telling_rows
-from spectro.checks.refresh_causes import spoilt_cause
+from spectro.checks.refresh_causes import fresh_causes
 from spectro.cli.main import run as run_words
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
@@ -209,12 +209,12 @@ def test_no_profile_is_made_over_a_damp_print(short, tmp_path):
     old, fitted, device = short
     fresh = read(device, Printer(), 2, 31)
     limits = shipped_limits("drift")
-    assert spoilt_cause(fitted, fresh, limits) is None
+    assert fresh_causes(fitted, fresh, limits).spoils is None
     damp = spoilt(
         read(device, lost_nozzles(lost_nozzles(Printer(), "cyan", 0.08), "light magenta", 0.06), 2, 31),
         np.linspace(0.16, 0.03, 60),
     )
-    assert spoilt_cause(fitted, damp, limits).cause is DriftCause.WET
+    assert fresh_causes(fitted, damp, limits).spoils.cause is DriftCause.WET
     with pytest.raises(InputError, match="wet print"):
         refresh_from_measurements(old, damp, tmp_path / "damp.icc", settings=SMALL, replace=False)
     assert not (tmp_path / "damp.icc").exists()
@@ -242,9 +242,9 @@ def test_a_damp_print_after_a_head_clean_is_refused(short):
     _, fitted, device = short
     fresh = read(device, Printer(), 2, 31)
     limits = shipped_limits("drift")
-    assert spoilt_cause(fitted, fresh, limits) is None
+    assert fresh_causes(fitted, fresh, limits).spoils is None
     white = fresh.reflectance[(device == 1).all(axis=1)].mean(axis=0)
     damp = replace(fresh, reflectance=white * (fresh.reflectance / white) ** 1.07)
-    found = spoilt_cause(fitted, damp, limits)
+    found = fresh_causes(fitted, damp, limits).spoils
     assert found is not None
     assert found.cause in (DriftCause.WET, DriftCause.SETTING)

@@ -158,7 +158,7 @@ def likely_causes(
     weighed = _weighed(model, seen[None, :], share, rough)[0]
     square = float(weighed @ seen)
     nothing = -0.5 * (_DEGREES + len(seen)) * np.log1p(square / _DEGREES)
-    white, reach = float(np.linalg.norm(seen[model.paper])), 4 * model.noise * float(np.sqrt(share))
+    white, reach = _of_paper(model, seen, share)
     others = set(without) | {cause for cause in DriftCause if white > limits["paper_moved"] + reach and leaves_paper(cause)}
     if white < limits["paper_still"] + reach:
         others.add(DriftCause.PAPER)
@@ -170,6 +170,20 @@ def likely_causes(
     total = float(sum(np.exp(one.weight - top) for one in kept))
     against = float(top + np.log(total) - nothing - np.log(sum(PRIOR[cause] for cause in PRIOR if cause not in others)))
     return _findings(kept), against
+
+
+def paper_moved(model: ChangeModel, change: FloatArray, share: float, limits: Limits) -> bool:
+    """Whether the bare paper moved farther in a change of Lab (n, 3) than its noise and what may pass. limits: of drift.
+
+    share: 1 + 1/m for one reading against the mean of m.
+    """
+    white, reach = _of_paper(model, model.whitened(change), share)
+    return white > limits["paper_moved"] + reach
+
+
+def _of_paper(model: ChangeModel, seen: FloatArray, share: float) -> tuple[float, float]:
+    """Return how far the bare paper moved in a whitened change (3 n,), and how far noise may take it."""
+    return float(np.linalg.norm(seen[model.paper])), 4 * model.noise * float(np.sqrt(share))
 
 
 def _held(

@@ -3,7 +3,8 @@
 An individuals chart of the mean ΔE00 [ISO-7870-2]: centre line, and limits some standard deviations away, the deviation
 from the mean moving range of two over d2 = 2 / sqrt(pi) = 1.128. While there are few checks, what reading noise and sheets
 are stated to do stands beside the history and fades as it grows. A check is also beyond where its pattern speaks for a
-cause so many times as loudly as for nothing: that sees one ink or the paper long before the mean does.
+cause so many times as loudly as for nothing: that sees one ink long before the mean does; and where the bare paper moved
+farther than noise can take it.
 """
 
 from collections.abc import Sequence
@@ -12,7 +13,7 @@ from datetime import datetime, timedelta
 
 import numpy as np
 
-from spectro.checks.drift_cause import ChangeModel, likely_causes, unexplained
+from spectro.checks.drift_cause import ChangeModel, likely_causes, paper_moved, unexplained
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.errors import InputError
@@ -109,7 +110,7 @@ def judge_checks(
         agreement = settings.instrument_agreement
         if agreement is None:
             pattern = loudness > loud and difference.mean > limits.centre  # a pattern in what all sheets differ by is theirs
-            beyond = difference.mean > limits.upper or pattern
+            beyond = difference.mean > limits.upper or pattern or paper_moved(model, change, share, settings.limits)
         else:
             beyond = difference.mean > np.hypot(agreement, settings.warn)
         judged.append(

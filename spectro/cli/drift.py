@@ -136,6 +136,7 @@ def _check(arguments: argparse.Namespace, given: list[Path]) -> int:
             tile=tuple(arguments.tile) if arguments.tile else None,
             interval_weeks=arguments.interval or (shelved.reminder_weeks if shelved else 0) or USUAL_WEEKS,
             settings=settings,
+            tolerances=tolerances,
             report=arguments.report,
             pdf=arguments.pdf,
             replace=arguments.replace,

@@ -10,6 +10,7 @@ from spectro.cli.options import (
     add_insist_option,
     add_list_option,
     add_order_option,
+    add_tolerances_option,
     number,
     reading_options,
 )
@@ -32,12 +33,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--noise", type=number(0, 100), metavar="DE", help="mean ΔE00 of one reading, for --drying without repeats"
     )
     add_insist_option(parser)
+    add_tolerances_option(parser)
     parser.add_argument("--replace", action="store_true", help="overwrite an existing picture")
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the command. 3 where something looks misread, or the print still changes."""
     from spectro.errors import InputError
+    from spectro.files.tolerance_file import read_tolerances
     from spectro.report.readings_document import shown_document
     from spectro.words.next_step import after_readings
     from spectro.workflow.readings.show import readings_show
@@ -53,6 +56,7 @@ def run(arguments: argparse.Namespace) -> int:
             picture=arguments.picture,
             drying=arguments.drying,
             noise=arguments.noise,
+            tolerances=read_tolerances(arguments.tolerances),
             replace=arguments.replace,
             progress=progress,
         )

@@ -87,6 +87,7 @@ class ReadingsShown:
     unread: tuple[tuple[str, str], ...]  # files of a folder that hold no readings, and why
     picture: str | None
     drying: DryingResult | None
+    cautions: tuple[str, ...] = ()
 
     @property
     def faults(self) -> bool:

@@ -97,6 +97,8 @@ def shown_document(shown: ReadingsShown) -> Document:
     if shown.drying is not None:
         points = Points(texts=tuple(drying_words(shown.drying)))
         sections.append(_text("changes", shown.drying.verdict if shown.sheets else "", points))
+    if shown.cautions:
+        sections.append(_text("cautions", "Note:", Points(texts=shown.cautions)))
     if shown.picture:
         sections.append(_text("picture", "", Words(text=f"Picture: {shown.picture}")))
     for place, sheet in enumerate(shown.sheets, 1):
@@ -123,6 +125,7 @@ def shown_document(shown: ReadingsShown) -> Document:
             "unread": [{"file": file, "why": why} for file, why in shown.unread],
             "picture": shown.picture,
             "drying": shown.drying,
+            "cautions": shown.cautions,
         },
         footer=_LIGHT,
     )

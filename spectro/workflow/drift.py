@@ -33,6 +33,7 @@ from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import Join, ReadingOptions
 from spectro.records.shown_text import shown_name
 from spectro.report.drift_document import drift_document
+from spectro.standards.limits import Tolerances
 from spectro.words.drift import (
     advice_words,
     drift_cautions,
@@ -41,6 +42,7 @@ from spectro.words.drift import (
     loading_cautions,
 )
 from spectro.words.gate import with_insisted
+from spectro.words.limits import own_in
 from spectro.workflow.steps.gate import pass_gate_for_change
 from spectro.workflow.steps.report_files import check_reports, write_reports
 
@@ -60,6 +62,7 @@ def drift(
     tile: tuple[Path, Path] | None = None,
     interval_weeks: int = USUAL_WEEKS,
     settings: DriftSettings | None = None,
+    tolerances: Tolerances | None = None,
     now: datetime | None = None,
     report: Path | None = None,
     pdf: Path | None = None,
@@ -71,9 +74,9 @@ def drift(
     new: one or more dated readings. history: a folder with earlier ones. tile: readings of the instrument's tile, or of
     anchors kept in the dark, from the reference's day and from the newest check's. events, events_file: what was done when.
     options: how files are read.
-    settings: of `drift_settings`; None: the shipped limits, one instrument. now: the day of asking, which tells whether the
-    next check is overdue; None: today. report, pdf: an HTML file and a PDF to write, or None. Raises errors of
-    `spectro.errors` for bad input; then nothing is written.
+    settings: of `drift_settings`; None: the shipped limits, one instrument. tolerances: limits of the gate; None: those
+    shipped. now: the day of asking, which tells whether the next check is overdue; None: today. report, pdf: an HTML file and
+    a PDF to write, or None. Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
     check_reports(report, pdf, replace=replace)
     progress("reading files", 0.0)
@@ -85,6 +88,7 @@ def drift(
         new,
         history_files(history, [reference, *new, *(tile or ())]) if history is not None else (),
         options,
+        tolerances,
     )
     tiles = None
     if tile is not None:
@@ -101,7 +105,7 @@ def drift(
         interval_weeks=interval_weeks,
         measurement_condition=prints.condition,
         now=now or datetime.now(UTC),
-        cautions=prints.cautions,
+        cautions=(*prints.cautions, *own_in(tolerances, "gate")),
         progress=progress,
     )
     result = with_fields(result, verdict=with_insisted(prints.gate, result.verdict), gate=prints.gate)
@@ -126,9 +130,10 @@ def _prints(
     new: Sequence[Path],
     history: Sequence[Path],
     options: ReadingOptions,
+    tolerances: Tolerances | None,
 ) -> _Prints:
     first, *checks = (load_control(path, options) for path in (reference, *new))
-    gate = tuple(finding for one in (first, *checks) for finding in pass_gate_for_change(one.found, options.insist))
+    gate = tuple(finding for one in (first, *checks) for finding in pass_gate_for_change(one.found, options.insist, tolerances))
     older, wrong = load_history(history, options)
     for error in wrong:
         _LOG.warning("left out of the history: %s", error)

@@ -100,7 +100,7 @@ def paper_compare(
         papers=tuple(facts),
         pairs=tuple(pairs),
         ranking=ranking,
-        cautions=(*comparison_cautions(facts, pairs, limits, settings=settings), *own_in(tolerances, "paper")),
+        cautions=(*comparison_cautions(facts, pairs, limits, settings=settings), *own_in(tolerances, "gate", "paper")),
     )
     if report is not None or pdf is not None:
         from spectro.report.comparison_document import comparison_document

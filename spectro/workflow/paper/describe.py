@@ -23,6 +23,7 @@ from spectro.records.paper_sheet import Constancy, PaperSheet
 from spectro.records.reading_options import ReadingOptions
 from spectro.standards.limits import Tolerances, shipped_limits
 from spectro.words.gate import with_insisted
+from spectro.words.limits import own_in
 from spectro.words.paper import paper_cautions, paper_verdict
 from spectro.workflow.steps.gate import pass_gate
 from spectro.workflow.steps.report_files import check_reports, write_reports
@@ -94,7 +95,10 @@ def paper_describe(
         constancy=_constancy(main, wanted, adaptation) if tones is not None else None,
         opacity=seen_through,
         backing=backing_faults,
-        cautions=paper_cautions(main.condition, papers, brightener, match, tones, limits),
+        cautions=(
+            *paper_cautions(main.condition, papers, brightener, match, tones, limits),
+            *own_in(tolerances, "gate", "paper"),
+        ),
     )
     if report is not None or pdf is not None:
         from spectro.report.paper_document import paper_document

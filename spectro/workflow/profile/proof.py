@@ -24,7 +24,7 @@ from spectro.records.reading_options import ReadingOptions
 from spectro.report.proof_document import proof_document
 from spectro.standards.limits import Tolerances
 from spectro.words.gate import with_insisted
-from spectro.words.limits import own_limits
+from spectro.words.limits import own_in
 from spectro.words.proof import proof_cautions, proof_next, proof_verdict
 from spectro.workflow.profile.assess import assess_measurements
 from spectro.workflow.steps.gate import pass_gate_for_change
@@ -131,7 +131,7 @@ def proof_of_measurements(
         forecast=group_statistics(aims.groups, delta_e_2000(judged.forecast, aims.aim_lab)),
         share=share,
         white_shift=judged.white_shift,
-        cautions=own_limits(limits)
+        cautions=own_in(tolerances, "gate", "proof", "profile", "noise")
         + proof_cautions(
             aims,
             read=len(rows),

@@ -28,8 +28,9 @@ from spectro.records.readings import Readings
 from spectro.records.readings_result import ReadingNote
 from spectro.records.readings_sheet import DryingResult, DryingStep, ReadingsSheet, ReadingsShown
 from spectro.records.shown_text import shown_name
-from spectro.standards.limits import shipped_limits
+from spectro.standards.limits import Tolerances, shipped_limits
 from spectro.words.gate import gate_words, with_insisted
+from spectro.words.limits import own_in
 from spectro.words.quality import without_word
 from spectro.words.readings import NOISE_ASSUMED, drying_verdict, reading_notes, sheet_verdict, showing_verdict
 from spectro.workflow.steps.gate import doubt_findings, gate_findings, of_notes
@@ -50,6 +51,7 @@ def readings_show(
     picture: Path | None = None,
     drying: Sequence[Path] = (),
     noise: float | None = None,
+    tolerances: Tolerances | None = None,
     replace: bool = False,
     progress: Progress = silent,
 ) -> ReadingsShown:
@@ -57,7 +59,8 @@ def readings_show(
 
     options: how files are read. predict_with: a profile or earlier readings of this printing condition. picture: a .png,
     .svg, .html or .pdf file to write. drying: two or more readings of the same patches, oldest first; noise: mean ΔE00 of
-    one reading, where path has no repeats to tell it. Raises errors of `spectro.errors`; then nothing is written.
+    one reading, where path has no repeats to tell it.
+    tolerances: limits of the gate; None: those shipped. Raises errors of `spectro.errors`; then nothing is written.
     """
     if picture is not None:
         if picture.suffix.lower() not in PICTURES:
@@ -68,10 +71,10 @@ def readings_show(
     sheets: list[ReadingsSheet] = []
     unread: list[tuple[str, str]] = []
     if path is not None and path.is_dir():
-        sheets, unread = _folder(path, options, predict_with, progress)
+        sheets, unread = _folder(path, options, predict_with, tolerances, progress)
     elif path is not None:
         progress(path.name, 0.1)
-        sheets = [_sheet(path, options, predict_with)]
+        sheets = [_sheet(path, options, predict_with, tolerances)]
     changed = None
     if drying:
         known = noise
@@ -85,6 +88,7 @@ def readings_show(
         unread=tuple(unread),
         picture=None if picture is None else str(picture),
         drying=changed,
+        cautions=own_in(tolerances, "gate"),
     )
     if picture is not None:
         progress("drawing", 0.8)
@@ -96,7 +100,7 @@ def readings_show(
 
 
 def _folder(
-    folder: Path, options: ReadingOptions, predict_with: Path | None, progress: Progress
+    folder: Path, options: ReadingOptions, predict_with: Path | None, tolerances: Tolerances | None, progress: Progress
 ) -> tuple[list[ReadingsSheet], list[tuple[str, str]]]:
     """Return the files of readings in a folder by name, and the others with the reason each. Raises where none is."""
     sheets: list[ReadingsSheet] = []
@@ -105,7 +109,7 @@ def _folder(
     for number, one in enumerate(files):
         progress(one.name, number / max(len(files), 1))
         try:
-            sheets.append(_sheet(one, options, predict_with))
+            sheets.append(_sheet(one, options, predict_with, tolerances))
         except SpectroError as error:
             why = str(error).replace(f"{one}:", "line " if f"{one}: " not in str(error) else "", 1).strip()
             unread.append((one.name, why))
@@ -116,11 +120,11 @@ def _folder(
     return sheets, unread
 
 
-def _sheet(path: Path, options: ReadingOptions, predict_with: Path | None) -> ReadingsSheet:
+def _sheet(path: Path, options: ReadingOptions, predict_with: Path | None, tolerances: Tolerances | None) -> ReadingsSheet:
     taken = take_in([path], options)
     layout = layout_of(options.chart, taken)
     notes, measurements, expected_from, doubted = _judged(taken, layout, predict_with, options.row_order)
-    report, strips = of_notes(measurements, notes, layout)
+    report, strips = of_notes(measurements, notes, layout, tolerances)
     notes = tuple(one.note for one in strips)
     faulty, insist = report.stops or bool(notes), options.insist.strip()
     gate = (*gate_findings(report, strips, insist if faulty else ""), *doubt_findings(measurements, doubted))

@@ -40,6 +40,7 @@ from spectro.records.sitting import (
 )
 from spectro.standards.limits import Tolerances
 from spectro.words.gate import THESE, gate_words, with_insisted
+from spectro.words.limits import own_in
 from spectro.words.sitting import DOUBT, doubt_words, kept_words, notes, verdict
 from spectro.workflow.readings.sitting_plan import SittingPlan, sitting_plan
 from spectro.workflow.steps.gate import gate_findings, judged
@@ -299,6 +300,7 @@ def end_of_sitting(
         said = f"{gate_words(report, THESE, [one.note for one in strips]) or kept_words(kept)} {said}"
     return replace_fields(
         result, readings=path, gate=gate, faulty=faulty and not reason, questionable=words,
+        notes=(*result.notes, *own_in(tolerances, "gate", "sitting")),
         verdict=with_insisted(gate, said) if reason else said,
     )  # fmt: skip
 

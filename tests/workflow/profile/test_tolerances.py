@@ -52,3 +52,21 @@ def test_the_option_takes_a_file_and_names_its_mistakes(profile, tmp_path, capsy
     own.write_text("format = 1\n[profile]\nclosest = 1\n", "utf-8")
     assert run(words) == 2
     assert "[profile] has no limit closest" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("command", ["drift", "describe", "compare", "show", "assess", "monochrome"])
+def test_own_limits_of_the_gate_are_named_wherever_readings_pass_it(command, tmp_path, capsys, profile):
+    own = tmp_path / "own.toml"
+    own.write_text("format = 1\n[gate]\nbright_question = 104\n", "utf-8")
+    demo = READINGS.parent
+    words = {
+        "drift": ["drift", demo / "demo-control-2026-01-05-m1.txt", demo / "demo-control-2026-02-02-m1.txt"],
+        "describe": ["paper", "describe", READINGS],
+        "compare": ["paper", "compare", READINGS, SECOND],
+        "show": ["readings", "show", SECOND],
+        "assess": ["profile", "assess", profile, SECOND],
+        "monochrome": ["profile", "monochrome", demo / "demo-greys-m1.txt"],
+    }[command]
+    for more, said in (([], False), (["--tolerances", own], True)):
+        assert run([str(word) for word in (*words, *more, "--json", "--quiet")]) == 0
+        assert ("Limits of your own decide here: bright_question 104" in capsys.readouterr().out) == said

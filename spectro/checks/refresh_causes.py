@@ -15,7 +15,6 @@ from spectro.records.drift import CauseFinding, DriftCause
 from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
 
-LEAST_PATCHES = 12
 _TO_DEVIATION = 1.596  # mean length of a normal vector in three dimensions over its standard deviation: 2 sqrt(2 / pi)
 
 
@@ -35,7 +34,7 @@ def fresh_causes(fitted: FittedPrinter, fresh: MeasurementSet, limits: Limits) -
     is refused where its part can be seen, for it is read again at no cost; another setting where its part would harm: below
     that a printer's own ageing moves all inks as much, and a profile that follows it is hardly worse for the old setting.
     """
-    if len(fresh) < LEAST_PATCHES:
+    if len(fresh) < limits["fresh_least"]:
         return FreshCauses()
     seen = spectra_to_pcs(fresh.reflectance, fresh.wavelengths).lab
     said = fitted.model.predict(fresh.device)

@@ -62,12 +62,8 @@ def paper_describe(
     wanted = find_light(light)
     found = read_paper(readings, options)
     main = found[0]
-    gate = tuple(
-        finding
-        for one in found
-        if one.measurements is not None
-        for finding in pass_gate(one.measurements, options.insist, tolerances)
-    )
+    read = [one.measurements for one in found if one.measurements is not None]
+    gate = tuple(finding for one in read for finding in pass_gate(one, options.insist, tolerances))
     progress("paper", 0.1)
     brightener, match, estimated = paper_brightener(found, wanted, limits)
     papers = [paper_reading(one.word, one.paper_readings, one.reflectance[one.paper], one.wavelengths) for one in found]

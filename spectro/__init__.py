@@ -24,12 +24,13 @@ if TYPE_CHECKING:
     from spectro.library.profiles import assess_profile, build_profile, judge_greys, open_profile, refresh_profile, top_up
     from spectro.library.readings import check_readings, load_readings
     from spectro.library.shelf import on_shelf, put_on_shelf
-    from spectro.library.watching import drift, viewing
+    from spectro.library.watching import check_aim, drift, viewing
 
 _PLACES = {
     "adopt_chart": "spectro.library.charts",
     "assess_profile": "spectro.library.profiles",
     "build_profile": "spectro.library.profiles",
+    "check_aim": "spectro.library.watching",
     "check_readings": "spectro.library.readings",
     "colour_table": "spectro.library.colours",
     "compare_papers": "spectro.library.papers",
@@ -55,6 +56,7 @@ __all__ = [
     "adopt_chart",
     "assess_profile",
     "build_profile",
+    "check_aim",
     "check_readings",
     "colour_table",
     "compare_papers",

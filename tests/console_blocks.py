@@ -29,6 +29,7 @@ PAGES = (
     "docs/screen.md",
     "docs/black-and-white.md",
     "docs/shelf.md",
+    "docs/aims.md",
     "docs/many.md",
 )
 WIDTH = 92

@@ -64,6 +64,10 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ("profile", "install"): ("spectro.cli.profile_install", "Put a profile where your programs find it, or remove it."),
     ("image", "convert"): ("spectro.cli.image_convert", "Pictures into the numbers of a printer and paper, ready to print."),
     ("image", "inspect"): ("spectro.cli.image_inspect", "Is this picture fit to print, and what will a paper do to it?"),
+    ("aim", "check"): (
+        "spectro.cli.aim_check",
+        "Does a print keep the limits of a standard or a customer? With a label for it.",
+    ),
     ("drift", ""): ("spectro.cli.drift", "Compare a control print with its reference: has the printer moved, and why."),
     ("batch", ""): ("spectro.cli.batch", "Builds, assessments, comparisons and checks of many printing conditions in one go."),
     ("viewing", ""): ("spectro.cli.viewing", "What to set the screen to for it to agree with prints; check light and display."),
@@ -82,6 +86,7 @@ START = "spectro.cli.start"
 CLOSED_PIPE = 141
 """128 and the number of the signal for a pipe that nobody reads; common practice of shells, no source."""
 NOUNS = {
+    "aim": "Aims that others must accept: check.",
     "chart": "Charts to print and read: new, list, path-test, adopt, show, pages.",
     "image": "Pictures: convert, inspect.",
     "paper": "Papers: describe, compare.",

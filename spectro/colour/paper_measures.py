@@ -1,12 +1,14 @@
-"""Brightness, yellowness and opacity of paper.
+"""Brightness, yellowness and opacity of paper; colours carried over to another paper.
 
 References: [ISO-2470-1] and [SCAN-G-5] diffuse blue reflectance factor R457; [ASTM-E313] yellowness; [ISO-13655-2017] opacity
 of two backings; [ISO-2471] opacity of paper. Brightness and opacity of those standards want a diffuse geometry: from 45°/0°
-readings they are estimates.
+readings they are estimates. [ISO-15339-1-2015] tristimulus correction for another substrate: its form is from memory and was
+checked against a worked example.
 """
 
 import numpy as np
 
+from spectro.colour.lab import lab_to_xyz, xyz_to_lab
 from spectro.colour.weights import check_wavelengths, lagrange_matrix
 from spectro.errors import InputError, ShapeError
 from spectro.records.arrays import ArrayLike, FloatArray
@@ -68,3 +70,21 @@ def opacity(y_over_black: float, y_over_white: float) -> float:
     if not (y_over_white > 0 and y_over_black >= 0):
         raise InputError(f"Y {y_over_black:g} and {y_over_white:g}", "Y above 0", "Check which patch is the paper.")
     return 100 * y_over_black / y_over_white
+
+
+def on_another_paper(lab: ArrayLike, paper: ArrayLike, other: ArrayLike, darkest: ArrayLike) -> FloatArray:
+    """Return colours (..., 3), Lab, as they would be on another paper: X' = X·(1 + C) - Xmin·C, and so for Y and Z.
+
+    C = (Xother - Xpaper) / (Xpaper - Xmin): the paper becomes the other one, the darkest colour stays, all between follow
+    linearly in XYZ. paper, other, darkest: Lab (3,). Raises InputError where paper and darkest are the same in X, Y or Z.
+
+    >>> on_another_paper([[95, 1.5, -6.0]], [95, 1.5, -6.0], [92, 0.5, 2.0], [23.26, -1.43, -1.68]).round(6).tolist()
+    [[92.0, 0.5, 2.0]]
+    """
+    before, after, least = (lab_to_xyz(np.asarray(one, dtype=np.float64)) for one in (paper, other, darkest))
+    reach = before - least
+    if np.any(reach == 0):
+        raise InputError("a darkest colour as light as the paper", "a darker one", "Check which patch is the paper.")
+    share = (after - before) / reach
+    xyz = lab_to_xyz(np.asarray(lab, dtype=np.float64))
+    return np.asarray(xyz_to_lab(np.maximum(xyz * (1 + share) - least * share, 0.0)))

@@ -10,7 +10,7 @@ from typing import Any, ParamSpec, TypeVar
 
 from spectro.errors import InputError
 
-WRITTEN = ("out", "report", "pdf", "curve", "white_field", "settings_sheet", "renders", "chart_out")
+WRITTEN = ("out", "report", "pdf", "curve", "white_field", "settings_sheet", "renders", "chart_out", "label")
 """Arguments whose file or folder is written by every command that has them."""
 _HELD = ("chart.json", "journal.jsonl")  # what a folder is known by; nothing else is ever written under these names
 _CHART_TABLE = "chart.txt"  # in a folder with the first of these it is what readings are joined by

@@ -18,13 +18,13 @@ from typing import Any
 
 from spectro.errors import InputError
 from spectro.files.text_lines import read_bytes
+from spectro.files.toml_lines import line_of_key, toml_error
 from spectro.records.batch import Mistake, PlannedTask
 
 KINDS = ("build", "assess", "compare", "drift", "convert")
 _MAX_BYTES = 64 * 1024 * 1024
 _TASK = re.compile(r"\s*\[\[\s*(?:task|\"task\"|'task')\s*\]\]")
 _KEY = re.compile(r"\s*(?:\"([^\"]+)\"|'([^']+)'|([A-Za-z0-9_-]+))\s*(?:=|\.)")
-_AT_LINE = re.compile(r"\(at line (\d+), column \d+\)")
 
 
 def read_plan(path: Path) -> tuple[tuple[PlannedTask, ...], tuple[Mistake, ...]]:
@@ -52,20 +52,19 @@ def parse_plan(text: str) -> tuple[tuple[PlannedTask, ...], tuple[Mistake, ...]]
     try:
         content = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        at = _AT_LINE.search(str(error))
-        words = _AT_LINE.sub("", str(error)).strip()
-        return (), (Mistake(line=int(at[1]) if at else len(text.splitlines()), text=f"no TOML: {words}"),)
+        line, words = toml_error(str(error), text)
+        return (), (Mistake(line=line, text=words),)
     mistakes = []
     if content.pop("format", None) != 1:
         mistakes.append(Mistake(line=1, text="no `format = 1`"))
     tables = content.pop("task", [])
-    mistakes += [Mistake(line=_line_of_key(text, key), text=f"unknown key {key!r} above the tasks") for key in content]
+    mistakes += [Mistake(line=line_of_key(text, key), text=f"unknown key {key!r} above the tasks") for key in content]
     if not isinstance(tables, list) or not tables:
         return (), (*mistakes, Mistake(line=1, text="no [[task]]"))
     places = _places(text)
     tasks = []
     for number, table in enumerate(tables):
-        line, lines = places[number] if len(places) == len(tables) else (_line_of_key(text, "task"), {})
+        line, lines = places[number] if len(places) == len(tables) else (line_of_key(text, "task"), {})
         if isinstance(table, dict):
             tasks.append(_task(table, line, lines, mistakes))
         else:
@@ -108,8 +107,3 @@ def _places(text: str) -> list[tuple[int, dict[str, int]]]:
         elif found and (key := _KEY.match(line)):
             found[-1][1].setdefault(key[1] or key[2] or key[3], number)
     return found
-
-
-def _line_of_key(text: str, key: str) -> int:
-    named = re.compile(rf"\s*\[*\s*[\"']?{re.escape(key)}[\"']?\s*[=.\]]")
-    return next((number for number, line in enumerate(text.splitlines(), 1) if named.match(line)), 1)

@@ -1,15 +1,19 @@
-"""Is the printer still the same, and what must the screen be set to?"""
+"""Is the printer still the same, does a print keep its limits, and what must the screen be set to?"""
 
 from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 
 from spectro.errors import InputError
-from spectro.library.answers import Answer, Place, places
+from spectro.library.answers import Answer, Place, choice, places
 from spectro.library.readings import how_read
+from spectro.records.aim import PrintKind
+from spectro.records.conditions import Backing, MeasurementCondition
 from spectro.records.drift import DriftEvent
+from spectro.report.aim_document import aim_document
 from spectro.report.drift_document import drift_document
 from spectro.report.viewing_document import viewing_document
+from spectro.workflow.aim.check import aim_check
 from spectro.workflow.drift import drift as drift_of_files
 from spectro.workflow.viewing import viewing as viewing_of_files
 
@@ -81,3 +85,39 @@ def _date(text: str) -> datetime:
     except ValueError as error:
         raise InputError(f"the date {text!r}", "an ISO date such as 2026-01-31", "Correct `events`.") from error
     return date.replace(tzinfo=UTC) if date.tzinfo is None else date
+
+
+def check_aim(
+    readings: Place | tuple[Place, ...] | list[Place],
+    aim: Place,
+    *,
+    judge_as: str | None = None,
+    measurement_condition: str | None = None,
+    aim_condition: str | None = None,
+    aim_backing: str | None = None,
+    substrate_corrected: bool = False,
+    ok_sheet: Place | None = None,
+    chart: Place | None = None,
+) -> Answer:
+    """Judge a print against an aim: a data set of device values and colours, or a TOML file that names one; nothing is written.
+
+    readings: of one print, or a list of files, the sheets of a press run. judge_as: "contract-proof", "validation-print" or
+    "press-run"; None: as the aim says, else a contract proof. aim_condition, aim_backing: where the aim's file does not state
+    them. substrate_corrected: carry the aim over to the print's paper, not for proofs. ok_sheet: readings that solids of a
+    press run are compared with. Raises errors of `spectro.errors`, where readings were taken otherwise than the aim, too.
+
+    >>> folder = "demo_measurements/demo-control-"
+    >>> check_aim(f"{folder}2026-02-02-m1.txt", f"{folder}2026-01-05-m1.txt").numbers["level"]
+    'good'
+    """
+    found = aim_check(
+        places(readings),
+        *places(aim),
+        options=how_read(chart, measurement_condition),
+        kind=choice(PrintKind, judge_as, "judge_as") if judge_as else None,
+        aim_condition=choice(MeasurementCondition, aim_condition, "aim_condition") if aim_condition else None,
+        aim_backing=choice(Backing, aim_backing, "aim_backing") if aim_backing else None,
+        substrate_corrected=substrate_corrected,
+        ok_sheet=places(ok_sheet)[0] if ok_sheet is not None else None,
+    )
+    return Answer(document=aim_document(found))

@@ -77,7 +77,9 @@ def test_limits_that_are_tuned_together_are_not_to_be_changed():
     """A file that names one is refused and told which subjects there are; the shipped values hold."""
     assert shipped_limits("misreads").fixed
     assert not shipped_limits("drift").fixed
-    with pytest.raises(InputError, match=r"\[misreads\] is no subject; there are backing, chart, condition, drift") as caught:
+    with pytest.raises(
+        InputError, match=r"\[misreads\] is no subject; there are aims, backing, chart, condition, drift"
+    ) as caught:
         parse_tolerances("format = 1\n[misreads]\nchance = 0.9\n", "own.toml")
     assert "sheet_faults" not in str(caught.value)
 

@@ -1,0 +1,80 @@
+"""`spectro aim check`"""
+
+import argparse
+from pathlib import Path
+
+from spectro.cli.options import add_reading_options, add_report_options, add_tolerances_option, reading_options
+from spectro.cli.printing import print_document, progress_line
+
+KINDS = ("contract-proof", "validation-print", "press-run")
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the command's arguments."""
+    add_reading_options(parser)
+    parser.add_argument(
+        "--aim",
+        type=Path,
+        required=True,
+        metavar="AIM",
+        help="the colours to be reached: a characterization data set, or a TOML file that names one with limits of its own",
+    )
+    parser.add_argument(
+        "--judge-as", choices=KINDS, metavar="KIND", help=f"what the print is judged as: {', '.join(KINDS)} (contract-proof)"
+    )
+    parser.add_argument(
+        "--aim-condition",
+        choices=["M0", "M1", "M2", "M3"],
+        help="the aim's measurement condition, where its file does not say it",
+    )
+    parser.add_argument("--aim-backing", choices=["white", "black"], help="the aim's backing, where its file does not say it")
+    parser.add_argument(
+        "--substrate-corrected",
+        action="store_true",
+        help="carry the aim over to the print's paper; for production, not for proofs",
+    )
+    parser.add_argument(
+        "--ok-sheet", type=Path, metavar="FILE", help="readings of the OK sheet, which solids of a press run are compared with"
+    )
+    parser.add_argument("--label", type=Path, metavar="FILE", help="write a label to go with the print, .pdf or .html")
+    add_tolerances_option(parser)
+    add_report_options(parser)
+    parser.add_argument("--replace", action="store_true", help="overwrite an existing report or label")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Judge the print. Returns 3 where a limit is missed."""
+    from spectro.files.atomic import check_outputs
+    from spectro.files.tolerance_file import read_tolerances
+    from spectro.records.aim import PrintKind
+    from spectro.records.conditions import Backing, MeasurementCondition
+    from spectro.report.aim_document import aim_document, label_document
+    from spectro.words.next_step import command
+    from spectro.workflow.aim.check import aim_check, write_label
+    from spectro.workflow.steps.report_files import check_reports, write_reports
+
+    check_reports(arguments.report, arguments.pdf, replace=arguments.replace)
+    check_outputs(arguments.label, replace=arguments.replace)
+    with progress_line(arguments) as progress:
+        found = aim_check(
+            arguments.readings,
+            arguments.aim,
+            options=reading_options(arguments),
+            kind=PrintKind(arguments.judge_as) if arguments.judge_as else None,
+            aim_condition=MeasurementCondition(arguments.aim_condition) if arguments.aim_condition else None,
+            aim_backing=Backing(arguments.aim_backing) if arguments.aim_backing else None,
+            substrate_corrected=arguments.substrate_corrected,
+            ok_sheet=arguments.ok_sheet,
+            tolerances=read_tolerances(arguments.tolerances),
+            progress=progress,
+        )
+        document = aim_document(found)
+        write_reports(document, arguments.report, arguments.pdf, replace=arguments.replace, progress=progress)
+        if arguments.label:
+            write_label(label_document(found), arguments.label, replace=arguments.replace)
+    following = (
+        command("readings", "show", arguments.readings[0]) if found.failed else command("colours", arguments.readings[0])
+    )
+    return print_document(
+        document, arguments, following=following, Report=arguments.report, PDF=arguments.pdf, Label=arguments.label
+    )

@@ -199,12 +199,12 @@ def tone_steps(pairs: Pairs) -> tuple[ToneStep, ...]:
             continue
         rows, sent = ramp_rows(pairs.device, paper, solid)
         for row, value in zip(rows, sent, strict=True):
-            if not 0 < round(float(value), 6) < 100:
+            if not RESOLUTION < value < 100 - RESOLUTION:
                 continue
             printed, aimed = (
                 float(spot_colour_tone_value_of_lab(lab[row], lab[paper], lab[solid])) for lab in (pairs.printed, pairs.aimed)
             )
-            found.append(ToneStep(ink=ink, sent=round(float(value), 6), printed=printed, aimed=aimed))
+            found.append(ToneStep(ink=ink, sent=float(value), printed=printed, aimed=aimed))
     return tuple(found)
 
 
@@ -329,8 +329,8 @@ def composite_greys(pairs: Pairs, within: float) -> BoolArray:
 
 
 def _tones(steps: Sequence[ToneStep], settings: Limits) -> dict[str, tuple[float, int, str] | None]:
-    middle = [one for one in steps if settings["middle_from"] <= one.sent <= settings["middle_to"]]
-    dark = [one for one in steps if settings["dark_from"] <= one.sent <= settings["dark_to"]]
+    middle = [one for one in steps if _within(one.sent, settings["middle_from"], settings["middle_to"])]
+    dark = [one for one in steps if _within(one.sent, settings["dark_from"], settings["dark_to"])]
     spread = None
     by_ink: dict[str, list[float]] = {}
     for one in middle:
@@ -340,6 +340,10 @@ def _tones(steps: Sequence[ToneStep], settings: Limits) -> dict[str, tuple[float
         moved = [float(np.mean(values)) for values in by_ink.values()]
         spread = (max(moved) - min(moved), len(middle), "")
     return {"tone_middle": _tone(middle), "tone_dark": _tone(dark), "tone_spread": spread}
+
+
+def _within(value: float, low: float, high: float) -> bool:
+    return low - RESOLUTION <= value <= high + RESOLUTION
 
 
 def _tone(steps: Sequence[ToneStep]) -> tuple[float, int, str] | None:

@@ -136,11 +136,9 @@ def conditions_of(
     return {condition: tuple(files) for condition, files in found.items()}
 
 
-def measurement_set(
-    table: CgatsTable, options: ReadingOptions = AS_STATED, *, path: Path | str, chart: Chart | None = None
-) -> MeasurementSet:
+def measurement_set(table: CgatsTable, *, path: Path | str) -> MeasurementSet:
     """Return the readings of one table. See measurements_of_files; path is for messages."""
-    return measurements_of_files([(path, (table,))], options, chart=chart)
+    return measurements_of_files([(path, (table,))])
 
 
 def measurements_of_files(

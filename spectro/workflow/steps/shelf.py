@@ -190,14 +190,13 @@ def keep_readings(
     *,
     gate: Sequence[GateFinding] = (),
     role: str = "chart",
-    now: datetime | None = None,
 ) -> tuple[ShelfEntry, ...]:
     """Put finished readings on the shelf under their date, with the reason where somebody insisted. role: what they are for.
 
     Raises ShelfError.
     """
     date, note = date_of_readings(path), insisted_words(gate) if _reason(gate) else ""
-    return (add_to_shelf(shelf, condition, EntryKind.READINGS, path, date=date, role=role, note=note, now=now),)
+    return (add_to_shelf(shelf, condition, EntryKind.READINGS, path, date=date, role=role, note=note),)
 
 
 def _reason(gate: Sequence[GateFinding]) -> str:
@@ -211,24 +210,21 @@ def keep_build(
     readings: Sequence[Path],
     *,
     role: str = "chart",
-    now: datetime | None = None,
 ) -> tuple[ShelfEntry, ...]:
     """Put the readings of a profile and the profile itself on the shelf. role: of the readings. Raises ShelfError.
 
     shelf: None: the usual place. condition: its name. build: with the file it was written to. readings: files it was built
-    from. now: the time of keeping; None: this moment. Returns their entries; what lies there already is not kept twice.
+    from. Returns their entries; what lies there already is not kept twice.
     """
     from spectro.icc.profile_file import read_profile
     from spectro.records.profile_settings import NO_DATE
 
-    kept = [entry for path in readings for entry in keep_readings(shelf, condition, path, gate=build.gate, role=role, now=now)]
+    kept = [entry for path in readings for entry in keep_readings(shelf, condition, path, gate=build.gate, role=role)]
     date = read_profile(Path(build.profile)).header.date
     dated = date if date and date.replace(tzinfo=UTC) != NO_DATE else None
     sources = [entry.sha256 for entry in kept]
     note = " ".join(part for part in (build.name, insisted_words(build.gate) if _reason(build.gate) else "") if part)
-    kept.append(
-        add_to_shelf(shelf, condition, EntryKind.PROFILE, Path(build.profile), date=dated, sources=sources, note=note, now=now)
-    )
+    kept.append(add_to_shelf(shelf, condition, EntryKind.PROFILE, Path(build.profile), date=dated, sources=sources, note=note))
     return tuple(kept)
 
 
@@ -238,8 +234,6 @@ def keep_assessment(
     assessment: Assessment,
     profile: Path,
     readings: Sequence[Path],
-    *,
-    now: datetime | None = None,
 ) -> tuple[ShelfEntry, ...]:
     """Put the readings that a profile was held against, and the report, on the shelf. Raises ShelfError.
 
@@ -249,7 +243,7 @@ def keep_assessment(
     from spectro.report.render_html import render_html
 
     page = render_html(assessment_document(dataclasses.replace(assessment, profile_file=shown_name(profile))))
-    return _keep_report(shelf, condition, page, assessment.verdict, "assessment", profile, readings, assessment.gate, now)
+    return _keep_report(shelf, condition, page, assessment.verdict, "assessment", profile, readings, assessment.gate)
 
 
 def keep_proof(
@@ -258,13 +252,10 @@ def keep_proof(
     result: ProofResult,
     profile: Path,
     readings: Sequence[Path],
-    *,
-    now: datetime | None = None,
 ) -> tuple[ShelfEntry, ...]:
     """Put the readings of a proof page and its report on the shelf, as `keep_assessment`. Raises ShelfError.
 
     shelf: None: the usual place. condition: its name. profile: the file that was proven. readings: files of the proof page.
-    now: the time of keeping; None: this moment.
     """
     from spectro.report.proof_document import proof_document
     from spectro.report.render_html import render_html
@@ -272,7 +263,7 @@ def keep_proof(
     assessed = dataclasses.replace(result.assessment, profile_file=shown_name(profile))
     named = dataclasses.replace(result, assessment=assessed, chart=Path(result.chart).name)
     page = render_html(proof_document(named))
-    return _keep_report(shelf, condition, page, result.verdict, "proof", profile, readings, result.assessment.gate, now)
+    return _keep_report(shelf, condition, page, result.verdict, "proof", profile, readings, result.assessment.gate)
 
 
 def _keep_report(
@@ -284,9 +275,8 @@ def _keep_report(
     profile: Path,
     readings: Sequence[Path],
     gate: Sequence[GateFinding],
-    now: datetime | None,
 ) -> tuple[ShelfEntry, ...]:
-    kept = [entry for path in readings for entry in keep_readings(shelf, condition, path, gate=gate, role=role, now=now)]
+    kept = [entry for path in readings for entry in keep_readings(shelf, condition, path, gate=gate, role=role)]
     sources = (hashlib.sha256(read_bytes(profile)).hexdigest(), *(entry.sha256 for entry in kept))
     date = max((datetime.fromisoformat(entry.date) for entry in kept), default=None)
     kept.append(
@@ -300,7 +290,6 @@ def _keep_report(
             role=role,
             sources=sources,
             note=verdict,
-            now=now,
         )
     )
     return tuple(kept)

@@ -35,28 +35,10 @@ def write_whole(path: Path, data: bytes, *, replace: bool) -> None:
 
     Raises OutputExistsError where path exists and replace is not given, OutputFileError where it cannot be written.
     """
-    check_writable(path, replace=replace)
-    temporary = None
-    try:
-        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        os.chmod(temporary, 0o666 & ~_umask())
-        if replace:
-            os.replace(temporary, path)
-        else:
-            os.link(temporary, path)  # fails where another program made the file meanwhile
-            os.unlink(temporary)
-        temporary = None
-    except FileExistsError as error:
-        raise OutputExistsError(path) from error
-    except OSError as error:
-        raise OutputFileError(path, error.strerror or str(error)) from error
-    finally:
-        if temporary is not None:
-            Path(temporary).unlink(missing_ok=True)
+    with growing_file(path, replace=replace) as temporary, temporary.open("wb") as file:
+        file.write(data)
+        file.flush()
+        os.fsync(file.fileno())
 
 
 def _umask() -> int:

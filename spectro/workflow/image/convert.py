@@ -12,6 +12,7 @@ import numpy as np
 
 from spectro.errors import InputError, PictureFileError, ProfileFileError, TagError
 from spectro.files.atomic import check_outputs, growing_file, make_folder
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.files.picture_file import PictureFile
 from spectro.files.picture_opening import SUFFIXES, open_picture, pictures_in
 from spectro.files.picture_tags import without_colour_claims
@@ -60,6 +61,7 @@ class _Way:
     threads: int
 
 
+@keeps_what_it_reads()
 def image_convert(
     pictures: Sequence[Path],
     to: Path,

@@ -7,7 +7,6 @@ patches of one matte chart, drawn at random or spread out, scored on the other, 
 """
 
 import sys
-from dataclasses import replace
 
 import numpy as np
 from real_printer import DATA
@@ -17,7 +16,7 @@ from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.maths.spread import farthest_points
 from spectro.readings.load import load_readings
-from spectro.records.arrays import IntArray
+from spectro.readings.questionable import rows_of
 from spectro.records.measurement import MeasurementSet
 
 CHARTS = {
@@ -28,18 +27,6 @@ CHARTS = {
 OTHER = {"matte/chart-a-2033": "matte/chart-b-2420", "matte/chart-b-2420": "matte/chart-a-2033"}
 SIZES = (200, 400, 544, 900)
 _NO_SHEET = 0.0
-
-
-def some(readings: MeasurementSet, rows: IntArray) -> MeasurementSet:
-    """Return some rows of readings."""
-    return replace(
-        readings,
-        sample_ids=tuple(readings.sample_ids[row] for row in rows),
-        sample_names=tuple(readings.sample_names[row] for row in rows),
-        device=readings.device[rows],
-        reflectance=readings.reflectance[rows],
-        positions=readings.positions[rows] if len(readings.positions) else readings.positions,
-    )
 
 
 def true_over_told(train: MeasurementSet, test: MeasurementSet, sheet: float | None) -> tuple[float, float, bool, bool]:
@@ -60,13 +47,13 @@ def main(repeats: int) -> None:
         for size in [size for size in SIZES if size < 0.85 * len(chart)]:
             for repeat in range(repeats):
                 order = np.random.default_rng([repeat, size]).permutation(len(chart))
-                kinds["folds"].append(true_over_told(some(chart, order[:size]), some(chart, order[size:]), _NO_SHEET))
+                kinds["folds"].append(true_over_told(rows_of(chart, order[:size]), rows_of(chart, order[size:]), _NO_SHEET))
                 other = OTHER.get(name[:-3])
                 if other:
                     test = charts[other + name[-3:]]
-                    kinds["other chart"].append(true_over_told(some(chart, order[:size]), test, None))
+                    kinds["other chart"].append(true_over_told(rows_of(chart, order[:size]), test, None))
                     if not repeat:
-                        spread = some(chart, farthest_points(chart.device, size))
+                        spread = rows_of(chart, farthest_points(chart.device, size))
                         kinds["other chart, spread"].append(true_over_told(spread, test, None))
     for kind, cases in kinds.items():
         mean, p95, first, second = np.array(cases, dtype=np.float64).T

@@ -61,15 +61,19 @@ def without_patches(measurements: MeasurementSet, doubted: Sequence[str], *, ask
         raise InputError(
             f"only questionable readings in {measurements.origin}", "some that fit", "Read the chart again, or ask for them."
         )
+    return replace(rows_of(measurements, kept), left_out=tuple(doubted))
+
+
+def rows_of(measurements: MeasurementSet, rows: Sequence[int] | IntArray) -> MeasurementSet:
+    """Return some rows of readings, in the order of rows."""
     return replace(
         measurements,
-        sample_ids=tuple(measurements.sample_ids[row] for row in kept),
-        sample_names=tuple(measurements.sample_names[row] for row in kept),
-        device=measurements.device[kept],
-        reflectance=measurements.reflectance[kept],
-        positions=measurements.positions[kept] if len(measurements.positions) else measurements.positions,
-        sheets=measurements.sheets[kept] if len(measurements.sheets) else measurements.sheets,
-        left_out=tuple(doubted),
+        sample_ids=tuple(measurements.sample_ids[row] for row in rows),
+        sample_names=tuple(measurements.sample_names[row] for row in rows),
+        device=measurements.device[rows],
+        reflectance=measurements.reflectance[rows],
+        positions=measurements.positions[rows] if len(measurements.positions) else measurements.positions,
+        sheets=measurements.sheets[rows] if len(measurements.sheets) else measurements.sheets,
     )
 
 

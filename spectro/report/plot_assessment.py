@@ -10,7 +10,7 @@ from spectro.colour.srgb import lab_to_srgb
 from spectro.records.arrays import ArrayLike, BoolArray, FloatArray, IntArray, frozen_floats, frozen_integers
 from spectro.records.assessment import Assessment, ErrorBudget
 from spectro.report.error_steps import hexadecimal, step_colours, step_of
-from spectro.report.style import HAIR, INK, LINE, PAPER, QUIET, SMALL_PT, figure_style, new_figure, ruled
+from spectro.report.style import HAIR, INK, LINE, PAPER, QUIET, SMALL_PT, figure_style, grey_cross, new_figure, ruled
 from spectro.report.worst_patches import worst_rows
 
 if TYPE_CHECKING:
@@ -324,9 +324,7 @@ def plot_colour_shift(assessment: Assessment) -> "Figure":
     with figure_style():
         figure = new_figure(4.1)
         axes = figure.subplots()
-        ruled(axes)
-        axes.axhline(0, color=LINE, linewidth=0.6)
-        axes.axvline(0, color=LINE, linewidth=0.6)
+        grey_cross(axes)
         if len(place):
             axes.scatter(
                 place[:, 0],

@@ -7,7 +7,7 @@ import numpy as np
 from spectro.colour.srgb import lab_to_srgb
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.path_test import PathTest
-from spectro.report.style import INK, LINE, PAPER, QUIET, figure_style, new_figure, ruled
+from spectro.report.style import INK, LINE, PAPER, QUIET, figure_style, grey_cross, new_figure, ruled
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -31,9 +31,7 @@ def plot_reach(result: PathTest) -> "Figure":
     with figure_style():
         figure = new_figure(4.3)
         axes = figure.subplots()
-        ruled(axes)
-        axes.axhline(0, color=LINE, linewidth=0.6)
-        axes.axvline(0, color=LINE, linewidth=0.6)
+        grey_cross(axes)
         for path, (found, lab) in enumerate(zip(result.findings, result.lab, strict=True)):
             style, shade, width = line_of(path)
             outline = lab[[*full, full[0]]]

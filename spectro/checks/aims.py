@@ -1,6 +1,6 @@
 """Prints against aims: the figures that standards set limits for, and whether those are kept.
 
-References: [CIEDE2000-Sharma-2005]; [ISO-20654] tone values of ramps; [ISO-15339-1-2015] another paper. Limits and where they
+References: [Sharma-2005]; [ISO-20654] tone values of ramps; [ISO-15339-1-2015] another paper. Limits and where they
 come from stand in `standards/limits/aims.toml` or in the aim's own file.
 """
 

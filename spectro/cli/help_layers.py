@@ -18,6 +18,7 @@ FIRST: dict[tuple[str, str], str] = {
     ("paper", "describe"): "paper illuminant report pdf replace",
     ("paper", "compare"): "one-paper weight cost illuminant report pdf replace",
     ("aim", "check"): "aim judge-as report pdf label replace",
+    ("aim", "reach"): "colours out total-area report pdf replace",
     ("profile", "build"): "out chart printer paper settings grey-aim on-shelf replace",
     ("profile", "assess"): "proof chart use report pdf on-shelf replace",
     ("profile", "monochrome"): "curve out grey-aim illuminant report pdf replace",

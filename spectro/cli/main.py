@@ -68,6 +68,7 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
         "spectro.cli.aim_check",
         "Does a print keep the limits of a standard or a customer? With a label for it.",
     ),
+    ("aim", "reach"): ("spectro.cli.aim_reach", "How near a printer comes to spot colours, and with what recipe."),
     ("drift", ""): ("spectro.cli.drift", "Compare a control print with its reference: has the printer moved, and why."),
     ("batch", ""): ("spectro.cli.batch", "Builds, assessments, comparisons and checks of many printing conditions in one go."),
     ("viewing", ""): ("spectro.cli.viewing", "What to set the screen to for it to agree with prints; check light and display."),
@@ -86,7 +87,7 @@ START = "spectro.cli.start"
 CLOSED_PIPE = 141
 """128 and the number of the signal for a pipe that nobody reads; common practice of shells, no source."""
 NOUNS = {
-    "aim": "Aims that others must accept: check.",
+    "aim": "Aims that others must accept: check, reach.",
     "chart": "Charts to print and read: new, list, path-test, adopt, show, pages.",
     "image": "Pictures: convert, inspect.",
     "paper": "Papers: describe, compare.",

@@ -133,3 +133,28 @@ class AimCheck:
     def untested(self) -> tuple[AimMeasure, ...]:
         """Measures with a limit that the readings have no patches for."""
         return tuple(one for one in self.measures if one.limit is not None and one.value is None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReachedColour:
+    """A colour that is wanted, and the nearest that a printing condition prints."""
+
+    name: str
+    wanted: tuple[float, float, float]  # Lab
+    recipe: tuple[float, ...]  # device values, 0 to 1
+    reached: tuple[float, float, float]
+    difference: float  # ΔE00
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reach:
+    """Colours that are wanted of a printing condition, those that are missed by most first."""
+
+    colours_of: str  # names of their files
+    printed: str  # what they are to be printed with: names of files of readings
+    colour_space: str
+    channels: tuple[str, ...]
+    total_area: float | None  # percent; None: no limit
+    limit: float  # ΔE00 up to which a colour counts as reached
+    colours: tuple[ReachedColour, ...]
+    in_print: float  # mean ΔE00 that prints are expected to be off by, beside it

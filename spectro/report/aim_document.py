@@ -3,7 +3,7 @@
 from dataclasses import asdict
 from typing import Any
 
-from spectro.records.aim import AimCheck, AimMeasure
+from spectro.records.aim import AimCheck, AimMeasure, Reach
 from spectro.records.document import (
     Block,
     Cell,
@@ -19,7 +19,7 @@ from spectro.records.document import (
     Verdict,
     Words,
 )
-from spectro.words.aims import CAUTIONS, KINDS, MEASURES, aim_verdict, limit_source, measure_words
+from spectro.words.aims import CAUTIONS, KINDS, MEASURES, aim_verdict, limit_source, measure_words, reach_verdict, recipe_words
 from spectro.words.numbers import number
 
 _KEPT = {True: "kept", False: "missed", None: "not judged"}
@@ -214,3 +214,46 @@ def _worst(found: AimCheck) -> Section:
     )
     table = Table(columns=columns, rows=rows, label="the patches that differ most", cards=True)
     return Section(key="worst", heading="Patches that differ most", blocks=(table,), shown=Shown.REPORT)
+
+
+def reach_document(found: Reach) -> Document:
+    """Return the document of colours that are to be reached, those that are missed by most first."""
+    missed = any(one.difference > found.limit for one in found.colours)
+    rows = tuple(
+        (
+            Cell(text=one.name, swatches=(one.wanted, one.reached)),
+            recipe_words(one.recipe, found.channels),
+            *(number(value, 1) for value in one.wanted),
+            number(one.difference, 2),
+            "" if one.difference <= found.limit else "out of reach",
+        )
+        for one in found.colours
+    )
+    columns = (
+        Column(name="colour", words=True),
+        Column(name="best recipe", words=True),
+        Column(name="L*"),
+        Column(name="a*"),
+        Column(name="b*"),
+        Column(name="ΔE00"),
+        Column(name="", words=True),
+    )
+    limit = f"at most {number(found.total_area, 0)} % of ink in all" if found.total_area is not None else ""
+    table = Table(columns=columns, rows=rows, label="colours and their best recipes", note=limit, cards=True)
+    return Document(
+        kind="reach",
+        title="Colours within reach",
+        verdict=Verdict(text=reach_verdict(found), level=Level.ATTENTION if missed else Level.GOOD),
+        subject=f"{found.colours_of} · printed as {found.printed}",
+        footer="D50, 2° observer, absolute",
+        data={
+            "verdict": reach_verdict(found),
+            "colour_space": found.colour_space,
+            "channels": list(found.channels),
+            "total_area": found.total_area,
+            "limit": found.limit,
+            "expected_in_print": found.in_print,
+            "colours": [asdict(one) for one in found.colours],
+        },
+        sections=(Section(key="colours", heading="Furthest first", blocks=(table,), shown=Shown.ALL),),
+    )

@@ -1,7 +1,8 @@
 """What is said of prints that are judged against aims."""
 
-from spectro.records.aim import AimCheck, AimMeasure, PrintKind
+from spectro.records.aim import AimCheck, AimMeasure, PrintKind, Reach
 from spectro.records.conditions import Backing, MeasurementCondition
+from spectro.records.shown_text import shown_text
 from spectro.words.numbers import number
 
 KINDS = {
@@ -87,3 +88,31 @@ def limit_source(one: AimMeasure) -> str:
     if one.limit is None:
         return "no limit"
     return f"{one.limit.source}{', set by you' if one.limit.own else ''}"
+
+
+def reach_verdict(found: Reach) -> str:
+    """Return how many colours can be printed, and which is missed by most."""
+    count, missed = len(found.colours), [one for one in found.colours if one.difference > found.limit]
+    worst = found.colours[0]
+    near = f"to ΔE00 {number(found.limit, 1)} or better"
+    more = f" Prints are off by a further {number(found.in_print, 2)} on average."
+    if not missed:
+        which = "The colour" if count == 1 else f"All {count} colours"
+        furthest = f"{shown_text(worst.name)} is the furthest, {number(worst.difference, 2)} at best"
+        return f"{which} can be reached {near}; {furthest}.{more}"
+    return (
+        f"{count - len(missed)} of {count} colours can be reached {near}; {shown_text(worst.name)} is missed by most, "
+        f"{number(worst.difference, 2)} at best.{more}"
+    )
+
+
+def recipe_words(recipe: tuple[float, ...], channels: tuple[str, ...]) -> str:
+    """Return a recipe as people mix it: percent of inks, 0 to 255 of RGB.
+
+    >>> recipe_words((0.5, 0.0, 1.0, 0.0), ("C", "M", "Y", "K")), recipe_words((1.0, 0.5, 0.0), ("R", "G", "B"))
+    ('C 50 Y 100', 'R 255 G 128 B 0')
+    """
+    if channels == ("R", "G", "B"):
+        return " ".join(f"{name} {value * 255:.0f}" for name, value in zip(channels, recipe, strict=True))
+    printed = [f"{name} {value * 100:.0f}" for name, value in zip(channels, recipe, strict=True) if round(value * 100)]
+    return " ".join(printed) or "no ink"

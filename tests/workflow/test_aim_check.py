@@ -150,3 +150,20 @@ def test_a_report_and_a_label(tmp_path, capsys):
     assert "Limits" in Path(out[0]).read_text("utf-8")
     assert run(words) == 2  # they are there
     capsys.readouterr()
+
+
+@pytest.mark.common_practice("no source: a spot colour that is one of the chart's own patches is reached by that patch")
+def test_colours_within_reach_come_with_their_recipe(tmp_path, capsys):
+    readings = ROOT / "demo_measurements" / "demo-second-sheet-m1.txt"
+    colours = tmp_path / "spots.csv"
+    colours.write_text("name,LAB_L,LAB_A,LAB_B\n=bright,50,-120,20\nown grey,60,0,0\n", "utf-8")
+    words = ["aim", "reach", str(readings), "--colours", str(colours), "--out", str(tmp_path / "recipes.csv"), "--json"]
+    assert run(words) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert [one["name"] for one in found["colours"]] == ["=bright", "own grey"]  # missed by most first
+    assert found["colours"][1]["difference"] < 0.1
+    assert "1 of 2" in found["verdict"]
+    assert (tmp_path / "recipes.csv").read_text("utf-8").startswith("name,R,G,B,L,a,b,")
+    assert run(words) == 2  # it is there
+    assert run([*words[:5], "--total-area", "300"]) == 2
+    assert "RGB" in capsys.readouterr().err

@@ -24,6 +24,7 @@ class ReachSettings:
 
     nodes: tuple[int, ...] = (0, 65, 65, 25, 13)  # of a first grid, by channels; more channels: colours scattered
     scattered: int = 40_000
+    used: float = 0.5  # share of the channels of a scattered recipe that print at all
     looked_at: int = 6_000  # of them, from which starts are chosen by their ΔE00
     starts: int = 6  # that are gone on from
     apart: float = 0.3  # in device values, that starts lie apart: far outside several places look nearest
@@ -66,7 +67,7 @@ def _first(colours: Colours, channels: int, total: float | None, rules: ReachSet
     """Return device values (m, channels) to start from, and a quick stand-in of the model: linear in a grid of it."""
     if channels >= len(rules.nodes):
         rng = np.random.default_rng(1)
-        drawn = rng.random((rules.scattered, channels)) * (rng.random((rules.scattered, channels)) < 0.5)
+        drawn = rng.random((rules.scattered, channels)) * (rng.random((rules.scattered, channels)) < rules.used)
         corners = np.array(list(itertools.product((0.0, 1.0), repeat=channels)))
         every = np.vstack([corners, drawn])
         return (every if total is None else every[every.sum(axis=1) <= total]), colours

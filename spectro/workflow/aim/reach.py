@@ -18,8 +18,6 @@ from spectro.records.shown_text import text_bytes
 from spectro.standards.limits import Tolerances
 from spectro.workflow.steps.gate import pass_gate
 
-MOST_COLOURS = 5000
-
 
 def aim_reach(
     printed: Sequence[Path],
@@ -44,8 +42,9 @@ def aim_reach(
     measurements = load_readings(printed, options)
     pass_gate(measurements, options.insist, limits)
     wanted = load_colours(list(colours))
-    if not 0 < len(wanted) <= MOST_COLOURS:
-        raise InputError(f"{len(wanted)} colours", f"1 to {MOST_COLOURS}", "Give fewer at a time.")
+    most = limits.of("aims")["most_colours"]
+    if not 0 < len(wanted) <= most:
+        raise InputError(f"{len(wanted)} colours", f"1 to {most:g}", "Give fewer at a time.")
     progress("fitting the device model", 0.1)
     fitted = fit_printer(measurements, limits=limits.of("profile"), noise_limits=limits.of("noise"))
     total = _most_ink(measurements, total_area)

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from spectro.library.charts import adopt_chart, lay_out_again, make_chart, proof_page, show_chart
     from spectro.library.colours import colour_table
     from spectro.library.papers import compare_papers, describe_paper
-    from spectro.library.pictures import convert_pictures, inspect_pictures
+    from spectro.library.pictures import convert_pictures, inspect_pictures, preview_picture
     from spectro.library.printers import fit_printer
     from spectro.library.profiles import assess_profile, build_profile, judge_greys, open_profile, refresh_profile, top_up
     from spectro.library.readings import check_readings, load_readings
@@ -45,6 +45,7 @@ _PLACES = {
     "make_chart": "spectro.library.charts",
     "on_shelf": "spectro.library.shelf",
     "open_profile": "spectro.library.profiles",
+    "preview_picture": "spectro.library.pictures",
     "proof_page": "spectro.library.charts",
     "put_on_shelf": "spectro.library.shelf",
     "refresh_profile": "spectro.library.profiles",
@@ -71,6 +72,7 @@ __all__ = [
     "make_chart",
     "on_shelf",
     "open_profile",
+    "preview_picture",
     "proof_page",
     "put_on_shelf",
     "refresh_profile",

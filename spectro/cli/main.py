@@ -64,6 +64,10 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
     ("profile", "install"): ("spectro.cli.profile_install", "Put a profile where your programs find it, or remove it."),
     ("image", "convert"): ("spectro.cli.image_convert", "Pictures into the numbers of a printer and paper, ready to print."),
     ("image", "inspect"): ("spectro.cli.image_inspect", "Is this picture fit to print, and what will a paper do to it?"),
+    ("image", "preview"): (
+        "spectro.cli.image_preview",
+        "What will this picture look like on these papers, and which is the better?",
+    ),
     ("aim", "check"): (
         "spectro.cli.aim_check",
         "Does a print keep the limits of a standard or a customer? With a label for it.",
@@ -89,7 +93,7 @@ CLOSED_PIPE = 141
 NOUNS = {
     "aim": "Aims that others must accept: check, reach.",
     "chart": "Charts to print and read: new, list, path-test, adopt, show, pages.",
-    "image": "Pictures: convert, inspect.",
+    "image": "Pictures: convert, inspect, preview.",
     "paper": "Papers: describe, compare.",
     "profile": "Profiles: build, assess, monochrome, show, refresh, top-up, proof-page, install.",
     "readings": "Readings of printed charts: take, watch, add, show.",

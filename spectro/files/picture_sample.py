@@ -7,6 +7,7 @@ from spectro.files.picture_tags import orientation
 from spectro.records.arrays import AnyArray
 
 _BLOCK = 8
+_ROWS = 256  # read at a time
 _TURNS = {3: (2, False), 6: (3, False), 8: (1, False), 2: (0, True), 4: (2, True), 5: (3, True), 7: (1, True)}
 """Quarter turns, and whether left and right are exchanged first, of [TIFF-6.0] Orientation."""
 
@@ -29,6 +30,24 @@ def grid_of(picture: PictureFile, looked_at: int) -> AnyArray:
         for row in wanted:
             found[row // step] = band[row - start, ::step]
     return np.empty((0, 0, 1), np.uint8) if found is None else found
+
+
+def small_copy(picture: PictureFile, longest: int) -> AnyArray:
+    """Return a picture (rows, columns, channels with cover), uint16, upright, whose longer side has at most `longest` pixels.
+
+    Each pixel is the mean of a square of the picture's; one that is small enough stays as it is.
+    """
+    step = max(1, -(-max(picture.width, picture.height) // longest))
+    wide = picture.width // step * step
+    rows = int(np.lcm(step, picture.rows_together)) * max(1, _ROWS // step // picture.rows_together)
+    found = []
+    for start in range(0, picture.height, rows):
+        band = picture.read(start, min(start + rows, picture.height))[:, :wide]
+        high = len(band) // step * step
+        if high:
+            squares = band[:high].reshape(high // step, step, wide // step, step, -1)
+            found.append(np.rint(squares.mean(axis=(1, 3)) * (257 if picture.bits == 8 else 1)).astype(np.uint16))
+    return upright(np.concatenate(found), picture)
 
 
 def pixels_of(grid: AnyArray, picture: PictureFile) -> AnyArray:

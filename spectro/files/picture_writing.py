@@ -150,6 +150,17 @@ def _packed(rows: AnyArray, compression: int) -> bytes:
     return bytes(packed)
 
 
+def packed_tiff(pixels: AnyArray, profile: bytes) -> bytes:
+    """Return a small picture (rows, columns, 3), uint8, as the bytes of a TIFF."""
+    import io
+
+    import tifffile
+
+    file = io.BytesIO()
+    tifffile.imwrite(file, pixels, photometric="rgb", iccprofile=profile, metadata=None)
+    return file.getvalue()
+
+
 class WholeWriter:
     """Gathers the rows of a PNG or JPEG and writes it at the end."""
 

@@ -1,13 +1,14 @@
-"""Pictures: looked at, and into the numbers of a printer and paper."""
+"""Pictures: judged, shown on papers, and into the numbers of a printer and paper."""
 
 from pathlib import Path
 
 from spectro.library.answers import Answer, Place, choice, places
 from spectro.records.conditions import RenderingIntent
-from spectro.records.image import PictureSettings
-from spectro.report.image_document import conversion_document, inspection_document
+from spectro.records.image import PictureSettings, ViewSettings
+from spectro.report.image_document import conversion_document, inspection_document, preview_document
 from spectro.workflow.image.convert import image_convert
 from spectro.workflow.image.inspect import image_inspect
+from spectro.workflow.image.preview import image_preview
 
 
 def convert_pictures(
@@ -75,3 +76,36 @@ def inspect_pictures(
         print_width=print_width_mm,
     )
     return Answer(document=inspection_document(found))
+
+
+def preview_picture(
+    picture: Place,
+    *papers: Place,
+    intents: tuple[str, ...] = ("perceptual", "relative"),
+    from_profile: Place | None = None,
+    display: Place | None = None,
+    beside_white: bool = True,
+    flare: float = 0.0,
+) -> Answer:
+    """Show a picture as papers and intents would print it, and say which to take; `report` writes the page.
+
+    papers: profiles of printer and paper. display: the profile of the display; None: sRGB. beside_white: as prints look
+    beside white, else each by itself. flare: share of the light that the surface mirrors. Raises errors of `spectro.errors`.
+
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     paper = Path(folder) / "srgb.icc"
+    ...     _ = paper.write_bytes(__import__("imagecodecs").cms_profile("srgb"))
+    ...     answer = preview_picture("demo_measurements/demo-photograph.png", paper)
+    >>> answer.numbers["choice"]["reason"]
+    'same'
+    """
+    found = image_preview(
+        Path(picture),
+        [("", Path(one)) for one in papers],
+        intents=[choice(RenderingIntent, one, "intents") for one in intents],
+        source=None if from_profile is None else Path(from_profile),
+        display=None if display is None else Path(display),
+        view=ViewSettings(beside_white=beside_white, flare=flare),
+    )
+    return Answer(document=preview_document(found))

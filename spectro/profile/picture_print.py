@@ -33,12 +33,19 @@ def values_lab(values: AnyArray, profile: PictureProfile, *, absolute: bool = Fa
     return _engine(values, profile.data, lab, (ENGINE_SPACES[profile.space], "lab"), absolute=absolute, kind="float64")
 
 
-def lab_values(lab: FloatArray, profile: PictureProfile, bits: int = 16) -> AnyArray:
-    """Return device numbers (n, channels) of Lab (n, 3), relative to a profile's white, without black compensation."""
+def lab_values(lab: FloatArray, profile: PictureProfile) -> AnyArray:
+    """Return device numbers (n, channels), uint16, of Lab (n, 3) relative to a profile's white, no black compensation."""
     import imagecodecs
 
-    kind = "uint8" if bits == 8 else "uint16"
-    return _engine(lab, imagecodecs.cms_profile("lab4"), profile.data, ("lab", ENGINE_SPACES[profile.space]), kind=kind)
+    return _engine(lab, imagecodecs.cms_profile("lab4"), profile.data, ("lab", ENGINE_SPACES[profile.space]), kind="uint16")
+
+
+def display_values(lab: FloatArray, profile: PictureProfile) -> FloatArray:
+    """Return RGB numbers (n, 3), 0 to 1, of Lab (n, 3) relative to a display's white, no black compensation."""
+    import imagecodecs
+
+    found = _engine(lab, imagecodecs.cms_profile("lab4"), profile.data, ("lab", "rgb"), kind="float64")
+    return np.clip(found, 0.0, 1.0)
 
 
 def printed_colours(values: AnyArray, step: Step) -> PrintedColours:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 
+from spectro.records.arrays import AnyArray
 from spectro.records.conditions import RenderingIntent
 
 
@@ -112,3 +113,53 @@ class Inspection:
     profile: str  # name of the profile or condition they are to be printed with; "" for none
     pictures: tuple[InspectedPicture, ...]
     refused: tuple[RefusedPicture, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ViewSettings:
+    """How a preview is to be seen."""
+
+    beside_white: bool = True  # as it looks next to white, paper tint and all; else by itself on the wall
+    flare: float = 0.0  # share of the light that the surface mirrors
+    longest: int = 900  # pixels of the longer side
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Proof:
+    """One picture as one paper and one intent would show it, in the display's numbers."""
+
+    numbers: PictureInPrint
+    pixels: AnyArray  # (rows, columns, 3), uint8
+    lines: AnyArray  # the same with lines around what cannot be printed, stripes over what the display cannot show
+    display_short: float  # share of pixels that the display cannot show
+    white_lab: tuple[float, float, float]  # of the paper, absolute
+    levels: tuple[tuple[float, float], ...]  # ΔE00, share of pixels above it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Preview:
+    """A picture on several papers and by several intents, side by side."""
+
+    source: str
+    written: str
+    width: int
+    height: int
+    read_as: str
+    display: str  # in words
+    display_profile: bytes  # b"": sRGB
+    view: ViewSettings
+    original: AnyArray  # (rows, columns, 3), uint8
+    proofs: tuple[Proof, ...]
+    choice: "PictureChoice"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PictureChoice:
+    """Which paper and intent a picture should be printed with, and why."""
+
+    number: int  # of the chosen among the proofs
+    paper: str
+    intent: str
+    reason: str  # name of what decided: "detail", "colours", "same", "only"
+    words: str  # a sentence
+    scores: tuple[tuple[str, str, float, float], ...]  # paper, intent, share of detail lost, mean ΔE00

@@ -4,17 +4,37 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from spectro.records.document import Column, Document, Facts, Level, Points, Section, Shown, Table, Verdict, Words
-from spectro.records.image import Conversion, Inspection
+from spectro.files.png_file import pack_png
+from spectro.files.tiff_directory import Directory
+from spectro.records.arrays import AnyArray
+from spectro.records.document import (
+    Beside,
+    Column,
+    Document,
+    Facts,
+    Level,
+    Picture,
+    Points,
+    Section,
+    Shown,
+    Table,
+    Verdict,
+    Words,
+)
+from spectro.records.image import Conversion, Inspection, Preview
 from spectro.words.image import (
+    LINES_LEGEND,
     NARROW,
+    SHADES,
     conversion_verdict,
     how_to_print,
     inspected_facts,
     inspection_verdict,
     percent,
     picture_facts,
+    proof_caption,
     short_findings,
+    view_words,
 )
 
 
@@ -82,3 +102,93 @@ def _table(inspection: Inspection) -> Table:
     names = ("picture", "pixels", "kind", "per inch", "not printable", "found")
     columns = tuple(Column(name=name, words=name in ("picture", "kind", "found")) for name in names)
     return Table(columns=columns, rows=tuple(rows), label="pictures and what was found of them", empty="none")
+
+
+def preview_document(preview: Preview) -> Document:
+    """Return the page that shows a picture on papers and by intents, with the numbers that decide."""
+    name = Path(preview.source).name
+    original = Picture(
+        png=_png(preview.original, preview), title="The picture", caption=preview.read_as + ".", label="the picture as it is"
+    )
+    shown = tuple(
+        Picture(
+            png=_png(one.pixels, preview),
+            title=f"{one.numbers.paper}, {one.numbers.intent}",
+            caption=proof_caption(one),
+            label=f"the picture as printed on {one.numbers.paper}, {one.numbers.intent} intent",
+        )
+        for one in preview.proofs
+    )
+    levels = {one.numbers.paper: one for one in preview.proofs}
+    lines = tuple(
+        Picture(
+            png=_png(one.lines, preview),
+            title=paper,
+            caption=LINES_LEGEND.format(
+                ", ".join(f"{SHADES[limit]} above ΔE00 {limit:.0f} ({percent(share)})" for limit, share in one.levels)
+            ),
+            label=f"where the picture cannot be printed on {paper}",
+        )
+        for paper, one in levels.items()
+    )
+    sections = (
+        Section(key="numbers", heading="The numbers that decide", blocks=(_numbers(preview),), shown=Shown.ALL),
+        Section(
+            key="proofs",
+            heading="As it would be printed",
+            blocks=(Words(text=view_words(preview)), Beside(blocks=(original, *shown))),
+        ),
+        Section(key="lines", heading="What cannot be printed", blocks=(Beside(blocks=lines),)),
+    )
+    return Document(
+        kind="preview",
+        title=f"{name} on paper",
+        verdict=Verdict(text=preview.choice.words, level=Level.GOOD),
+        subject=f"{name} · {preview.width} × {preview.height} pixels · {preview.read_as}",
+        sections=sections,
+        data=_preview_data(preview),
+        footer=view_words(preview),
+    )
+
+
+def _png(pixels: AnyArray, preview: Preview) -> bytes:
+    return pack_png(pixels, Directory(), preview.display_profile, ())
+
+
+def _numbers(preview: Preview) -> Table:
+    rows = []
+    for one, (_, _, lost, _) in zip(preview.proofs, preview.choice.scores, strict=True):
+        paper = one.numbers
+        chroma = "; ".join(f"{name} C* −{by:.0f}" for name, _, by in paper.lost_chroma) or "none"
+        rows.append(
+            (
+                f"{paper.paper}, {paper.intent}",
+                percent(paper.outside),
+                f"{paper.change_delta_e_2000:.1f}",
+                percent(lost),
+                percent(paper.blocked),
+                percent(paper.blown),
+                str(paper.first_shadow),
+                chroma,
+            )
+        )
+    names = ("paper, intent", "not printable", "ΔE00", "detail lost", "block", "vanish", "first shadow", "lost chroma")
+    columns = tuple(Column(name=name, words=name in ("paper, intent", "lost chroma")) for name in names)
+    return Table(columns=columns, rows=tuple(rows), label="papers and intents with the numbers that decide")
+
+
+def _preview_data(preview: Preview) -> dict[str, Any]:
+    return {
+        "source": preview.source,
+        "written": preview.written,
+        "width": preview.width,
+        "height": preview.height,
+        "read_as": preview.read_as,
+        "display": preview.display,
+        "view": asdict(preview.view),
+        "papers": [
+            {**asdict(one.numbers), "display_short": one.display_short, "white_lab": one.white_lab, "levels": one.levels}
+            for one in preview.proofs
+        ],
+        "choice": asdict(preview.choice),
+    }

@@ -1,6 +1,16 @@
 """The sentences of pictures: what was converted, and how to print it so that nothing converts it again."""
 
-from spectro.records.image import Conversion, ConvertedPicture, InspectedPicture, Inspection, PictureInPrint
+from collections.abc import Sequence
+
+from spectro.records.image import (
+    Conversion,
+    ConvertedPicture,
+    InspectedPicture,
+    Inspection,
+    PictureInPrint,
+    Preview,
+    Proof,
+)
 from spectro.records.limits import Limits
 
 NARROW = 15  # of the column of names in the terminal, characters
@@ -198,3 +208,46 @@ def short_findings(picture: InspectedPicture) -> str:
         "eight-in-sixteen": "8 bits in 16", "no-size": "no size",
     }  # fmt: skip
     return ", ".join(words[name] for name in picture.findings) or "sound"
+
+
+def display_words(name: str) -> str:
+    """Return what display a preview is made for. name: of its profile, "" for none."""
+    return f"shown for the display {name}" if name else "shown for sRGB, as no profile of a display was given"
+
+
+def choice_words(reason: str, chosen: int, scores: Sequence[tuple[str, str, float, float]], *, several: bool) -> str:
+    """Return which paper and intent to choose, and why. scores: paper, intent, share of detail lost, mean ΔE00."""
+    paper, intent, lost, change = scores[chosen]
+    what = f"{paper}, {intent}" if several else f"The {intent} intent"
+    others = [one for number, one in enumerate(scores) if number != chosen]
+    if reason == "only":
+        return f"{what}: its colours change by ΔE00 {change:.1f} on average, and {percent(lost)} of its detail is lost."
+    if reason == "same":
+        return f"Nobody would see the difference: take {what[:1].lower() + what[1:] if not several else what}."
+    worst = max(others, key=lambda one: one[2] if reason == "detail" else one[3])
+    other = f"{worst[0]}, {worst[1]}" if several else f"the {worst[1]} intent"
+    if reason == "detail":
+        return f"{what}: it loses {percent(lost)} of the picture's detail, {other} {percent(worst[2])}."
+    moved = f"its colours change by ΔE00 {change:.1f} on average, with {other} by {worst[3]:.1f}"
+    return f"{what}: {moved}, and it keeps as much detail."
+
+
+def view_words(preview: Preview) -> str:
+    """Return how the pictures of a preview are to be looked at."""
+    how = "as the prints look next to white" if preview.view.beside_white else "as each print looks by itself on the wall"
+    flare = f", with {percent(preview.view.flare)} of the light mirrored by its surface" if preview.view.flare else ""
+    return f"{how[:1].upper()}{how[1:]}{flare}; {preview.display}."
+
+
+def proof_caption(proof: Proof) -> str:
+    """Return the figures under one proof."""
+    paper = proof.numbers
+    short = f" The display itself cannot show {percent(proof.display_short)} of it (striped)." if proof.display_short else ""
+    return (
+        f"{percent(paper.outside)} cannot be printed{_by(paper)}; colours change by ΔE00 {paper.change_delta_e_2000:.1f}; "
+        f"{percent(paper.blocked)} of it are shadows that block.{short}"
+    )
+
+
+LINES_LEGEND = "Lines surround what cannot be printed: {}."
+SHADES = {2.0: "yellow", 5.0: "orange", 10.0: "red"}

@@ -56,7 +56,11 @@ QUESTIONS = (
     Question(
         key="picture",
         asks="Print a photograph right",
-        commands=("spectro image inspect PICTURE.tif --to paper.icc", "spectro image convert PICTURE.tif --to paper.icc"),
+        commands=(
+            "spectro image preview PICTURE.tif --papers paper.icc --out preview.html",
+            "spectro image inspect PICTURE.tif --to paper.icc",
+            "spectro image convert PICTURE.tif --to paper.icc",
+        ),
     ),
     Question(
         key="screen",

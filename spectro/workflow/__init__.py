@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from spectro.workflow.drift import drift
     from spectro.workflow.image.convert import image_convert
     from spectro.workflow.image.inspect import image_inspect
+    from spectro.workflow.image.preview import image_preview
     from spectro.workflow.paper.compare import paper_compare
     from spectro.workflow.paper.describe import paper_describe
     from spectro.workflow.profile.assess import profile_assess
@@ -51,6 +52,7 @@ _PLACES = {
     "judge_path_test": "spectro.workflow.chart.path_test",
     "image_convert": "spectro.workflow.image.convert",
     "image_inspect": "spectro.workflow.image.inspect",
+    "image_preview": "spectro.workflow.image.preview",
     "paper_compare": "spectro.workflow.paper.compare",
     "paper_describe": "spectro.workflow.paper.describe",
     "path_test_pages": "spectro.workflow.chart.path_test",
@@ -86,6 +88,7 @@ __all__ = [
     "drift",
     "image_convert",
     "image_inspect",
+    "image_preview",
     "judge_path_test",
     "paper_compare",
     "paper_describe",

@@ -32,12 +32,14 @@ def lost_detail(wanted: FloatArray, printed: FloatArray) -> float:
 
 
 def better(losses: Sequence[float], changes: Sequence[float]) -> tuple[int, str]:
-    """Return which of several prints to choose and what decided: "only", "same", "detail" or "colours".
+    """Return which of several prints to choose and what decided: "only", "even", "detail" or "colours".
+
+    Even: all keep the detail and move colours about as far; whether anybody would see a difference, `look_alike` says.
 
     losses, changes: share of detail lost and mean ΔE00 of each, in the same order.
 
     >>> better([0.0, 0.2], [4.0, 3.0]), better([0.0, 0.0], [4.0, 3.0]), better([0.0, 0.0], [3.1, 3.0]), better([0.1], [2.0])
-    ((0, 'detail'), (1, 'colours'), (1, 'same'), (0, 'only'))
+    ((0, 'detail'), (1, 'colours'), (1, 'even'), (0, 'only'))
     """
     limits = shipped_limits("picture")
     if len(losses) == 1:
@@ -47,4 +49,11 @@ def better(losses: Sequence[float], changes: Sequence[float]) -> tuple[int, str]
     chosen = min(good, key=lambda number: changes[number])
     if len(good) < len(losses):
         return chosen, "detail"
-    return chosen, "same" if max(changes) - min(changes) < limits["change_that_counts"] else "colours"
+    return chosen, "even" if max(changes) - min(changes) < limits["change_that_counts"] else "colours"
+
+
+def look_alike(first: FloatArray, second: FloatArray) -> bool:
+    """Tell whether nobody would see the difference of two prints, Lab (..., 3) each: on average, and at the 95th percentile."""
+    limit = shipped_limits("picture")["seen"]
+    apart = delta_e_2000(first, second)
+    return bool(apart.mean() <= limit and np.percentile(apart, 95) <= 2 * limit)

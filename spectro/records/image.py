@@ -160,6 +160,6 @@ class PictureChoice:
     number: int  # of the chosen among the proofs
     paper: str
     intent: str
-    reason: str  # name of what decided: "detail", "colours", "same", "only"
+    reason: str  # name of what decided: "detail", "colours", "even", "same", "only"
     words: str  # a sentence
     scores: tuple[tuple[str, str, float, float], ...]  # paper, intent, share of detail lost, mean ΔE00

@@ -224,6 +224,10 @@ def choice_words(reason: str, chosen: int, scores: Sequence[tuple[str, str, floa
         return f"{what}: its colours change by ΔE00 {change:.1f} on average, and {percent(lost)} of its detail is lost."
     if reason == "same":
         return f"Nobody would see the difference: take {what[:1].lower() + what[1:] if not several else what}."
+    if reason == "even":
+        return (
+            f"{what}, but no print is clearly better: all keep as much detail, and colours change by about ΔE00 {change:.1f}."
+        )
     worst = max(others, key=lambda one: one[2] if reason == "detail" else one[3])
     other = f"{worst[0]}, {worst[1]}" if several else f"the {worst[1]} intent"
     if reason == "detail":

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
-from spectro.checks.picture_choice import better, lost_detail
+from spectro.checks.picture_choice import better, look_alike, lost_detail
 from spectro.checks.picture_in_print import outside_by, picture_in_print
 from spectro.errors import InputError, PictureFileError, TagError
 from spectro.files.atomic import check_writable, write_whole
@@ -83,11 +83,12 @@ def image_preview(
             view=view,
             black_compensation=black_compensation,
         )
-        proofs, scores = [], []
+        proofs, scores, prints = [], [], []
         for number, (name, path, target) in enumerate(targets):
             for place, intent in enumerate(intents):
                 progress(f"{name or path.stem}, {intent}", 0.1 + 0.8 * (number + place / len(intents)) / len(targets))
-                proof, score = _proof(name or path.stem, target, intent, scene)
+                proof, score, lab = _proof(name or path.stem, target, intent, scene)
+                prints.append(lab)
                 proofs.append(proof)
                 scores.append(score)
     except TagError as error:
@@ -103,7 +104,7 @@ def image_preview(
         view=view,
         original=_shown(scene.wanted, scene)[0],
         proofs=tuple(proofs),
-        choice=_choice(proofs, scores),
+        choice=_choice(proofs, scores, prints),
     )
     progress("writing", 0.95)
     if out is not None:
@@ -120,7 +121,8 @@ def _shown(lab: FloatArray, scene: _Scene) -> tuple[AnyArray, FloatArray]:
 
 def _proof(
     name: str, target: PictureProfile, intent: RenderingIntent, scene: _Scene
-) -> tuple[Proof, tuple[str, str, float, float]]:
+) -> tuple[Proof, tuple[str, str, float, float], FloatArray]:
+    """Return a proof, what is decided by, and the print's absolute Lab (n, 3)."""
     rows, columns, channels = scene.values.shape
     flat = scene.values.reshape(-1, channels)
     step = Step(source=scene.source, target=target, intent=intent, black_compensation=scene.black_compensation)
@@ -138,7 +140,7 @@ def _proof(
         levels=tuple((limit, float((outside > limit).mean())) for limit in LINES),
     )
     loss = lost_detail(colours.wanted.reshape(rows, columns, 3), colours.relative.reshape(rows, columns, 3))
-    return proof, (name, str(intent), loss, numbers.change_delta_e_2000)
+    return proof, (name, str(intent), loss, numbers.change_delta_e_2000), colours.absolute
 
 
 def _paper(target: PictureProfile) -> FloatArray:
@@ -148,8 +150,12 @@ def _paper(target: PictureProfile) -> FloatArray:
     return white
 
 
-def _choice(proofs: Sequence[Proof], scores: Sequence[tuple[str, str, float, float]]) -> PictureChoice:
+def _choice(
+    proofs: Sequence[Proof], scores: Sequence[tuple[str, str, float, float]], prints: Sequence[FloatArray]
+) -> PictureChoice:
     chosen, reason = better([one[2] for one in scores], [one[3] for one in scores])
+    if reason == "even" and all(look_alike(prints[chosen], other) for other in prints):
+        reason = "same"
     paper, intent = scores[chosen][:2]
     words = choice_words(reason, chosen, scores, several=len({one.numbers.paper for one in proofs}) > 1)
     return PictureChoice(number=chosen, paper=paper, intent=intent, reason=reason, words=words, scores=tuple(scores))

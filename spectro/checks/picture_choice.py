@@ -56,4 +56,5 @@ def look_alike(first: FloatArray, second: FloatArray) -> bool:
     """Tell whether nobody would see the difference of two prints, Lab (..., 3) each: on average, and at the 95th percentile."""
     limit = shipped_limits("picture")["seen"]
     apart = delta_e_2000(first, second)
-    return bool(apart.mean() <= limit and np.percentile(apart, 95) <= 2 * limit)
+    farthest = np.percentile(apart, 95)
+    return bool(apart.mean() <= limit and farthest <= 2 * limit)

@@ -83,14 +83,7 @@ def image_preview(
             view=view,
             black_compensation=black_compensation,
         )
-        proofs, scores, prints = [], [], []
-        for number, (name, path, target) in enumerate(targets):
-            for place, intent in enumerate(intents):
-                progress(f"{name or path.stem}, {intent}", 0.1 + 0.8 * (number + place / len(intents)) / len(targets))
-                proof, score, lab = _proof(name or path.stem, target, intent, scene)
-                prints.append(lab)
-                proofs.append(proof)
-                scores.append(score)
+        proofs, choice = _proofs(targets, intents, scene, progress)
     except TagError as error:
         raise PictureFileError(picture, str(error), "two usable profiles", "Give `from_profile` or another paper.") from error
     preview = Preview(
@@ -103,14 +96,29 @@ def image_preview(
         display_profile=b"" if display is None else shown.data,
         view=view,
         original=_shown(scene.wanted, scene)[0],
-        proofs=tuple(proofs),
-        choice=_choice(proofs, scores, prints),
+        proofs=proofs,
+        choice=choice,
     )
     progress("writing", 0.95)
     if out is not None:
         write_whole(out, _packed(preview, out), replace=replace)
     progress("done", 1.0)
     return preview
+
+
+def _proofs(
+    targets: Sequence[tuple[str, Path, PictureProfile]], intents: Sequence[RenderingIntent], scene: _Scene, progress: Progress
+) -> tuple[tuple[Proof, ...], PictureChoice]:
+    """Return the picture on each paper by each intent, and which of them to take."""
+    proofs, scores, prints = [], [], []
+    for number, (name, path, target) in enumerate(targets):
+        for place, intent in enumerate(intents):
+            progress(f"{name or path.stem}, {intent}", 0.1 + 0.8 * (number + place / len(intents)) / len(targets))
+            proof, score, lab = _proof(name or path.stem, target, intent, scene)
+            proofs.append(proof)
+            scores.append(score)
+            prints.append(lab)
+    return tuple(proofs), _choice(proofs, scores, prints)
 
 
 def _shown(lab: FloatArray, scene: _Scene) -> tuple[AnyArray, FloatArray]:

@@ -1,11 +1,12 @@
 """Readings to a fitted device model with its forecast: the step that every judgement of a printer shares."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from spectro.chart.spread import even_points
-from spectro.checks.forecast import forecast, print_forecast
+from spectro.checks.colour_regions import NAMES, region_of
+from spectro.checks.forecast import forecast, print_forecast, unsampled
 from spectro.checks.print_noise import print_noise
 from spectro.checks.sheets_together import effects_of_sheets, one_sheet, sheet_count, sheets_together
 from spectro.colour.difference import delta_e_2000
@@ -28,6 +29,8 @@ from spectro.standards.limits import shipped_limits
 _PLACES = 400  # even device values whose expected error is looked at
 _AT_END = shipped_limits("repeats")["at_end"]
 _SEED = 5
+_RGB = 3  # channels
+_CORNER_WEIGHT = 50  # a corner counts as this part of all places
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -98,9 +101,29 @@ def forecast_print(fitted: FittedPrinter, tables: float = 0.0, noise_limits: Lim
     """Return what prints of a fitted printer are expected to be off by. tables, noise_limits: as for `print_forecast`."""
     left_out = delta_e_2000(fitted.recipe_lab, fitted.model.left_out)
     elsewhere = _elsewhere(fitted.model, fitted.repeats.device)
-    return print_forecast(
+    found = print_forecast(
         left_out, fitted.model.left_out_spread, elsewhere, fitted.noise, tables, noise_limits, sheets=fitted.sheets
     )
+    limits = noise_limits or shipped_limits("noise")
+    return replace(found, unsampled_colours=_unsampled_colours(fitted, limits, some=found.unsampled > 0))
+
+
+def _unsampled_colours(fitted: FittedPrinter, limits: Limits, *, some: bool) -> tuple[str, ...]:
+    """Return the names of the colours that no patch is near to, those with most device values first; of RGB alone.
+
+    some: there are many inside; else corners alone are asked, where the fullest colours and black stand: each counts as many
+    others do. Of inks, most totals are beyond what prints.
+    """
+    known = fitted.repeats.device
+    if known.shape[1] != _RGB:
+        return ()
+    corners = np.stack(np.meshgrid(*[[0.0, 1.0]] * _RGB, indexing="ij"), axis=-1).reshape(-1, _RGB)
+    places = np.repeat(corners, _PLACES // _CORNER_WEIGHT, axis=0)
+    places = np.vstack([places, _even_as_the_chart(known)]) if some else places
+    spread = np.hypot(fitted.model.uncertainty(places), fitted.model.noise())
+    far = unsampled(fitted.model.left_out_spread, spread, limits)
+    names, counts = np.unique(region_of(fitted.model.predict(places[far])), return_counts=True)
+    return tuple(NAMES[name] for name in names[np.argsort(-counts, kind="stable")].tolist())
 
 
 def fitted_sheets(

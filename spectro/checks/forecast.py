@@ -7,7 +7,7 @@ from spectro.checks.print_noise import repeat_noise, sheet_share
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.model.gaussian_process import DeviceModel
-from spectro.records.arrays import FloatArray
+from spectro.records.arrays import BoolArray, FloatArray
 from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
 from spectro.records.print_noise import PrintNoise
@@ -91,14 +91,21 @@ def print_forecast(
     reading in both. A chart's patches lie apart, so that one left out is predicted worse than most colours are, while the
     spread a model believes in is a little too small where it was not asked: the geometric mean of both is taken. noise: of a
     reading and of sheets; tables: mean ΔE00 that tables lose. limits: of noise; None: the shipped ones. sheets: how many were
-    read, of which the model knows the mean.
+    read, of which the model knows the mean. Left-out patches say nothing of colours that are far from all of them: where these
+    are many, the spread alone counts there.
     """
     limits = limits or shipped_limits("noise")
     share = left_out / np.sqrt((spread**2).mean(axis=1))
     shares = np.quantile(share, (np.arange(_QUANTILES) + 0.5) / _QUANTILES)
     errors = np.outer(shares, np.sqrt((elsewhere**2).mean(axis=1)))
-    base = float(np.sqrt(errors.mean() * left_out.mean()))
-    base_p95 = float(np.sqrt(np.percentile(errors, 95) * np.percentile(left_out, 95)))
+    far = unsampled(spread, elsewhere, limits)
+    far = far if far.mean() >= limits["unsampled_share"] else np.zeros_like(far)
+    near = errors[:, ~far] if not far.all() else errors
+    base = float(np.sqrt(near.mean() * left_out.mean()))
+    base_p95 = float(np.sqrt(np.percentile(near, 95) * np.percentile(left_out, 95)))
+    if far.any():
+        every = np.where(far, errors, errors * base / near.mean())
+        base, base_p95 = float(every.mean()), float(np.percentile(every, 95))
     sheet = sheet_share(noise.sheet, sheets)
     mean = float(np.sqrt(base**2 + tables**2 + sheet**2))
     p95 = float(np.sqrt(base_p95**2 + (base_p95 / max(base, 1e-9) * tables) ** 2 + (limits["sheet_p95"] * sheet) ** 2))
@@ -116,4 +123,16 @@ def print_forecast(
         sheet=sheet,
         sheet_from=noise.sheet_from,
         method=PRINT_METHOD,
+        unsampled=float(far.mean()),
+        unsampled_mean=float(errors[:, far].mean()) if far.any() else 0.0,
     )
+
+
+def unsampled(spread: FloatArray, elsewhere: FloatArray, limits: Limits) -> BoolArray:
+    """Return which device values (k,) lie so far from all patches that a chart says nothing of them.
+
+    spread: (m, 3) standard deviations of Lab of patches predicted without themselves; elsewhere: (k, 3) of those device values.
+    limits: of noise.
+    """
+    own, there = (np.sqrt((one**2).mean(axis=1)) for one in (spread, elsewhere))
+    return np.asarray(there > max(limits["unsampled"], limits["unsampled_spreads"] * float(np.quantile(own, 0.95))))

@@ -47,6 +47,9 @@ class PrintForecast:
     sheet: float  # another sheet
     sheet_from: str  # "stated", or what tells it
     method: str
+    unsampled: float = 0.0  # share of all device values that lie so far from every patch that nothing is known of them
+    unsampled_mean: float = 0.0  # ΔE00 that is to be expected there
+    unsampled_colours: tuple[str, ...] = ()  # what they are called, those with most first
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -24,6 +24,7 @@ RESTART = (
     "Close and open the print dialog again; where the system keeps its own list of a printer's profiles, sign out and in once.",
 )
 STILL_SHOWN = "Programs that are open go on offering it until they are closed and opened again."
+_MOST_COLOURS = 3  # kinds of colour that a sentence names
 _FITS = {
     Fit.CLOSE: "describes this print closely",
     Fit.WELL: "describes this print well",
@@ -46,7 +47,32 @@ def build_verdict(
         f"{with_range(found.mean, found.mean_range)} on average, {with_range(found.p95, found.p95_range)} at the 95th "
         f"percentile. Built from {patches} patches; its tables agree to {tables.mean:.2f}; not yet proven in print."
     )
+    verdict += unsampled_words(found)
     return " ".join(part for part in (verdict, separation, sheets) if part)
+
+
+def unsampled_words(found: PrintForecast) -> str:
+    """Return which colours no patch is near to, as a sentence with a space before it; "" where there are none.
+
+    >>> from types import SimpleNamespace
+    >>> unsampled_words(SimpleNamespace(unsampled=0.0, unsampled_mean=0.0, unsampled_colours=("deep blue", "deep purple")))
+    ' No patch lies near deep blue and deep purple: nothing is known of those colours.'
+    """
+    if not found.unsampled_colours:
+        return ""
+    first, more = found.unsampled_colours[:_MOST_COLOURS], len(found.unsampled_colours) - _MOST_COLOURS
+    named = f"{', '.join(first)} and {more} more kinds of colour" if more > 0 else _and(first)
+    if not found.unsampled:
+        return f" No patch lies near {named}: nothing is known of those colours."
+    return (
+        f" No patch lies near {named}, {100 * found.unsampled:.0f} % of all device values: nothing is known of those colours, "
+        f"and prints may be off there by ΔE00 {found.unsampled_mean:.1f} on average. Add patches there (spectro profile "
+        "top-up) or print a chart that spans the printer."
+    )
+
+
+def _and(parts: Sequence[str]) -> str:
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
 
 
 def suspects_heading(suspects: Sequence[SuspectPatch], patches: int) -> str:

@@ -135,4 +135,6 @@ def unsampled(spread: FloatArray, elsewhere: FloatArray, limits: Limits) -> Bool
     limits: of noise.
     """
     own, there = (np.sqrt((one**2).mean(axis=1)) for one in (spread, elsewhere))
-    return np.asarray(there > max(limits["unsampled"], limits["unsampled_spreads"] * float(np.quantile(own, 0.95))))
+    return np.asarray(
+        there > max(limits["unsampled"], limits["unsampled_spreads"] * float(np.percentile(own, limits["unsampled_patches"])))
+    )

@@ -60,6 +60,6 @@ def test_the_command_line_says_so(monkeypatch, capsys):
     def called_off(*_: object, **__: object) -> None:
         raise Cancelled
 
-    monkeypatch.setattr("spectro.workflow.profile.build.load_readings", called_off)
+    monkeypatch.setattr("spectro.workflow.profile.build.readings_of_chart", called_off)
     assert run(["profile", "build", str(DEMO), "--out", "never.icc"]) == 130
     assert "interrupted" in capsys.readouterr().err

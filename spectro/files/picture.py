@@ -12,7 +12,9 @@ from typing import Any
 import numpy as np
 
 from spectro.errors import PictureFileError
+from spectro.files.picture_sample import grid_of, pixels_of
 from spectro.files.picture_tiff import read_tiff
+from spectro.files.png_file import open_png
 from spectro.records.arrays import AnyArray
 from spectro.records.picture import PictureColours
 
@@ -35,8 +37,10 @@ def read_picture(path: Path) -> PictureColours:
     if start[:4] in (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"):
         pixels = read_tiff(path, LOOKED_AT)
         return _with_pillow(path, ("TIFF",)) if pixels is None else _counted(path, *pixels)
-    if start.startswith(b"\x89PNG\r\n\x1a\n") or start.startswith(b"\xff\xd8\xff"):
-        return _with_pillow(path, ("PNG", "JPEG"))
+    if start.startswith(b"\x89PNG\r\n\x1a\n"):
+        return _from_png(path)
+    if start.startswith(b"\xff\xd8\xff"):
+        return _with_pillow(path, ("JPEG",))
     raise PictureFileError(path, "a file that is no TIFF, PNG or JPEG", "one of these", _FIX)
 
 
@@ -47,6 +51,19 @@ def step_for(width: int, height: int, looked_at: int = LOOKED_AT) -> int:
     (1, 5)
     """
     return max(1, int(np.ceil(np.sqrt(width * height / looked_at))))
+
+
+def _from_png(path: Path) -> PictureColours:
+    """Return the colours of a PNG, whatever the size of its profile; the general library stops at one megabyte."""
+    picture = open_png(path)
+    if picture.width * picture.height > LARGEST_PIXELS:
+        found = f"{picture.width} × {picture.height} pixels"
+        raise PictureFileError(path, found, f"at most {LARGEST_PIXELS}", "Save it as TIFF or make it smaller.")
+    values = pixels_of(grid_of(picture, LOOKED_AT), picture)
+    if picture.bits == 16:
+        values = ((values.astype(np.uint32) + 128) // 257).astype(np.uint8)
+    pixels = np.repeat(values, 3, axis=1) if values.shape[1] == 1 else values
+    return _counted(path, picture.width, picture.height, picture.bits, pixels, picture.profile)
 
 
 def _with_pillow(path: Path, formats: tuple[str, ...]) -> PictureColours:

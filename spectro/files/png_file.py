@@ -43,7 +43,7 @@ def open_png(path: Path) -> PictureFile:
     check_size(path, width, height, 4 * (2 if depth == 16 else 1))
     packed = sum(len(data) for name, data in chunks if name == b"IDAT")
     if packed * _DEFLATE_RATIO < height * (width * depth * _SAMPLES[kind] // 8):
-        raise damaged(path, "a cut PNG")
+        raise damaged(path, "a damaged or cut PNG")
     tags, notes = _tags(found)
     alpha = kind in (4, 6) or b"tRNS" in found
     decoded = _Decoded(path, chunks, (height, width, 1 if _SPACES[kind] == "grey" else 3), depth, alpha)
@@ -70,14 +70,14 @@ def _chunks(path: Path, data: bytes) -> list[tuple[bytes, bytes]]:
         (length,) = struct.unpack_from(">I", data, at)
         name, body = data[at + 4 : at + 8], data[at + 8 : at + 8 + length]
         if len(body) < length or at + 12 + length > len(data):
-            raise damaged(path, "a cut PNG")
+            raise damaged(path, "a damaged or cut PNG")
         if name in (*_OF_PIXELS, b"iCCP") and zlib.crc32(name + body) != struct.unpack_from(">I", data, at + 8 + length)[0]:
             raise damaged(path, f"a PNG with a wrong check sum in {name.decode('latin-1')}")
         found.append((name, body))
         at += 12 + length
         if name == b"IEND":
             return found
-    raise damaged(path, "a cut PNG")
+    raise damaged(path, "a damaged or cut PNG")
 
 
 def _profile(path: Path, chunk: bytes) -> bytes:

@@ -1,6 +1,7 @@
 """Pictures of many kinds give the colours that are in them; damaged and foreign ones give a message."""
 
 import warnings
+import zlib
 
 import numpy as np
 import pytest
@@ -11,6 +12,7 @@ from spectro.errors import PictureFileError
 from spectro.files import picture as picture_module
 from spectro.files.picture import LOOKED_AT, read_picture, step_for
 from spectro.files.picture_tiff import read_tiff
+from spectro.files.png_file import pack_chunk
 
 PIXELS = np.random.default_rng(3).integers(0, 256, (37, 53, 3), dtype=np.uint8)
 WIDE = PIXELS.astype(np.uint16) * 257
@@ -138,7 +140,7 @@ def test_a_large_png_is_looked_at_on_a_grid(tmp_path, monkeypatch):
     Image.fromarray(PIXELS).save(tmp_path / "a.png")
     found = read_picture(tmp_path / "a.png")
     assert (found.width, found.height) == (53, 37)
-    assert found.counts.sum() == 13 * 9
+    assert found.counts.sum() == 14 * 10
     assert {row[:3] for row in colours_of(found)} <= {row[:3] for row in counted(PIXELS)}
 
 
@@ -188,3 +190,17 @@ def test_a_cut_picture_is_called_so(tmp_path):
         path.write_bytes(path.read_bytes()[:2000])
         with pytest.raises(PictureFileError, match="damaged or cut"):
             read_picture(path)
+
+
+@pytest.mark.common_practice("no source: a PNG may carry a profile of any size")
+def test_a_png_with_a_large_profile_is_read(tmp_path):
+    """The general library stops at one megabyte of profile; a profile of 33 grid points is larger."""
+    profile = bytes(128) + np.random.default_rng(1).bytes(1_400_000)
+    plain = tmp_path / "plain.png"
+    Image.fromarray(PIXELS).save(plain)
+    data = plain.read_bytes()
+    chunk = pack_chunk(b"iCCP", b"a\0\0" + zlib.compress(profile))
+    (tmp_path / "large.png").write_bytes(data[:33] + chunk + data[33:])
+    found = read_picture(tmp_path / "large.png")
+    assert found.profile == profile
+    assert colours_of(found) == counted(PIXELS)

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from spectro.workflow.batch.workers import Workers
 
 _KINDS = ("build", "assess")
+_LOOK_SECONDS = 2.0
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -36,6 +37,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--on-shelf", nargs="*", metavar="NAME", help="conditions on the shelf, instead of a plan (all where none is named)"
     )
     parser.add_argument(
+        "--watch",
+        type=Path,
+        metavar="FOLDER",
+        help="check the drift of every file of readings that is dropped there; its chart or the beginning of its name tells "
+        "the condition; goes on until Ctrl-C",
+    )
+    parser.add_argument("--once", action="store_true", help="with --watch: take the files that are there and stop")
+    parser.add_argument(
         "--do", choices=_KINDS, default="build", help="what to do with a folder's readings or with conditions (build)"
     )
     parser.add_argument(
@@ -48,10 +57,41 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Run a plan. Returns 0 where all is done, 3 where tasks are held or failed."""
+    if arguments.watch is not None:
+        return _watch(arguments)
+    plan, folder, tasks, mistakes = _tasks(arguments)
+    return _of_plan(plan, folder, tasks, mistakes, arguments)
+
+
+def _watch(arguments: argparse.Namespace) -> int:
+    """Look into a folder again and again: what was dropped is checked once nobody writes to it any more."""
+    import time
+
+    from spectro.files.settled_files import SettledFiles
+    from spectro.workflow.batch.planning import READINGS, of_dropped
+
+    if arguments.plan is not None or arguments.on_shelf is not None or arguments.dry_run:
+        raise InputError("--watch with a plan, conditions or --dry-run", "--watch alone", "Leave the others out.")
+    folder = arguments.watch.resolve()
+    settled, known, code = SettledFiles(folder), None, 0
+    while True:
+        settled.look()
+        files = [path for path, _ in settled.look() if path.suffix.lower() in READINGS]
+        seen = {path: path.stat().st_mtime_ns for path in files if path.exists()}
+        if seen and seen != known:
+            tasks = of_dropped(sorted(seen), shelf=arguments.shelf)
+            code, known = _of_plan(folder.name, folder, tasks, [], arguments), seen
+        if arguments.once:
+            if not seen:
+                raise InputError(f"no readings in {folder}", f"files ending in {', '.join(READINGS)}", "Drop some there.")
+            return code
+        time.sleep(_LOOK_SECONDS)
+
+
+def _of_plan(plan: str, folder: Path, tasks: list[PlannedTask], mistakes: list[Mistake], arguments: argparse.Namespace) -> int:
     from spectro.report.batch_document import batch_document
 
-    plan, folder, tasks, mistakes = _tasks(arguments)
-    out = (arguments.out or folder / f"{plan.removesuffix('.toml')}-results").absolute()
+    out = (arguments.out or _beside(plan, folder) / f"{plan.removesuffix('.toml')}-results").absolute()
     prepared = _prepared(tasks, mistakes, plan, folder, out, arguments.shelf)
     if arguments.dry_run:
         planned = _dry(prepared, plan, out, arguments)
@@ -61,6 +101,11 @@ def run(arguments: argparse.Namespace) -> int:
     if not _same(result):
         _summarise(result, out)
     return print_document(document, arguments, following=_following(result, arguments), Summary=_shown(out) / "summary.html")
+
+
+def _beside(plan: str, folder: Path) -> Path:
+    """Return where the folder of results goes: next to a plan's file, next to a folder of readings."""
+    return folder.parent if plan == folder.name else folder
 
 
 def _shown(out: Path) -> Path:

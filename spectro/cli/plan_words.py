@@ -167,7 +167,7 @@ class _Writer:
         if named or not (file or action.dest == "on_shelf"):
             return text
         if self.shelf.has(text, task.options.get("shelf")):
-            conditions.append(text)
+            conditions += [] if task.once else [text]
         else:
             where = "" if action.dest == "on_shelf" else f"no file {text!r} in the plan's folder, and "
             self._wrong(task, key, f"{key}: {where}no printing condition {text!r} on the shelf")

@@ -23,6 +23,8 @@ class PlannedTask:
     name: str
     do: str  # build, assess, compare, drift or convert
     options: Mapping[str, Any]  # the command's options under their own names, as TOML has them
+    once: bool = False  # what lies on the shelf later does not bring it up again
+    trouble: str = ""  # why it cannot be begun
     line: int = 0  # where it begins in its plan; 0: it came from no file
     lines: Mapping[str, int] = field(default_factory=dict)  # where its options stand
 

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import timedelta
 
 from spectro.records.batch import BatchResult, Mistake, TaskOutcome, TaskState
+from spectro.records.shown_text import shown_text
 
 _ORDER = {"fault": 2, "attention": 3, "unknown": 4, "": 5, "good": 6}
 _SAID = {
@@ -93,6 +94,12 @@ def in_the_way(name: str) -> str:
 def not_without(name: str) -> str:
     """Return why a task was not begun: one that it rests on has no result."""
     return f"It needs what {name} was to make."
+
+
+def no_condition(file: str, names: Sequence[str]) -> str:
+    """Return why a file that was dropped is of no printing condition that is known, or of several."""
+    known = ", ".join(names[:5]) + (" …" if len(names) > 5 else "")
+    return f"Nothing tells which printing condition {shown_text(file)} is of. Begin its name with the condition's: {known}"
 
 
 def lost(tries: int) -> str:

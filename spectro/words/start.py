@@ -77,6 +77,19 @@ QUESTIONS = (
         ),
     ),
     Question(
+        key="others",
+        asks="Will others accept this print? Which spot colours can be reached?",
+        commands=(
+            f"spectro aim check {READINGS} --aim STANDARD.txt",
+            "spectro aim reach kept.txt --colours SPOTS.cxf --out recipes.csv",
+        ),
+    ),
+    Question(
+        key="many",
+        asks="Many papers or printers in one go, over night or every morning",
+        commands=("spectro batch PLAN.toml", "spectro batch --watch FOLDER"),
+    ),
+    Question(
         key="keep",
         asks="Keep papers, settings and profiles together, so that I need only a name",
         commands=(

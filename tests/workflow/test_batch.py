@@ -311,6 +311,31 @@ def test_a_folder_of_readings_and_the_shelf_are_plans_too(place, capsys, workers
     assert sorted(states(found)) == sorted(Path(one).stem for one in (READINGS, *CONTROLS))
 
 
+def test_the_mornings_check_finds_the_condition_of_each_file(place, capsys, workers, monkeypatch):
+    for paper in ("Rag", "Baryta"):
+        assert run(["shelf", "new", "--printer", "Printer", "--paper", paper, "--quiet"]) == 0
+    names = [line for line in capsys.readouterr().out.splitlines() if line.startswith("printer-")]
+    rag = next(name for name in names if "rag" in name)
+    assert run(["drift", str(place / CONTROLS[0]), "--on-shelf", rag, "--quiet"]) == 0
+    capsys.readouterr()
+    dropped = place / "dropped"
+    dropped.mkdir()
+    shutil.copy(place / CONTROLS[1], dropped / "printer-rag 2026-03-02.txt")
+    shutil.copy(place / CONTROLS[1], dropped / "somebody.txt")
+    first = workers()
+    code, found = batch(capsys, "--watch", dropped, "--once")
+    assert code == 3  # one of them is of no condition
+    assert first.ran == ["printer-rag 2026-03-02.txt"]
+    assert states(found) == {"printer-rag 2026-03-02.txt": "done", "somebody.txt": "failed"}
+    assert "Begin its name" in next(one["verdict"] for one in found["tasks"] if one["state"] == "failed")
+    (dropped / "somebody.txt").unlink()
+    again = workers()
+    code, found = batch(capsys, "--watch", dropped, "--once")
+    assert (code, again.ran, set(states(found).values())) == (0, [], {"unchanged"})  # although the shelf now holds the check
+    assert run(["shelf", "list", rag, "--json"]) == 0
+    assert capsys.readouterr().out.count("2026-03-02") > 0
+
+
 def test_one_process_or_two_make_the_same_bytes_and_one_that_is_killed_takes_no_other_with_it(place):
     words = ("profile", "build", "--json", "--grid=9", "--out={}", "--", READINGS)
     jobs = [

@@ -1,12 +1,19 @@
 """Plans that nobody wrote: of a folder of readings, of conditions on the shelf; and what tasks take from the shelf."""
 
 import contextlib
-from collections.abc import Sequence
+import json
+import re
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+from spectro.chart.chart_file import CHART_FILE
 from spectro.errors import InputError, MeasurementFileError, ShelfError, SpectroError
 from spectro.files.shelf_folder import condition_names, find_condition, open_shelf, place_of_shelf
+from spectro.readings.content import read_tables
+from spectro.readings.statements import chart_id_text
 from spectro.records.batch import PlannedTask, Prepared
+from spectro.records.chart import ChartPurpose
+from spectro.words.batch import no_condition
 from spectro.workflow.batch.digests import file_digest
 from spectro.workflow.steps.condition_files import condition_files
 
@@ -44,6 +51,49 @@ def of_conditions(names: Sequence[str], do: str, *, shelf: Path | None) -> list[
 def _of_condition(name: str, do: str, shelf: Path | None) -> dict[str, str]:
     own = {"shelf": str(place_of_shelf(shelf).absolute())}
     return {"readings": name, **own} if do == "build" else {"profile": name, **own}
+
+
+def of_dropped(files: Sequence[Path], *, shelf: Path | None) -> list[PlannedTask]:
+    """Return a check of drift for each file of readings that was dropped, of the printing condition that it is of.
+
+    A condition is found by the chart, where only one condition has that control chart, else by the beginning of the file's
+    name. A file of none, or of several, becomes a task that says so. Raises ShelfError where there is no shelf.
+    """
+    place = place_of_shelf(shelf)
+    open_shelf(place)
+    names = condition_names(place)
+    with condition_files(place) as kept:
+        charts = {name: _chart_id(kept.chart(name, ChartPurpose.CONTROL)) for name in names}
+    tasks = []
+    for file in files:
+        fitting = _by_chart(file, charts) or _by_name(file.name, names)
+        options = {"reference": file.name, "on-shelf": fitting[0]} if len(fitting) == 1 else {"reference": file.name}
+        trouble = "" if len(fitting) == 1 else no_condition(file.name, fitting or names)
+        tasks.append(PlannedTask(name=file.name, do="drift", options=options, once=True, trouble=trouble))
+    return tasks
+
+
+def _chart_id(folder: Path | None) -> str:
+    return "" if folder is None else str(json.loads((folder / CHART_FILE).read_text("utf-8")).get("chart_id", ""))
+
+
+def _by_chart(file: Path, charts: Mapping[str, str]) -> tuple[str, ...]:
+    """Return the condition whose control chart a file says it is of, where no other condition has the same chart."""
+    try:
+        stated = {chart_id_text(table) for table in read_tables(file)} - {""}
+    except SpectroError:
+        return ()
+    found = tuple(name for name, chart in charts.items() if chart and chart.lower() in stated)
+    return found if len(found) == 1 else ()
+
+
+def _by_name(file: str, names: Sequence[str]) -> tuple[str, ...]:
+    """Return the conditions that a file's name begins with: whole, or without the letters of the id at its end."""
+    plain = re.sub("[^a-z0-9]+", "-", file.lower())
+    whole = tuple(name for name in names if plain.startswith(name))
+    short = tuple(name for name in names if plain.startswith(name.rpartition("-")[0] + "-"))
+    longest = max((len(name) for name in short), default=0)
+    return whole or tuple(name for name in short if len(name) == longest)
 
 
 class Shelf:

@@ -122,6 +122,9 @@ class _Run:
             if missing:
                 self._finish(_outcome(one, TaskState.FAILED, not_without(missing[0]), ""), "")
                 continue
+            if one.task.trouble:
+                self.outcomes[one.task.name] = _outcome(one, TaskState.FAILED, one.task.trouble, "")
+                continue
             key = task_key(one, self.out, self.shelf(one))
             known = self.ledger.earlier(one, key)
             if known is not None:

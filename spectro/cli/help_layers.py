@@ -28,6 +28,7 @@ FIRST: dict[tuple[str, str], str] = {
     ("image", "convert"): "to intent out dither replace",
     ("image", "preview"): "papers intents display view out replace",
     ("drift", ""): "on-shelf profile history event chart report pdf replace",
+    ("batch", ""): "out dry-run watch once on-shelf do",
     ("viewing", ""): "paper-white white-field report pdf replace",
     ("shelf", "new"): "printer paper media-setting quality like reminder-weeks",
 }
@@ -55,6 +56,7 @@ GROUPS: dict[str, str] = {
     "other settings of the dialog": "resolution passes feed colour-setting",
     "a RIP": "rip linearisation ink-limits",
     "the sheet": "paper-batch paper-side coating",
+    "workers": "jobs cluster",
     "the shelf": "on-shelf shelf",
 }
 """The groups of the second layer, in the order of help."""

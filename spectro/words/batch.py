@@ -96,10 +96,11 @@ def not_without(name: str) -> str:
     return f"It needs what {name} was to make."
 
 
-def no_condition(file: str, names: Sequence[str]) -> str:
-    """Return why a file that was dropped is of no printing condition that is known, or of several."""
-    known = ", ".join(names[:5]) + (" …" if len(names) > 5 else "")
-    return f"Nothing tells which printing condition {shown_text(file)} is of. Begin its name with the condition's: {known}"
+def no_condition(file: str, several: Sequence[str]) -> str:
+    """Return why a file that was dropped is of no printing condition that is known, or of which several it may be."""
+    may = f"{shown_text(file)} may be of {' or '.join(several)}." if several else ""
+    none = f"Nothing tells which printing condition {shown_text(file)} is of."
+    return f"{may or none} Begin its name with the condition's, as spectro shelf list shows it."
 
 
 def lost(tries: int) -> str:

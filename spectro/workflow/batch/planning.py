@@ -68,7 +68,7 @@ def of_dropped(files: Sequence[Path], *, shelf: Path | None) -> list[PlannedTask
     for file in files:
         fitting = _by_chart(file, charts) or _by_name(file.name, names)
         options = {"reference": file.name, "on-shelf": fitting[0]} if len(fitting) == 1 else {"reference": file.name}
-        trouble = "" if len(fitting) == 1 else no_condition(file.name, fitting or names)
+        trouble = "" if len(fitting) == 1 else no_condition(file.name, fitting)
         tasks.append(PlannedTask(name=file.name, do="drift", options=options, once=True, trouble=trouble))
     return tasks
 

@@ -25,6 +25,7 @@ from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError, SpectroError
 from spectro.records.sitting import Answer, Prompt
 from spectro.words.sitting import WORDS
+from spectro.workflow.readings import sitting as sittings
 from spectro.workflow.readings import take
 
 LONGEST_LIFE = 0.12  # seconds from what is sent to the end of a process that is killed: about twice what judging takes
@@ -132,7 +133,7 @@ def _child(conn: Connection, chart: PrintedChart, sitting: Path, now: float, ask
     def clock() -> str:
         return datetime.fromtimestamp(passed[0], UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
-    take.sitting_plan = lambda *_: chart.plan  # the same for every run: read once
+    sittings.sitting_plan = lambda *_: chart.plan  # the same for every run: read once
     try:
         result = take.readings_take(
             chart.folder, sitting=sitting, lines=lines(), say=lambda words: conn.send(("say", words)),

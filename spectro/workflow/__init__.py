@@ -6,6 +6,8 @@ from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from spectro.workflow.aim.check import aim_check
+    from spectro.workflow.aim.reach import aim_reach
     from spectro.workflow.chart.adopt import chart_adopt
     from spectro.workflow.chart.new import chart_new
     from spectro.workflow.chart.pages import chart_pages
@@ -42,6 +44,8 @@ if TYPE_CHECKING:
 _PLACES = {
     "add_event": "spectro.workflow.steps.shelf",
     "add_to_shelf": "spectro.workflow.steps.shelf",
+    "aim_check": "spectro.workflow.aim.check",
+    "aim_reach": "spectro.workflow.aim.reach",
     "chart_adopt": "spectro.workflow.chart.adopt",
     "chart_new": "spectro.workflow.chart.new",
     "chart_pages": "spectro.workflow.chart.pages",
@@ -79,6 +83,8 @@ _PLACES = {
 __all__ = [
     "add_event",
     "add_to_shelf",
+    "aim_check",
+    "aim_reach",
     "chart_adopt",
     "chart_new",
     "chart_pages",

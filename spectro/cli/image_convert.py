@@ -4,6 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from spectro.cli.options import number
 from spectro.cli.printing import print_document, progress_line
 from spectro.cli.shelf_names import NAMED, working_from_shelf
 from spectro.cli.shelf_options import add_shelf_option
@@ -55,6 +56,16 @@ def add_intent_options(parser: argparse.ArgumentParser) -> None:
         "--no-black-compensation",
         action="store_true",
         help="leave blacks as they come; else perceptual and relative bring black to black",
+    )
+
+
+def add_wall_option(parser: argparse.ArgumentParser) -> None:
+    """Add the light of a dim place that pictures are lightened for."""
+    parser.add_argument(
+        "--wall-lux",
+        type=number(10, 500),
+        metavar="LUX",
+        help="lighten for a dim place with so much light, 10 to 500 (not lightened)",
     )
 
 
@@ -115,6 +126,7 @@ def picture_settings(arguments: argparse.Namespace) -> "PictureSettings":
         bits=getattr(arguments, "bits", None),
         dither=getattr(arguments, "dither", False),
         file_type=getattr(arguments, "file_type", None) or "",
+        wall_lux=getattr(arguments, "wall_lux", None),
         untagged=getattr(arguments, "untagged", False),
         paper_tint=getattr(arguments, "paper_tint", False),
     )

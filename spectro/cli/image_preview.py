@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from spectro.cli.image_convert import INTENTS, add_from_option
+from spectro.cli.image_convert import INTENTS, add_from_option, add_wall_option
 from spectro.cli.options import number
 from spectro.cli.printing import print_document, progress_line
 from spectro.cli.shelf_names import NAMED, working_from_shelf
@@ -43,6 +43,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="PERCENT",
         help="light that the print's surface mirrors, 0 to 20 (0)",
     )
+    add_wall_option(parser)
     parser.add_argument("--longest", type=int, default=900, metavar="N", help="pixels of the longer side at most (900)")
     parser.add_argument(
         "--out", type=Path, metavar="FILE", help="a page (.html), or the proofs side by side as a picture (.png, .tif)"
@@ -70,7 +71,10 @@ def _preview(arguments: argparse.Namespace, papers: list[tuple[str, Path]]) -> i
     from spectro.workflow.image.preview import image_preview
 
     view = ViewSettings(
-        beside_white=arguments.view == "next-to-white", flare=arguments.flare / 100, longest=max(16, arguments.longest)
+        beside_white=arguments.view == "next-to-white",
+        flare=arguments.flare / 100,
+        longest=max(16, arguments.longest),
+        wall_lux=arguments.wall_lux,
     )
     with progress_line(arguments) as progress:
         preview = image_preview(

@@ -16,6 +16,7 @@ class PictureSettings:
     dither: bool = False  # of 8 bits made from a finer result
     file_type: str = ""  # "tiff", "png" or "jpeg"; "": as the picture, TIFF where that would lose something
     untagged: bool = False  # the profile is left out of what is written
+    wall_lux: float | None = None  # light of a dim place that pictures are lightened for; None: not
     paper_tint: bool = False  # of a printing condition that is shown on another
 
 
@@ -122,6 +123,7 @@ class ViewSettings:
     beside_white: bool = True  # as it looks next to white, paper tint and all; else by itself on the wall
     flare: float = 0.0  # share of the light that the surface mirrors
     longest: int = 900  # pixels of the longer side
+    wall_lux: float | None = None  # light of a dim place that the picture is lightened for; None: not
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
+from spectro.colour.lightening import lightened, lightening_power
 from spectro.errors import InputError, PictureFileError, ProfileFileError, TagError
 from spectro.files.atomic import check_outputs, growing_file, make_folder
 from spectro.files.overwriting import keeps_what_it_reads
@@ -83,6 +84,8 @@ def image_convert(
     Raises errors of `spectro.errors` where nothing can be converted; where it is one picture, its own.
     """
     settings = settings or PictureSettings()
+    if settings.wall_lux is not None:
+        lightening_power(settings.wall_lux)  # refuse what is no light before any work
     found = pictures_in(pictures)
     target = read_picture_profile(to)
     way = _Way(
@@ -205,7 +208,7 @@ def _one(task: _Task, way: _Way, progress: Progress) -> ConvertedPicture:
             writer: PictureWriter = (
                 TiffWriter(place, written) if task.file_type == "tiff" else WholeWriter(place, written, task.file_type.upper())
             )
-            _convert(picture, writer, steps, bits, dithered, written.row_bytes, way.threads, progress)
+            _convert(picture, writer, steps, bits, dithered, written.row_bytes, way.threads, settings.wall_lux, progress)
             progress("writing", 0.95)
             writer.finish()
         except TagError as error:
@@ -251,9 +254,10 @@ def _convert(
     dithered: bool,
     row_bytes: int,
     threads: int,
+    wall_lux: float | None,
     progress: Progress,
 ) -> None:
-    """Read, convert and write band by band in threads. Raises what a band raises, and whatever progress raises."""
+    """Read, lighten where that is asked for, convert and write in bands and threads. Raises what a band or progress raises."""
     row = row_bytes + picture.width * (picture.channels + picture.alpha) * picture.bits // 8
     wanted = min(_MOST_BAND, _BAND_BYTES // threads) // row
     wanted = min(max(1, wanted), -(-picture.height // (threads * _BANDS_A_CORE)))
@@ -266,6 +270,9 @@ def _convert(
         if stopped.is_set():
             return
         rows = picture.read(start, stop)
+        if wall_lux is not None:
+            colours = lightened(rows[..., : picture.channels], wall_lux, ink=picture.space == "cmyk")
+            rows = np.concatenate([colours, rows[..., picture.channels :]], axis=2)
         if not hasattr(kept, "rows"):
             shape = (parts[0][1], picture.width, steps[-1].target.channels)
             kept.rows = np.empty(shape, np.uint8 if bits == 8 else np.uint16)

@@ -8,6 +8,7 @@ import numpy as np
 
 from spectro.checks.picture_choice import better, look_alike, lost_detail
 from spectro.checks.picture_in_print import outside_by, picture_in_print
+from spectro.colour.lightening import lightened
 from spectro.errors import InputError, PictureFileError, TagError
 from spectro.files.atomic import check_writable, write_whole
 from spectro.files.picture_opening import open_picture
@@ -32,7 +33,7 @@ PAGES, PICTURES = (".html", ".htm"), (".png", ".tif", ".tiff")
 class _Scene:
     """The picture, and how it is looked at."""
 
-    values: AnyArray  # (rows, columns, channels), uint16
+    values: AnyArray  # (rows, columns, channels), uint16, as they are to be printed
     wanted: FloatArray  # (rows × columns, 3) Lab
     source: PictureProfile
     display: PictureProfile
@@ -76,7 +77,7 @@ def image_preview(
         values = np.repeat(values, own.channels, axis=2)
     try:
         scene = _Scene(
-            values=values,
+            values=_lightened(values, view.wall_lux, ink=own.space == "cmyk"),
             wanted=values_lab(values.reshape(-1, values.shape[2]), own),
             source=own,
             display=shown,
@@ -104,6 +105,10 @@ def image_preview(
         write_whole(out, _packed(preview, out), replace=replace)
     progress("done", 1.0)
     return preview
+
+
+def _lightened(values: AnyArray, wall_lux: float | None, *, ink: bool) -> AnyArray:
+    return values if wall_lux is None else lightened(values, wall_lux, ink=ink)
 
 
 def _proofs(

@@ -386,3 +386,17 @@ def test_mutated_pictures_are_refused_or_converted(tmp_path, paper):
         warnings.simplefilter("ignore")  # readers of the results warn of odd metadata
         refused = campaign(tmp_path, paper, 150)
     assert 20 < refused < 150
+
+
+def test_a_dim_place_lightens_midtones_and_leaves_the_ends(tmp_path, paper):
+    ramp = np.repeat(np.repeat(np.arange(256, dtype=np.uint8)[None, :, None], 9, 0), 3, 2)
+    Image.fromarray(ramp).save(tmp_path / "a.png")
+    power = (50 / 500) ** 0.08
+    bright = np.rint(255 * (ramp / 255.0) ** power).astype(np.uint8)
+    image_convert([tmp_path / "a.png"], paper, out=tmp_path / "b.png", settings=PictureSettings(wall_lux=50))
+    found = read_back(tmp_path / "b.png")
+    np.testing.assert_array_equal(found, asked(bright, SRGB, paper.read_bytes(), ("rgb", "rgb")))
+    assert found[0, 0].tolist() == [0, 0, 0]
+    assert found[0, 255].tolist() == [255, 255, 255]
+    with pytest.raises(InputError, match="lux"):
+        image_convert([tmp_path / "a.png"], paper, out=tmp_path / "c.png", settings=PictureSettings(wall_lux=5))

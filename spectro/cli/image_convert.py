@@ -82,6 +82,8 @@ def add_from_option(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Convert. Returns 0, or 2 where some pictures could not be converted."""
+    if arguments.to.exists():  # the shelf costs a third of the start-up, and is not asked
+        return _convert(arguments, arguments.to, "")
     with working_from_shelf(arguments, arguments.to) as (files, name):
         profile = files.profile(name) if name else arguments.to
         return _convert(arguments, profile, name)

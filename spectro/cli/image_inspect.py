@@ -25,6 +25,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Look at pictures. Returns 0, or 2 where some could not be read."""
+    if arguments.to is None or arguments.to.exists():  # the shelf costs a third of the start-up, and is not asked
+        return _inspect(arguments, arguments.to, "")
     with working_from_shelf(arguments, arguments.to) as (files, name):
         return _inspect(arguments, files.profile(name) if name else arguments.to, name)
 

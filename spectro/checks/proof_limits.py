@@ -97,6 +97,16 @@ def unproven_colours(forecast: FloatArray, limits: Limits) -> tuple[str, ...]:
     return tuple(name for name in names if len(found.get(name, ())) < limits["group_colours"])
 
 
+def unsampled_groups(lab: FloatArray, printable: FloatArray, limits: Limits) -> tuple[tuple[str, ...], int]:
+    """Return the names of colours that readings hold too few of, among those that a printer has, and how many it has.
+
+    lab: (n, 3) of the readings; printable: (k, 3) of device values that fill the printer evenly. limits: of proofs.
+    """
+    there, found = _colour_groups(printable, limits), _colour_groups(lab, limits)
+    names = [name for name, rows in there.items() if len(rows) >= limits["group_share"] * len(printable)]
+    return tuple(name for name in names if len(found[name]) < limits["group_colours"]), len(names)
+
+
 def _colour_groups(lab: FloatArray, limits: Limits) -> dict[str, IntArray]:
     """Return rows (k,) of Lab (n, 3) by hue sector, with greys and darks apart."""
     grey, sector = is_grey(lab), sector_of(lab)

@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from spectro.errors import InputError, MeasurementFileError
-from spectro.files.text_lines import read_bytes, text_lines
+from spectro.files.text_lines import is_there, read_bytes, text_lines
 from spectro.records.arrays import FloatArray
 from spectro.records.grey_aim import GreyAim, GreyAimKind
 from spectro.records.shown_text import shown_name
@@ -28,7 +28,7 @@ def grey_aim(text: str, arrives: float = 80.0) -> GreyAim:
     if text in (GreyAimKind.PAPER, GreyAimKind.NEUTRAL):
         return GreyAim(kind=GreyAimKind(text), arrives=arrives)
     path = Path(text)
-    if not (path.suffix or "/" in text or "\\" in text or path.exists()):
+    if not (path.suffix or "/" in text or "\\" in text or is_there(path)):
         raise InputError(f"the grey aim {text!r}", "paper, neutral, or a file with lightness, a, b", "Correct it.")
     rows = read_aim(path, TINT_COLUMNS)
     return GreyAim(kind=GreyAimKind.TINT, tint=rows[np.argsort(rows[:, 0], kind="stable")], origin=shown_name(path))
@@ -39,7 +39,7 @@ def read_aim(path: Path, names: Sequence[str]) -> FloatArray:
 
     Raises MeasurementFileError with the line where a name is missing or a cell is no number.
     """
-    if not path.exists():
+    if not is_there(path):
         raise MeasurementFileError(
             path, 0, "no such file", "a table with " + ", ".join(names), "Check the name and the folder."
         )

@@ -21,7 +21,7 @@ from spectro.files.cgats_table import CgatsTable, folded_name
 from spectro.files.cxf import parse_cxf
 from spectro.files.field_names import spectral_fields
 from spectro.files.numeric_cells import numeric_columns
-from spectro.files.text_lines import read_bytes, text_lines
+from spectro.files.text_lines import is_there, read_bytes, text_lines
 from spectro.records.arrays import FloatArray
 from spectro.records.light import Light, light_wavelengths
 from spectro.records.shown_text import shown_name
@@ -44,7 +44,7 @@ def find_light(text: str) -> Light:
     if is_light_name(text):
         return as_light(text)
     path = Path(text)
-    if path.suffix or "/" in text or "\\" in text or path.exists():
+    if path.suffix or "/" in text or "\\" in text or is_there(path):
         return read_light(path)
     return as_light(text)  # raises, with all names
 

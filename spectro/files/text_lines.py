@@ -26,6 +26,18 @@ class TextLines:
     ended: bool = True  # the last line has a line end
 
 
+def is_there(path: Path) -> bool:
+    """Whether a file or folder of that name is there; texts that no name can be, such as very long ones, are none.
+
+    >>> is_there(Path("x" * 500))
+    False
+    """
+    try:
+        return path.exists()
+    except (OSError, ValueError):
+        return False
+
+
 def read_bytes(path: Path, *, max_bytes: int = MAX_BYTES) -> bytes:
     """Return the bytes of a regular file of at most max_bytes, else raise MeasurementFileError."""
     try:

@@ -16,6 +16,7 @@ from spectro.records.statistics import DifferenceStatistics
 from spectro.standards.limits import shipped_limits
 from spectro.words.limits import own_limits
 from spectro.words.quality import Quality, judged_words, quality, quality_clause, quality_of
+from spectro.words.reading_notes import listed
 
 NOT_PROVEN = "Not yet proven in print: make a page with spectro profile proof-page, print and read it."
 RESTART = (
@@ -126,19 +127,28 @@ def light_note(found: UnderD50 | None) -> str:
     )
 
 
+def _too_few(unsampled: Sequence[str]) -> str:
+    """Return which colours too few readings stand for, as a sentence with a space before it; "" for none."""
+    if not unsampled:
+        return ""
+    return f" Too few readings of {listed(tuple(unsampled))}: of those it says nothing."
+
+
 def assess_verdict(
     fit: Fit,
     overall: DifferenceStatistics,
     tables: DifferenceStatistics,
-    condition: str | None,
-    profile_condition: str | None,
+    conditions: tuple[str | None, str | None],
     limits: Limits,
+    *,
     own: int = 0,
+    unsampled: Sequence[str] = (),
+    groups: int = 0,
 ) -> str:
     """Return how well a profile describes a print.
 
-    condition: of the readings, profile_condition: of the profile's own. own: how many readings the profile was built from.
-    limits: of profiles.
+    conditions: of the readings and of the profile's own. own: how many readings the profile was built from. limits: of
+    profiles. unsampled: colours that too few readings stand for, of so many groups of the printer's.
     """
     if own:
         which = "These are the readings" if own >= overall.n else f"{own} of these {overall.n} readings are those"
@@ -147,11 +157,14 @@ def assess_verdict(
             "percentile says how well its tables keep them, and nothing about prints. Print a page through the profile and "
             "read it (spectro profile proof-page), or give readings of another sheet."
         )
-    caution = ""
+    condition, profile_condition = conditions
+    caution = _too_few(unsampled)
     if condition and profile_condition and condition != profile_condition:
-        caution = f" Note that the readings are {condition} and the profile was made from {profile_condition}."
+        caution += f" Note that the readings are {condition} and the profile was made from {profile_condition}."
+    found = quality_of(overall, limits)
+    found = min(found, Quality.USABLE) if 2 * len(unsampled) > groups else found
     return (
-        f"{quality_clause(quality_of(overall, limits), proven=False)}: the profile {_FITS[fit]}, ΔE00 {overall.mean:.2f} on "
+        f"{quality_clause(found, proven=False)}: the profile {_FITS[fit]}, ΔE00 {overall.mean:.2f} on "
         f"average, {overall.p95:.2f} at the 95th percentile over {overall.n} patches.{caution} Its tables agree to "
         f"{tables.mean:.2f}; it is not yet proven in print."
     )

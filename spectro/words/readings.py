@@ -56,17 +56,27 @@ def adding_verdict(result: ReadingsResult) -> str:
 
 def expected_distance(result: ReadingsResult) -> str:
     """Return how far readings lie from what was expected, and what a right print is off by: told also where all fits."""
-    more = result.from_expected > _far_limit(result)
+    limit = _far_limit(result)
+    more = result.from_expected > limit
+    usual = f"{result.expected_noise:.2f} on average is usual"
+    if limit <= result.expected_noise:
+        usual = f"a right print of as many patches lies {limit:.1f} at most"
     far = " That is more than a right print is off: look for the reason before you build." if more else ""
     return (
         f"They lie ΔE00 {result.from_expected:.2f} on average and {result.from_expected_p95:.2f} at the 95th percentile from "
-        f"what was expected, where {result.expected_noise:.2f} on average is usual.{far}"
+        f"what was expected, where {usual}.{far}"
     )
 
 
 def _far_limit(result: ReadingsResult) -> float:
-    """Return the mean ΔE00 from what was expected above which a right print does not lie."""
-    return shipped_limits("readings")["from_expected_times"] * result.expected_noise
+    """Return the mean ΔE00 from what was expected above which a right print does not lie.
+
+    Patches that predict one another call themselves usual, bands and all: there a right print of many patches is known better.
+    """
+    limits = shipped_limits("readings")
+    limit = limits["from_expected_times"] * result.expected_noise
+    by_themselves = not result.sheet_faults_told and result.patches >= limits["self_patches"]
+    return min(limit, limits["self_most"]) if by_themselves else limit
 
 
 def adding_cautions(result: ReadingsResult) -> tuple[str, ...]:
@@ -92,13 +102,23 @@ def _counted(number: int, one: str, many: str = "") -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
-def sheet_verdict(name: str, readings: int, condition: MeasurementCondition | None, notes: Sequence[ReadingNote]) -> str:
+def sheet_verdict(
+    name: str, readings: int, condition: MeasurementCondition | None, notes: Sequence[ReadingNote], apart: float = 0.0
+) -> str:
     """Return what one file of readings holds, and whether anything looks misread.
 
-    name: of the file; readings: how many it holds; condition: None where it is not stated. notes: what looks misread.
+    name: of the file; readings: how many it holds; condition: None where it is not stated. notes: what looks misread. apart:
+    mean ΔE00 of patches from what the others say of them; 0 where that was not asked.
     """
+    limits = shipped_limits("readings")
     under = f", read under {condition}" if condition else ", measurement condition not stated"
     questionable = len(grouped_notes(notes))
+    if not questionable and readings >= limits["self_patches"] and apart > limits["self_most"]:
+        return (
+            f"{judged_words(Quality.USABLE)}: {name}, {readings} readings{under}; nothing looks misread, but patches lie ΔE00 "
+            f"{apart:.1f} on average from what the others say of them, where those of a right print of as many lie "
+            f"{limits['self_most']:.1f} at most: look for bands and missing nozzles."
+        )
     if not questionable:
         return f"{judged_words(Quality.GOOD)}: {name}, {readings} readings{under}; nothing looks misread."
     things = "one thing looks" if questionable == 1 else f"{questionable} things look"

@@ -21,6 +21,7 @@ from spectro.errors import InputError, SpectroError
 from spectro.files.field_names import device_field
 from spectro.files.light_file import find_light
 from spectro.files.overwriting import keeps_what_it_reads
+from spectro.files.text_lines import is_there
 from spectro.icc.profile_file import read_profile
 from spectro.readings.content import Content, content_of, read_tables
 from spectro.readings.load import AS_STATED, load_any_readings, load_spectra
@@ -188,12 +189,12 @@ def paper_argument(text: str, find: Callable[[str], Sequence[Path] | None] = lam
     ('matte', (PosixPath('a.txt'), PosixPath('b.txt')))
     """
     name, files = "", text
-    if not Path(text).exists() and "=" in text:
+    if not is_there(Path(text)) and "=" in text:
         name, _, files = text.partition("=")
     paths = (
-        (Path(files),) if Path(files).exists() or "," not in files else tuple(Path(part) for part in files.split(",") if part)
+        (Path(files),) if is_there(Path(files)) or "," not in files else tuple(Path(part) for part in files.split(",") if part)
     )
-    if len(paths) == 1 and not paths[0].exists():
+    if len(paths) == 1 and not is_there(paths[0]):
         known = find(files)
         if known:
             return name or files, tuple(known)

@@ -6,10 +6,12 @@ from pathlib import Path
 
 import numpy as np
 
+from spectro.chart.spread import even_points
 from spectro.checks.assessment import error_budget, fit_of, kept_readings, worst_patches
 from spectro.checks.edge_effect import edge_effect
 from spectro.checks.fitted_printer import check_profiled
 from spectro.checks.patch_classes import patch_classes
+from spectro.checks.proof_limits import unsampled_groups
 from spectro.checks.round_trip import round_trip, total_of
 from spectro.checks.statistics import difference_statistics
 from spectro.checks.table_effect import table_effect
@@ -91,6 +93,9 @@ def profile_assess(
     return result
 
 
+_EVEN = 400  # device values whose colours tell what a printer has
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Said:
     """What the tables of a profile say, of device values that were read and by themselves."""
@@ -98,6 +103,7 @@ class _Said:
     white: FloatArray  # (3,), XYZ of the media white
     black: FloatArray  # (3,), absolute Lab of the darkest colour
     predicted: FloatArray  # (n, 3), Lab of the device values
+    printable: FloatArray  # (k, 3), Lab of device values that fill the printer evenly
     ramp: FloatArray  # (33,), equal RGB, or what black ink alone leaves of the paper; (0,) for other inks
     ramp_lab: FloatArray  # (33, 3)
     tables: DifferenceStatistics
@@ -120,6 +126,7 @@ def _said_by_tables(profile: IccProfile, device: FloatArray, *, absolute: bool, 
         white=white,
         black=black,
         predicted=predicted,
+        printable=device_to_lab(profile, even_points(_EVEN, device.shape[1], 1), absolute=absolute),
         ramp=ramp,
         ramp_lab=ramp_lab,
         tables=tables,
@@ -158,7 +165,10 @@ def assess_measurements(
     own = own_readings(profile, file)
     fit = fit_of(overall, limits)
     kept = kept_readings(own, measurements)
-    verdict = assess_verdict(fit, overall, said.tables, measurements.condition, condition, limits, kept)
+    groups = unsampled_groups(said.predicted, said.printable, tolerances.of("proof"))
+    verdict = assess_verdict(
+        fit, overall, said.tables, (measurements.condition, condition), limits, own=kept, unsampled=groups[0], groups=groups[1]
+    )
     return Assessment(
         verdict=with_insisted(gate, verdict),
         gate=gate,

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from spectro.checks.page_judging import judged_pages
-from spectro.checks.predicted_colours import paper_device
+from spectro.checks.predicted_colours import PredictedColours, paper_device
 from spectro.checks.reading_merging import APART, merge_strips
 from spectro.checks.repeatability import drying as change_between
 from spectro.checks.sheet_repeats import page_evenness_notes, repeat_noise_of, worst_repeats
@@ -123,12 +123,13 @@ def _folder(
 def _sheet(path: Path, options: ReadingOptions, predict_with: Path | None, tolerances: Tolerances | None) -> ReadingsSheet:
     taken = take_in([path], options)
     layout = layout_of(options.chart, taken)
-    notes, measurements, expected_from, doubted = _judged(taken, layout, predict_with, options.row_order)
+    notes, measurements, expected, doubted = _judged(taken, layout, predict_with, options.row_order)
     report, strips = of_notes(measurements, notes, layout, tolerances)
     notes = tuple(one.note for one in strips)
     faulty, insist = report.stops or bool(notes), options.insist.strip()
     gate = (*gate_findings(report, strips, insist if faulty else ""), *doubt_findings(measurements, doubted))
-    verdict = sheet_verdict(shown_name(path), len(measurements), measurements.condition, notes)
+    apart = 0.0 if expected is None or expected.tells_sheet_faults else expected.noise
+    verdict = sheet_verdict(shown_name(path), len(measurements), measurements.condition, notes, apart)
     told = (
         with_insisted(gate, verdict)
         if insist or not faulty
@@ -166,7 +167,7 @@ def _sheet(path: Path, options: ReadingOptions, predict_with: Path | None, toler
         repeats=len(repeats.repeated),
         worst_repeats=() if notes else worst_repeats(measurements),
         evenness=() if notes else page_evenness_notes(measurements),
-        expected_from=expected_from,
+        expected_from="" if expected is None else expected.origin,
         notes=notes,
         gate=gate,
         faulty=faulty and not insist,
@@ -179,8 +180,8 @@ def _sheet(path: Path, options: ReadingOptions, predict_with: Path | None, toler
 
 def _judged(
     taken: Sequence[FileReadings], layout: ChartLayout, predict_with: Path | None, order: str
-) -> tuple[tuple[ReadingNote, ...], MeasurementSet, str, tuple[str, ...]]:
-    """Return what looks misread, the readings as the chart's, each by itself, where expected colours come from, and doubts."""
+) -> tuple[tuple[ReadingNote, ...], MeasurementSet, PredictedColours | None, tuple[str, ...]]:
+    """Return what looks misread, the readings as the chart's, each by itself, what was expected of them, and doubts."""
     bench = rough_bench(taken, join_files(taken, layout, (), order), layout)
     try:
         expected = expected_colours(predict_with, bench, taken[0].condition)
@@ -194,8 +195,7 @@ def _judged(
         notes = reading_notes(judged_pages(bench.strips, bench.lab, layout, expected), bench.strips, layout)
         lab, paper = expected.lab, expected.paper
     together = merge_strips(bench.strips, taken, layout, how=APART, expected=lab, paper=paper)
-    origin = expected.origin if expected is not None else ""
-    return notes, measurements_of(together, taken, layout), origin, doubted_patches(bench, taken, layout)
+    return notes, measurements_of(together, taken, layout), expected, doubted_patches(bench, taken, layout)
 
 
 def _three(lab: FloatArray) -> tuple[float, float, float]:

@@ -1,5 +1,6 @@
 """Published sets that state colours without spectra serve in assessing a profile."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -7,9 +8,10 @@ import pytest
 
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import GateError, InputError
+from spectro.icc.profile_file import parse_profile
 from spectro.readings.load import load_readings
-from spectro.workflow.profile.assess import profile_assess
-from spectro.workflow.profile.build import ProfileSettings, profile_build
+from spectro.workflow.profile.assess import assess_measurements, profile_assess
+from spectro.workflow.profile.build import ProfileSettings, make_profile, profile_build
 
 SECOND = Path(__file__).resolve().parents[3] / "demo_measurements" / "demo-second-sheet-m1.txt"
 
@@ -51,3 +53,28 @@ def test_colours_without_device_values_ask_for_the_chart(made, tmp_path):
     file.write_text(file.read_text().replace("RGB_", "OTHER_"))
     with pytest.raises(InputError, match="no device values"):
         profile_assess(profile, [file])
+
+
+@pytest.mark.source("Balci-2025", "the glossy print; what is left out of it is invented")
+def test_what_too_few_readings_stand_for_is_named(check_data):
+    """Ten patches, or greys alone, say nothing of most colours, however well they fit."""
+    print_ = load_readings([check_data / "photo-inkjet-glossy" / "chart-680-m0.txt"])
+
+    def some(rows):
+        return replace(
+            print_, sample_ids=tuple(print_.sample_ids[row] for row in rows), sample_names=("",) * len(rows),
+            device=print_.device[rows], reflectance=print_.reflectance[rows], positions=np.zeros((0, 3), dtype=np.int64),
+        )  # fmt: skip
+
+    rows = np.random.default_rng(2).permutation(len(print_))
+    built, others = some(rows[:400]), some(rows[400:])
+    profile = parse_profile(make_profile(built, settings=ProfileSettings(grid=9)).data)
+    whole = assess_measurements(profile, "x.icc", others).verdict
+    assert "Too few readings" not in whole
+    few = assess_measurements(profile, "x.icc", some(rows[400:410])).verdict
+    greys = np.flatnonzero(np.ptp(print_.device, axis=1) < 1e-6)
+    grey = assess_measurements(profile, "x.icc", some(greys)).verdict
+    for verdict in (few, grey):
+        assert verdict.startswith("Looks usable")
+        assert "of those it says nothing" in verdict
+    assert "greys" not in grey.partition("Too few readings")[2]

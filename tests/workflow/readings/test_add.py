@@ -15,12 +15,15 @@ from reading_files import PAGES, ROWS, STRIPS, Printed, device_values, names, re
 from spectro.checks.strip_repairs import Repairs
 from spectro.cli.main import run
 from spectro.errors import InputError, MeasurementFileError, OutputExistsError
+from spectro.files.cgats import pack_cgats
 from spectro.readings.load import load_readings
+from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.reading_options import ReadingOptions
 from spectro.stand_in.inks import scaled_ink
 from spectro.stand_in.printer import Printer
 from spectro.workflow.readings.add import readings_add
+from spectro.workflow.readings.show import readings_show
 
 INVENTED = pytest.mark.common_practice("no source: chart, print and mistakes are invented")
 COUNT = PAGES * STRIPS * ROWS
@@ -356,3 +359,25 @@ def test_what_was_done_is_not_offered_again(printed, tmp_path):
     assert "`turn` C was tried" in note.sentence
     (small,) = added(path, printed, tmp_path, repairs=Repairs(turn=("c",)), replace_existing=True).notes
     assert small == note
+
+
+@pytest.mark.source("Balci-2025", "the glossy print; bands without magenta are invented")
+def test_a_page_whose_patches_disagree_is_not_called_usual(check_data, tmp_path):
+    """Rows that lack an ink: patches predict one another badly, all alike, which is no reason to call it usual."""
+    right = load_readings([check_data / "photo-inkjet-glossy" / "chart-680-m0.txt"])
+    rows = np.arange(len(right))
+    places = np.stack([np.ones_like(rows), rows % 20 + 1, rows // 20 + 1], axis=1)
+    magenta = 1 - right.device[:, 1:2]
+    green = np.exp(-(((right.wavelengths - 545) / 40) ** 2))
+    lacks = np.where(rows % 20 % 5 < 2, 0.25, 0.0)[:, None]
+    for name, spectra, word in (
+        ("right", right.reflectance, "Good"),
+        ("bands", right.reflectance * np.exp(1.6 * lacks * magenta * green), "Usable"),
+    ):
+        file = tmp_path / f"{name}.txt"
+        changed = replace(right, reflectance=np.minimum(spectra, 1.1), positions=places, sample_names=("",) * len(right))
+        file.write_bytes(pack_cgats(measurement_table(changed)).encode("utf-8"))
+        verdicts = (readings_add([file], out=tmp_path / f"{name}-kept.txt").verdict, readings_show(file).verdict)
+        for verdict in verdicts:
+            assert verdict.startswith(f"{word}: "), verdict
+            assert ("a right print of as many" in verdict) == (word == "Usable")

@@ -52,9 +52,12 @@ def drift_verdict(
             f"sheets do ({newest.upper:.2f})."
         )
     if state is DriftState.MOVED:
+        beyond = f"more than noise and sheets do ({newest.upper:.2f})"
+        if newest.difference.mean <= newest.upper:
+            beyond = f"no more than noise and sheets do ({newest.upper:.2f}), but in a way that they do not"
         return (
-            f"{judged_words(Quality.GOOD)}: moved, too little to matter, by {size}, more than noise and sheets do "
-            f"({newest.upper:.2f}), less than is worth acting on ({settings.warn:.2f}).{_hint(causes)}"
+            f"{judged_words(Quality.GOOD)}: moved, too little to matter, by {size}, {beyond}, less than is worth acting on "
+            f"({settings.warn:.2f}).{_hint(causes)}"
         )
     agreement = settings.instrument_agreement or 0.0
     if state is DriftState.INSTRUMENTS:

@@ -1,5 +1,6 @@
 """Drift: detection, causes and false alarms on invented histories; limits, direction, trend, tile and advice."""
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -12,6 +13,7 @@ from spectro.checks.drift_cause import change_model, ink_changes, likely_causes,
 from spectro.checks.drift_chart import D2, judge_checks, limits_of, trend_of
 from spectro.checks.drift_direction import NOTHING, direction_words, region_changes
 from spectro.checks.drift_moves import INKS, ink_moves, ink_picture
+from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import lab_to_xyz, xyz_to_lab
 from spectro.colour.tristimulus import spectra_to_lab
@@ -19,6 +21,7 @@ from spectro.errors import InputError
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.drift import (
     CauseFinding,
+    ChartPoint,
     ControlReading,
     DriftAdvice,
     DriftCause,
@@ -31,6 +34,7 @@ from spectro.stand_in.histories import Happening, invented_history
 from spectro.stand_in.paper import matte_paper
 from spectro.stand_in.printer import Printer, printed_reflectance
 from spectro.standards.limits import shipped_limits
+from spectro.words.drift import drift_verdict
 
 HISTORIES, QUIET = 10, 8
 LIMITS = shipped_limits("drift")
@@ -255,3 +259,29 @@ def test_a_cause_that_explains_little_is_not_named():
 def test_settings_that_say_nothing_are_refused(wrong):
     with pytest.raises(InputError, match="Choose another"):
         drift_settings(**wrong)
+
+
+def test_a_pattern_within_the_limit_is_not_called_more_than_noise():
+    """A check that is beyond by its pattern alone: its mean lies below the limit, and the sentence does not say otherwise."""
+    point = ChartPoint(
+        date=None,
+        origin="x",
+        difference=difference_statistics(np.full(10, 0.5)),
+        centre=0.35,
+        upper=0.65,
+        beyond=True,
+        events=(),
+    )
+    said = {
+        mean: drift_verdict(
+            DriftState.MOVED,
+            DriftAdvice.FINE,
+            [],
+            [],
+            [replace(point, difference=difference_statistics(np.full(10, mean)))],
+            drift_settings(),
+        )
+        for mean in (0.5, 0.8)
+    }
+    assert "no more than noise and sheets do (0.65), but in a way that they do not" in said[0.5]
+    assert ", more than noise and sheets do (0.65)" in said[0.8]

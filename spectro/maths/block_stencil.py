@@ -47,60 +47,74 @@ def cell_moments(grid: tuple[int, int, int], positions: FloatArray) -> CellMomen
 
 
 def block_stencil(points: CellMoments, weights: FloatArray) -> FloatArray:
-    """Return the stencil (27, nodes, outputs, outputs) of points with weights (pairs, n): the upper triangle of W, row by row.
+    """Return the stencil (pairs, 27, nodes) of points with weights (pairs, n): the upper triangle of W, row by row.
 
-    For each of 27 offsets, it holds what couples every node to the node that lies so far away.
+    For each pair of outputs and each of 27 offsets, it holds what couples every node to the node that lies so far away.
     """
-    outputs = int((np.sqrt(8 * len(weights) + 1) - 1) / 2)
     nodes = int(np.prod(points.grid))
-    stencil = np.zeros((27, nodes, outputs, outputs))
-    pairs = [(p, q) for p in range(outputs) for q in range(p, outputs)]
+    stencil = np.zeros((len(weights), 27, nodes))
     columns = np.arange(len(points.order))
     shape = (len(points.corners), len(points.order))
 
     def fill(number: int) -> None:
         of_cells = sparse.csr_array((weights[number][points.order], columns, points.starts), shape=shape)
-        filled = _spread(points, np.asarray(of_cells @ points.moments), nodes)
-        p, q = pairs[number]
-        stencil[:, :, p, q] = filled
-        if p != q:
-            stencil[:, :, q, p] = filled
+        _spread(points, np.ascontiguousarray((of_cells @ points.moments).T), stencil[number])
 
-    together(fill, range(len(pairs)))
+    together(fill, range(len(weights)))
     return stencil
 
 
-def _spread(points: CellMoments, sums: FloatArray, nodes: int) -> FloatArray:
-    """Return the stencil (27, nodes) of the sums (cells, 27) of moments."""
+def outputs_of(pairs: int) -> int:
+    """Return how many outputs have so many pairs, each with itself among them.
+
+    >>> outputs_of(10)
+    4
+    """
+    return int((np.sqrt(8 * pairs + 1) - 1) / 2)
+
+
+def _pairs(outputs: int) -> list[tuple[int, int]]:
+    return [(p, q) for p in range(outputs) for q in range(p, outputs)]
+
+
+def own_diagonal(stencil: FloatArray) -> FloatArray:
+    """Return what couples every node to itself in each output, (nodes, outputs), of a stencil (pairs, 27, nodes)."""
+    own = [number for number, (p, q) in enumerate(_pairs(outputs_of(len(stencil)))) if p == q]
+    return np.ascontiguousarray(stencil[own, _NUMBER[0, 0, 0]].T)
+
+
+def _spread(points: CellMoments, sums: FloatArray, filled: FloatArray) -> None:
+    """Add the sums (27, cells) of moments to a stencil (27, nodes), in place."""
     _, second, third = points.grid
     strides = (second * third, third, 1)
-    filled = np.zeros((27, nodes))
     for number, kinds in enumerate(product((0, 1, 2), repeat=3)):
-        here = sums[:, number]
+        here = sums[number]
         for couplings in product(*(_COUPLINGS[kind] for kind in kinds)):
             shift = sum(corner * stride for (corner, _), stride in zip(couplings, strides, strict=True))
             filled[_NUMBER[tuple(way for _, way in couplings)], points.corners + shift] += here
-    return filled
 
 
 class BlockMatrix:
     """The matrix (nodes · outputs)² of a stencil plus the same symmetric matrix for every output, for conjugate gradients."""
 
     def __init__(self, stencil: FloatArray, plain: Any, grid: tuple[int, int, int]) -> None:
-        """Build the matrix. stencil: (27, nodes, c, c). plain: sparse (nodes, nodes), added for each output alike."""
+        """Build the matrix. stencil: (pairs, 27, nodes). plain: sparse (nodes, nodes), added for each output alike."""
         self._plain = plain
-        self._nodes, self._outputs = stencil.shape[1:3]
+        outputs, nodes = outputs_of(len(stencil)), stencil.shape[2]
+        pairs = _pairs(outputs)
         _, second, third = grid
         ways = np.array(_OFFSETS) @ (second * third, third, 1)
-        trace = np.einsum("snii->ns", stencil)
-        node, number = np.nonzero(trace)
-        starts = np.concatenate([[0], np.cumsum(np.bincount(node, minlength=self._nodes))])
-        blocks = stencil[number, node]
-        size = self._nodes * self._outputs
+        present = sum(stencil[number] for number, (p, q) in enumerate(pairs) if p == q)
+        node, number = np.nonzero(np.asarray(present).T)
+        starts = np.concatenate([[0], np.cumsum(np.bincount(node, minlength=nodes))])
+        blocks, own = np.empty((len(node), outputs, outputs)), np.empty((nodes, outputs, outputs))
+        flat = number * nodes + node
+        for (p, q), one in zip(pairs, stencil, strict=True):
+            blocks[:, p, q] = blocks[:, q, p] = one.ravel()[flat]
+            own[:, p, q] = own[:, q, p] = one[_NUMBER[0, 0, 0]]
+        size = nodes * outputs
         self._blocks = sparse.bsr_array((blocks, node + ways[number], starts), shape=(size, size))
-        own = stencil[_NUMBER[0, 0, 0]].copy()
-        outputs = np.arange(self._outputs)
-        own[:, outputs, outputs] += plain.diagonal()[:, None]
+        own[:, np.arange(outputs), np.arange(outputs)] += plain.diagonal()[:, None]
         self._inverse = np.linalg.inv(own)
 
     def __matmul__(self, x: FloatArray) -> FloatArray:

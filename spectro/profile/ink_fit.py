@@ -14,12 +14,13 @@ Reference: [Garcia-Gupta-2010].
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from scipy import sparse
 
 from spectro.colour.difference import delta_e_2000
-from spectro.maths.block_stencil import BlockMatrix, block_stencil, cell_moments, solve_blocks
+from spectro.maths.block_stencil import BlockMatrix, CellMoments, block_stencil, cell_moments, own_diagonal, solve_blocks
 from spectro.maths.stencil import roughness_stencil, stencil_pattern
 from spectro.profile.fit_points import widened
 from spectro.profile.pcs_table import look_up
@@ -143,8 +144,7 @@ def fit_ink_table(
             aims, clipped = np.concatenate([one.device for one in families]), np.zeros_like(clipped)
         stencil, right = _normal(moments, points, parts, weight, aims, clipped)
         if first:
-            diagonal = np.einsum("nii->ni", stencil[13])[touched]
-            scale, first = float(np.median(diagonal)), False
+            scale, first = float(np.median(own_diagonal(stencil)[touched])), False
         plain, pull = _steadied(grid, touched, scale, settings)
         held = pull + np.where(fixed, _FIXED * scale, 0.0)
         right += pull[:, None] * own + np.where(fixed, _FIXED * scale, 0.0)[:, None] * limited
@@ -182,9 +182,9 @@ def _emphasis(points: InkPoints, error: FloatArray, settings: InkFitSettings) ->
 
 
 def _normal(
-    moments: "object", points: "object", parts: list[FloatArray], weight: FloatArray, aims: FloatArray, clipped: BoolArray
+    moments: CellMoments, points: Any, parts: list[FloatArray], weight: FloatArray, aims: FloatArray, clipped: BoolArray
 ) -> tuple[FloatArray, FloatArray]:
-    """Return the stencil (27, nodes, c, c) and the right-hand side (nodes, c) of the points' part of the objective."""
+    """Return the stencil (pairs, 27, nodes) and the right-hand side (nodes, c) of the points' part of the objective."""
     ways, steady = parts
     inks = aims.shape[1]
     free = (~clipped.T).astype(np.float64)
@@ -199,12 +199,10 @@ def _normal(
             sides[p] += pair * aims[:, q]
             if p != q:
                 sides[q] += pair * aims[:, p]
-    return block_stencil(moments, np.stack(pairs)), points.T @ np.stack(sides, axis=1)  # type: ignore[arg-type, attr-defined]
+    return block_stencil(moments, np.stack(pairs)), points.T @ np.stack(sides, axis=1)
 
 
-def _steadied(
-    grid: tuple[int, int, int], touched: BoolArray, scale: float, settings: InkFitSettings
-) -> tuple[object, FloatArray]:
+def _steadied(grid: tuple[int, int, int], touched: BoolArray, scale: float, settings: InkFitSettings) -> tuple[Any, FloatArray]:
     """Return what keeps nodes steady that points do not settle: the sparse roughness, and the pull (nodes,)."""
     near = widened(touched.reshape(grid)).ravel()
     pull = scale * np.where(touched, settings.pull, np.where(near, settings.hold_near, settings.hold))

@@ -5,9 +5,8 @@ Between warped inks u and u' at a distance d, with s = sqrt(5) d / l, an ink cor
     (1 + w m(s)) / (1 + w),    m(s) = (1 + s + s² / 3) exp(-s),
 
 m the Matérn 5/2 class [Rasmussen-Williams-2006]: for a small w it only shifts what the other inks do, for a large w it shapes
-all of it. The correlation is the product of these over all inks, of a(x) a(x') with a(x) = exp(-Σ p u): the more ink, the
-less another still changes, and of m for the sum of all inks. Fades p and the sum are there where the likelihood asks for
-them. The warp is that of `kernel.py`. Benchmarks/inks.md.
+all of it. The correlation is the product of these over all inks, of 0.1 + 0.9 a(x) a(x') with a(x) = exp(-Σ p u): the more
+ink, the less another still changes; and of m for the sum of all inks. The warp is that of `kernel.py`. Benchmarks/inks.md.
 """
 
 from dataclasses import dataclass
@@ -18,7 +17,10 @@ from spectro.maths.row_blocks import in_row_blocks
 from spectro.model.kernel import warp
 from spectro.records.arrays import FloatArray, frozen_floats
 
+_NODES = 16  # of one half, worked on at a time
 _CELLS = 60_000  # correlations computed at once: they and what they are made of stay in the cache
+KEPT = 0.1
+"""Share of the signal's variance that no ink takes away: without it dark colours were believed in too firmly."""
 _SAME = 9  # decimals to which sums of inks of a lattice count as the same
 
 
@@ -65,12 +67,12 @@ class InkHyperparameters:
 
     def variance(self, device: FloatArray) -> FloatArray:
         """Return the variance (n,) of the signal at device values (n, c), over that at no ink."""
-        found: FloatArray = np.exp(2 * self.place(device)[:, -1])
+        found: FloatArray = KEPT + (1 - KEPT) * np.exp(2 * self.place(device)[:, -1])
         return found
 
     def _block(self, rows: FloatArray, columns: FloatArray) -> FloatArray:
         channels = len(self.lengths)
-        product: FloatArray = np.exp(rows[:, -1:] + columns[-1])
+        product: FloatArray = KEPT + (1 - KEPT) * np.exp(rows[:, -1:] + columns[-1])
         spare = np.empty((2, *product.shape))
         for ink in range(channels):
             product *= one_ink(rows[:, ink, None], columns[ink], float(self.shares[ink]), spare)
@@ -116,42 +118,43 @@ def lattice_colours(
     placed: (n, c + 2). coefficients: (n, j). axes: the device values (k,) of the lattice along every ink.
     Returns (k1, …, kc, j): inks are gathered in two halves, whose products are made once.
     """
-    inks = len(axes)
+    inks, outputs = len(axes), coefficients.shape[1]
     half = inks // 2
-    (left, left_sums), (right, right_sums) = (
-        _half(hyperparameters, placed, axes, range(first, last)) for first, last in ((0, half), (half, inks))
-    )
-    levels, which = np.unique(np.round(left_sums[:, None] + right_sums, _SAME), return_inverse=True)
-    which = which.reshape(len(left_sums), len(right_sums))
+    left, right = (_Half.of(hyperparameters, placed, axes, range(first, last)) for first, last in ((0, half), (half, inks)))
+    levels, which = np.unique(np.round(left.sums[:, None] + right.sums, _SAME), return_inverse=True)
+    which = which.reshape(len(left.sums), len(right.sums))
     sums = hyperparameters.sums(levels, placed[:, inks])
-    weighted = np.exp(placed[:, -1:]) * coefficients
+    weighted = np.hstack([KEPT * coefficients, (1 - KEPT) * np.exp(placed[:, -1:]) * coefficients])
 
     def block(numbers: FloatArray) -> FloatArray:
-        found = np.empty((len(numbers), len(right), coefficients.shape[1]))
+        found = np.empty((len(numbers), len(right.sums), outputs))
         for place, number in enumerate(numbers[:, 0].astype(np.int64)):
-            found[place] = (right * sums[which[number]]) @ (left[number][:, None] * weighted)
+            both = (right.product * sums[which[number]]) @ (left.product[number][:, None] * weighted)
+            found[place] = both[:, :outputs] + left.fades[number] * right.fades[:, None] * both[:, outputs:]
         return found
 
-    if not hyperparameters.sum_length:
-        return np.stack([(left * weighted[:, output]) @ right.T for output in range(coefficients.shape[1])], axis=-1).reshape(
-            *[len(axis) for axis in axes], -1
-        )
-    rows = np.arange(len(left), dtype=np.float64)[:, None]
-    return np.concatenate(in_row_blocks(block, (rows,), 16)).reshape(*[len(axis) for axis in axes], -1)
+    rows = np.arange(len(left.sums), dtype=np.float64)[:, None]
+    return np.concatenate(in_row_blocks(block, (rows,), _NODES)).reshape(*[len(axis) for axis in axes], outputs)
 
 
-def _half(
-    hyperparameters: InkHyperparameters, placed: FloatArray, axes: list[FloatArray], inks: range
-) -> tuple[FloatArray, FloatArray]:
-    """Return the products (k, n) of some inks' correlations at all nodes of their axes with points, and the sums (k,)."""
-    product, sums = np.ones((1, len(placed))), np.zeros(1)
-    for ink in inks:
-        levels = axes[ink]
-        warped = warp(levels[:, None], hyperparameters.warp_first[ink : ink + 1], hyperparameters.warp_second[ink : ink + 1])
-        place = np.sqrt(5) * warped / hyperparameters.lengths[ink]
-        share = float(hyperparameters.shares[ink])
-        one = one_ink(place, placed[:, ink], share, np.empty((2, len(levels), len(placed))))
-        one = one * np.exp(-hyperparameters.fades[ink] * warped)
-        product = (product[:, None] * one).reshape(-1, len(placed))
-        sums = (sums[:, None] + levels).ravel()
-    return product, sums
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Half:
+    """Some inks at all nodes (k) of their axes, seen from points (n)."""
+
+    product: FloatArray  # (k, n), of the inks' correlations
+    fades: FloatArray  # (k,), of a
+    sums: FloatArray  # (k,)
+
+    @classmethod
+    def of(cls, hyperparameters: InkHyperparameters, placed: FloatArray, axes: list[FloatArray], inks: range) -> "_Half":
+        product, fades, sums = np.ones((1, len(placed))), np.ones(1), np.zeros(1)
+        for ink in inks:
+            levels, one = axes[ink], slice(ink, ink + 1)
+            warped = warp(levels[:, None], hyperparameters.warp_first[one], hyperparameters.warp_second[one])
+            place = np.sqrt(5) * warped / hyperparameters.lengths[ink]
+            spare = np.empty((2, len(levels), len(placed)))
+            found = one_ink(place, placed[:, ink], float(hyperparameters.shares[ink]), spare)
+            product = (product[:, None] * found).reshape(-1, len(placed))
+            fades = np.outer(fades, np.exp(-hyperparameters.fades[ink] * warped[:, 0])).ravel()
+            sums = np.add.outer(sums, levels).ravel()
+        return cls(product=product, fades=fades, sums=sums)

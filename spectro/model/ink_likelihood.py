@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import minimize
 
-from spectro.model.ink_kernel import InkHyperparameters
+from spectro.model.ink_kernel import KEPT, InkHyperparameters
 from spectro.model.kernel import warp, warp_slopes
 from spectro.model.likelihood import half_determinant_and_inverse, mean_terms
 from spectro.records.arrays import BoolArray, FloatArray
@@ -99,7 +99,9 @@ class InkSearch:
         if self.summing:
             factors.append(_Factor.of(np.sqrt(5) * self.device.sum(axis=1) / hyper.sum_length, np.inf))
         fading = -(warped @ hyper.fades)
-        covariance = np.exp(fading[:, None] + fading)
+        faded = (1 - KEPT) * np.exp(fading[:, None] + fading)
+        covariance = KEPT + faded
+        faded /= covariance  # the share of each covariance that fades
         for factor in factors:
             covariance *= factor.value
         signal = covariance.copy()
@@ -109,7 +111,7 @@ class InkSearch:
         pull = np.multiply(by_covariance, signal, out=signal)
         slopes = np.zeros_like(point)
         by_warped = np.empty((n, c))
-        through = pull.sum(axis=1)
+        through = np.einsum("ij,ij->i", pull, faded)
         for ink, factor in enumerate(factors[:c]):
             at_place, slopes[3 * c + ink] = factor.slopes(pull)
             by_warped[:, ink] = at_place * np.sqrt(5) / hyper.lengths[ink] - 2 * through * hyper.fades[ink]

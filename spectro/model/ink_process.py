@@ -3,15 +3,14 @@
 Reference: [Rasmussen-Williams-2006]. The kernel is that of `ink_kernel.py`.
 """
 
-from dataclasses import dataclass, replace
-from functools import partial
+from dataclasses import dataclass
 
 import numpy as np
 
 from spectro.errors import InputError
-from spectro.maths.row_blocks import one_thread, together
+from spectro.maths.row_blocks import one_thread
 from spectro.maths.spread import farthest_points
-from spectro.model.exact import ExactModel, predictive_density, solve_exact
+from spectro.model.exact import ExactModel
 from spectro.model.gaussian_process import DeviceModel, solve_gaussian_process
 from spectro.model.ink_kernel import InkHyperparameters, lattice_colours
 from spectro.model.ink_likelihood import InkSearch, find_ink_hyperparameters
@@ -32,8 +31,6 @@ class InkFitSettings:
     then: int = 400  # and on which they are searched further
     then_steps: int = 15
     thorough: int = 1200  # the same where asked for
-    noises: tuple[float, ...] = (1.0, 0.7, 0.5, 0.35)  # reading noise over that first found
-    noise_patches: int = 900  # that tell it by being left out
     least_an_ink: int = 8  # patches
     moved: float = 0.25  # of its range, that every ink must span
 
@@ -52,8 +49,8 @@ def fit_ink_process(
     _check(device)
     counts = np.ones(len(device)) if counts is None else np.asarray(counts, dtype=np.float64)
     with one_thread():
-        prior = Prior(hyperparameters=_noise(device, lab, counts, _found(device, lab, counts, thorough)))
-        return solve_gaussian_process(device, lab, counts, prior)
+        found = _found(device, lab, counts, thorough)
+        return solve_gaussian_process(device, lab, counts, Prior(hyperparameters=found))
 
 
 def _found(device: FloatArray, lab: FloatArray, counts: FloatArray, thorough: bool) -> InkHyperparameters:
@@ -69,18 +66,6 @@ def _found(device: FloatArray, lab: FloatArray, counts: FloatArray, thorough: bo
     last = search(len(spread))
     point, _ = find_ink_hyperparameters(last, point, SETTINGS.then_steps)
     return last.hyperparameters(point)
-
-
-def _noise(device: FloatArray, lab: FloatArray, counts: FloatArray, found: InkHyperparameters) -> InkHyperparameters:
-    """Return hyperparameters with the noise that best predicts patches left out."""
-    rows = farthest_points(device, SETTINGS.noise_patches)
-    candidates = [replace(found, noise_ratio=noise * found.noise_ratio) for noise in SETTINGS.noises]
-    densities = together(partial(_density, device[rows], lab[rows], counts[rows]), candidates)
-    return candidates[int(np.argmax(densities))]
-
-
-def _density(device: FloatArray, lab: FloatArray, counts: FloatArray, candidate: InkHyperparameters) -> float:
-    return predictive_density(lab, solve_exact(device, lab, counts, Prior(hyperparameters=candidate)))
 
 
 def _check(device: FloatArray) -> None:

@@ -134,8 +134,9 @@ def limits(judged: Judged) -> None:
         greys[:, 0] = np.linspace(100, dark, 2001)
         inks = judged.inks(greys, intent)
         black = judged.lab(judged.inks(np.zeros((1, 3)), intent))[0]
+        fall = -100 * min(0, np.diff(inks[:, 3]).min())
         print(
-            f"{name}: most ink {100 * most:.3f} %; white {white:g}; black falls by {-100 * min(0, np.diff(inks[:, 3]).min()):.4f} "
+            f"{name}: most ink {100 * most:.3f} %; white {white:g}; black falls by {fall:.4f} "
             f"%; Lab 0 0 0 prints {black.round(2).tolist()}, chroma {np.hypot(black[1], black[2]):.2f}"
         )
     greys[:, 0] = np.linspace(dark, 100, 2001)
@@ -177,7 +178,7 @@ def smoothness(judged: Judged) -> None:
     change = np.abs(step).max(axis=1) / STEP * 100
     print(
         f"{len(kept)} ramps: ink step over the least {ratio.mean():.3f} on average, {np.percentile(ratio, 99):.2f} at the 99th "
-        f"percentile; ink per ΔE*ab {np.percentile(change, 99):.2f} % at the 99th, {np.percentile(change, 99.9):.2f} at the 99.9th"
+        f"percentile; ink per ΔE*ab {np.percentile(change, 99):.2f} % there, {np.percentile(change, 99.9):.2f} % at the 99.9th"
     )
 
 

@@ -94,6 +94,22 @@ def _spread(points: CellMoments, sums: FloatArray, filled: FloatArray) -> None:
             filled[_NUMBER[tuple(way for _, way in couplings)], points.corners + shift] += here
 
 
+def weighted_roughness(weights: FloatArray) -> Any:
+    """Return the sparse R (nodes, nodes) with x' R x = the sum of weights times the squared second differences at nodes.
+
+    weights: (g1, g2, g3), of the node in the middle of each difference. Reference: [Garcia-Gupta-2010], without mixed terms.
+    """
+    total: Any = 0
+    for axis, nodes in enumerate(weights.shape):
+        bends = sparse.diags_array([1.0, -2.0, 1.0], offsets=[0, 1, 2], shape=(max(nodes - 2, 0), nodes))
+        parts = [sparse.eye_array(count) for count in weights.shape]
+        parts[axis] = bends
+        along = sparse.kron(sparse.kron(parts[0], parts[1]), parts[2]).tocsr()
+        middle = weights.take(range(1, nodes - 1), axis=axis).ravel()
+        total = total + along.T @ (sparse.diags_array(middle) @ along)
+    return total.tocsr()
+
+
 class BlockMatrix:
     """The matrix (nodes · outputs)² of a stencil plus the same symmetric matrix for every output, for conjugate gradients."""
 

@@ -20,8 +20,15 @@ import numpy as np
 from scipy import sparse
 
 from spectro.colour.difference import delta_e_2000
-from spectro.maths.block_stencil import BlockMatrix, CellMoments, block_stencil, cell_moments, own_diagonal, solve_blocks
-from spectro.maths.stencil import roughness_stencil, stencil_pattern
+from spectro.maths.block_stencil import (
+    BlockMatrix,
+    CellMoments,
+    block_stencil,
+    cell_moments,
+    own_diagonal,
+    solve_blocks,
+    weighted_roughness,
+)
 from spectro.profile.fit_points import widened
 from spectro.profile.pcs_table import look_up
 from spectro.profile.spacing import LabSpacing
@@ -30,7 +37,7 @@ from spectro.separation.separate import Separation
 
 LOWEST, HIGHEST = -0.5, 1.5  # of node values, inside what the output curves take
 _WHITE = -5e-4  # the paper's node: a little below 0, so that rounding cannot put ink on it
-_FIXED = 300.0  # how much more a node counts that was lowered to the limits
+_FIXED = 1000.0  # how much more a node counts that was lowered to the limits
 _MOVED = 1e-3  # of ink, from which a node counts as lowered
 _MARGIN = 2e-4  # of ink, kept below the total limit: what rounding to 16 bits may add
 
@@ -41,6 +48,7 @@ class InkFitSettings:
 
     passes: int = 3
     roughness: float = 3e-3  # of the median of what nodes count
+    rough_outside: float = 5e-2  # the same at nodes that no printable colour touches
     steady: float = 0.02  # e, over M of lightness
     pull: float = 2e-5  # towards the nodes' own inks, at nodes that points touch, of that median
     hold_near: float = 3e-4  # the same, at their neighbours
@@ -59,6 +67,7 @@ class InkPoints:
     ways: FloatArray  # (3, c, n): slopes of the printed colour, in units of its differences
     weight: FloatArray  # (n,)
     steady: FloatArray  # (n,), e
+    printable: bool  # whether its colours can be printed as they are
     room: float  # how far an ink that is at an end may go beyond it: clipping brings it back
     grows: bool  # whether weights grow where the table is off
     tolerated: float | None  # ΔE00 from which they do; None: the percentile `worst` of the family's errors
@@ -79,6 +88,7 @@ def ink_points(
     steady: float = 0.02,
     room: float = 0.4,
     grows: bool = True,
+    printable: bool = True,
     tolerated: float | None = None,
 ) -> InkPoints:
     """Return a family: Lab (n, 3), the inks (n, c) wanted there, and weights."""
@@ -91,6 +101,7 @@ def ink_points(
         ways=_in_differences(printed, slopes),
         weight=weights,
         steady=np.full(len(lab), steady),
+        printable=printable,
         room=room,
         grows=grows,
         tolerated=tolerated,
@@ -131,6 +142,7 @@ def fit_ink_table(
     places = spacing.positions(lab)
     points, moments = look_up(spacing.grid, places), cell_moments(grid, places)
     touched = points.T @ np.ones(len(lab)) > 1e-3
+    printable = points.T @ np.concatenate([np.full(len(one.lab), float(one.printable)) for one in families]) > 1e-3
     wanted = np.concatenate([separation.colours(one.device) for one in families])
     nodes, scale, weight = own.copy(), 0.0, np.concatenate([one.weight for one in families])
     found = points @ nodes
@@ -145,7 +157,7 @@ def fit_ink_table(
         stencil, right = _normal(moments, points, parts, weight, aims, clipped)
         if first:
             scale, first = float(np.median(own_diagonal(stencil)[touched])), False
-        plain, pull = _steadied(grid, touched, scale, settings)
+        plain, pull = _steadied(grid, (touched, printable), scale, settings)
         held = pull + np.where(fixed, _FIXED * scale, 0.0)
         right += pull[:, None] * own + np.where(fixed, _FIXED * scale, 0.0)[:, None] * limited
         matrix = BlockMatrix(stencil, plain + sparse.diags_array(held), grid)
@@ -160,6 +172,8 @@ def fit_ink_table(
             weight = weight * np.concatenate(
                 [_emphasis(one, part, settings) for one, part in zip(families, error, strict=True)]
             )
+    if pinned is not None:
+        nodes[pinned] = own[pinned]
     return finished_nodes(separation, spacing, nodes)
 
 
@@ -202,9 +216,15 @@ def _normal(
     return block_stencil(moments, np.stack(pairs)), points.T @ np.stack(sides, axis=1)
 
 
-def _steadied(grid: tuple[int, int, int], touched: BoolArray, scale: float, settings: InkFitSettings) -> tuple[Any, FloatArray]:
-    """Return what keeps nodes steady that points do not settle: the sparse roughness, and the pull (nodes,)."""
+def _steadied(
+    grid: tuple[int, int, int], reached: tuple[BoolArray, BoolArray], scale: float, settings: InkFitSettings
+) -> tuple[Any, FloatArray]:
+    """Return what keeps nodes steady that points do not settle: the sparse roughness, and the pull (nodes,).
+
+    reached: (nodes,) each, those that any point touches, and those that a printable colour does.
+    """
+    touched, printable = reached
     near = widened(touched.reshape(grid)).ravel()
     pull = scale * np.where(touched, settings.pull, np.where(near, settings.hold_near, settings.hold))
-    rough = settings.roughness * scale * roughness_stencil(grid)
-    return stencil_pattern(rough != 0).matrix(rough), pull
+    rough = scale * np.where(printable, settings.roughness, settings.rough_outside)
+    return weighted_roughness(rough.reshape(grid)), pull

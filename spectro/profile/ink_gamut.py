@@ -28,8 +28,10 @@ _HUES, _SMOOTHING = 360, 0.5  # as for RGB
 _CELL = 2  # degrees, within which the outermost points count
 _OUTERMOST = 0.985  # of the largest distance of a cell, from which points count
 _AROUND, _NEARLY = 9, 0.85  # cells around, and the share of their largest distance
+_MISSED = 0.3  # Lab distance to a point of the surface from which inks are looked for again
 _NEAR_MISS = 1.0  # distance outside up to which a colour that was not reached is tried again
 _LEAST_WIDTH = 0.5  # L*
+_LEVELS, _LEVEL, _FROM = 1200, 0.05, 60  # greys looked at, their step in L*, and how many steps lighter the way to black begins
 
 
 def face_points(limits: InkLimits, count: int, random: np.random.Generator) -> FloatArray:
@@ -49,22 +51,44 @@ def face_points(limits: InkLimits, count: int, random: np.random.Generator) -> F
     return kept
 
 
-def darkest_neutral_ink(separation: Separation) -> float:
-    """Return the L* of the darkest neutral colour that can be printed within the limits, to 0.05."""
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class DarkestNeutral:
+    """The black of inks within their limits."""
+
+    lightness: float  # L*, media-relative
+    inks: FloatArray  # (c,)
+
+
+def darkest_neutral_ink(separation: Separation) -> DarkestNeutral:
+    """Return the darkest neutral colour that can be printed within the limits, to 0.05 L*.
+
+    It is looked for on from lighter greys, so that its inks are those into which theirs run: near black, quite other inks may
+    print nearly the same.
+    """
     lowest = float(separation.cloud_lab[:, 0].min())
-    lab = np.zeros((1200, 3))
-    lab[:, 0] = lowest + 0.05 * np.arange(len(lab))
-    _, left = separation.inks_of(lab)
-    printable = lab[left < INSIDE / 2, 0]
-    return float(printable[0]) if len(printable) else lowest
+    lab = np.zeros((_LEVELS, 3))
+    lab[:, 0] = lowest + _LEVEL * np.arange(len(lab))
+    inks, left = separation.inks_of(lab)
+    reached = np.flatnonzero(left < INSIDE / 2)
+    if not len(reached):
+        darkest = int(separation.cloud_lab[:, 0].argmin())
+        return DarkestNeutral(lightness=lowest, inks=frozen_floats(separation.cloud[darkest]))
+    lighter = min(reached[0] + _FROM, len(lab) - 1)
+    near = lab[max(reached[0] - _FROM // 4, 0) : lighter]
+    on, left = separation.inks_near(near, np.repeat(inks[lighter][None], len(near), axis=0))
+    missed = np.flatnonzero(left >= INSIDE / 2)
+    first = missed[-1] + 1 if len(missed) else 0
+    if first == len(near):
+        return DarkestNeutral(lightness=float(lab[reached[0], 0]), inks=frozen_floats(inks[reached[0]]))
+    return DarkestNeutral(lightness=float(near[first, 0]), inks=frozen_floats(on[first]))
 
 
-def ink_gamut(separation: Separation) -> PrintedGamut:
-    """Return the gamut of a separation's inks within its limits."""
+def ink_gamut(separation: Separation, neutral: DarkestNeutral) -> PrintedGamut:
+    """Return the gamut of a separation's inks within its limits. neutral: its black."""
     device = face_points(separation.limits, _FACE_POINTS, np.random.default_rng(21))
     lab = separation.colours(device)
     surface = lab_to_edge_space(lab)
-    black = darkest_neutral_ink(separation)
+    black = neutral.lightness
     lightest = float(surface[:, 0].max())
     centre = np.array([(black + lightest) / 2, 0.0, 0.0])
     boundary = radial_boundary(_outermost(surface, centre), centre, hues=_HUES, smoothing=_SMOOTHING)
@@ -104,6 +128,7 @@ class InkRule(SurfaceRule):
     """Which inks print colours inside and outside the gamut."""
 
     separation: Separation
+    black: FloatArray  # (c,), inks of the darkest neutral colour
 
     def device(self, lab: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Return inks (n, c) for Lab (n, 3), and how far outside they lie (n,), in Lab; up to `INSIDE` counts as none."""
@@ -120,10 +145,13 @@ class InkRule(SurfaceRule):
 
     def sent(self, points: FloatArray) -> FloatArray:
         """Return inks (n, c) that print points (n, 3) of the edge space, or what comes nearest."""
-        return self.separation.inks_of(edge_space_to_lab(points), HUE_WEIGHT, again=False)[0]
+        lab = edge_space_to_lab(points)
+        device, left = self.separation.inks_of(lab, HUE_WEIGHT, again=False)
+        missed = np.flatnonzero(left > _MISSED)
+        device[missed] = self.separation.inks_of(lab[missed], HUE_WEIGHT)[0]
+        return device
 
 
-def ink_rule(separation: Separation, gamut: PrintedGamut | None = None) -> InkRule:
-    """Return the rule for a separation. gamut: that of its inks, where it is known."""
-    gamut = gamut or ink_gamut(separation)
-    return InkRule(gamut=gamut, hull=hue_hull(gamut.straight), separation=separation)
+def ink_rule(separation: Separation, gamut: PrintedGamut, neutral: DarkestNeutral) -> InkRule:
+    """Return the rule for a separation, its gamut and its black."""
+    return InkRule(gamut=gamut, hull=hue_hull(gamut.straight), separation=separation, black=neutral.inks)

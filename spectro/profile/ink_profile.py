@@ -18,7 +18,7 @@ from spectro.maths.row_blocks import one_thread
 from spectro.maths.slopes import SlopedLattice
 from spectro.profile.assemble import COPYRIGHT, ProfileText, description_tag, plain_ascii_lines, words_tag
 from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, gamut_mapping, source_boundary, source_points
-from spectro.profile.ink_gamut import ink_gamut, ink_rule
+from spectro.profile.ink_gamut import darkest_neutral_ink, ink_gamut, ink_rule
 from spectro.profile.ink_table import InkTable, relative_ink_table
 from spectro.profile.ink_tables import colorimetric_ink_table, ink_spacing, mapped_ink_table
 from spectro.profile.pcs_table import encode_nodes, output_curve
@@ -114,13 +114,14 @@ def build_ink_profile(
     with one_thread():
         progress("gamut", 0.0)
         separation = chosen.separation
-        gamut = ink_gamut(separation)
+        neutral = darkest_neutral_ink(separation)
+        gamut = ink_gamut(separation, neutral)
         perceptual = gamut_mapping(table, source, REFERENCE_BLACK_Y if version == 4 else 0.0, aim, gamut)
         vivid = vivid_mapping(replace(perceptual, source=source_boundary(GRAPHICS_SOURCE, gamut)))
         spacing, wide = ink_spacing(separation, grid, gamut.darkest), _source_spacing(separation, source, grid)
         progress("PCS to device tables", 0.1)
         with ThreadPoolExecutor(2) as pool:  # numpy and scipy leave the interpreter free while they compute
-            first = pool.submit(colorimetric_ink_table, ink_rule(separation, gamut), spacing)
+            first = pool.submit(colorimetric_ink_table, ink_rule(separation, gamut, neutral), spacing)
             later = [pool.submit(mapped_ink_table, separation, wide, one) for one in (perceptual, vivid)]
             colorimetric = first.result()
             compressed, saturated = (one.result() for one in later)

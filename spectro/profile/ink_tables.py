@@ -41,6 +41,7 @@ class InkPointSettings:
     mapped_of_source: int = 9_000  # of a mapped table, of each source
     mapped_dark: int = 9_000
     mapped_greys: int = 2001
+    mapped_grey_weight: float = 40.0
 
 
 _ON_AXIS = 1e-6
@@ -69,7 +70,7 @@ def colorimetric_ink_table(
     own, _ = rule.device(nodes)
     black = rule.gamut.darkest
     pinned = (np.abs(nodes[:, 1:]).max(axis=1) < _ON_AXIS) & (nodes[:, 0] < black + _ON_AXIS)
-    own[pinned] = rule.separation.inks_of(np.array([[black, 0.0, 0.0]]))[0]  # black is neutral, whatever lies around it
+    own[pinned] = rule.black  # neutral, whatever lies around it
     return fit_ink_table(rule.separation, spacing, families, own, settings, pinned)
 
 
@@ -148,6 +149,7 @@ def _outside(rule: InkRule, spacing: LabSpacing, inside: FloatArray, points: Ink
         steady=points.outside_steady,
         room=0.3,
         grows=points.outside_tolerated > 0,
+        printable=False,
         tolerated=points.outside_tolerated,
     )
 
@@ -161,7 +163,7 @@ def mapped_ink_table(
     volume = dark_and_pale_colours(random, points.mapped_of_source, points.mapped_dark)
     greys = np.linspace(0, 1, points.mapped_greys)[:, None] ** 1.5 * (100.0, 0.0, 0.0)
     families = []
-    for lab, weight in ((volume, 1.0), (greys, points.grey_weight)):
+    for lab, weight in ((volume, 1.0), (greys, points.mapped_grey_weight)):
         inks, _ = separation.inks_of(edge_space_to_lab(mapping.mapped(lab)), HUE_WEIGHT, again=False)
         families.append(ink_points(separation, lab, inks, weight, room=0.3))
     own = separation.start(edge_space_to_lab(mapping.mapped(spacing.node_lab())))

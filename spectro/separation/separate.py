@@ -95,6 +95,11 @@ class Separation:
             rows = rows[left[rows] > self.settings.reached]
         return device, left
 
+    def inks_near(self, lab: FloatArray, start: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """As `inks_of`, from inks (n, c) to start at."""
+        steps = (self.settings.stage_steps,) * len(self.settings.near_stages)
+        return self._solved(lab, start, self.settings.hue, self.settings.near_stages, steps)
+
     def start(self, lab: FloatArray) -> FloatArray:
         """Return inks (n, c) as those of the colours around (n, 3): a few ΔE00 off, and quick."""
         if self.starts is None or self.low is None or self.high is None:

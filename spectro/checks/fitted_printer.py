@@ -188,11 +188,11 @@ def check_profiled(colour_space: str, channels: int, origin: str) -> None:
     )
 
 
-def check_rgb(colour_space: str, origin: str) -> None:
-    """Raise InputError for anything but RGB readings."""
+def check_rgb(colour_space: str, origin: str, why: str = "it asks what an RGB driver does") -> None:
+    """Raise InputError for anything but RGB readings. why: what makes the step one of RGB alone, in words."""
     if colour_space != "RGB":
         raise InputError(
             f"{colour_space} device values in {origin}",
-            "RGB; this step works on RGB readings alone",
-            "Print and read an RGB chart through the printer's RGB driver; spectro profile build takes inks too.",
+            f"RGB: {why}",
+            "Of inks, spectro profile build, assess and top-up, drift and paper compare tell what can be told.",
         )

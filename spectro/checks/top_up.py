@@ -15,6 +15,7 @@ from spectro.standards.limits import shipped_limits
 
 STEP = 255  # device values are chosen in steps of one in so many
 _CANDIDATES = 2048
+RGB_CHANNELS = 3
 _SURFACE = 3  # one candidate in so many lies on a face of the device cube, one in six on an edge
 
 
@@ -22,7 +23,7 @@ _SURFACE = 3  # one candidate in so many lies on a face of the device cube, one 
 class FurtherPatches:
     """Patches to print, and the model's share of the expected error without and with them, mean ΔE00 over the device space."""
 
-    device: FloatArray  # (n, 3)
+    device: FloatArray  # (n, channels)
     before: float
     after: float
     noise: float  # ΔE00 of one reading
@@ -36,7 +37,7 @@ class FurtherPatches:
 
 
 def further_patches(fitted: FittedPrinter, printed: FloatArray, patches: int, limits: Limits | None = None) -> FurtherPatches:
-    """Return the patches that tell a fitted model most. printed: (n, 3) device values that it was fitted to.
+    """Return the patches that tell a fitted model most. printed: (n, channels) device values that it was fitted to.
 
     What the model is off by before is that of the forecast of prints. After: a model believes that further patches take away
     far more than they do, since it takes its own smoothness for granted; the share it believes to be left is raised to a power
@@ -59,13 +60,20 @@ def further_patches(fitted: FittedPrinter, printed: FloatArray, patches: int, li
 
 
 def _candidates(printed: FloatArray) -> FloatArray:
-    """Return device values (m, 3) in steps of 1/255 that have not been printed, inside the cube, on faces and on edges."""
+    """Return device values (m, channels) in steps of 1/255 that were not printed: inside the cube, on faces and on edges.
+
+    Of inks, none holds more in all than the most that was printed: what lies beyond may harm the print.
+    """
     from scipy.stats import qmc  # takes as long to import as a model to fit
 
-    points = qmc.Sobol(3, seed=11).random(_CANDIDATES)
+    channels = printed.shape[1]
+    points = qmc.Sobol(channels, seed=11).random(_CANDIDATES)
     for period, at in ((_SURFACE, 0), (2 * _SURFACE, 1)):
         rows = np.arange(at, len(points), period)
-        points[rows, (rows // period) % 3] = (rows // (3 * period)) % 2
+        points[rows, (rows // period) % channels] = (rows // (channels * period)) % 2
+    if channels > RGB_CHANNELS:
+        most = printed.sum(axis=1).max()
+        points *= np.minimum(1, most / np.maximum(points.sum(axis=1, keepdims=True), most))
     steps = np.unique(np.rint(points * STEP).astype(np.int64), axis=0)
     old = {tuple(row) for row in np.rint(printed * STEP).astype(np.int64).tolist()}
     new = [row for row in steps.tolist() if tuple(row) not in old]

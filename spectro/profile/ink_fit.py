@@ -37,6 +37,7 @@ from spectro.separation.separate import Separation
 
 LOWEST, HIGHEST = -0.5, 1.5  # of node values, inside what the output curves take
 _WHITE = -5e-4  # the paper's node: a little below 0, so that rounding cannot put ink on it
+_USUAL_GRID = 33  # that the roughness is chosen for
 _FIXED = 1000.0  # how much more a node counts that was lowered to the limits
 _MOVED = 1e-3  # of ink, from which a node counts as lowered
 _MARGIN = 2e-4  # of ink, kept below the total limit: what rounding to 16 bits may add
@@ -226,5 +227,6 @@ def _steadied(
     touched, printable = reached
     near = widened(touched.reshape(grid)).ravel()
     pull = scale * np.where(touched, settings.pull, np.where(near, settings.hold_near, settings.hold))
-    rough = scale * np.where(printable, settings.roughness, settings.rough_outside)
+    narrow = ((max(grid) - 1) / (_USUAL_GRID - 1)) ** 4  # bends are larger where cells are
+    rough = scale * np.where(printable, settings.roughness, max(settings.rough_outside * narrow, settings.roughness))
     return weighted_roughness(rough.reshape(grid)), pull

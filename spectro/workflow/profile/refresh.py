@@ -37,7 +37,7 @@ from spectro.standards.limits import Tolerances
 from spectro.words.drift import cause_text, small_setting_words, spoilt_advice
 from spectro.words.gate import with_insisted
 from spectro.words.limits import own_in
-from spectro.words.profile import refresh_cautions, refresh_chart_verdict, refresh_verdict
+from spectro.words.profile import RGB_ALONE, refresh_cautions, refresh_chart_verdict, refresh_verdict
 from spectro.workflow.profile.build import MadeProfile, make_profile
 from spectro.workflow.steps.chart_purpose import recipe_of_chart
 from spectro.workflow.steps.gate import pass_gate
@@ -189,7 +189,7 @@ def refresh_chart(
     if not FEWEST_PATCHES <= patches <= MOST_PATCHES:
         raise InputError(f"{patches} patches", f"{FEWEST_PATCHES} to {MOST_PATCHES}; 40 to 80 are usual", "Choose `patches`.")
     readings = load_readings([old], with_fields(options, chart=None))
-    check_rgb(readings.colour_space, readings.origin)
+    check_rgb(readings.colour_space, readings.origin, RGB_ALONE)
     different = len(average_repeats(readings).device)
     if different <= patches:
         raise InputError(
@@ -243,8 +243,8 @@ def _recipe_text(like: str | Path, listed: str, patches: int, corners: int) -> s
 
 
 def _check_pair(old: MeasurementSet, fresh: MeasurementSet) -> None:
-    check_rgb(old.colour_space, old.origin)
-    check_rgb(fresh.colour_space, fresh.origin)
+    check_rgb(old.colour_space, old.origin, RGB_ALONE)
+    check_rgb(fresh.colour_space, fresh.origin, RGB_ALONE)
     if old.condition and fresh.condition and old.condition != fresh.condition:
         raise InputError(
             f"{fresh.condition} in {fresh.origin} and {old.condition} in {old.origin}",

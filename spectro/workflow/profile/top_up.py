@@ -4,8 +4,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from spectro.chart.channels import are_inks, channel_names, colour_space
 from spectro.chart.recipe import read_recipe, recipe_text
-from spectro.checks.fitted_printer import check_rgb, fit_printer, forecast_print
+from spectro.checks.fitted_printer import check_profiled, fit_printer, forecast_print
 from spectro.checks.top_up import STEP, further_patches
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, make_folder, write_whole
@@ -54,7 +55,7 @@ def profile_top_up(
     base = top_up_recipe(patches, recipe, out, replace_files=replace_files)
     progress("reading files", 0.0)
     measurements = load_readings(readings, options)
-    check_rgb(measurements.colour_space, measurements.origin)
+    check_profiled(measurements.colour_space, measurements.device.shape[1], measurements.origin)
     gate = pass_gate(measurements, options.insist, tolerances)
     return top_up_of(
         measurements,
@@ -73,12 +74,29 @@ def top_up_recipe(patches: int, recipe: str | Path, out: Path | None = None, *, 
     if not _LEAST <= patches <= _MOST:
         raise InputError(f"`patches` {patches}", f"{_LEAST} to {_MOST}", "Choose a number in this range.")
     base = recipe_of_chart(recipe) or read_recipe(recipe)
-    if base.channels != "RGB":
-        raise InputError(f"the recipe {recipe} for {base.channels}", "one for RGB", "Choose another `recipe`.")
     if out is not None and out.exists():
         for name in (RECIPE, LIST):
             check_writable(out / name, replace=replace_files)
     return base
+
+
+def _in_channels(base: ChartRecipe, measurements: MeasurementSet) -> ChartRecipe:
+    """Return the recipe for the channels of readings: RGB and CMYK by their names, other inks as the recipe names them.
+
+    Raises InputError for a recipe of other channels.
+    """
+    space, count = measurements.colour_space, measurements.device.shape[1]
+    own = channel_names(base)
+    if space == colour_space(own) and len(own) == count:
+        return base
+    if space == "CMYK" and base.channels == "RGB":  # a ready recipe: its page is taken
+        return replace(base, channels="CMYK")
+    named = space if space == "RGB" else f"{count} inks"
+    raise InputError(
+        f"a recipe for {base.channels if isinstance(base.channels, str) else ', '.join(base.channels)}",
+        f"one for {named}, as the readings are",
+        "Give the folder of the first chart with `recipe`.",
+    )
 
 
 def top_up_of(
@@ -93,7 +111,8 @@ def top_up_of(
     progress: Progress = silent,
 ) -> TopUp:
     """Choose patches for a printer from readings in memory. base: the recipe whose page is taken; else as `profile_top_up`."""
-    check_rgb(measurements.colour_space, measurements.origin)
+    check_profiled(measurements.colour_space, measurements.device.shape[1], measurements.origin)
+    base = _in_channels(base, measurements)
     progress("fitting the device model", 0.1)
     limits = (tolerances or Tolerances()).of("profile")
     fitted = fit_printer(measurements)
@@ -104,7 +123,7 @@ def top_up_of(
     return TopUp(
         verdict=with_insisted(gate, top_up_verdict(found, file, forecast_print(fitted), limits)),
         recipe=file,
-        patches=_all_patches(len(found.device)),
+        patches=_all_patches(base, len(found.device)),
         chosen=len(found.device),
         before=found.before,
         after=found.after,
@@ -114,17 +133,20 @@ def top_up_of(
     )
 
 
-def _all_patches(chosen: int) -> int:
-    """How many are printed: the greys hold two of the corners."""
-    return chosen + _CORNERS + _GREYS - 2 + _REPEATS
+def _all_patches(base: ChartRecipe, chosen: int) -> int:
+    """How many are printed: the greys hold two of the corners of RGB; of inks, paper and every full ink are corners."""
+    names = channel_names(base)
+    if not are_inks(names):
+        return chosen + _CORNERS + _GREYS - 2 + _REPEATS
+    return chosen + len(names) + 1 + _GREYS - ("black" in names) + _REPEATS
 
 
 def _write_recipe(folder: Path, base: ChartRecipe, chosen: FloatArray, replace_files: bool) -> str:
-    """Write the recipe and the list of its patches (n, 3); return the recipe's path."""
+    """Write the recipe and the list of its patches (n, channels); return the recipe's path."""
     made = replace(
         base,
         title=f"Top-up of {len(chosen)} patches",
-        patches=_all_patches(len(chosen)),
+        patches=_all_patches(base, len(chosen)),
         pages=None,
         purpose=ChartPurpose.TOP_UP,
         greys=GreysStanza(neutral=_GREYS, near_neutral=0),
@@ -135,6 +157,8 @@ def _write_recipe(folder: Path, base: ChartRecipe, chosen: FloatArray, replace_f
     )
     rows = [",".join(rounded_text(value * STEP, 4) for value in row) for row in chosen.tolist()]
     make_folder(folder)
-    write_whole(folder / LIST, ("red,green,blue\n" + "\n".join(rows) + "\n").encode("ascii"), replace=replace_files)
+    write_whole(
+        folder / LIST, (",".join(channel_names(base)) + "\n" + "\n".join(rows) + "\n").encode("ascii"), replace=replace_files
+    )
     write_whole(folder / RECIPE, text_bytes(recipe_text(made)), replace=replace_files)
     return str(folder / RECIPE)

@@ -194,5 +194,5 @@ def check_rgb(colour_space: str, origin: str, why: str = "it asks what an RGB dr
         raise InputError(
             f"{colour_space} device values in {origin}",
             f"RGB: {why}",
-            "Of inks, spectro profile build, assess and top-up, drift and paper compare tell what can be told.",
+            "Inks are taken by spectro profile build, assess and top-up, by spectro drift and by spectro paper compare.",
         )

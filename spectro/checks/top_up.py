@@ -15,7 +15,6 @@ from spectro.standards.limits import shipped_limits
 
 STEP = 255  # device values are chosen in steps of one in so many
 _CANDIDATES = 2048
-RGB_CHANNELS = 3
 _SURFACE = 3  # one candidate in so many lies on a face of the device cube, one in six on an edge
 
 
@@ -71,7 +70,7 @@ def _candidates(printed: FloatArray) -> FloatArray:
     for period, at in ((_SURFACE, 0), (2 * _SURFACE, 1)):
         rows = np.arange(at, len(points), period)
         points[rows, (rows // period) % channels] = (rows // (channels * period)) % 2
-    if channels > RGB_CHANNELS:
+    if channels > shipped_limits("inks")["fewest_inks"]:  # of three, as of RGB, all may be full
         most = printed.sum(axis=1).max()
         points *= np.minimum(1, most / np.maximum(points.sum(axis=1, keepdims=True), most))
     steps = np.unique(np.rint(points * STEP).astype(np.int64), axis=0)

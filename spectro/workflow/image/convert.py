@@ -124,6 +124,8 @@ def _tasks(pictures: Sequence[Path], out: Path | None, printed: str, way: _Way) 
     one_file = out is not None and not out.is_dir() and len(pictures) == 1 and out.suffix.lower() in SUFFIXES
     folder = Path() if out is None or one_file else out
     if out is not None and not one_file:
+        if len(pictures) > 1 and not out.is_dir() and out.suffix.lower() in SUFFIXES:
+            raise InputError(f"one file {out} for {len(pictures)} pictures", "a folder in `out`", "Name a folder.")
         if len(pictures) == 1 and not out.is_dir() and out.suffix:
             raise InputError(f"{out} in `out`", "a name that ends in .tif, .png or .jpg, or a folder", "Correct `out`.")
         make_folder(out)

@@ -304,6 +304,9 @@ def test_nothing_is_overwritten_or_left_half_written(tmp_path, paper):
     before = source.read_bytes()
     with pytest.raises(InputError, match="read"):
         image_convert([source], paper, out=source, replace=True)
+    with pytest.raises(InputError, match="folder"):
+        image_convert([source, tiff(tmp_path / "second.tif")], paper, out=tmp_path / "both.tif")
+    (tmp_path / "second.tif").unlink()
     (tmp_path / "b.tif").write_bytes(b"mine")
     with pytest.raises(OutputExistsError):
         image_convert([source], paper, out=tmp_path / "b.tif")

@@ -1,6 +1,7 @@
 """The gate in the commands: what breaks the laws of prints becomes no profile and no verdict unless a person insists."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -257,3 +258,23 @@ def test_marks_and_reasons_are_not_lost_on_the_way_through_add(strips, tmp_path,
     other = marked(strips(tmp_path / "again.txt", {}), ("REMARK", "another reading"))
     readings_add([file, other], out=tmp_path / "second.txt", merge="2")  # the second reading alone is kept
     assert load_readings([tmp_path / "second.txt"]).left_out == ()
+
+
+@pytest.mark.source("Balci-2025", "the matte print under M0 and M2, its conditions left unsaid here")
+def test_two_conditions_that_nobody_states_are_not_built_into_one_profile(check_data, tmp_path, capsys):
+    files = []
+    for name in ("chart-a-2033-m0.txt", "chart-b-2420-m2.txt"):
+        found = load_readings([check_data / "photo-inkjet-matte" / name])
+        rows = np.concatenate([np.flatnonzero((found.device == 1).all(axis=1))[:1], np.arange(0, 600, 2)])
+        some = replace(
+            found, sample_ids=tuple(f"{name[6]}{row}" for row in range(len(rows))), sample_names=("",) * len(rows),
+            device=found.device[rows], reflectance=found.reflectance[rows], condition=None,
+            positions=np.zeros((0, 3), dtype=np.int64),
+        )  # fmt: skip
+        files.append(tmp_path / name)
+        files[-1].write_bytes(pack_cgats(measurement_table(some)).encode("utf-8"))
+    words = ["profile", "build", *map(str, files), "--out", str(tmp_path / "x.icc"), "--grid", "9", "--quiet"]
+    assert run(words) == 2
+    assert "no measurement condition stated" in capsys.readouterr().err
+    assert not (tmp_path / "x.icc").exists()
+    assert run(["profile", "build", str(files[0]), "--out", str(tmp_path / "y.icc"), "--grid", "9", "--quiet"]) == 0

@@ -5,6 +5,7 @@ from dataclasses import asdict
 
 from spectro.checks.gate import gate_of
 from spectro.errors import GateError
+from spectro.readings.one_condition import bare_paper, check_one_condition
 from spectro.records.chart_layout import ChartLayout
 from spectro.records.gate import GateCause, GateFinding, GateReport
 from spectro.records.measurement import MeasurementSet
@@ -35,8 +36,10 @@ def pass_gate(measurements: MeasurementSet, insist: str = "", tolerances: Tolera
     """Return what is found of readings that may be used: nothing, a question, or a fault that a person insists on.
 
     insist: the person's reason, "" for none. Raises GateError, with the verdict and the findings, where strips look misread
-    or the readings break laws that every print obeys, and nobody insists.
+    or the readings break laws that every print obeys, and nobody insists; InputError where no measurement condition is stated
+    and the bare paper says that there are two.
     """
+    check_one_condition([bare_paper(measurements)])
     report, strips = judged(measurements, tolerances)
     stops = report.stops or bool(strips)
     reason = insist.strip() if stops else ""

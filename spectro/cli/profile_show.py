@@ -31,5 +31,5 @@ def run(arguments: argparse.Namespace) -> int:
 
         names = profile_renders(arguments.profile, arguments.renders, replace=arguments.replace)
         files = "\n".join([f"{arguments.renders}/", *(f"  {name}" for name in names)])
-    following = "" if listing.faulty else after_profile(arguments.profile)
+    following = "" if listing.faulty or listing.colour_space != "RGB" else after_profile(arguments.profile)
     return print_document(show_document(listing, files), arguments, following=following)

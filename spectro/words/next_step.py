@@ -75,8 +75,16 @@ def after_profile(profile: Path | str, *, shelved: str = "") -> str:
     return command("profile", "proof-page", shelved or profile, "--out", "proof")
 
 
-def after_assessment(profile: Path | str, *, describes: bool, shelved: str = "") -> str:
-    """Return what to do after a profile was compared with readings. describes: it describes the print."""
+def after_ink_profile(inks: Sequence[str] = ("cyan", "magenta", "yellow", "black")) -> str:
+    """Return what to do with a profile of inks, by name: other colours on another sheet say how well it describes prints."""
+    named = "CMYK" if tuple(inks) == ("cyan", "magenta", "yellow", "black") else ",".join(inks)
+    return command("chart", "new", "--channels", named, "--seed", "2", "--out", "another-chart")
+
+
+def after_assessment(profile: Path | str, *, describes: bool, shelved: str = "", inks: bool = False) -> str:
+    """Return what to do after a profile was compared with readings. describes: it describes the print. inks: it is of inks."""
+    if inks:
+        return command("profile", "install", shelved or profile) if describes else after_ink_profile()
     if describes:
         return after_profile(profile, shelved=shelved)
     return command("profile", "refresh", shelved or profile, "--chart-out", "fresh")

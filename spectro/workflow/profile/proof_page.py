@@ -120,9 +120,8 @@ def _parsed(data: bytes, path: Path) -> IccProfile:
     header = parsed.header
     if header.device_class != b"prtr" or header.colour_space != b"RGB ":
         kind, space = (word.decode("latin-1").strip() for word in (header.device_class, header.colour_space))
-        raise ProfileFileError(
-            path, f"a profile of class {kind} for {space}", "an output profile (prtr) for RGB", "Give a printer's RGB profile."
-        )
+        fix = "Give a printer's RGB profile; one of inks is judged by readings of another chart (spectro profile assess)."
+        raise ProfileFileError(path, f"a profile of class {kind} for {space}", "an output profile (prtr) for RGB", fix)
     return parsed
 
 

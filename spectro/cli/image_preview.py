@@ -9,6 +9,8 @@ from spectro.cli.printing import print_document, progress_line
 from spectro.cli.shelf_names import NAMED, working_from_shelf
 from spectro.cli.shelf_options import add_shelf_option
 
+FIRST_INTENTS = ("perceptual", "relative")
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
@@ -16,11 +18,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "picture", type=Path, metavar="PICTURE", help="TIFF, PNG or JPEG with 8 or 16 bits, in RGB, grey or CMYK"
     )
     parser.add_argument(
-        "--papers", nargs="+", required=True, metavar="PROFILE", help=f"profiles of printer and paper to compare{NAMED}"
+        "--papers",
+        nargs="+",
+        action="extend",
+        required=True,
+        metavar="PROFILE",
+        help=f"profiles of printer and paper to compare{NAMED}",
     )
-    parser.add_argument(
-        "--intents", nargs="+", choices=INTENTS, default=["perceptual", "relative"], help="rendering intents (the first two)"
-    )
+    parser.add_argument("--intents", nargs="+", action="extend", choices=INTENTS, help="rendering intents (the first two)")
     parser.add_argument(
         "--no-black-compensation",
         action="store_true",
@@ -80,7 +85,7 @@ def _preview(arguments: argparse.Namespace, papers: list[tuple[str, Path]]) -> i
         preview = image_preview(
             arguments.picture,
             papers,
-            intents=[RenderingIntent(word) for word in arguments.intents],
+            intents=[RenderingIntent(word) for word in arguments.intents or FIRST_INTENTS],
             black_compensation=not arguments.no_black_compensation,
             source=arguments.from_profile,
             display=arguments.display,
@@ -89,6 +94,6 @@ def _preview(arguments: argparse.Namespace, papers: list[tuple[str, Path]]) -> i
             replace=arguments.replace,
             progress=progress,
         )
-    chosen = arguments.papers[preview.choice.number // len(arguments.intents)]
+    chosen = arguments.papers[preview.choice.number // len(arguments.intents or FIRST_INTENTS)]
     following = command("image", "convert", arguments.picture, "--to", chosen, "--intent", preview.choice.intent)
     return print_document(preview_document(preview), arguments, following=following, Preview=arguments.out)

@@ -180,7 +180,7 @@ def test_too_large_patches_and_wrong_places_are_refused(folder: Path, tmp_path: 
         chart_pages(tmp_path, tmp_path / "new", page="a3")
     with pytest.raises(OutputExistsError):
         chart_pages(folder, folder, page="a3")
-    with pytest.raises(InputError, match="the chart itself"):
+    with pytest.raises(InputError, match="which this command reads"):
         chart_pages(folder, folder, page="a3", replace=True)
     (tmp_path / "chart.json").write_text((folder / "chart.json").read_text("utf-8").replace('"row": 2', '"row": 3', 1), "utf-8")
     with pytest.raises(MeasurementFileError, match="do not fit the chart id"):

@@ -9,6 +9,7 @@ from spectro.checks.fitted_printer import fit_printer, forecast_print
 from spectro.checks.reach import nearest_recipes
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, write_whole
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.readings.load import load_colours, load_readings, readings_lab
 from spectro.records.aim import Reach, ReachedColour
 from spectro.records.measurement import MeasurementSet
@@ -19,6 +20,7 @@ from spectro.standards.limits import Tolerances
 from spectro.workflow.steps.gate import pass_gate
 
 
+@keeps_what_it_reads()
 def aim_reach(
     printed: Sequence[Path],
     colours: Sequence[Path],

@@ -11,6 +11,7 @@ from spectro.checks.picture_in_print import outside_by, picture_in_print
 from spectro.colour.lightening import lightened
 from spectro.errors import InputError, PictureFileError, TagError
 from spectro.files.atomic import check_writable, write_whole
+from spectro.files.overwriting import keeps_what_it_reads
 from spectro.files.picture_opening import open_picture
 from spectro.files.picture_sample import small_copy
 from spectro.profile.picture_conversion import PictureProfile, Step, srgb_picture_profile
@@ -41,6 +42,7 @@ class _Scene:
     black_compensation: bool
 
 
+@keeps_what_it_reads()
 def image_preview(
     picture: Path,
     papers: Sequence[tuple[str, Path]],

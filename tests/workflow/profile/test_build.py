@@ -208,7 +208,7 @@ def test_other_than_rgb_is_refused(check_data, built, folder):
     cmyk = check_data / "offset-coated-fogra51" / "fogra51-spectral.txt"
     with pytest.raises(InputError, match=r"GRAY.*expected RGB, CMYK"):
         check_profiled("GRAY", 1, "greys.txt")
-    with pytest.raises(InputError, match="expected RGB"):
+    with pytest.raises(ProfileFileError, match="a profile for RGB; expected one for CMYK"):
         profile_assess(Path(built[2].profile), [cmyk])
     with pytest.raises(ProfileFileError, match="a profile for CMYK"):
         profile_assess(check_data / "icc" / "eci-fogra51-v2.icc", [DEMO])

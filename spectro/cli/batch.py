@@ -73,6 +73,7 @@ def _watch(arguments: argparse.Namespace) -> int:
     if arguments.plan is not None or arguments.on_shelf is not None or arguments.dry_run:
         raise InputError("--watch with a plan, conditions or --dry-run", "--watch alone", "Leave the others out.")
     folder = arguments.watch.resolve()
+    of_dropped([], shelf=arguments.shelf)  # a shelf that is not there is told now, not when the first file comes
     settled, known, code = SettledFiles(folder), None, 0
     while True:
         settled.look()

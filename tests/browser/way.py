@@ -18,7 +18,7 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Page, Request, sync_playwright
+from playwright.sync_api import Page, Request, TimeoutError, sync_playwright
 
 from spectro.desk.forms import texts
 
@@ -74,10 +74,16 @@ class Person:
         if not self.keyboard:
             self.page.set_input_files(selector, files)
             return
-        self.reach(selector)
-        with self.page.expect_file_chooser() as chooser:
-            self.page.keyboard.press("Space")
-        chooser.value.set_files(files)
+        for timeout in (15_000, 60_000):  # ms; a headless browser under load has missed the first press: people press again
+            self.reach(selector)
+            try:
+                with self.page.expect_file_chooser(timeout=timeout) as chooser:
+                    self.page.keyboard.press("Space")
+            except TimeoutError:
+                continue
+            chooser.value.set_files(files)
+            return
+        raise AssertionError(f"{self.page.url}: {selector} opens no dialog by keyboard")
 
     def finish(self) -> str:
         """Wait for the work that was begun and return what the page says of it."""

@@ -6,6 +6,7 @@ its parent ends at once.
 """
 
 import contextlib
+import ctypes
 import importlib
 import multiprocessing
 import os
@@ -22,6 +23,8 @@ from spectro.records.progress import Progress
 Work = Callable[[Job, Progress], JobAnswer]
 """Runs a job; must be a function of a module, so that another process can find it."""
 _THREADS = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
+_TRIM_THRESHOLD, _MMAP_THRESHOLD = -1, -3  # options of the GNU C library's mallopt
+_KEPT = 32 * 1024 * 1024  # bytes, the most that library allows for the second
 _MOST_MEMORY = 1024 * 1024 * 1024  # bytes; a worker that came to hold more is replaced after its job
 
 
@@ -198,5 +201,17 @@ class ClusterWorkers:
         self._client.close()
 
 
+def _keep_memory() -> None:
+    """Let the C library keep freed memory for the next array, as it does by itself in a process of our own.
+
+    Cluster workers are often started with a threshold that gives it back at once; large arrays then cost twice the time.
+    """
+    with contextlib.suppress(OSError, AttributeError, TypeError):
+        set_option = ctypes.CDLL(None).mallopt
+        set_option(_MMAP_THRESHOLD, _KEPT)
+        set_option(_TRIM_THRESHOLD, 8 * _KEPT)
+
+
 def _without_progress(work: Work, job: Job) -> JobAnswer:
+    _keep_memory()
     return work(job, lambda what, done: None)

@@ -75,8 +75,9 @@ def _watch(arguments: argparse.Namespace) -> int:
     folder = arguments.watch.resolve()
     of_dropped([], shelf=arguments.shelf)  # a shelf that is not there is told now, not when the first file comes
     settled, known, code = SettledFiles(folder), None, 0
+    if arguments.once:
+        settled.look()  # what is there now is taken as it is; else a file must rest from one round to the next
     while True:
-        settled.look()
         files = [path for path, _ in settled.look() if path.suffix.lower() in READINGS]
         seen = {path: path.stat().st_mtime_ns for path in files if path.exists()}
         if seen and seen != known:
@@ -177,7 +178,11 @@ def _dry(prepared: tuple[Prepared, ...], plan: str, out: Path, arguments: argpar
 
     known = shipped_limits("batch")
     usual = {name.removeprefix("seconds_"): known[name] for name in known if name.startswith("seconds_")}
-    count = _workers(arguments).count if arguments.cluster else _count(arguments)
+    count = _count(arguments)
+    if arguments.cluster:
+        workers = _workers(arguments)
+        count = workers.count
+        workers.close()
     return dry_run(prepared, count, plan=plan, out=out, usual=usual, shelf=shelf_digest)
 
 

@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from spectro.errors import PictureFileError
+from spectro.files.picture_file import first_bytes
 from spectro.files.picture_sample import grid_of, pixels_of
 from spectro.files.picture_tiff import read_tiff
 from spectro.files.png_file import open_png
@@ -25,15 +26,7 @@ _FIX = "Open and save the picture again as 8- or 16-bit RGB TIFF, PNG or JPEG."
 
 def read_picture(path: Path) -> PictureColours:
     """Return the colours of an RGB or grey picture. Raises PictureFileError for damaged files and all other kinds."""
-    try:
-        if not path.is_file():
-            found = "no such file" if not path.exists() else "a folder or device"
-            raise PictureFileError(path, found, "a TIFF, PNG or JPEG picture", "Check the name.")
-        with path.open("rb") as file:
-            start = file.read(8)
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "an impossible file name"
-        raise PictureFileError(path, reason, "a readable picture", "Check the name.") from error
+    start = first_bytes(path, 8)
     if start[:4] in (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"):
         pixels = read_tiff(path, LOOKED_AT)
         return _with_pillow(path, ("TIFF",)) if pixels is None else _counted(path, *pixels)

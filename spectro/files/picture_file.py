@@ -40,6 +40,19 @@ class PictureFile:
         return SPACES[self.space]
 
 
+def first_bytes(path: Path, count: int) -> bytes:
+    """Return the first bytes of a picture's file, which tell its kind. Raises PictureFileError where it cannot be read."""
+    try:
+        if not path.is_file():
+            found = "no such file" if not path.exists() else "a folder or device"
+            raise PictureFileError(path, found, "a TIFF, PNG or JPEG picture", "Check the name.")
+        with path.open("rb") as file:
+            return file.read(count)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or "an impossible file name"
+        raise PictureFileError(path, reason, "a readable picture", "Check the name.") from error
+
+
 def check_size(path: Path, width: int, height: int, sample_bytes: int) -> None:
     """Raise PictureFileError where a picture that is decoded whole would not fit. sample_bytes: of a pixel, all channels."""
     if width < 1 or height < 1:

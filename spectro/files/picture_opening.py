@@ -10,7 +10,7 @@ from pathlib import Path
 
 from spectro.errors import InputError, PictureFileError
 from spectro.files.jpeg_file import open_jpeg
-from spectro.files.picture_file import FIX, PictureFile
+from spectro.files.picture_file import FIX, PictureFile, first_bytes
 from spectro.files.png_file import open_png
 from spectro.files.tiff_rows import open_tiff
 
@@ -23,15 +23,7 @@ _PAGES = ((b"%PDF", "PDF"), (b"%!", "PostScript"), (b"\xc5\xd0\xd3\xc6", "PostSc
 
 def open_picture(path: Path) -> PictureFile:
     """Open an 8- or 16-bit TIFF, PNG or JPEG in RGB, grey or CMYK. Raises PictureFileError for damaged files and all others."""
-    try:
-        if not path.is_file():
-            found = "no such file" if not path.exists() else "a folder or device"
-            raise PictureFileError(path, found, "a TIFF, PNG or JPEG picture", "Check the name.")
-        with path.open("rb") as file:
-            start = file.read(1024)
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "an impossible file name"
-        raise PictureFileError(path, reason, "a readable picture", "Check the name.") from error
+    start = first_bytes(path, 1024)
     if start.startswith(_TIFF):
         return open_tiff(path)
     if start.startswith(_PNG):

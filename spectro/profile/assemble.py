@@ -1,6 +1,6 @@
 """From a device model's prediction to a whole output profile."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -103,26 +103,15 @@ def _build(
     outside = gamut_lattice(table, spacing, colorimetric)
 
     forward = device_to_pcs_tag(table, version)
-    backward = pcs_to_device_tag(spacing, encode_nodes(colorimetric), output_curve(), version)
     expanded = forward
     if version == 4:
         expansion = expansion_table(table, perceptual, legacy=False)
         black = float(expansion.lab[..., 0].min())
         expansion = agreeing_table(expansion, wide, compressed, black, legacy=False, settings=EXPANSION)
         expanded = device_to_pcs_tag(expansion, 4)
-    tags: dict[str, Tag] = {
-        "desc": description_tag(text.name, version),
-        "cprt": words_tag(COPYRIGHT, version),
-        "wtpt": XyzNumbers((_triple(table.white_xyz / 100),)),
-        "A2B0": expanded,
-        "A2B1": forward,
-        "A2B2": forward,
-        "B2A0": pcs_to_device_tag(wide, encode_nodes(compressed), output_curve(), version),
-        "B2A1": backward,
-        "B2A2": pcs_to_device_tag(wide, encode_nodes(saturated), output_curve(), version),
-        "gamt": pcs_to_device_tag(spacing, outside, gamut_curve(), version),
-        "targ": Text(plain_ascii_lines(text.characterization)),
-    }
+    maps = ((wide, compressed), (spacing, colorimetric), (wide, saturated))
+    outside_tag = pcs_to_device_tag(spacing, outside, gamut_curve(), version)
+    tags = output_tags(text, version, table.white_xyz, forward=(expanded, forward), maps=maps, gamut=outside_tag)
     if adaptation is not None:
         tags["chad"] = S15Fixed16Array(tuple(float(value) for value in adaptation.ravel()))
     header = Header(version=(version, 4), device_class=b"prtr", colour_space=b"RGB ", pcs=b"Lab ", date=text.date, intent=1)
@@ -140,6 +129,34 @@ def plain_ascii_lines(text: str) -> str:
     if text.isascii():
         return text
     return "\n".join("\t".join(plain_ascii(cell) for cell in line.split("\t")) for line in text.split("\n"))
+
+
+def output_tags(
+    text: ProfileText,
+    version: int,
+    white_xyz: FloatArray,
+    *,
+    forward: tuple[Tag, Tag],
+    maps: Sequence[tuple[LabSpacing, FloatArray]],
+    gamut: Tag,
+) -> dict[str, Tag]:
+    """Return the tags that every output profile has, of RGB or of inks.
+
+    white_xyz: (3,), of the paper, Y to 100. forward: A2B of the perceptual intent and of the others. maps: spacing and nodes
+    (grid, grid, grid, channels), 0 to 1, of the perceptual, the colorimetric and the saturation table. gamut: the gamut tag.
+    """
+    backward = [pcs_to_device_tag(spacing, encode_nodes(nodes), output_curve(), version) for spacing, nodes in maps]
+    return {
+        "desc": description_tag(text.name, version),
+        "cprt": words_tag(COPYRIGHT, version),
+        "wtpt": XyzNumbers((_triple(white_xyz / 100),)),
+        "A2B0": forward[0],
+        "A2B1": forward[1],
+        "A2B2": forward[1],
+        **{f"B2A{intent}": tag for intent, tag in enumerate(backward)},
+        "gamt": gamut,
+        "targ": Text(plain_ascii_lines(text.characterization)),
+    }
 
 
 def _triple(values: FloatArray) -> tuple[float, float, float]:

@@ -9,19 +9,15 @@ import numpy as np
 from spectro.icc.header import Header
 from spectro.icc.numbers import encode_lab
 from spectro.icc.profile_file import IccProfile
-from spectro.icc.tag_types import Tag
 from spectro.icc.tag_types.colorant_table import ColorantTable
 from spectro.icc.tag_types.s15fixed16_array import S15Fixed16Array
-from spectro.icc.tag_types.text import Text
-from spectro.icc.tag_types.xyz import XyzNumbers
 from spectro.maths.row_blocks import one_thread
 from spectro.maths.slopes import SlopedLattice
-from spectro.profile.assemble import COPYRIGHT, ProfileText, description_tag, plain_ascii_lines, words_tag
+from spectro.profile.assemble import ProfileText, output_tags
 from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, gamut_mapping, source_boundary, source_points
 from spectro.profile.ink_gamut import darkest_neutral_ink, ink_gamut, ink_rule
 from spectro.profile.ink_table import InkTable, relative_ink_table
 from spectro.profile.ink_tables import colorimetric_ink_table, ink_spacing, mapped_ink_table
-from spectro.profile.pcs_table import encode_nodes, output_curve
 from spectro.profile.spacing import LabSpacing, lab_spacing
 from spectro.profile.tags import device_to_pcs_tag, gamut_curve, gamut_lattice, pcs_to_device_tag
 from spectro.profile.vivid_mapping import GRAPHICS_SOURCE, vivid_mapping
@@ -132,19 +128,9 @@ def build_ink_profile(
         if version == 4:
             source_lab = perceptual.source_lab(table.lab.reshape(-1, 3)).reshape(table.lab.shape)
             expanded = device_to_pcs_tag(relative_ink_table(source_lab, table.white_xyz, legacy=False), 4)
-        tags: dict[str, Tag] = {
-            "desc": description_tag(text.name, version),
-            "cprt": words_tag(COPYRIGHT, version),
-            "wtpt": XyzNumbers((_triple(table.white_xyz / 100),)),
-            "A2B0": expanded,
-            "A2B1": forward,
-            "A2B2": forward,
-            "B2A0": pcs_to_device_tag(wide, encode_nodes(compressed), output_curve(), version),
-            "B2A1": pcs_to_device_tag(spacing, encode_nodes(colorimetric), output_curve(), version),
-            "B2A2": pcs_to_device_tag(wide, encode_nodes(saturated), output_curve(), version),
-            "gamt": pcs_to_device_tag(spacing, outside, gamut_curve(), version),
-            "targ": Text(plain_ascii_lines(text.characterization)),
-        }
+        maps = ((wide, compressed), (spacing, colorimetric), (wide, saturated))
+        outside_tag = pcs_to_device_tag(spacing, outside, gamut_curve(), version)
+        tags = output_tags(text, version, table.white_xyz, forward=(expanded, forward), maps=maps, gamut=outside_tag)
     if separation.inks not in (3, 4):  # what the channels are is not said by the colour space
         encoded = np.round(np.clip(encode_lab(chosen.solids, legacy=version == 2), 0, 1) * 65535).astype(int)
         tags["clrt"] = ColorantTable(chosen.names, tuple(_whole(row) for row in encoded))
@@ -169,8 +155,3 @@ def _source_spacing(separation: Separation, source: str | FloatArray, grid: int)
 def _whole(values: AnyArray) -> tuple[int, int, int]:
     first, second, third = (int(value) for value in values)
     return first, second, third
-
-
-def _triple(values: FloatArray) -> tuple[float, float, float]:
-    x, y, z = (float(value) for value in values)
-    return x, y, z

@@ -7,7 +7,7 @@ from typing import Any
 
 from spectro.records.batch import BatchResult, TaskOutcome, TaskState
 from spectro.records.document import Column, Document, KeyNumber, KeyNumbers, Level, Section, Shown, Table, Verdict
-from spectro.words.batch import batch_verdict, by_need, state_words
+from spectro.words.batch import batch_verdict, by_need
 
 _LEAST_SHOWN = 40  # rows in the terminal; the reports have all
 
@@ -84,7 +84,7 @@ def _list(ranked: list[TaskOutcome]) -> Section:
         Column(name="state", words=True),
         Column(name="what was found", words=True, share=0.5),
     )
-    rows = tuple((one.name, one.do, state_words(one), one.verdict) for one in ranked)
+    rows = tuple((one.name, one.do, str(one.state), one.verdict) for one in ranked)
     label = "tasks, those that need a person first"
     terse = tuple((name, do, state, _first_sentence(verdict)) for name, do, state, verdict in rows[:_LEAST_SHOWN])
     left = len(rows) - len(terse)

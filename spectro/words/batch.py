@@ -7,13 +7,6 @@ from spectro.records.batch import BatchResult, Mistake, TaskOutcome, TaskState
 from spectro.records.shown_text import shown_text
 
 _ORDER = {"fault": 2, "attention": 3, "unknown": 4, "": 5, "good": 6}
-_SAID = {
-    TaskState.DONE: "done",
-    TaskState.UNCHANGED: "unchanged",
-    TaskState.HELD: "held",
-    TaskState.FAILED: "failed",
-    TaskState.DUE: "to do",
-}
 
 
 def plan_mistakes(mistakes: Sequence[Mistake], plan: str) -> str:
@@ -36,7 +29,7 @@ def batch_verdict(result: BatchResult) -> str:
     if result.outcomes and counts[TaskState.UNCHANGED] == len(result.outcomes):
         return f"Nothing to do: all {_count(len(result.outcomes), 'task')} are done and nothing they rest on has changed."
     parts = [
-        f"{counts[state]} {_SAID[state]}"
+        f"{counts[state]} {state}"
         for state in (TaskState.FAILED, TaskState.HELD, TaskState.DONE, TaskState.UNCHANGED)
         if counts[state]
     ]
@@ -79,11 +72,6 @@ def by_need(outcomes: Sequence[TaskOutcome]) -> list[TaskOutcome]:
     """Return tasks with those that need a person most first: failed, held, a fault found, worth a look, then the rest."""
     first = {TaskState.FAILED: 0, TaskState.HELD: 1}
     return sorted(outcomes, key=lambda one: first.get(one.state, _ORDER.get(one.level, 5)))
-
-
-def state_words(outcome: TaskOutcome) -> str:
-    """Return a task's state in one word, with what was found where it is finished."""
-    return _SAID[outcome.state]
 
 
 def in_the_way(name: str) -> str:

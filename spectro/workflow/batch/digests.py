@@ -40,8 +40,7 @@ def task_key(prepared: Prepared, out: Path, shelf: str) -> str:
     out: the folder of the results, which may move. shelf: digest of the shelf where the task works from it, else "".
     """
     words = [within(word, out) for word in prepared.words]
-    read = [(within(path, out), file_digest(Path(path))) for path in prepared.reads]
-    whole = json.dumps([program_digest(), words, [digest for _, digest in read], shelf])
+    whole = json.dumps([program_digest(), words, [file_digest(Path(path)) for path in prepared.reads], shelf])
     return hashlib.sha256(whole.encode("utf-8", "surrogateescape")).hexdigest()
 
 

@@ -18,13 +18,16 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Page, Request, TimeoutError, sync_playwright
+from playwright.sync_api import Error, Page, Request, TimeoutError, sync_playwright
 
 from spectro.desk.forms import texts
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "demo_measurements"
 _MOST_TABS = 150
+_AT_WORK = "at work"  # the page of work that is not done yet: it moves on by itself when the work ends
+_SCHEMES = ("light", "dark")
+_WIDTHS = (1280, 390)
 _FOCUSED = "element => (element.closest('a, button, input, select, textarea, summary') || element) === document.activeElement"
 
 
@@ -34,8 +37,10 @@ class Person:
     def __init__(self, page: Page, base: str, pictures: Path | None, *, keyboard: bool) -> None:
         self.page, self.base, self.pictures, self.keyboard = page, base, pictures, keyboard
         self.seen: set[str] = set()
+        self.done: set[tuple[str, str | int]] = set()  # page with scheme or width of picture
         self.faults: list[str] = []
         self.actions = 0
+        self.marks = 0
 
     def reach(self, selector: str) -> None:
         """Move the focus to an element with the tab key alone."""
@@ -51,14 +56,30 @@ class Person:
         raise AssertionError(f"{self.page.url}: {selector} cannot be reached with the tab key")
 
     def press(self, selector: str) -> None:
-        """Press a link or a button."""
+        """Press a link or a button and wait for the page that it leads to."""
         self.actions += 1
+        here = self.mark()
         if self.keyboard:
             self.reach(selector)
             self.page.keyboard.press("Enter")
         else:
             self.page.locator(selector).first.click()
+        self.page.locator(f"html:not([data-mark='{here}'])").wait_for(state="attached")
         self.page.wait_for_load_state("domcontentloaded")
+
+    def mark(self) -> int:
+        """Mark the document that is shown, so that another one in its place can be told from it."""
+        self.marks += 1
+        self.page.locator("html").evaluate("(html, mark) => { html.dataset.mark = mark }", self.marks)
+        return self.marks
+
+    def is_shown(self, mark: int) -> bool:
+        """Tell whether the document that was marked is still the one that is shown."""
+        try:
+            return self.page.locator(f"html[data-mark='{mark}']").count() > 0
+        except Error:  # it goes just now
+            self.page.wait_for_load_state("domcontentloaded")
+            return self.page.locator(f"html[data-mark='{mark}']").count() > 0
 
     def type(self, selector: str, text: str) -> None:
         """Fill a field in."""
@@ -87,7 +108,7 @@ class Person:
 
     def finish(self) -> str:
         """Wait for the work that was begun and return what the page says of it."""
-        self.look("at work")
+        self.look_at_work()
         self.page.locator("iframe.report, .error").first.wait_for(timeout=240_000)
         error = self.page.locator(".error")
         if error.count():
@@ -95,25 +116,63 @@ class Person:
         self.look(self.page.locator("h1").inner_text())
         return self.page.locator("iframe.report").get_attribute("title") or ""
 
+    def look_at_work(self) -> None:
+        """Look at the page of work that goes on; what it was left for when the work ended is done when next one is met."""
+        if _AT_WORK in self.seen:
+            return
+        try:
+            mark = self.mark()
+            if not self.page.locator("[data-work]").count():
+                return
+        except Error:
+            return  # it moved on before it could be looked at
+        self._look(_AT_WORK, mark)
+
     def look(self, name: str) -> None:
         """Check a page as people with other eyes and ears meet it, in light and in dark, and keep a picture."""
-        if name in self.seen:
-            return
+        if name not in self.seen and not self._look(name, self.mark()):
+            self.faults.append(f"{name}: {self.page.url} moved on by itself")
+
+    def _look(self, name: str, mark: int) -> bool:
+        """Do what is not done yet of a look at a page; False where the page moved on before all was done."""
+        missing: list[str | int] = [*_SCHEMES, *(_WIDTHS if self.pictures else ())]
+        try:
+            for what in missing:
+                if (name, what) in self.done:
+                    continue
+                found = self._checked(what) if isinstance(what, str) else self._kept(name, what)
+                if not self.is_shown(mark):
+                    return False
+                self.faults += [f"{name} ({what}): {fault}" for fault in found]
+                self.done.add((name, what))
+        except Error:
+            if self.is_shown(mark):
+                raise
+            return False
+        finally:
+            self.page.emulate_media(color_scheme="light")
+            self.page.set_viewport_size({"width": _WIDTHS[0], "height": 900})
         self.seen.add(name)
-        for scheme in ("light", "dark"):
-            self.page.emulate_media(color_scheme=scheme)
-            found = Axe().run(self.page, options={"iframes": False}).response["violations"]
-            for one in found:
-                if one["impact"] in ("serious", "critical"):
-                    places = ", ".join(str(node["target"]) for node in one["nodes"][:3])
-                    self.faults.append(f"{name} ({scheme}): {one['help']}: {places}")
+        return True
+
+    def _checked(self, scheme: str) -> list[str]:
+        """Return what an automated check of the page finds that is serious."""
+        self.page.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
+        found = Axe().run(self.page, options={"iframes": False}).response["violations"]
+        return [
+            f"{one['help']}: {', '.join(str(node['target']) for node in one['nodes'][:3])}"
+            for one in found
+            if one["impact"] in ("serious", "critical")
+        ]
+
+    def _kept(self, name: str, width: int) -> list[str]:
+        """Keep a picture of the page; nothing is found by that."""
+        assert self.pictures
         self.page.emulate_media(color_scheme="light")
-        if self.pictures:
-            for width in (1280, 390):
-                self.page.set_viewport_size({"width": width, "height": 900})
-                file = re.sub("[^a-z0-9]+", "-", name.lower()).strip("-")
-                self.page.screenshot(path=self.pictures / f"{file}-{width}.png", full_page=True)
-            self.page.set_viewport_size({"width": 1280, "height": 900})
+        self.page.set_viewport_size({"width": width, "height": 900})
+        file = re.sub("[^a-z0-9]+", "-", name.lower()).strip("-")
+        self.page.screenshot(path=self.pictures / f"{file}-{width}.png", full_page=True)
+        return []
 
 
 def whole_way(person: Person) -> None:
@@ -251,6 +310,8 @@ def main() -> int:
         desk.terminate()
         desk.wait(30)
         shutil.rmtree(folder, ignore_errors=True)
+    if _AT_WORK not in person.seen:
+        person.faults.append("no page of work that goes on stayed long enough to be looked at")
     faults = [*person.faults, *broken, *(f"a request left this machine: {one}" for one in away)]
     how = "by keyboard" if arguments.keyboard else "by mouse"
     sys.stdout.write(

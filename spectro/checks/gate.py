@@ -9,9 +9,11 @@ The laws' limits: standards/limits/gate.toml, ours, from benchmarks/gate.py.
 
 import itertools
 from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from spectro.checks.ink_colours import InkColours, black_neutral, ink_colours
 from spectro.checks.neighbour_colours import left_out_errors
 from spectro.colour.lab import D50_PCS, lab_to_xyz, xyz_to_lab
 from spectro.colour.tristimulus import spectra_to_lab
@@ -74,8 +76,19 @@ def gate(
         ink = 1.0 - ink  # one channel counts ink or light: charts of greys do either, and both are right
     if colour_space.endswith("CLR"):
         ink = _primaries_first(ink, lab, limits)
+    black = 3 if colour_space == "CMYK" and ink.shape[1] == 4 else None
     with one_thread():
-        return _report(ids, ink, lab, limits, spectra, wavelengths)
+        return _report(_Print(ids=ids, ink=ink, lab=lab, black=black), limits, spectra, wavelengths)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Print:
+    """What laws are held against."""
+
+    ids: tuple[str, ...]
+    ink: FloatArray  # (n, inks), 1 = full
+    lab: FloatArray  # (n, 3), D50/2°
+    black: int | None  # the place of black among the inks, where it is known
 
 
 def _primaries_first(ink: FloatArray, lab: FloatArray, limits: Limits) -> FloatArray:
@@ -97,33 +110,32 @@ def _primaries_first(ink: FloatArray, lab: FloatArray, limits: Limits) -> FloatA
     return ink[:, [*first, *(place for place in range(ink.shape[1]) if place not in first)]]
 
 
-def _report(
-    ids: tuple[str, ...],
-    ink: FloatArray,
-    lab: FloatArray,
-    limits: Limits,
-    spectra: FloatArray | None,
-    wavelengths: FloatArray | None,
-) -> GateReport:
-    judged, broken = _laws(ids, ink, lab, spectra, limits)
+def _report(one: _Print, limits: Limits, spectra: FloatArray | None, wavelengths: FloatArray | None) -> GateReport:
+    judged, broken = _laws(one, spectra, limits)
     if not broken:
         return GateReport(judged=judged)
-    cause, detail = _cause(ids, ink, lab, limits, broken, _reversed_lab(ink, spectra, wavelengths, limits))
+    cause, detail = _cause(one, limits, broken, _reversed_lab(one.ink, spectra, wavelengths, limits))
     return GateReport(broken=broken, cause=cause, cause_detail=detail, judged=judged)
 
 
-def _laws(
-    ids: tuple[str, ...], ink: FloatArray, lab: FloatArray, spectra: FloatArray | None, limits: Limits
-) -> tuple[tuple[Law, ...], tuple[BrokenLaw, ...]]:
-    found = [_brightness(lab, limits), _spectra(spectra, limits)]
-    if len(ink) >= limits["patches"] and ink.shape[1]:
-        found += [_paper(ids, ink, lab, limits), _full_ink(ids, ink, lab, limits), _order(ink, lab, limits)]
-        found += [_hues(ink, lab, limits), _neighbours(ink, lab, limits)]
+def _laws(one: _Print, spectra: FloatArray | None, limits: Limits) -> tuple[tuple[Law, ...], tuple[BrokenLaw, ...]]:
+    found = [_brightness(one.lab, limits), _spectra(spectra, limits)]
+    if len(one.ink) >= limits["patches"] and one.ink.shape[1]:
+        found += [*_quick_laws(one, limits), _neighbours(one.ink, one.lab, limits)]
     judged = tuple(law for law, _ in found if law is not None)
     return judged, tuple(broken for _, broken in found if broken is not None)
 
 
 _Judged = tuple[Law | None, BrokenLaw | None]
+
+
+def _quick_laws(one: _Print, limits: Limits) -> Iterator[_Judged]:
+    yield _paper(one.ids, one.ink, one.lab, limits)
+    yield _full_ink(one.ids, one.ink, one.lab, limits)
+    colours = ink_colours(one.ink, one.lab, limits)
+    yield _hues(one.ink, one.lab, colours, limits)
+    yield black_neutral(colours, one.black, limits)
+    yield _order(one.ink, one.lab, limits)
 
 
 def _brightness(lab: FloatArray, limits: Limits) -> _Judged:
@@ -196,14 +208,18 @@ def _order(ink: FloatArray, lab: FloatArray, limits: Limits) -> _Judged:
     return Law.MORE_INK_DARKER, BrokenLaw(law=Law.MORE_INK_DARKER, found=share, limit=limits["more_ink_lighter"], weight=weight)
 
 
-def _hues(ink: FloatArray, lab: FloatArray, limits: Limits) -> _Judged:
-    """Hues of full cyan, magenta, yellow and their mixtures relative to the paper, where the chart has them or nearly."""
+def _hues(ink: FloatArray, lab: FloatArray, colours: InkColours, limits: Limits) -> _Judged:
+    """Hues of full cyan, magenta, yellow and their mixtures relative to the paper, where the chart has them or nearly.
+
+    A primary that no patch shows is judged by what it does in all of them.
+    """
     if ink.shape[1] < 3:
         return None, None
-    total = ink.sum(axis=1)
-    paper = np.median(lab_to_xyz(lab[total <= total.min() + 1e-6]), axis=0)
-    relative = xyz_to_lab(lab_to_xyz(lab) * (D50_PCS / np.maximum(paper, 1e-3)))
+    relative = xyz_to_lab(lab_to_xyz(lab) * (D50_PCS / colours.paper))
     corners = {name: _corner(ink, relative, inks, limits["corner_near"]) for name, inks in _INKS_OF.items()}
+    for place, name in enumerate(_NAMED):
+        if corners[name] is None and colours.unsure[place] <= limits["ink_known"]:
+            corners[name] = (float(colours.lab[place, 1]), float(colours.lab[place, 2]))
     shown = {name: found for name, found in corners.items() if found is not None}
     chroma = {name: float(np.hypot(*found)) for name, found in shown.items()}
     colourful = max(chroma.values(), default=0.0) > limits["colourful"] * limits["hue_chroma"]
@@ -264,25 +280,20 @@ def unexplained(ink: FloatArray, lab: FloatArray, least: int) -> tuple[float, in
 
 
 def _cause(
-    ids: tuple[str, ...],
-    ink: FloatArray,
-    lab: FloatArray,
-    limits: Limits,
-    broken: tuple[BrokenLaw, ...],
-    reversed_lab: FloatArray | None,
+    one: _Print, limits: Limits, broken: tuple[BrokenLaw, ...], reversed_lab: FloatArray | None
 ) -> tuple[GateCause, str]:
     """Undo each mistake that is known; the first one after which no law is broken is the likeliest."""
-    laws = {one.law for one in broken}
+    laws = {law.law for law in broken}
     if Law.SMOOTH_SPECTRA in laws:
         return GateCause.NOISE, ""
     if Law.NOT_TOO_DARK in laws:
         return GateCause.PERCENT, ""
     if Law.NOT_TOO_BRIGHT in laws:
         return (GateCause.PERCENT if broken[0].found > limits["percent_brightness"] else GateCause.SCALE), ""
-    if reversed_lab is not None and _obeys(ids, ink, reversed_lab, limits):
+    if reversed_lab is not None and _obeys(replace(one, lab=reversed_lab), limits):
         return GateCause.REVERSED, ""
-    for cause, detail, other_ink, other_lab in _undone(ink, lab):
-        if _obeys(ids, other_ink, other_lab, limits):
+    for cause, detail, other in _undone(one):
+        if _obeys(other, limits):
             return cause, detail
     if laws == {Law.PAPER_LIGHTEST}:
         return GateCause.PAPER_PATCH, ""
@@ -291,12 +302,11 @@ def _cause(
     return GateCause.UNKNOWN, ""
 
 
-def _obeys(ids: tuple[str, ...], ink: FloatArray, lab: FloatArray, limits: Limits) -> bool:
+def _obeys(one: _Print, limits: Limits) -> bool:
     """Whether no law is broken; the costliest is judged last, and on as many rows as one block holds."""
-    cheap = (_paper(ids, ink, lab, limits), _full_ink(ids, ink, lab, limits), _hues(ink, lab, limits), _order(ink, lab, limits))
-    if any(broken is not None for _, broken in cheap):
+    if any(broken is not None for _, broken in _quick_laws(one, limits)):
         return False
-    return _neighbours(ink[:_BLOCK], lab[:_BLOCK], limits)[1] is None
+    return _neighbours(one.ink[:_BLOCK], one.lab[:_BLOCK], limits)[1] is None
 
 
 def _reversed_lab(
@@ -317,15 +327,17 @@ def _reversed_lab(
     return spectra_to_lab(spectra[:, ::-1], wavelengths)
 
 
-def _undone(ink: FloatArray, lab: FloatArray) -> Iterator[tuple[GateCause, str, FloatArray, FloatArray]]:
-    yield GateCause.INVERTED, "", 1.0 - ink, lab
-    if ink.shape[1] >= 3:
-        for order in itertools.permutations(range(3)):
-            if order != (0, 1, 2):
-                exchanged = ink.copy()
-                exchanged[:, :3] = ink[:, order]
-                yield GateCause.CHANNELS, "".join(str(place + 1) for place in order), exchanged, lab
+def _undone(one: _Print) -> Iterator[tuple[GateCause, str, _Print]]:
+    yield GateCause.INVERTED, "", replace(one, ink=1.0 - one.ink)
+    if one.ink.shape[1] >= 3:
+        changed = 3 if one.black is None else 4
+        for order in itertools.permutations(range(changed)):
+            if order != tuple(range(changed)):
+                exchanged = one.ink.copy()
+                exchanged[:, :changed] = one.ink[:, order]
+                yield GateCause.CHANNELS, "".join(str(place + 1) for place in order), replace(one, ink=exchanged)
     for rows in _SHIFTS:
         kept = slice(rows, None) if rows > 0 else slice(None, rows)
         other = slice(None, -rows) if rows > 0 else slice(-rows, None)
-        yield GateCause.ROWS, f"{abs(rows)} {'later' if rows > 0 else 'earlier'}", ink[other], lab[kept]
+        detail = f"{abs(rows)} {'later' if rows > 0 else 'earlier'}"
+        yield GateCause.ROWS, detail, replace(one, ids=one.ids[kept], ink=one.ink[other], lab=one.lab[kept])

@@ -11,6 +11,7 @@ class Law(enum.StrEnum):
     FULL_INK_DARK = "full ink dark"
     MORE_INK_DARKER = "more ink darker"
     HUES = "hues of full channels"
+    BLACK_NEUTRAL = "black prints no colour"
     NEIGHBOURS = "like recipes, like colours"
     NOT_TOO_BRIGHT = "no brighter than paper can be"
     NOT_TOO_DARK = "lighter than black ink"

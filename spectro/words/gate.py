@@ -6,7 +6,7 @@ from spectro.records.gate import BrokenLaw, GateCause, GateFinding, GateReport, 
 from spectro.records.readings_result import ReadingNote
 from spectro.words.reading_notes import grouped_notes, listed
 
-CHANNEL_NAMES = ("first", "second", "third")
+CHANNEL_NAMES = ("first", "second", "third", "fourth")
 _MOST = 3  # things that a verdict names
 THESE = "these readings"
 LEFT_OUT = "kept in doubt when read"
@@ -20,6 +20,7 @@ _LAWS = {
     Law.FULL_INK_DARK: "the fullest ink is not dark: it lies {percent:.0f} % of the way up from the darkest patch",
     Law.MORE_INK_DARKER: "more ink makes patches lighter ({percent:.0f} % of the difference between comparable patches)",
     Law.HUES: "the hue of {detail} is up to {found:.0f}° off",
+    Law.BLACK_NEUTRAL: "black ink prints a colour (C* {found:.0f})",
     Law.NEIGHBOURS: "like recipes have unlike colours ({percent:.0f} % of the variance is not explained by neighbours)",
     Law.NOT_TOO_BRIGHT: "the brightest patch has Y {found:.0f}; a perfect white has 100",
     Law.NOT_TOO_DARK: "the lightest patch has Y {found:.2f}: darker than any paper",

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
@@ -55,6 +55,7 @@ def sets(draw):
     )
 
 
+@settings(deadline=None)
 @given(sets())
 def test_write_then_read_is_the_identity(readings):
     try:

@@ -21,6 +21,7 @@ ROOT = Path(__file__).resolve().parent.parent
 DATA = Path(os.environ.get("SPECTRO_CHECK_DATA") or ROOT.parent / "shared" / "data")
 DEMO = "demo_measurements"
 SHEET, SECOND, GREYS = f"{DEMO}/demo-readings-m1.txt", f"{DEMO}/demo-second-sheet-m1.txt", f"{DEMO}/demo-greys-m1.txt"
+PHOTOGRAPH = f"{DEMO}/demo-photograph.png"
 CONTROLS = [f"{DEMO}/demo-control-2026-{month:02d}-{day:02d}-m1.txt" for month, day in ((1, 5), (2, 2), (3, 2))]
 GLOSSY, MATTE = "{data}/photo-inkjet-glossy/chart-680-m0.txt", "{data}/photo-inkjet-matte/chart-a-2033-m0.txt"
 
@@ -54,6 +55,29 @@ COMMANDS: dict[str, list[str]] = {
     "add": ["readings", "add", SHEET, "--chart", f"{DEMO}/demo-chart.txt", "--predict-with", SECOND, "--out", "{out}/kept.txt"],
     "readings-show": ["readings", "show", SHEET, "--chart", f"{DEMO}/demo-chart.txt", "--report", "{out}/readings.html"],
     "readings-show-glossy": ["readings", "show", GLOSSY],
+    "readings-show-many": ["readings", "show", SHEET, SECOND, "--pdf", "{out}/shown.pdf"],
+    "adopt": ["chart", "adopt", f"{DEMO}/demo-chart.txt", "--out", "{out}/adopted"],
+    "pages": ["chart", "pages", "{out}/chart", "--page", "letter", "--out", "{out}/letter"],
+    "list": ["chart", "list"],
+    "path-test": ["chart", "path-test", "--path", "dialog", "driver", "--out", "{out}/path-test"],
+    "convert": ["image", "convert", PHOTOGRAPH, "--to", "{out}/demo.icc", "--out", "{out}/photo.png"],
+    "inspect": [
+        "image",
+        "inspect",
+        PHOTOGRAPH,
+        "--to",
+        "{out}/demo.icc",
+        "--print-width",
+        "100",
+        "--report",
+        "{out}/photo.html",
+    ],
+    "preview": ["image", "preview", PHOTOGRAPH, "--papers", "{out}/demo.icc", "--out", "{out}/preview.html"],
+    "aim-check": ["aim", "check", CONTROLS[2], "--aim", CONTROLS[0], "--report", "{out}/aim.html"],
+    "aim-reach": ["aim", "reach", SHEET, "--colours", CONTROLS[0], "--out", "{out}/recipes.csv"],
+    "viewing-profile": ["viewing", "{out}/demo.icc", "--viewing", "P2"],
+    "batch": ["batch", f"{DEMO}/demo-plan.toml", "--dry-run"],
+    "bad-ending": ["paper", "describe", SHEET, "--report", "{out}/paper.txt"],
     "bad-input": ["profile", "build", "README.md", "--out", "{out}/bad.icc"],
 }
 _TIMES = re.compile(r'("seconds": )[\d.]+|(time +)[\d.]+ s')

@@ -20,7 +20,7 @@ _SAME_WAY = 0.06  # edge of the cells in which unit vectors look nearly the same
 _AXIS = np.array([[0.0, 0.0, 0.0], [100.0, 0.0, 0.0]])
 
 
-def used_colours(lab: FloatArray, counts: FloatArray, kept: float = KEPT) -> FloatArray:
+def used_colours(lab: FloatArray, counts: FloatArray) -> FloatArray:
     """Return the colours (m, 3) of Lab (n, 3) that are left when the rarest, by cell and counts (n,), are left out.
 
     >>> lab = np.array([[50.0, 0, 0], [51, 0, 0], [50, 90, 0]])
@@ -30,7 +30,7 @@ def used_colours(lab: FloatArray, counts: FloatArray, kept: float = KEPT) -> Flo
     _, cell = np.unique(np.floor(lab / CELL).astype(np.int64), axis=0, return_inverse=True)
     held = np.bincount(cell.ravel(), weights=counts)
     order = np.argsort(held, kind="stable")
-    rare = order[np.cumsum(held[order]) <= (1 - kept) * held.sum()]
+    rare = order[np.cumsum(held[order]) <= (1 - KEPT) * held.sum()]
     return lab[~np.isin(cell.ravel(), rare)]
 
 

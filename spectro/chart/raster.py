@@ -12,16 +12,14 @@ from spectro.records.arrays import AnyArray, FloatArray
 _MM_AN_INCH = 25.4
 
 
-def raster_page(
-    marks: Iterable[Mark], page_mm: tuple[float, float], dpi: int, full: int, paper: tuple[float, ...] = (1.0, 1.0, 1.0)
-) -> AnyArray:
+def raster_page(marks: Iterable[Mark], page_mm: tuple[float, float], dpi: int, full: int) -> AnyArray:
     """Return a page (height, width, channels) of unsigned integers, bare paper where nothing is drawn.
 
-    full: the integer of device value 1: 255 (8 bits) or 65535 (16 bits). paper: device values of bare paper.
+    full: the integer of device value 1: 255 (8 bits) or 65535 (16 bits).
     A box covers the pixels between its edges, each rounded to the nearest pixel border, one pixel at least; so no edge
     is off by more than half a pixel.
     """
-    (page,) = raster_bands(list(marks), page_mm, dpi, full, paper, page_size_px(page_mm, dpi)[0])
+    (page,) = raster_bands(list(marks), page_mm, dpi, full, (1.0, 1.0, 1.0), page_size_px(page_mm, dpi)[0])
     return page
 
 

@@ -10,14 +10,13 @@ from spectro.colour.resampling import resampled
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.records.arrays import FloatArray
 from spectro.records.limits import Limits
-from spectro.standards.limits import shipped_limits
 from spectro.standards.tables import load_table
 
 
 def white_backing_faults(
     reflectance: FloatArray,
     wavelengths: FloatArray,
-    limits: Limits | None = None,
+    limits: Limits,
     *,
     delta_b: float | None = None,
     opacity: float | None = None,
@@ -25,10 +24,9 @@ def white_backing_faults(
     """Return a sentence for each limit of a white backing that reflectance (bands,) does not keep; () where all are kept.
 
     delta_b: brightness with less without ultraviolet, where it is known. opacity: of the backing itself, %.
-    limits: those of backing; None: as shipped. What reflectance must be at each wavelength stands in `backing_white.csv`.
+    limits: those of backing. What reflectance must be at each wavelength stands in `backing_white.csv`.
     Limits at wavelengths that were not measured are not judged.
     """
-    limits = limits or shipped_limits("backing")
     faults = []
     table = load_table("backing_white.csv")
     judged = (table.wavelengths >= wavelengths[0]) & (table.wavelengths <= wavelengths[-1])
@@ -50,12 +48,11 @@ def white_backing_faults(
     return tuple(faults)
 
 
-def black_backing_faults(reflectance: FloatArray, wavelengths: FloatArray, limits: Limits | None = None) -> tuple[str, ...]:
+def black_backing_faults(reflectance: FloatArray, wavelengths: FloatArray, limits: Limits) -> tuple[str, ...]:
     """Return a sentence for each limit of a black backing that reflectance (bands,) does not keep.
 
-    limits: those of backing; None: as shipped.
+    limits: those of backing.
     """
-    limits = limits or shipped_limits("backing")
     visual, *colours = (float(value) for value in density(reflectance, wavelengths))
     faults = []
     least, most = limits["least_density"], limits["most_density"]

@@ -15,6 +15,7 @@ from spectro.records.light import Light
 from spectro.records.paper_comparison import PairMetamerism
 from spectro.standards.limits import shipped_limits
 
+_REFERENCE, _OBSERVER = "D50", 10
 _NEIGHBOURS = 12
 _NEAR = shipped_limits("colours")["same_mix"]
 
@@ -25,14 +26,11 @@ def pair_metamerism(
     wavelengths: FloatArray,
     rows: Sequence[int],
     lights: Sequence[Light],
-    *,
-    reference: str = "D50",
-    observer: int = 10,
 ) -> PairMetamerism | None:
     """Return the metamerism of rows of first (n, bands) against second (m, bands); None where no colour can be matched.
 
     wavelengths: (bands,), nm, of both. rows: which of first are matched by mixtures of second with the same D50 colour. lights:
-    those under which they are compared again, for the observer, 2 or 10 degrees.
+    those under which they are compared again, for the observer of 10 degrees.
     """
     lab_first, lab_second = spectra_to_lab(first, wavelengths), spectra_to_lab(second, wavelengths)
     standards, samples = [], []
@@ -45,13 +43,13 @@ def pair_metamerism(
         return None
     found = {
         light.name: metamerism_index(
-            np.stack(standards), np.stack(samples), wavelengths, reference=reference, test=light, observer=observer
+            np.stack(standards), np.stack(samples), wavelengths, reference=_REFERENCE, test=light, observer=_OBSERVER
         ).delta_e_2000
         for light in lights
     }
     return PairMetamerism(
-        reference=reference,
-        observer=observer,
+        reference=_REFERENCE,
+        observer=_OBSERVER,
         colours=len(standards),
         mean={name: float(values.mean()) for name, values in found.items()},
         largest={name: float(values.max()) for name, values in found.items()},

@@ -23,6 +23,7 @@ MEMORY = {
     "sky blue": (60.0, -6.0, -25.0),
     "grass green": (45.0, -25.0, 28.0),
 }
+_REFERENCE, _OBSERVER = "D50", 10
 _SECOND_GREY = shipped_limits("colours")["second_grey"]
 NEAR, NEAR_GREY = 12.0, 4.0  # ΔE00: a patch farther away does not stand for the colour
 
@@ -35,8 +36,6 @@ def print_constancy(
     lights: Sequence[Light],
     *,
     condition: str,
-    reference: str = "D50",
-    observer: int = 10,
     adaptation: str = "CAT02",
 ) -> Constancy:
     """Return the inconstancy, ΔE00, of paper, greys and memory colours under each light against the reference light.
@@ -59,13 +58,13 @@ def print_constancy(
     rows = [row for _, row in chosen]
     change = {
         light.name: inconstancy(
-            reflectance[rows], wavelengths, reference=reference, test=light, observer=observer, adaptation=adaptation
+            reflectance[rows], wavelengths, reference=_REFERENCE, test=light, observer=_OBSERVER, adaptation=adaptation
         )
         for light in lights
     }
     return Constancy(
-        reference=reference,
-        observer=observer,
+        reference=_REFERENCE,
+        observer=_OBSERVER,
         adaptation=adaptation,
         condition=condition,
         rows=tuple(

@@ -35,13 +35,13 @@ class ReachSettings:
 
 
 def nearest_recipes(
-    colours: Colours, wanted: FloatArray, channels: int, total: float | None = None, settings: ReachSettings | None = None
+    colours: Colours, wanted: FloatArray, channels: int, total: float | None = None
 ) -> tuple[FloatArray, FloatArray]:
     """Return the device values (n, channels) that come nearest to wanted Lab (n, 3) in ΔE00, and that difference (n,).
 
     colours: the printer's model. total: largest sum of device values, of inks (3.0 is 300 %); None: no limit.
     """
-    rules = settings or ReachSettings()
+    rules = ReachSettings()
     start, quick = _first(colours, channels, total, rules)
     few = start[:: max(1, len(start) // rules.looked_at)]
     known = quick(few)

@@ -13,6 +13,8 @@ from spectro.records.measurement import MeasurementSet
 from spectro.records.readings_result import EvennessNote
 from spectro.records.readings_sheet import RepeatNote
 
+_WORST = 10  # repeats that are named
+
 
 def repeat_noise_of(measurements: MeasurementSet) -> float | None:
     """Return the mean ΔE00 of one reading from the mean of endlessly many, by repeats; None where there are too few."""
@@ -31,10 +33,10 @@ def repeat_distances(measurements: MeasurementSet) -> FloatArray:
     return distance
 
 
-def worst_repeats(measurements: MeasurementSet, most: int = 10) -> tuple[RepeatNote, ...]:
+def worst_repeats(measurements: MeasurementSet) -> tuple[RepeatNote, ...]:
     """Return the readings that are farthest from the mean of their repeats, the farthest first."""
     distance = repeat_distances(measurements)
-    rows = np.argsort(-np.nan_to_num(distance, nan=-1.0), kind="stable")[:most]
+    rows = np.argsort(-np.nan_to_num(distance, nan=-1.0), kind="stable")[:_WORST]
     return tuple(
         RepeatNote(
             patch=measurements.sample_names[row] or measurements.sample_ids[row],

@@ -36,9 +36,9 @@ def capped_difference(read: FloatArray, expected: FloatArray, cap: float = CAP) 
     return float(np.minimum(delta_e_2000(read[:rows], expected[:rows]), cap).mean())
 
 
-def strip_costs(read: list[FloatArray], expected: list[FloatArray], cap: float = CAP) -> FloatArray:
+def strip_costs(read: list[FloatArray], expected: list[FloatArray]) -> FloatArray:
     """Return (strips read, strips expected, 2): capped mean ΔE00 of every pair, forwards and backwards."""
-    costs = np.full((len(read), len(expected), 2), cap)
+    costs = np.full((len(read), len(expected), 2), CAP)
     for i, strip in enumerate(read):
         for direction in (0, 1):
             turned = strip[::-1] if direction else strip
@@ -47,7 +47,7 @@ def strip_costs(read: list[FloatArray], expected: list[FloatArray], cap: float =
                 continue
             mine = np.concatenate([turned[:count] for count in rows])
             theirs = np.concatenate([other[:count] for other, count in zip(expected, rows, strict=True)])
-            difference = np.minimum(delta_e_2000(mine, theirs, threads=1), cap)
+            difference = np.minimum(delta_e_2000(mine, theirs, threads=1), CAP)
             ends = np.cumsum(rows)
             sums = np.diff(np.concatenate([[0.0], np.cumsum(difference)[ends - 1]]))
             costs[i, :, direction] = sums / np.maximum(rows, 1)

@@ -20,19 +20,20 @@ INTENT_TABLES = {"perceptual": "B2A0", "colorimetric": "B2A1", "saturation": "B2
 HUES = 24
 _LIMITS = shipped_limits("table_checks")
 _LEAVES, _HUE_WIDTH = _LIMITS["another_tone"], _LIMITS["hue_width"]
+_SOURCE = "opRGB"
 _STEPS = 201
 _FACE_STEPS = 65
 
 
-def table_effect(profile: IccProfile, source: str = "opRGB") -> TableEffect:
-    """Return what the tables of an output profile do; source: a name in `SPACES` of `colour.source_gamut`.
+def table_effect(profile: IccProfile) -> TableEffect:
+    """Return what the tables of an output profile do, for opRGB.
 
     A table that the profile lacks is named in `missing`. Raises TagError for tables that cannot be evaluated.
     """
     lightness = np.linspace(0, 100, _STEPS)
     neutral = np.column_stack([lightness, 0 * lightness, 0 * lightness])
     hues = np.arange(HUES) * 360.0 / HUES
-    full = full_colours(source, hues)
+    full = full_colours(_SOURCE, hues)
     present = {
         intent: table
         for intent, table in INTENT_TABLES.items()
@@ -57,7 +58,7 @@ def table_effect(profile: IccProfile, source: str = "opRGB") -> TableEffect:
         lightness=lightness,
         hues=hues,
         full_lab=full,
-        source_gamut=source,
+        source_gamut=_SOURCE,
         black_lightness=float(darkest_lab(profile)[0]),
         intents=tuple(effects),
         missing=tuple(intent for intent in INTENT_TABLES if intent not in present),

@@ -82,9 +82,7 @@ def _toe(lightness: FloatArray) -> FloatArray:
     return toe
 
 
-def edge_space_to_lab(
-    values: ArrayLike, hue_of: Callable[[FloatArray], FloatArray] = lambda xyz: xyz, rounds: int = _ITERATIONS
-) -> FloatArray:
+def edge_space_to_lab(values: ArrayLike, hue_of: Callable[[FloatArray], FloatArray] = lambda xyz: xyz) -> FloatArray:
     """Return CIELAB (..., 3), D50; the inverse of `lab_to_edge_space`, found by iteration, for colours that exist.
 
     hue_of: XYZ (..., 3), Y = 100, of what is returned to that of the colours whose hue was taken.
@@ -97,7 +95,7 @@ def edge_space_to_lab(
     chroma = np.hypot(wanted[..., 1], wanted[..., 2]) / np.maximum(_toe(wanted[..., 0]), 1e-6)
     luminance = lab_to_xyz(np.stack([wanted[..., 0], 0 * hue, 0 * hue], axis=-1))[..., 1]
     lightness, own = 100 * np.cbrt(luminance / 100), hue.copy()
-    for _ in range(rounds):
+    for _ in range(_ITERATIONS):
         xyz = _oklab_to_xyz(lightness, chroma, own)
         lightness = lightness + 100 * (np.cbrt(luminance / 100) - np.cbrt(xyz[..., 1] / 100))
         seen = hue_of(xyz)

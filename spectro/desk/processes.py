@@ -16,10 +16,10 @@ _WAITS = ("readings", "take"), ("readings", "watch")  # these wait for a person,
 class Processes:
     """The processes of a work folder; at most as many at once as the machine has cores."""
 
-    def __init__(self, work: WorkFolder, most: int | None = None) -> None:
-        """Take the work they are for. most: at once; None: one for each core, two at least."""
+    def __init__(self, work: WorkFolder) -> None:
+        """Take the work they are for: one piece for each core at once, two at least."""
         self._work = work
-        self._most = most or max(2, os.cpu_count() or 2)
+        self._most = max(2, os.cpu_count() or 2)
         self._mine: dict[str, subprocess.Popen[bytes]] = {}
         self._guard = threading.Lock()
 

@@ -25,7 +25,7 @@ from spectro.files.field_names import PAIR_NAMES, is_numeric_field
 from spectro.files.numeric_cells import numeric_columns, uses_decimal_comma
 from spectro.files.text_lines import MAX_BYTES, read_bytes, text_lines
 
-__all__ = ["pack_cgats", "parse_cgats", "parse_cgats_tables", "read_cgats", "read_cgats_tables", "write_cgats"]
+__all__ = ["pack_cgats", "parse_cgats", "parse_cgats_tables", "read_cgats", "write_cgats"]
 
 _LOG = logging.getLogger("spectro")
 _SIGNATURE = re.compile(r"(CGATS|ISO|IT8|IS1)\S*", re.IGNORECASE)
@@ -48,11 +48,6 @@ class _Section:
 def read_cgats(path: Path, *, max_bytes: int = MAX_BYTES) -> CgatsTable:
     """Read a file that holds one table. Raises MeasurementFileError; see the top of this module for what is taken."""
     return parse_cgats(read_bytes(path, max_bytes=max_bytes), path)
-
-
-def read_cgats_tables(path: Path, *, max_bytes: int = MAX_BYTES) -> tuple[CgatsTable, ...]:
-    """Read all tables of a file, at least one."""
-    return parse_cgats_tables(read_bytes(path, max_bytes=max_bytes), path)
 
 
 def parse_cgats(data: bytes, path: Path | str) -> CgatsTable:

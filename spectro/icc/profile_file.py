@@ -103,14 +103,14 @@ def is_profile(path: Path) -> bool:
         return False
 
 
-def read_profile_bytes(path: Path, *, largest: int = LARGEST_BYTES) -> bytes:
-    """Return the bytes of a profile file. Raises ProfileFileError where it cannot be read or is larger than largest."""
+def read_profile_bytes(path: Path) -> bytes:
+    """Return the bytes of a profile file. Raises ProfileFileError where it cannot be read or is larger than any profile."""
     try:
         if path.exists() and not path.is_file() and not path.is_dir():
             raise ProfileFileError(path, "a device or pipe", "an ICC profile", "Save it to a file first.")
         size = path.stat().st_size
-        if size > largest:
-            raise ProfileFileError(path, f"{size} bytes", f"at most {largest}", "Is this a profile?")
+        if size > LARGEST_BYTES:
+            raise ProfileFileError(path, f"{size} bytes", f"at most {LARGEST_BYTES}", "Is this a profile?")
         return path.read_bytes()
     except OSError as error:
         found = "no such file" if isinstance(error, FileNotFoundError) else error.strerror or str(error)

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 from scipy import sparse
 
+from spectro.maths.conjugate_gradient import MOST_STEPS
 from spectro.maths.row_blocks import together
 from spectro.maths.tetrahedra import cells
 from spectro.records.arrays import FloatArray, IntArray
@@ -145,7 +146,7 @@ class BlockMatrix:
 
 
 def solve_blocks(
-    matrix: BlockMatrix, right: FloatArray, start: FloatArray, *, tolerance: float = 1e-5, steps: int = 400
+    matrix: BlockMatrix, right: FloatArray, start: FloatArray, *, tolerance: float = 1e-5
 ) -> tuple[FloatArray, int]:
     """Solve matrix @ x = right for x (nodes, outputs) from start by conjugate gradients; return it and the steps taken.
 
@@ -157,7 +158,7 @@ def solve_blocks(
     product_ = float((residual * scaled).sum())
     goal = tolerance**2 * float((right * matrix.preconditioned(right)).sum())
     direction = scaled
-    for step in range(steps):
+    for step in range(MOST_STEPS):
         if product_ <= goal:
             return x, step
         image = matrix @ direction
@@ -168,4 +169,4 @@ def solve_blocks(
         following = float((residual * scaled).sum())
         direction = scaled + following / product_ * direction
         product_ = following
-    return x, steps
+    return x, MOST_STEPS

@@ -39,9 +39,9 @@ class MappedSettings:
 _FIT = FitSettings(passes=2, roughness=1e-3)
 
 
-def mapped_table(inverse: Inverse, spacing: LabSpacing, mapping: Mapping, settings: MappedSettings | None = None) -> FloatArray:
+def mapped_table(inverse: Inverse, spacing: LabSpacing, mapping: Mapping) -> FloatArray:
     """Return node values (grid, grid, grid, 3) of the table from source colours to device values."""
-    settings = settings or MappedSettings()
+    settings = MappedSettings()
     volume = dark_and_pale_colours(np.random.default_rng(3), settings.of_source, settings.dark_of_source)
     greys = np.linspace(0, 1, settings.greys)[:, None] ** 1.5 * (100.0, 0.0, 0.0)
     families = [_family(inverse, mapping, lab, settings) for lab in (volume, greys)]

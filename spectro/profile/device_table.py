@@ -34,10 +34,10 @@ class DeviceTable:
         return values, slopes * (self.grid - 1)
 
 
-def lattice_points(grid: int, channels: int = 3) -> FloatArray:
-    """Return the device values (grid ** channels, channels) of a lattice, last channel fastest."""
-    axes = np.meshgrid(*[np.linspace(0, 1, grid)] * channels, indexing="ij")
-    return np.stack(axes, axis=-1).reshape(-1, channels)
+def lattice_points(grid: int) -> FloatArray:
+    """Return the device values (grid ** 3, 3) of a lattice, last channel fastest."""
+    axes = np.meshgrid(*[np.linspace(0, 1, grid)] * 3, indexing="ij")
+    return np.stack(axes, axis=-1).reshape(-1, 3)
 
 
 def device_table(absolute_lab: FloatArray, *, legacy: bool) -> DeviceTable:

@@ -59,11 +59,9 @@ def ink_spacing(separation: Separation, grid: int, black: float) -> LabSpacing:
     return lab_spacing(separation.cloud_lab, grid, black, outside=(counts[0], counts[1]), too_dark=too_dark)
 
 
-def colorimetric_ink_table(
-    rule: InkRule, spacing: LabSpacing, points: InkPointSettings | None = None, settings: InkFitSettings | None = None
-) -> FloatArray:
+def colorimetric_ink_table(rule: InkRule, spacing: LabSpacing) -> FloatArray:
     """Return node values (grid, grid, grid, c) of the colorimetric table: the separation inside, the rule outside."""
-    points = points or InkPointSettings()
+    points = InkPointSettings()
     inside = _inside(rule.separation, points)
     families = [inside, _edges(rule.separation, points), *_greys(rule, points), _outside(rule, spacing, inside.lab, points)]
     nodes = spacing.node_lab()
@@ -71,7 +69,7 @@ def colorimetric_ink_table(
     black = rule.gamut.darkest
     pinned = (np.abs(nodes[:, 1:]).max(axis=1) < _ON_AXIS) & (nodes[:, 0] < black + _ON_AXIS)
     own[pinned] = rule.black  # neutral, whatever lies around it
-    return fit_ink_table(rule.separation, spacing, families, own, settings, pinned)
+    return fit_ink_table(rule.separation, spacing, families, own, pinned=pinned)
 
 
 def _inside(separation: Separation, points: InkPointSettings) -> InkPoints:
@@ -154,11 +152,9 @@ def _outside(rule: InkRule, spacing: LabSpacing, inside: FloatArray, points: Ink
     )
 
 
-def mapped_ink_table(
-    separation: Separation, spacing: LabSpacing, mapping: Mapping, points: InkPointSettings | None = None
-) -> FloatArray:
+def mapped_ink_table(separation: Separation, spacing: LabSpacing, mapping: Mapping) -> FloatArray:
     """Return node values (grid, grid, grid, c) of a table from source colours to inks, fitted to a mapping."""
-    points = points or InkPointSettings()
+    points = InkPointSettings()
     random = np.random.default_rng(3)
     volume = dark_and_pale_colours(random, points.mapped_of_source, points.mapped_dark)
     greys = np.linspace(0, 1, points.mapped_greys)[:, None] ** 1.5 * (100.0, 0.0, 0.0)

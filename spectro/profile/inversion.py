@@ -22,6 +22,7 @@ NEUTRAL_CHROMA = 3.0  # chroma over which the one fades into the other
 _CANDIDATES = 8
 _LOOKED_AT = 17  # grid points per axis among which the nearest is looked for
 _STARTS, _START_MARGIN = 17, 10.0  # colours an axis, inverted first, and how far they reach beyond the gamut
+_REACHED = 0.02  # distance that counts as none
 _ROWS = 16384  # at a time
 FEW_STEPS = 8
 """Steps that are enough for points of a fit: nearly all have come to rest, and the table cannot tell. Ours, accuracy.md."""
@@ -123,10 +124,10 @@ def _nearest_nodes(lattice: FloatArray, wanted: FloatArray) -> FloatArray:
     return nearest
 
 
-def darkest_neutral(inverse: Inverse, left: float = 0.02) -> float:
-    """Return the L* of the darkest neutral colour that can be printed, to 0.05. left: the distance that counts as none."""
+def darkest_neutral(inverse: Inverse) -> float:
+    """Return the L* of the darkest neutral colour that can be printed, to 0.05."""
     lab = np.zeros((int(100 / 0.05) + 1, 3))
     lab[:, 0] = np.linspace(0, 100, len(lab))
     lab = lab[lab[:, 0] >= inverse.table.lab[..., 0].min()][:1000]
-    printable = lab[invert(inverse, lab)[1] < left, 0]
+    printable = lab[invert(inverse, lab)[1] < _REACHED, 0]
     return float(printable[0]) if len(printable) else 100.0

@@ -92,11 +92,9 @@ def fit_table(
     return nodes
 
 
-def fit_colorimetric(
-    rule: OutsideRule, spacing: LabSpacing, points: PointSettings | None = None, settings: FitSettings | None = None
-) -> FloatArray:
+def fit_colorimetric(rule: OutsideRule, spacing: LabSpacing, points: PointSettings | None = None) -> FloatArray:
     """Return node values (grid, grid, grid, 3) of the colorimetric table: the inverse inside, the rule outside."""
-    points, settings, inverse = points or PointSettings(), settings or FitSettings(), rule.inverse
+    points, inverse = points or PointSettings(), rule.inverse
     with ThreadPoolExecutor(1) as pool:
         nodes = pool.submit(rule.device, spacing.node_lab())
         inside = inside_points(inverse.table, points)
@@ -108,7 +106,7 @@ def fit_colorimetric(
             outside_points(rule, spacing, held, points),
         )
         own, _ = nodes.result()
-    return fit_table(inverse.table, spacing, families, own, settings)
+    return fit_table(inverse.table, spacing, families, own, FitSettings())
 
 
 def look_up(grid: int, positions: FloatArray) -> Any:

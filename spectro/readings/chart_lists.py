@@ -20,7 +20,7 @@ from spectro.files.cgats_table import CgatsTable
 from spectro.files.chart_table import POSITION_FIELDS
 from spectro.files.cxf import parse_cxf
 from spectro.files.cxf_targets import INKS_KEYWORD, target_table
-from spectro.files.text_lines import MAX_BYTES, read_bytes
+from spectro.files.text_lines import read_bytes
 from spectro.readings.content import Content, content_of, tables_of_bytes
 from spectro.readings.device_scale import decided_scale, device_factors
 from spectro.readings.labels import label_positions
@@ -51,7 +51,6 @@ def read_chart_lists(
     *,
     columns: Mapping[str, str] | None = None,
     device_scale: int | None = None,
-    max_bytes: int = MAX_BYTES,
 ) -> ChartList:
     """Read the lists, or readings, of one chart; one file, or one a page.
 
@@ -63,7 +62,7 @@ def read_chart_lists(
         raise InputError("no list of a chart", "at least one file", "Name it.")
     check_each_once(paths, "each page's list once")
     notes: list[str] = []
-    listed = [_read(path, columns or {}, max_bytes, notes) for path in paths]
+    listed = [_read(path, columns or {}, notes) for path in paths]
     parts = [one.patches for one in listed]
     for part in parts[1:]:
         if part.colour_space != parts[0].colour_space:
@@ -95,8 +94,8 @@ def read_chart_lists(
     )
 
 
-def _read(path: Path, columns: Mapping[str, str], max_bytes: int, notes: list[str]) -> _Listed:
-    data = read_bytes(path, max_bytes=max_bytes)
+def _read(path: Path, columns: Mapping[str, str], notes: list[str]) -> _Listed:
+    data = read_bytes(path)
     tables = _tables(data, path, columns)
     found = [(table, patches) for table in tables if (patches := table_patches(table, path)).colour_space is not None]
     if not found:

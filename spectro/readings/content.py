@@ -22,7 +22,7 @@ from spectro.files.cxf_tables import cxf_tables
 from spectro.files.delimited import parse_delimited
 from spectro.files.field_names import device_field, spectral_field
 from spectro.files.spreadsheet import parse_spreadsheet
-from spectro.files.text_lines import MAX_BYTES, read_bytes, text_lines
+from spectro.files.text_lines import read_bytes, text_lines
 from spectro.files.xml_nodes import MAX_XML_BYTES
 from spectro.icc.profile_file import parse_profile
 from spectro.icc.tag_types.text import Text
@@ -98,9 +98,9 @@ def tables_of_bytes(data: bytes, path: Path | str, columns: Mapping[str, str] | 
     return tuple(renamed(table, columns, path) for table in tables) if columns else tables
 
 
-def read_tables(path: Path, columns: Mapping[str, str] | None = None, *, max_bytes: int = MAX_BYTES) -> tuple[CgatsTable, ...]:
-    """Read a file of any kind and return its tables. Raises MeasurementFileError; larger files than max_bytes are refused."""
-    return tables_of_bytes(read_bytes(path, max_bytes=max_bytes), path, columns)
+def read_tables(path: Path, columns: Mapping[str, str] | None = None) -> tuple[CgatsTable, ...]:
+    """Read a file of any kind and return its tables. Raises MeasurementFileError, also for files that are too large."""
+    return tables_of_bytes(read_bytes(path), path, columns)
 
 
 def profile_tables(data: bytes, path: Path | str) -> tuple[CgatsTable, ...]:

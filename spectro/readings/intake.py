@@ -16,7 +16,7 @@ import numpy as np
 from spectro.errors import InputError, MeasurementFileError
 from spectro.files.cgats_table import CgatsTable
 from spectro.files.chart_table import INSISTED_KEYWORD
-from spectro.files.text_lines import MAX_BYTES, read_bytes
+from spectro.files.text_lines import read_bytes
 from spectro.readings.content import tables_of_bytes
 from spectro.readings.device_scale import decided_scale, device_factors, prints_dark
 from spectro.readings.labels import label_cells, label_positions
@@ -65,9 +65,7 @@ class FileReadings:
         return len(self.reflectance)
 
 
-def take_in(
-    paths: Sequence[Path], options: ReadingOptions = AS_STATED, *, max_bytes: int = MAX_BYTES
-) -> tuple[FileReadings, ...]:
+def take_in(paths: Sequence[Path], options: ReadingOptions = AS_STATED) -> tuple[FileReadings, ...]:
     """Read files of one printing condition, all under one measurement condition and on one backing; one record a file.
 
     Of the options, chart and join are not used. Raises MeasurementFileError for what cannot be read, InputError for a file
@@ -79,7 +77,7 @@ def take_in(
     sums = []
     tables = []
     for index, path in enumerate(paths):
-        data = read_bytes(path, max_bytes=max_bytes)
+        data = read_bytes(path)
         sums.append(hashlib.sha256(data).hexdigest())
         tables.append(tables_of_bytes(data, path, options.columns))
         sections += file_sections(tables[-1], path, index)

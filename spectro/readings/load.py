@@ -16,7 +16,6 @@ from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError, MeasurementFileError, ReflectanceScaleError
 from spectro.files.cgats_table import CgatsTable
 from spectro.files.field_names import device_field
-from spectro.files.text_lines import MAX_BYTES
 from spectro.readings.chart_join import joined_rows
 from spectro.readings.content import read_tables
 from spectro.readings.device_scale import decided_scale, device_factors, prints_dark
@@ -49,16 +48,16 @@ Chart: TypeAlias = tuple[Path | str, CgatsTable]
 """The file of a chart, for messages, and its table."""
 
 
-def load_readings(paths: Sequence[Path], options: ReadingOptions = AS_STATED, *, max_bytes: int = MAX_BYTES) -> MeasurementSet:
+def load_readings(paths: Sequence[Path], options: ReadingOptions = AS_STATED) -> MeasurementSet:
     """Read one or more files of one printing condition: spectra, evenly spaced, with device values, file after file.
 
     Files are CGATS text, CxF3, CSV, .xlsx or ICC profiles with characterization data; what stands in a file tells which.
-    max_bytes: larger files are refused unread. Patches that a file marks as questionable are left out unless options ask.
+    Patches that a file marks as questionable are left out unless options ask.
     Raises MeasurementFileError with file, line, what was found, what was expected and how to mend it.
     """
-    files = _tables([*paths, *options.another_sheet], options, max_bytes)
+    files = _tables([*paths, *options.another_sheet], options)
     said = tuple(range(len(paths), len(files)))
-    found = measurements_of_files(files, options, chart=_chart(options, max_bytes), said=said)
+    found = measurements_of_files(files, options, chart=_chart(options), said=said)
     return with_doubts(found, [table for _, each in files for table in each], asked=options.with_questionable)
 
 
@@ -68,7 +67,7 @@ def load_spectra(paths: Sequence[Path], options: ReadingOptions = AS_STATED) -> 
     Device values come along where they can be read without asking; where not, a caution says why.
     Raises MeasurementFileError.
     """
-    files, chart = _tables(paths, options, MAX_BYTES), _chart(options, MAX_BYTES)
+    files, chart = _tables(paths, options), _chart(options)
     try:
         return _readings(_spectral(files, even=False), files, options, chart, needed=False)
     except ReflectanceScaleError:
@@ -103,7 +102,7 @@ def load_any_readings(paths: Sequence[Path], options: ReadingOptions = AS_STATED
     Raises MeasurementFileError, also where some files hold spectra and others Lab alone, and for device values that
     cannot be read without asking.
     """
-    files, chart = _tables(paths, options, MAX_BYTES), _chart(options, MAX_BYTES)
+    files, chart = _tables(paths, options), _chart(options)
     if any(holds_spectra(table) for _, tables in files for table in tables):
         return _readings(_spectral(files, even=False), files, options, chart, needed=False)
     sections = [section for index, (path, tables) in enumerate(files) for section in lab_sections(tables, path, index)]
@@ -112,7 +111,7 @@ def load_any_readings(paths: Sequence[Path], options: ReadingOptions = AS_STATED
 
 def load_colours(paths: Sequence[Path], options: ReadingOptions = AS_STATED) -> Readings:
     """Read files for comparing colours: as `load_spectra` where any holds spectra, else Lab or XYZ for D50 and 2°."""
-    tables = [table for _, tables in _tables(paths, options, MAX_BYTES) for table in tables]
+    tables = [table for _, tables in _tables(paths, options) for table in tables]
     return load_spectra(paths, options) if any(map(holds_spectra, tables)) else load_any_readings(paths, options)
 
 
@@ -128,7 +127,7 @@ def conditions_of(
 ) -> dict[MeasurementCondition | None, tuple[Path, ...]]:
     """Return the measurement conditions of the spectra in files, None for one that is not stated, and the files of each."""
     found: dict[MeasurementCondition | None, list[Path]] = {}
-    for path, tables in _tables(paths, options, MAX_BYTES):
+    for path, tables in _tables(paths, options):
         for section in file_sections(tables, path, 0, even=False):
             known = found.setdefault(section.condition, [])
             if path not in known:
@@ -182,11 +181,11 @@ def check_count(count: int, origin: str) -> None:
         )  # fmt: skip
 
 
-def _tables(paths: Sequence[Path], options: ReadingOptions, max_bytes: int) -> list[Tables]:
+def _tables(paths: Sequence[Path], options: ReadingOptions) -> list[Tables]:
     if not paths:
         raise InputError("no file of readings", "at least one", "Name it.")
     check_each_once(paths, "each file of readings once")
-    return [(path, read_tables(path, options.columns, max_bytes=max_bytes)) for path in paths]
+    return [(path, read_tables(path, options.columns)) for path in paths]
 
 
 def check_each_once(paths: Iterable[Path], expected: str) -> None:
@@ -198,7 +197,7 @@ def check_each_once(paths: Iterable[Path], expected: str) -> None:
         seen.add(path.resolve())
 
 
-def chart_table(path: Path, *, max_bytes: int = MAX_BYTES) -> Chart:
+def chart_table(path: Path) -> Chart:
     """Return the table of a chart, path and all for messages. path: the table itself, or the chart folder that holds it.
 
     Raises MeasurementFileError for a folder without one, and for several tables in one file.
@@ -210,7 +209,7 @@ def chart_table(path: Path, *, max_bytes: int = MAX_BYTES) -> Chart:
             raise MeasurementFileError(
                 path, 0, f"a folder without {CHART_TABLE}", "a chart folder or a chart's table", "Name the table itself."
             )
-    tables = read_tables(file, max_bytes=max_bytes)
+    tables = read_tables(file)
     if len(tables) > 1:
         raise MeasurementFileError(
             file, tables[1].fields_line, f"{len(tables)} tables", "one table", "Put each table into a file of its own."
@@ -218,8 +217,8 @@ def chart_table(path: Path, *, max_bytes: int = MAX_BYTES) -> Chart:
     return path, tables[0]
 
 
-def _chart(options: ReadingOptions, max_bytes: int) -> Chart | None:
-    return None if options.chart is None else chart_table(options.chart, max_bytes=max_bytes)
+def _chart(options: ReadingOptions) -> Chart | None:
+    return None if options.chart is None else chart_table(options.chart)
 
 
 def _spectral(files: Sequence[Tables], *, even: bool) -> list[Section]:

@@ -244,6 +244,5 @@ class Document:
     data: Mapping[str, Any]  # the numbers, as JSON says them; records, arrays and dates are allowed in it
     format: int = 1  # of data; raised when a key changes its meaning
     footer: str = ""  # light, observer, measurement condition
-    made: str = ""  # how and by what the page was made; "" to leave it out
     sheet: bool = False  # meant to be printed on one page: set small on paper
     extra: Mapping[str, Any] = field(default_factory=dict)  # what only a caller adds to the JSON, such as where it was kept

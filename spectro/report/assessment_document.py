@@ -46,8 +46,8 @@ SCREEN_COLOURS = (
 _PDF_PAGES = 4  # page pictures that a PDF shows; the page has all
 
 
-def assessment_document(assessment: Assessment, *, made: str = "") -> Document:
-    """Return what an assessment says. made: how and by what, "" to leave it out."""
+def assessment_document(assessment: Assessment) -> Document:
+    """Return what an assessment says."""
     conditions = Words(text=_conditions(assessment), role="conditions")
     effect = () if assessment.effect is None else (effect_section(assessment.effect, assessment.light),)
     edges = () if assessment.edges is None else (edge_section(assessment.edges, assessment.blacks, assessment.light),)
@@ -71,7 +71,7 @@ def assessment_document(assessment: Assessment, *, made: str = "") -> Document:
             *effect,
             *edges,
             _method(assessment),
-            Section(key="files", heading="Files", blocks=(Facts(rows=file_rows(assessment, made=made)),)),
+            Section(key="files", heading="Files", blocks=(Facts(rows=file_rows(assessment)),)),
         ),
         data=assessment_numbers(assessment),
         footer=f"{assessment.light}; {assessment.measurement_condition}; {assessment.intent}",
@@ -468,7 +468,7 @@ def _method(assessment: Assessment) -> Section:
     return Section(key="method", heading="How this was computed", blocks=(Facts(rows=rows),))
 
 
-def file_rows(assessment: Assessment, *, made: str = "", more: tuple[tuple[str, str], ...] = ()) -> tuple[tuple[str, str], ...]:
+def file_rows(assessment: Assessment, *, more: tuple[tuple[str, str], ...] = ()) -> tuple[tuple[str, str], ...]:
     """Return the rows that name the files of an assessment. more: rows before that of the readings."""
     rows = [("profile", assessment.profile_name or "without a name"), ("profile file", assessment.profile_file)]
     if assessment.printing_condition:
@@ -476,7 +476,7 @@ def file_rows(assessment: Assessment, *, made: str = "", more: tuple[tuple[str, 
     rows.append(("profile ID", assessment.profile_id or "none"))
     rows += [*more] or [("ICC version", assessment.icc_version)]
     rows.append(("readings", assessment.readings_origin or "without a name"))
-    return (*rows, *((("made", made),) if made else ()))
+    return tuple(rows)
 
 
 def assessment_numbers(assessment: Assessment) -> dict[str, Any]:

@@ -39,10 +39,10 @@ _SHADE_LIGHTNESS = (25.0, 50.0, 80.0)
 _WIDE = 0.85
 
 
-def comparison_document(found: PaperComparison, wall: float, *, made: str = "") -> Document:
+def comparison_document(found: PaperComparison, wall: float) -> Document:
     """Return what a comparison says.
 
-    wall: the share of mirrored light of the contrast on a wall, one of those in the record. made: how and by what.
+    wall: the share of mirrored light of the contrast on a wall, one of those in the record.
     """
     by_name = {paper.name: paper for paper in found.papers}
     what = "settings" if found.settings else "papers"
@@ -71,7 +71,6 @@ def comparison_document(found: PaperComparison, wall: float, *, made: str = "") 
         ),
         data=_numbers(found),
         footer="ΔE00; D50, 2° observer",
-        made=made,
     )
 
 

@@ -47,8 +47,8 @@ _LEVELS = {
 }
 
 
-def drift_document(result: DriftResult, *, made: str = "") -> Document:
-    """Return what the report of a drift check says. made: how and by what; left out where empty."""
+def drift_document(result: DriftResult) -> Document:
+    """Return what the report of a drift check says."""
     newest = result.points[-1]
     return Document(
         kind="drift",
@@ -62,7 +62,6 @@ def drift_document(result: DriftResult, *, made: str = "") -> Document:
         subject=f"{newest.origin}, {day(newest.date)}, against {result.reference}, {day(result.reference_date)}; "
         f"{result.patches} patches",
         footer=f"{result.light}; {result.measurement_condition}; absolute",
-        made=made,
         data=_numbers(result),
         sections=(
             Section(key="found", heading="", shown=Shown.TEXT, blocks=_terminal(result)),

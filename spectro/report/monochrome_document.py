@@ -29,8 +29,8 @@ _WIDE = 0.62
 _STEPS = 33  # of the grey scales that are shown
 
 
-def monochrome_document(found: MonochromePrint, *, made: str = "") -> Document:
-    """Return what the report of a black-and-white print says. made: how and by what; left out where empty."""
+def monochrome_document(found: MonochromePrint) -> Document:
+    """Return what the report of a black-and-white print says."""
     sent = f"{found.sent}, predicted" if found.predicted else found.sent
     footer = f"D50 · 2° observer · {found.measurement_condition} · absolute"
     written = (f"Grey profile: {found.profile_file}, “{found.profile_name}”.",) if found.profile_file else ()
@@ -51,7 +51,6 @@ def monochrome_document(found: MonochromePrint, *, made: str = "") -> Document:
         ),
         data=_numbers(found),
         footer=footer,
-        made=made,
     )
 
 

@@ -30,16 +30,16 @@ def page_template(name: str, **filters: Callable[..., Any]) -> "Template":
     return environment.from_string(resources.files("spectro.report").joinpath(name).read_text("utf-8"))
 
 
-def number_text(value: float | None, decimals: int, *, sign: bool = False) -> str:
-    """Return value with decimals, always with its sign where asked for; a dash where there is no finite number.
+def number_text(value: float | None, decimals: int) -> str:
+    """Return value with decimals; a dash where there is no finite number.
 
-    >>> number_text(0.4449, 2), number_text(float("nan"), 2), number_text(-0.001, 1), number_text(2, 1, sign=True)
-    ('0.44', '–', '0.0', '+2.0')
+    >>> number_text(0.4449, 2), number_text(float("nan"), 2), number_text(-0.001, 1)
+    ('0.44', '–', '0.0')
     """
     if value is None or not math.isfinite(value):
         return "–"
-    text = f"{value:+.{decimals}f}" if sign else f"{value:.{decimals}f}"
-    return text.lstrip("+-") if float(text) == 0 else text.replace("-", "−")
+    text = f"{value:.{decimals}f}"
+    return text.lstrip("-") if float(text) == 0 else text.replace("-", "−")
 
 
 def lab_text(lab: Iterable[float]) -> str:

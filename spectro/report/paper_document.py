@@ -29,8 +29,8 @@ from spectro.standards.limits import shipped_limits
 from spectro.words.tones import contrast_words, step_words
 
 
-def paper_document(sheet: PaperSheet, *, made: str = "") -> Document:
-    """Return what the sheet of a paper says. made: how and by what; left out where empty."""
+def paper_document(sheet: PaperSheet) -> Document:
+    """Return what the sheet of a paper says."""
     sections = [
         Section(key="told", heading="", shown=Shown.TEXT, blocks=(Words(text="\n".join(_lines(sheet))),)),
         Section(key="numbers", heading="", shown=Shown.HTML, blocks=(_key_numbers(sheet),)),
@@ -54,7 +54,6 @@ def paper_document(sheet: PaperSheet, *, made: str = "") -> Document:
         ),
         data=_numbers(sheet),
         footer=sheet.main,
-        made=made,
         sheet=True,
     )
 

@@ -23,8 +23,8 @@ from spectro.report.plot_print_paths import shown_rows
 from spectro.words.path_test import finding_words
 
 
-def path_test_document(result: PathTest, light: str = "D50, 2° observer", *, made: str = "") -> Document:
-    """Return what the report of a path test says. light: what the colours were computed for; made: how and by what."""
+def path_test_document(result: PathTest, light: str = "D50, 2° observer") -> Document:
+    """Return what the report of a path test says. light: what the colours were computed for."""
     count = len(result.findings)
     many = count > 1
     held = f", compared with {result.reference}" if result.reference else ""
@@ -35,7 +35,6 @@ def path_test_document(result: PathTest, light: str = "D50, 2° observer", *, ma
         verdict=Verdict(text=result.verdict, level=_level(result), advice=result.next_step),
         subject=f"Path test of {count} print{'s' * many}{held}",
         footer=footer,
-        made=made,
         data=_numbers(result),
         sections=(
             Section(key="found", heading="", shown=Shown.TEXT, blocks=(Words(text=_found_text(result)),)),

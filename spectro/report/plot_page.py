@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 _LABEL_IN, _TICK_IN, _TOP_IN, _EDGE_IN = 0.62, 0.30, 0.24, 0.03
 _LARGEST_CELL_IN, _TALLEST_IN = 0.32, 6.4
 _LABEL_LINE_IN = 0.145
+_LONGEST = 9  # letters of an id, or of a line of them
 Marked = tuple[str, tuple[int, int]]
 
 
@@ -127,25 +128,25 @@ def _name(axes: "Axes", groups: Sequence[_Group], middles: Sequence[float], colu
         label.set(ha="left" if on_right else "right", fontsize=SMALL_PT, color=INK)
 
 
-def shortened(identifier: str, longest: int = 9) -> str:
+def shortened(identifier: str) -> str:
     """Return an id that fits beside a picture.
 
     >>> shortened("patch-number-2011")
     'patch-nu…'
     """
     plain = " ".join(identifier.split())
-    return plain if len(plain) <= longest else plain[: longest - 1] + "…"
+    return plain if len(plain) <= _LONGEST else plain[: _LONGEST - 1] + "…"
 
 
-def wrapped(words: Sequence[str], longest: int = 9) -> str:
-    """Return words in lines of at most longest characters; a word is never broken.
+def wrapped(words: Sequence[str]) -> str:
+    """Return words in lines of at most nine characters; a word is never broken.
 
     >>> wrapped(["566", "567", "1569"])
     '566 567\\n1569'
     """
     lines: list[str] = []
     for word in words:
-        if lines and len(lines[-1]) + 1 + len(word) <= longest:
+        if lines and len(lines[-1]) + 1 + len(word) <= _LONGEST:
             lines[-1] += f" {word}"
         else:
             lines.append(word)

@@ -63,8 +63,8 @@ class _Colour:
     to_forecast: float
 
 
-def proof_document(result: ProofResult, *, made: str = "") -> Document:
-    """Return what a proof page says. made: how and by what, "" to leave it out."""
+def proof_document(result: ProofResult) -> Document:
+    """Return what a proof page says."""
     assessed, colours = result.assessment, _colours_of(result)
     conditions = Words(text=_conditions(result), role="conditions")
     name = assessed.profile_name or assessed.profile_file
@@ -95,7 +95,7 @@ def proof_document(result: ProofResult, *, made: str = "") -> Document:
             page_section(assessed, "Differences on the page", page_words, "from the forecast", conditions=conditions),
             Section(key="cautions", heading="What to keep in mind", blocks=(Points(texts=result.cautions),)),
             _method(result),
-            _files(result, made),
+            _files(result),
         ),
         data=proof_numbers(result),
         footer=f"{assessed.light}; {assessed.measurement_condition}; {result.intent}",
@@ -401,9 +401,9 @@ def _method(result: ProofResult) -> Section:
     return Section(key="method", heading="How this was computed", blocks=(Facts(rows=rows),))
 
 
-def _files(result: ProofResult, made: str) -> Section:
+def _files(result: ProofResult) -> Section:
     more = (("proof page", f"{result.chart}, chart {result.chart_id}"),)
-    return Section(key="files", heading="Files", blocks=(Facts(rows=file_rows(result.assessment, made=made, more=more)),))
+    return Section(key="files", heading="Files", blocks=(Facts(rows=file_rows(result.assessment, more=more)),))
 
 
 def proof_numbers(result: ProofResult) -> dict[str, Any]:

@@ -10,6 +10,7 @@ _PRINTER = ("printer", "serial", "firmware", "driver", "connection", "ink_set", 
 _PAPER = ("paper", "paper_batch", "paper_side", "coating")
 _NOT_NOTED = "not noted"
 _EVENTS = 4  # the newest ones that still fit a page
+_LONGEST = 70  # letters of a note
 _WIDTH = 78  # letters a line of the text form
 
 
@@ -69,8 +70,8 @@ def _history(stored: StoredCondition) -> tuple[tuple[str, str], ...]:
     return tuple(rows)
 
 
-def _short(text: str, longest: int = 70) -> str:
-    return text if len(text) <= longest else text[: longest - 1].rstrip() + "…"
+def _short(text: str) -> str:
+    return text if len(text) <= _LONGEST else text[: _LONGEST - 1].rstrip() + "…"
 
 
 def _steps(stored: StoredCondition, profile: SheetProfile | None) -> tuple[str, ...]:

@@ -35,8 +35,8 @@ from spectro.words.viewing import kelvin_text, kept_text, rendering_text, stops_
 _WIDE = 0.66
 
 
-def viewing_document(plan: ViewingPlan, *, made: str = "") -> Document:
-    """Return what the report of screen and print says. made: how and by what; left out where empty."""
+def viewing_document(plan: ViewingPlan) -> Document:
+    """Return what the report of screen and print says."""
     headline, stop, _ = plan.verdict.partition(". ")
     sections = [*_terminal(plan), Section(key="numbers", heading="", shown=Shown.HTML, blocks=(_key_numbers(plan),))]
     if plan.display is not None and plan.display.advice:
@@ -59,7 +59,6 @@ def viewing_document(plan: ViewingPlan, *, made: str = "") -> Document:
         verdict=Verdict(text=plan.verdict, level=_level(plan), headline=headline + stop.rstrip()),
         subject=_subject(plan),
         footer="2° observer",
-        made=made,
         data=_numbers(plan),
         sections=tuple(sections),
     )

@@ -152,11 +152,9 @@ class Separation:
         return np.asarray(self.cloud[near])
 
 
-def prepare_separation(
-    table: FloatArray, limits: InkLimits, roles: InkRoles, aim: BlackAim, settings: SeparationSettings | None = None
-) -> Separation:
+def prepare_separation(table: FloatArray, limits: InkLimits, roles: InkRoles, aim: BlackAim) -> Separation:
     """Return what separating needs of a table (g, …, 3) from inks to media-relative Lab."""
-    settings = settings or SeparationSettings()
+    settings = SeparationSettings()
     lattice = SlopedLattice(table)
     inks = len(limits.ceilings)
     steps = max(2, round(settings.cloud ** (1 / inks)))

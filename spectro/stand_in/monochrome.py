@@ -20,6 +20,7 @@ BLOCKED = 0.025  # grey up to which all is one black
 LIFT = 0.72  # exponent of the mode's tone curve
 BALANCE = (0.0, 0.10, 0.15)  # share by which red, green, blue are lifted at mid-scale
 STEPS, COPIES = 64, 2
+_SEED = 3
 NOTE = "invented data: stand-in printer in its monochrome mode on a stand-in matte paper, no real device"
 
 
@@ -37,7 +38,7 @@ def monochrome_device(grey: ArrayLike) -> FloatArray:
     return np.stack([lifted + share * bend for share in BALANCE], axis=-1)
 
 
-def monochrome_readings(seed: int = 3, *, steps: int = STEPS, paper: Paper | None = None) -> MeasurementSet:
+def monochrome_readings(*, steps: int = STEPS, paper: Paper | None = None) -> MeasurementSet:
     """Return readings, M1, of a grey chart printed in the monochrome mode: even steps, each twice.
 
     >>> readings = monochrome_readings()
@@ -52,8 +53,8 @@ def monochrome_readings(seed: int = 3, *, steps: int = STEPS, paper: Paper | Non
         paper=printed_on,
         instrument=Instrument(),
         condition=MeasurementCondition.M1,
-        seed=seed,
-        sheet_seed=seed,
+        seed=_SEED,
+        sheet_seed=_SEED,
     )
     return MeasurementSet(
         sample_ids=tuple(str(row + 1) for row in range(len(grey))),

@@ -56,20 +56,18 @@ def print_path_page(
     paper: Paper,
     condition: MeasurementCondition,
     seed: int,
-    printer: Printer | None = None,
-    instrument: Instrument | None = None,
 ) -> PathSheet:
     """Print a page by a path on a sheet of its own and read it; seed makes sheet, readings and the rule's reading.
 
     device: (n, 3), 0 to 1; positions: (n, 3) page, row, column from 1. Rules are read to half a tenth of a millimetre.
     """
-    plain = printer or Printer()
+    plain = Printer()
     readings = stand_in_measurements(
         device,
         ReadSheet(
             printer=replace(plain, driver=replace(plain.driver, path=setup.path)),
             paper=paper,
-            instrument=instrument or Instrument(),
+            instrument=Instrument(),
             condition=condition,
             seed=seed,
             sheet_seed=seed + 1,

@@ -1,6 +1,5 @@
 """Bare `spectro`: what is unfinished or due, on the shelf and among the charts of the folder it is run in."""
 
-from datetime import date
 from pathlib import Path
 
 from spectro.errors import ShelfError, SpectroError
@@ -13,17 +12,17 @@ from spectro.workflow.shelf.list import shelf_list
 _SITTINGS = "*/sitting/journal.jsonl"
 
 
-def start(shelf: Path | None = None, folder: Path = Path(), *, today: date | None = None) -> StartFindings:
+def start(shelf: Path | None = None, folder: Path = Path()) -> StartFindings:
     """Return what waits to be gone on with. shelf: None: as `place_of_shelf`. folder: where charts are looked for.
 
-    today: the clock, for tests. A shelf that cannot be read is said to be, and nothing is raised.
+    A shelf that cannot be read is said to be, and nothing is raised.
     """
     sittings = tuple(_unfinished_sittings(folder))
     place = place_of_shelf(shelf)
     if not (place / MARK_FILE).exists():
         return StartFindings(sittings=sittings)
     try:
-        listing = shelf_list(shelf=shelf, today=today)
+        listing = shelf_list(shelf=shelf)
     except ShelfError as error:
         return StartFindings(shelf=str(place), sittings=sittings, trouble=str(error))
     waiting = []

@@ -18,8 +18,10 @@ from spectro.errors import InputError, ShapeError
 from spectro.readings.load import load_readings
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.light import Light
+from spectro.standards.limits import shipped_limits
 
 NM = np.arange(380.0, 731.0, 10.0)
+BACKING = shipped_limits("backing")
 M0, M1, M2 = MeasurementCondition.M0, MeasurementCondition.M1, MeasurementCondition.M2
 
 
@@ -100,19 +102,19 @@ def test_the_nearest_condition(check_data):
 @pytest.mark.source("ISO-13655-2017", "Annex A: limits of white and black backing")
 def test_backings():
     good = np.interp(NM, [380, 390, 400, 410, 420, 440, 730], [0.4, 0.5, 0.6, 0.75, 0.82, 0.85, 0.86])
-    assert white_backing_faults(good, NM, delta_b=0.4, opacity=99.5) == ()
-    faults = white_backing_faults(np.where(NM == 500, 0.95, good), NM, delta_b=1.4, opacity=98)
+    assert white_backing_faults(good, NM, BACKING, delta_b=0.4, opacity=99.5) == ()
+    faults = white_backing_faults(np.where(NM == 500, 0.95, good), NM, BACKING, delta_b=1.4, opacity=98)
     assert "0.950 at 500 nm is not within 0.79 to 0.91" in faults[0]
     assert any("brightened" in fault for fault in faults)
     assert any("opacity 98.0" in fault for fault in faults)
     yellow = good * np.linspace(0.93, 1.03, 36)
-    assert any("chroma" in fault for fault in white_backing_faults(yellow, NM))
-    assert white_backing_faults(np.full(31, 0.85), np.arange(400.0, 701.0, 10.0)) == (
+    assert any("chroma" in fault for fault in white_backing_faults(yellow, NM, BACKING))
+    assert white_backing_faults(np.full(31, 0.85), np.arange(400.0, 701.0, 10.0), BACKING) == (
         "reflectance 0.850 at 400 nm is not within 0.37 to 0.84",
     )
-    assert black_backing_faults(np.full(36, 10**-1.45), NM) == ()
-    assert "1.70 is not within 1.3 to 1.6" in black_backing_faults(np.full(36, 10**-1.7), NM)[0]
-    assert any("not neutral" in fault for fault in black_backing_faults(np.linspace(0.02, 0.06, 36), NM))
+    assert black_backing_faults(np.full(36, 10**-1.45), NM, BACKING) == ()
+    assert "1.70 is not within 1.3 to 1.6" in black_backing_faults(np.full(36, 10**-1.7), NM, BACKING)[0]
+    assert any("not neutral" in fault for fault in black_backing_faults(np.linspace(0.02, 0.06, 36), NM, BACKING))
 
 
 def test_steps_that_leave_black_and_paper():

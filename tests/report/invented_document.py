@@ -40,7 +40,6 @@ def every_block(figure=None) -> Document:
         verdict=Verdict(text="Fine: ΔE00 0.30 <b>.", level=Level.GOOD, advice="Nothing to do.", next="spectro drift"),
         subject="from file-1.txt, 2026-01-31",
         footer="D50, 2° observer",
-        made="by hand",
         data={"verdict": "Fine: ΔE00 0.30 <b>.", "values": np.array([0.5, np.nan]), "format": 7},
         format=2,
         sections=(

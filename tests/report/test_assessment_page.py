@@ -15,9 +15,9 @@ SECTIONS = ("numbers", "budget", "page-picture", "colours", "greys", "distributi
             "method", "files")  # fmt: skip
 
 
-def assessment_html(assessment, made=""):
+def assessment_html(assessment):
     """The page of an assessment."""
-    return render_html(assessment_document(assessment, made=made))
+    return render_html(assessment_document(assessment))
 
 
 @pytest.fixture(scope="module")
@@ -30,7 +30,7 @@ def page():
 def usual(page, invented):
     """The page of 300 invented patches, made once."""
     if not page:
-        page["html"] = assessment_html(invented(300), made="made by hand")
+        page["html"] = assessment_html(invented(300))
     return page["html"]
 
 
@@ -74,14 +74,14 @@ def test_identifiers_are_unique_and_found(usual):
 
 def test_same_input_same_bytes(usual, invented):
     """Made again from an equal record, the page is the same."""
-    assert assessment_html(invented(300), made="made by hand") == usual
+    assert assessment_html(invented(300)) == usual
 
 
 def test_says_how_it_was_computed(usual):
     """Light, observer, condition, intent, percentile method, number of patches, and what a round trip is not."""
     words = Reader(usual).words()
     for text in ("D50, 2° observer", "M1", "ICC-absolute colorimetric", "linear interpolation", "300 patches",
-                 "It is a table check, never print accuracy.", "made by hand", "invented-readings.txt", "2.4",
+                 "It is a table check, never print accuracy.", "invented-readings.txt", "2.4",
                  "0123456789abcdef0123456789abcdef", "CIEDE2000"):  # fmt: skip
         assert text in words
 
@@ -104,7 +104,7 @@ def test_numbers_on_the_page(usual, invented):
 def test_text_of_files_is_escaped(invented, field):
     """Markup in any text stays text."""
     evil = "<script>alert('x')</script>\"'><img src=x onerror=y>&amp;"
-    html = assessment_html(replace(invented(3), **{field: evil}), made=evil)
+    html = assessment_html(replace(invented(3), **{field: evil}))
     assert "<script" not in html
     assert "<img" not in html
     assert "&lt;script&gt;" in html

@@ -19,6 +19,7 @@ from spectro.readings.load import AS_STATED, load_spectra
 from spectro.readings.paper_readings import ConditionReadings, read_paper
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.light import Light
+from spectro.records.limits import Limits
 from spectro.records.paper_sheet import Constancy, PaperSheet
 from spectro.records.reading_options import ReadingOptions
 from spectro.standards.limits import Tolerances, shipped_limits
@@ -74,7 +75,7 @@ def paper_describe(
     if main.measurements is not None and len(main.device) > 1:
         tones = print_tones(printed_recipes(main.measurements, main.word), limits)
     seen_through = _opacity(over_black, main) if over_black else None
-    backing_faults = _backing_faults(backing) if backing else None
+    backing_faults = _backing_faults(backing, (tolerances or Tolerances()).of("backing")) if backing else None
     described = "" if main.measurements is None else main.measurements.description
     sheet = PaperSheet(
         verdict=with_insisted(gate, paper_verdict(papers[0], brightener, match, tones, limits)),
@@ -93,7 +94,7 @@ def paper_describe(
         backing=backing_faults,
         cautions=(
             *paper_cautions(main.condition, papers, brightener, match, tones, limits),
-            *own_in(tolerances, "gate", "paper"),
+            *own_in(tolerances, "gate", "paper", *(("backing",) if backing else ())),
         ),
     )
     if report is not None or pdf is not None:
@@ -137,9 +138,9 @@ def _opacity(path: Path, main: ConditionReadings) -> float:
     return opacity(y_black, y_white)
 
 
-def _backing_faults(path: Path) -> tuple[str, ...]:
+def _backing_faults(path: Path, limits: Limits) -> tuple[str, ...]:
     readings = load_spectra([path])
     reflectance = readings.reflectance.mean(axis=0)
     y = float(tristimulus(reflectance, tristimulus_weights(readings.wavelengths))[1])
     judge = white_backing_faults if y > shipped_limits("colours")["white_backing"] else black_backing_faults
-    return judge(reflectance, readings.wavelengths)
+    return judge(reflectance, readings.wavelengths, limits)

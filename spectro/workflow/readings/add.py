@@ -20,7 +20,6 @@ from spectro.files.atomic import check_writable, write_whole
 from spectro.files.chart_table import INSISTED_KEYWORD
 from spectro.files.overwriting import keeps_what_it_reads
 from spectro.files.table_forms import table_bytes
-from spectro.files.text_lines import MAX_BYTES
 from spectro.profile.evidence import insisted_header
 from spectro.readings.intake import FileReadings, take_in
 from spectro.readings.load import AS_STATED
@@ -76,7 +75,6 @@ def readings_add(
     repairs: Repairs | None = None,
     keep_anyway: bool = False,
     tolerances: Tolerances | None = None,
-    max_bytes: int = MAX_BYTES,
     replace_existing: bool = False,
     progress: Progress = silent,
 ) -> ReadingsResult:
@@ -95,7 +93,7 @@ def readings_add(
     if out is not None:
         check_writable(out, replace=replace_existing)
     progress("reading files", 0.0)
-    taken = take_in(files, options, max_bytes=max_bytes)
+    taken = take_in(files, options)
     layout = layout_of(options.chart, taken)
     joins = join_files(taken, layout, pages, options.row_order)
     bench = rough_bench(taken, joins, layout)

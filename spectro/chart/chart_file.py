@@ -25,7 +25,6 @@ from spectro.records.proof import ProofAims, ProofWay
 CHART_FORMAT = 1
 """The newest chart format this version reads."""
 
-CHART_FILE = "chart.json"
 _FIX = "Take the chart folder as it was made; it holds the file unharmed."
 
 

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
-from spectro.chart.chart_file import CHART_FILE, pack_chart
+from spectro.chart.chart_file import pack_chart
 from spectro.chart.pdf_pages import pdf_bytes
 from spectro.chart.preview import preview_png
 from spectro.chart.proof_pages import proof_tiff_bytes, to_be_converted
@@ -19,9 +19,9 @@ from spectro.chart.sittings_elsewhere import SITTINGS_FILE, sittings_elsewhere
 from spectro.chart.tiff_file import page_file_name, tiff_bytes
 from spectro.errors import InputError, OutputExistsError, OutputFileError
 from spectro.records.chart import Chart
+from spectro.records.chart_origin import CHART_FILE, CHART_TABLE
 from spectro.records.sitting import JOURNAL_FILE
 
-TABLE_FILE = "chart.txt"
 PDF_FILE = "pages.pdf"
 PREVIEW_FILE = "preview.png"
 
@@ -29,10 +29,10 @@ PREVIEW_FILE = "preview.png"
 def file_names(chart: Chart) -> tuple[str, ...]:
     """Return the names of the files in the folder of a chart. One whose sizes are not known has lists and no pictures."""
     if not _drawn(chart):
-        return (*_page_files(chart), TABLE_FILE, CHART_FILE)
+        return (*_page_files(chart), CHART_TABLE, CHART_FILE)
     if to_be_converted(chart):  # a PDF could not say its colours so that every program understands them
-        return (*_page_files(chart), TABLE_FILE, CHART_FILE, PREVIEW_FILE)
-    return (PDF_FILE, *_page_files(chart), TABLE_FILE, CHART_FILE, PREVIEW_FILE)
+        return (*_page_files(chart), CHART_TABLE, CHART_FILE, PREVIEW_FILE)
+    return (PDF_FILE, *_page_files(chart), CHART_TABLE, CHART_FILE, PREVIEW_FILE)
 
 
 def _drawn(chart: Chart) -> bool:
@@ -124,7 +124,7 @@ def _content(chart: Chart, name: str, pages: dict[str, Callable[[], bytes]]) -> 
         return pdf_bytes(chart)
     if name in pages:
         return pages[name]()
-    if name == TABLE_FILE:
+    if name == CHART_TABLE:
         return patch_table(chart).encode("utf-8")
     return preview_png(chart)
 

@@ -5,11 +5,12 @@ import json
 from dataclasses import dataclass
 from pathlib import Path
 
-from spectro.chart.chart_file import CHART_FILE, parse_chart
+from spectro.chart.chart_file import parse_chart
 from spectro.chart.chart_folder import listed_files
 from spectro.errors import MeasurementFileError
 from spectro.records.chart import Chart
 from spectro.records.chart_listing import FileState, ListedFile
+from spectro.records.chart_origin import CHART_FILE
 
 _MOST_BYTES = 64 * 1024 * 1024  # of a chart.json; that of 6000 patches has 2 MB
 

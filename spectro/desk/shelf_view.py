@@ -8,6 +8,7 @@ from pathlib import Path, PurePosixPath
 from spectro.desk.forms import parsed
 from spectro.desk.work_folder import IN, OUT, WorkFolder
 from spectro.errors import InputError, ShelfError
+from spectro.records.chart_origin import CHART_FILE
 from spectro.records.shelf import ConditionState, EntryKind, ShelfEntry
 from spectro.words.next_step import of_condition
 from spectro.workflow.shelf.list import shelf_list
@@ -112,9 +113,9 @@ def _of_work(work: WorkFolder) -> Iterator[Known]:
     for one in work.all(100):
         day = f"{one.id[:4]}-{one.id[4:6]}-{one.id[6:8]} {one.id[8:10]}:{one.id[10:12]}"
         for part in (OUT, IN):
-            charts = {
-                str(PurePosixPath(name).parent) for name in one.files(part) if PurePosixPath(name).name == "chart.json"
-            } - {"."}
+            charts = {str(PurePosixPath(name).parent) for name in one.files(part) if PurePosixPath(name).name == CHART_FILE} - {
+                "."
+            }
             for folder in sorted(charts):
                 yield Known(reference=f"work:{one.id}/{part}/{folder}", words=f"{folder} of {day} UTC", kind="chart")
             for name in one.files(part):

@@ -9,11 +9,11 @@ from pathlib import Path
 from typing import Any, ParamSpec, TypeVar
 
 from spectro.errors import InputError
+from spectro.records.chart_origin import CHART_FILE, CHART_TABLE
 
 WRITTEN = ("out", "report", "pdf", "curve", "white_field", "settings_sheet", "renders", "chart_out", "label")
 """Arguments whose file or folder is written by every command that has them."""
-_HELD = ("chart.json", "journal.jsonl")  # what a folder is known by; nothing else is ever written under these names
-_CHART_TABLE = "chart.txt"  # in a folder with the first of these it is what readings are joined by
+_HELD = (CHART_FILE, "journal.jsonl")  # what a folder is known by; nothing else is ever written under these names
 
 Given = ParamSpec("Given")
 Result = TypeVar("Result")
@@ -82,7 +82,7 @@ def paths_in(value: object) -> Iterator[Path]:
 
 
 def _is_chart_table(path: Path) -> bool:
-    return path.name == _CHART_TABLE and (path.parent / _HELD[0]).is_file()
+    return path.name == CHART_TABLE and (path.parent / CHART_FILE).is_file()
 
 
 def _same(path: Path, other: Path) -> bool:

@@ -28,6 +28,7 @@ from spectro.readings.sheet_files import NO_SHEETS, sheets_of_files
 from spectro.readings.spectra import holds_spectra, reflectance_factors
 from spectro.readings.statements import chart_id_text, stated_scale
 from spectro.records.arrays import FloatArray, IntArray
+from spectro.records.chart_origin import CHART_TABLE
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
 from spectro.records.reading_options import ReadingOptions
@@ -36,7 +37,6 @@ from spectro.records.shown_text import shown_name
 
 _LOG = logging.getLogger("spectro")
 AS_STATED = ReadingOptions()
-CHART_TABLE = "chart.txt"
 """The patch table of a chart folder."""
 MOST_READINGS = 30_000
 """Five sheets of the largest chart that is made: what judges readings takes minutes above, and no print has as many. Ours."""

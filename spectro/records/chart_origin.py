@@ -3,6 +3,9 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+CHART_FILE, CHART_TABLE = "chart.json", "chart.txt"
+"""In a chart folder: the chart itself, by which the folder is known, and the table by which readings are joined."""
+
 
 class OriginKind(StrEnum):
     """Ways to come by a chart without choosing its patches."""

@@ -15,7 +15,7 @@ from spectro.chart.recipe_limits import LIMITS, check_limits
 from spectro.errors import InputError, RecipeError
 from spectro.files.overwriting import keeps_what_it_reads
 from spectro.records.chart import Chart, ChartRecipe, ChartResult, ReadingMode
-from spectro.records.chart_origin import ChartOrigin, OriginKind, SourceFile
+from spectro.records.chart_origin import CHART_FILE, ChartOrigin, OriginKind, SourceFile
 from spectro.records.progress import Progress, part_of, silent
 from spectro.standards.limits import shipped_limits
 from spectro.words.chart import again_choices, again_verdict
@@ -82,7 +82,7 @@ def chart_pages(
         old, wanted, str(recipe or source.folder), order=order, least_separation=shipped_limits("chart")["safe_separation"]
     )
     origin = ChartOrigin(
-        kind=OriginKind.LAID_OUT_AGAIN, chart_id=old.chart_id, sources=(SourceFile(name="chart.json", sha256=source.sha256),)
+        kind=OriginKind.LAID_OUT_AGAIN, chart_id=old.chart_id, sources=(SourceFile(name=CHART_FILE, sha256=source.sha256),)
     )
     new = with_aims_of(dataclasses.replace(new, origin=origin), old)
     files = write_chart_folder(new, Path(out), replace=replace, progress=part_of(progress, 0.4, 1.0))

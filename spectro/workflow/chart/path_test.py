@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
-from spectro.chart.chart_file import CHART_FILE, parse_chart
+from spectro.chart.chart_file import parse_chart
 from spectro.chart.chart_folder import check_folder, write_chart_folder
 from spectro.chart.design import READING_SECONDS
 from spectro.chart.path_pages import design_path_test, path_test_recipe
@@ -27,6 +27,7 @@ from spectro.readings.load import AS_STATED, load_readings
 from spectro.readings.repeats import average_repeats
 from spectro.records.arrays import FloatArray
 from spectro.records.chart import ChartResult, ReadingMode
+from spectro.records.chart_origin import CHART_FILE
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet

@@ -7,7 +7,6 @@ from pathlib import Path
 import numpy as np
 
 from spectro.chart.channels import are_inks
-from spectro.chart.chart_file import CHART_FILE
 from spectro.chart.design import reading_minutes
 from spectro.chart.page_code import PageCode, page_code_text, parse_page_code
 from spectro.chart.page_picture import page_picture
@@ -15,7 +14,7 @@ from spectro.chart.page_scan import page_codes
 from spectro.chart.read_folder import ChartFolder, chart_folders, file_states, read_chart_folder
 from spectro.errors import InputError, MeasurementFileError
 from spectro.records.chart_listing import ChartListing, FoundPage, PageFinding, PageMatch
-from spectro.records.chart_origin import OriginKind
+from spectro.records.chart_origin import CHART_FILE, OriginKind
 from spectro.records.progress import Progress, silent
 from spectro.records.shown_text import shown_name
 from spectro.words.chart import listing_verdict, page_sentence

@@ -11,7 +11,6 @@ from spectro.checks.proof import group_statistics, judge_proof
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.errors import InputError, MeasurementFileError, ProfileFileError, TagError
-from spectro.files.atomic import check_outputs
 from spectro.files.overwriting import keeps_what_it_reads
 from spectro.icc.profile_file import IccProfile, read_profile_bytes, usable_profile
 from spectro.profile.evidence import profile_light
@@ -28,7 +27,7 @@ from spectro.words.limits import own_in
 from spectro.words.proof import proof_cautions, proof_next, proof_verdict
 from spectro.workflow.profile.assess import assess_measurements
 from spectro.workflow.steps.gate import pass_gate_for_change
-from spectro.workflow.steps.report_files import write_reports
+from spectro.workflow.steps.report_files import check_reports, write_reports
 
 
 @keeps_what_it_reads()
@@ -50,7 +49,7 @@ def profile_proof_assess(
     of greys go by it. report, pdf: files to write, or None. tolerances: limits of verdicts; None: the shipped ones. Raises
     errors of `spectro.errors` for bad input; then nothing is written.
     """
-    check_outputs(report, pdf, replace=replace)
+    check_reports(report, pdf, replace=replace)
     if options.chart is None:
         raise InputError("`proof` without `chart`", "the folder of the proof page", "Name it with `chart`.")
     progress("reading files", 0.0)

@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 
 from spectro.chart.channels import colour_space
-from spectro.chart.chart_file import CHART_FILE, parse_chart
+from spectro.chart.chart_file import parse_chart
 from spectro.chart.generic_printer import predicted_lab
 from spectro.checks.anchor_agreement import WANTED_ANCHORS
 from spectro.checks.live_judging import ChartPlan
@@ -19,6 +19,7 @@ from spectro.readings.load import load_readings
 from spectro.readings.questionable import strip_of
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.chart import Chart, ReadingMode
+from spectro.records.chart_origin import CHART_FILE
 from spectro.records.limits import Limits
 from spectro.records.sitting import SittingLayout, Unit
 from spectro.standards.limits import shipped_limits

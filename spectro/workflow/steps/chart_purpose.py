@@ -3,11 +3,12 @@
 from collections.abc import Sequence
 from pathlib import Path
 
-from spectro.chart.chart_file import CHART_FILE, parse_chart
+from spectro.chart.chart_file import parse_chart
 from spectro.errors import SpectroError
 from spectro.files.text_lines import read_bytes
 from spectro.readings.load import load_readings
 from spectro.records.chart import ChartPurpose, ChartRecipe, purpose_of
+from spectro.records.chart_origin import CHART_FILE
 
 
 def chart_purpose(chart: Path | str | None, channels: int = 3) -> ChartPurpose:

@@ -9,10 +9,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from spectro.chart.chart_file import CHART_FILE
 from spectro.errors import InputError, ShelfError
 from spectro.files.text_lines import read_bytes
 from spectro.records.chart import ChartPurpose
+from spectro.records.chart_origin import CHART_FILE
 from spectro.records.shelf import EntryKind, ShelfEntry
 from spectro.workflow.steps.shelf import add_to_shelf, file_of_entry, stored_condition
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from spectro.chart.channels import colour_space
-from spectro.chart.chart_file import CHART_FILE, parse_chart
+from spectro.chart.chart_file import parse_chart
 from spectro.checks.fitted_printer import fit_printer, forecast_print
 from spectro.checks.misread_findings import Seems
 from spectro.checks.page_explanation import ExplainedPage, explain_page
@@ -26,13 +26,14 @@ from spectro.files.text_lines import read_bytes
 from spectro.icc.evaluate import device_to_lab
 from spectro.icc.profile_file import is_profile, read_profile
 from spectro.readings.intake import FileReadings
-from spectro.readings.load import CHART_TABLE, load_readings
+from spectro.readings.load import load_readings
 from spectro.readings.read_strips import Cut, read_strips, spectra_of
 from spectro.readings.repeats import average_lab
 from spectro.readings.strip_join import Joined
 from spectro.readings.strips import chart_layout, layout_of_files, layout_of_table
 from spectro.records.arrays import FloatArray
 from spectro.records.chart_layout import ChartLayout
+from spectro.records.chart_origin import CHART_FILE, CHART_TABLE
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
 from spectro.records.shown_text import shown_name

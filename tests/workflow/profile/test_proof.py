@@ -276,6 +276,7 @@ def test_a_proof_goes_onto_the_shelf(folder, tmp_path, capsys):
         (["assess", "OTHER.icc", "--proof", "READ.txt", "--chart", "DEVICE"], "another profile than the proof page"),
         (["assess", "A.icc", "--proof", "LAB.txt", "--chart", "DEVICE"], "differ from the chart's"),
         (["assess", "A.icc", "--proof", "READ.txt", "--chart", "absent"], "absent"),
+        (["assess", "A.icc", "--proof", "READ.txt", "--chart", "DEVICE", "--report", "r.pdf"], "a page for a browser"),
     ],
 )
 def test_bad_input_ends_with_two_and_one_message(folder, words, part, tmp_path, monkeypatch, capsys):

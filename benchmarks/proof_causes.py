@@ -24,7 +24,7 @@ from spectro.colour.srgb import lab_to_srgb, srgb_to_lab
 from spectro.files.cgats import pack_cgats
 from spectro.icc.evaluate import lab_to_device
 from spectro.icc.profile_file import IccProfile
-from spectro.profile.assemble import ProfileText, build_rgb_profile
+from spectro.profile.assemble import ProfileText, WantedProfile, build_rgb_profile
 from spectro.profile.proof_aims import converted, proof_colours
 from spectro.readings.write import measurement_table
 from spectro.records.arrays import FloatArray
@@ -73,7 +73,7 @@ def stand_in_profile(paper: Paper, seed: int = 1) -> IccProfile:
         ),
     )
     text = ProfileText(name="stand-in", characterization=pack_cgats(measurement_table(readings)), date=datetime(2026, 1, 1))
-    return build_rgb_profile(fit_printer(readings).model.predict, text)
+    return build_rgb_profile(fit_printer(readings).model.predict, WantedProfile(text=text))
 
 
 def proof_chart(

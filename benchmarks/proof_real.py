@@ -24,7 +24,7 @@ from spectro.checks.round_trip import round_trip
 from spectro.colour.difference import delta_e_2000
 from spectro.files.cgats import pack_cgats
 from spectro.icc.profile_file import IccProfile
-from spectro.profile.assemble import ProfileText, build_rgb_profile
+from spectro.profile.assemble import ProfileText, WantedProfile, build_rgb_profile
 from spectro.readings.write import measurement_table
 from spectro.records.arrays import FloatArray
 from spectro.records.assessment import ErrorBudget
@@ -87,7 +87,7 @@ def profiled(paper: str, seed: int = 1) -> Profiled:
     device = np.concatenate([corners, greys, faces, even[PATCHES // 3 :], corners, corners])
     readings = print_page(printer, device, np.zeros((0, 3), dtype=np.int64), rng, sheet=Sheet()).readings
     text = ProfileText(name="real", characterization=pack_cgats(measurement_table(readings)), date=datetime(2026, 1, 1))
-    profile = build_rgb_profile(fit_printer(readings).model.predict, text, grid=GRID)
+    profile = build_rgb_profile(fit_printer(readings).model.predict, WantedProfile(text=text, grid=GRID))
     budget = error_budget(readings, "D50", 2, round_trip(profile), shipped_limits("profile"))
     return Profiled(printer=printer, profile=profile, budget=budget)
 

@@ -12,25 +12,16 @@ from scipy import linalg
 
 from spectro.errors import InputError
 from spectro.model.likelihood import mean_terms
-from spectro.model.prior import FittedColours, Prior, fitted_colours
+from spectro.model.prior import Prior, SolvedModel, fitted_colours
 from spectro.records.arrays import FloatArray, frozen_floats
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class ExactModel:
+class ExactModel(SolvedModel):
     """A `DeviceModel` of which every patch carries a kernel. Immutable."""
 
-    prior: Prior
     device: FloatArray  # (n, channels) of the patches
-    colours: FittedColours
-    variance: FloatArray  # (3,), signal variance of L*, a*, b*
     factor: FloatArray  # (n, n), lower Cholesky factor of covariance plus noise
-    left_out: FloatArray  # (n, 3), leave-one-out predictions of the fitted rows, hyperparameters held
-    left_out_spread: FloatArray  # (n, 3), their standard deviations, noise of the reading included
-
-    def predict(self, device: FloatArray) -> FloatArray:
-        """Return Lab (n, 3) of device values (n, channels), 0 to 1."""
-        return self.colours.predict(device)
 
     def uncertainty(self, device: FloatArray) -> FloatArray:
         """Return the standard deviation (n, 3) of the prediction of L*, a*, b*, without the noise of a reading."""
@@ -43,10 +34,6 @@ class ExactModel:
         left = self.prior.between(device, device)
         left -= half.T @ half
         return left
-
-    def noise(self) -> FloatArray:
-        """Return the standard deviation (3,) of one reading of L*, a*, b*, as the likelihood sees it."""
-        return np.sqrt(self.prior.hyperparameters.noise_ratio * self.variance)
 
     def _half(self, device: FloatArray) -> FloatArray:
         return np.asarray(linalg.solve_triangular(self.factor, self.prior.between(self.device, device), lower=True))

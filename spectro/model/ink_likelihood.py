@@ -13,7 +13,7 @@ from scipy.optimize import minimize
 
 from spectro.model.ink_kernel import KEPT, InkHyperparameters
 from spectro.model.kernel import warp, warp_slopes
-from spectro.model.likelihood import half_determinant_and_inverse, mean_terms
+from spectro.model.likelihood import mean_terms, value_and_slope
 from spectro.records.arrays import BoolArray, FloatArray
 
 
@@ -106,7 +106,7 @@ class InkSearch:
             covariance *= factor.value
         signal = covariance.copy()
         covariance.ravel()[:: n + 1] += hyper.noise_ratio / self.counts
-        value, by_covariance = _value(covariance, mean_terms(self.device, hyper.degree), self.lab)
+        value, by_covariance = value_and_slope(covariance, mean_terms(self.device, hyper.degree), self.lab)
         noise_slope = float((np.diag(by_covariance) * hyper.noise_ratio / self.counts).sum())
         pull = np.multiply(by_covariance, signal, out=signal)
         slopes = np.zeros_like(point)
@@ -181,21 +181,6 @@ class _Factor:
         pulled *= self.bend
         # m depends on the distance as -s ds bend: both rows of a pair move it
         return -2 * (pulled.sum(axis=1) * self.place - pulled @ self.place), by_share
-
-
-def _value(covariance: FloatArray, terms: FloatArray, lab: FloatArray) -> tuple[float, FloatArray]:
-    """Return the negative log likelihood and its slope (n, n) by the covariance, which is overwritten."""
-    n, outputs = lab.shape
-    half_determinant, inverse = half_determinant_and_inverse(covariance)
-    projected = inverse @ terms
-    mean = np.linalg.solve(terms.T @ projected, projected.T @ lab)
-    residual = lab - terms @ mean
-    solved = inverse @ residual
-    variance = (residual * solved).sum(axis=0) / n
-    value = 0.5 * n * np.log(variance).sum() + outputs * half_determinant
-    inverse *= 0.5 * outputs
-    inverse -= (0.5 * solved / variance) @ solved.T
-    return float(value), inverse
 
 
 def find_ink_hyperparameters(search: InkSearch, point: FloatArray, steps: int) -> tuple[FloatArray, float]:

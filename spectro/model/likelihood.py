@@ -34,7 +34,6 @@ def negative_log_likelihood(
     Constants that do not depend on the logarithms are left out.
     """
     n, m = inputs.shape
-    outputs = lab.shape[1]
     lengths, first, second = np.exp(logarithms[: 3 * m]).reshape(3, m)
     noise = float(np.exp(logarithms[3 * m]))
     placed = warp(inputs, first, second) / lengths
@@ -42,17 +41,7 @@ def negative_log_likelihood(
     covariance = five_squared_distances(placed, placed)
     near = matern_with_slopes(covariance)
     covariance.ravel()[:: n + 1] += noise / counts
-    half_determinant, inverse = half_determinant_and_inverse(covariance)
-    projected = inverse @ terms
-    mean = np.linalg.solve(terms.T @ projected, projected.T @ lab)
-    residual = lab - terms @ mean
-    solved = inverse @ residual
-    variance = (residual * solved).sum(axis=0) / n
-    value = 0.5 * n * np.log(variance).sum() + outputs * half_determinant
-
-    by_covariance = inverse
-    by_covariance *= 0.5 * outputs
-    by_covariance -= (0.5 * solved / variance) @ solved.T
+    value, by_covariance = value_and_slope(covariance, terms, lab)
     near *= 5 / 3  # the slope by the squared distance is -1/2 of this
     pull = np.multiply(near, by_covariance, out=near)
     rows = pull.sum(axis=1)[:, None] * placed - pull @ placed  # (n, m), sums of pull times the distance along each input
@@ -67,7 +56,22 @@ def negative_log_likelihood(
     value += 0.5 * (warps**2).sum() + 0.5 * (spans**2).sum()
     gradient[m : 3 * m] += warps / _WARP_SPREAD
     gradient[:m] += spans / _LENGTH_SPREAD
-    return float(value), gradient
+    return value, gradient
+
+
+def value_and_slope(covariance: FloatArray, terms: FloatArray, lab: FloatArray) -> tuple[float, FloatArray]:
+    """Return the negative log likelihood of lab (n, outputs), and its slope by the covariance (n, n), which is overwritten."""
+    n, outputs = lab.shape
+    half_determinant, inverse = half_determinant_and_inverse(covariance)
+    projected = inverse @ terms
+    mean = np.linalg.solve(terms.T @ projected, projected.T @ lab)
+    residual = lab - terms @ mean
+    solved = inverse @ residual
+    variance = (residual * solved).sum(axis=0) / n
+    value = 0.5 * n * np.log(variance).sum() + outputs * half_determinant
+    inverse *= 0.5 * outputs
+    inverse -= (0.5 * solved / variance) @ solved.T
+    return float(value), inverse
 
 
 def negative_log_evidence(covariance: FloatArray, terms: FloatArray, lab: FloatArray) -> float:

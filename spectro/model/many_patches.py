@@ -12,28 +12,19 @@ from scipy import linalg
 from spectro.maths.row_blocks import in_blocks
 from spectro.model.exact import spread_of
 from spectro.model.likelihood import mean_terms
-from spectro.model.prior import FittedColours, Prior, fitted_colours
+from spectro.model.prior import Prior, SolvedModel, fitted_colours
 from spectro.records.arrays import FloatArray, frozen_floats
 
 _JITTER = 1e-8  # keeps the basis' own correlation positive definite
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class ProjectedModel:
+class ProjectedModel(SolvedModel):
     """A `DeviceModel` of which some patches, the basis, carry the kernels. Immutable."""
 
-    prior: Prior
     basis: FloatArray  # (m, channels), device values that carry kernels
-    colours: FittedColours
-    variance: FloatArray  # (3,), signal variance of L*, a*, b*
     factor: FloatArray  # (m, m), lower Cholesky factor of the basis' own covariance
     inner: FloatArray  # (m, m), lower Cholesky factor of what the readings add to the prior
-    left_out: FloatArray  # (n, 3), leave-one-out predictions of the fitted rows, hyperparameters held
-    left_out_spread: FloatArray  # (n, 3), their standard deviations, noise of the reading included
-
-    def predict(self, device: FloatArray) -> FloatArray:
-        """Return Lab (n, 3) of device values (n, channels), 0 to 1."""
-        return self.colours.predict(device)
 
     def uncertainty(self, device: FloatArray) -> FloatArray:
         """Return the standard deviation (n, 3) of the prediction of L*, a*, b*, without the noise of a reading."""
@@ -49,10 +40,6 @@ class ProjectedModel:
         left -= half.T @ half
         left += inner.T @ inner
         return left
-
-    def noise(self) -> FloatArray:
-        """Return the standard deviation (3,) of one reading of L*, a*, b*, as the likelihood sees it."""
-        return np.sqrt(self.prior.hyperparameters.noise_ratio * self.variance)
 
     def _halves(self, device: FloatArray) -> tuple[FloatArray, FloatArray]:
         half = linalg.solve_triangular(self.factor, self.prior.between(self.basis, device), lower=True)

@@ -181,6 +181,25 @@ class FittedColours:
         return smooth + tetrahedral(self.field, device / self.prior.table.lattice.step)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SolvedModel:
+    """What a `DeviceModel` holds, however many of its patches carry kernels."""
+
+    prior: Prior
+    colours: FittedColours
+    variance: FloatArray  # (3,), signal variance of L*, a*, b*
+    left_out: FloatArray  # (n, 3), leave-one-out predictions of the fitted rows, hyperparameters held
+    left_out_spread: FloatArray  # (n, 3), their standard deviations, noise of the reading included
+
+    def predict(self, device: FloatArray) -> FloatArray:
+        """Return Lab (n, 3) of device values (n, channels), 0 to 1."""
+        return self.colours.predict(device)
+
+    def noise(self) -> FloatArray:
+        """Return the standard deviation (3,) of one reading of L*, a*, b*, as the likelihood sees it."""
+        return np.sqrt(self.prior.hyperparameters.noise_ratio * self.variance)
+
+
 def fitted_colours(prior: Prior, device: FloatArray, weights: FloatArray, mean: FloatArray) -> FittedColours:
     """Return the colours mean terms plus covariances with device (n, channels) times weights (n, 3); mean: (terms, 3).
 

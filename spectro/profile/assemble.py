@@ -1,9 +1,10 @@
 """From a device model's prediction to a whole output profile."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from datetime import datetime
+from types import MappingProxyType
 
 import numpy as np
 
@@ -44,44 +45,43 @@ class ProfileText:
     date: datetime
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WantedProfile:
+    """What a profile is to be, whatever its channels are."""
+
+    text: ProfileText
+    version: int = 2  # 2 (2.4) or 4 (4.4)
+    grid: int = 33  # grid points per axis of the tables to device values
+    adaptation: FloatArray | None = None  # XYZ under the light of the measurements to D50, where that light is not D50
+    source: str | FloatArray = "opRGB"  # what the perceptual tables make room for: a name or Lab (n, 3) on its surface
+    aim: GreyAim | None = None  # greys of the perceptual tables; the colorimetric ones keep the meaning the ICC gives them
+
+
 def build_rgb_profile(
     predict: Callable[[FloatArray], FloatArray],
-    text: ProfileText,
+    wanted: WantedProfile,
     *,
-    version: int = 2,
-    grid: int = 33,
-    adaptation: FloatArray | None = None,
-    source: str | FloatArray = "opRGB",
-    aim: GreyAim | None = None,
     kinked: bool = False,
     progress: Callable[[str, float], None] = lambda what, done: None,
 ) -> IccProfile:
     """Build an RGB output profile with tables for all intents.
 
-    predict: device values (n, 3), 0 to 1, to absolute PCS Lab (n, 3). version: 2 (2.4) or 4 (4.4).
-    adaptation: XYZ under the light of the measurements to XYZ under D50, where that light is not D50.
-    source: the gamut that the perceptual and saturation tables make room for, by name or as Lab (n, 3) on its surface.
-    Under version 4 the perceptual tables stand against the black of the perceptual reference medium, both ways; under
-    version 2 against a black of zero.
-    aim: the tint of greys in the perceptual and saturation tables; the colorimetric ones keep the meaning the ICC gives them.
+    predict: device values (n, 3), 0 to 1, to absolute PCS Lab (n, 3). Under version 4 the perceptual tables stand against the
+    black of the perceptual reference medium, both ways; under version 2 against a black of zero.
     kinked: whether what is predicted has the kinks of a print path's own table, which a PCS-to-device table cannot follow: the
     colorimetric tables are then brought together (`agreement.py`).
     """
     with one_thread():
-        return _build(predict, text, version, grid, adaptation, source, aim, kinked, progress)
+        return _build(predict, wanted, kinked, progress)
 
 
 def _build(
     predict: Callable[[FloatArray], FloatArray],
-    text: ProfileText,
-    version: int,
-    grid: int,
-    adaptation: FloatArray | None,
-    source: str | FloatArray,
-    aim: GreyAim | None,
+    wanted: WantedProfile,
     kinked: bool,
     progress: Callable[[str, float], None],
 ) -> IccProfile:
+    version, grid, source = wanted.version, wanted.grid, wanted.source
     progress("device to PCS table", 0.0)
     nodes = predict(lattice_points(grid)).reshape(grid, grid, grid, 3)
     table = device_table(nodes, legacy=version == 2)
@@ -90,7 +90,7 @@ def _build(
     with ThreadPoolExecutor(1) as pool:  # numpy and scipy leave the interpreter free while they compute
         placed = pool.submit(fitted_spacing, inverse, grid)
         gamut = printed_gamut(table)
-        perceptual = gamut_mapping(table, source, REFERENCE_BLACK_Y if version == 4 else 0.0, aim, gamut)
+        perceptual = gamut_mapping(table, source, REFERENCE_BLACK_Y if version == 4 else 0.0, wanted.aim, gamut)
         vivid = vivid_mapping(replace(perceptual, source=source_boundary(GRAPHICS_SOURCE, gamut)))
         wide, spacing = source_spacing(table, source), placed.result()
         later = [pool.submit(mapped_table, inverse, wide, one) for one in (perceptual, vivid)]
@@ -111,10 +111,9 @@ def _build(
         expanded = device_to_pcs_tag(expansion, 4)
     maps = ((wide, compressed), (spacing, colorimetric), (wide, saturated))
     outside_tag = pcs_to_device_tag(spacing, outside, gamut_curve(), version)
-    tags = output_tags(text, version, table.white_xyz, forward=(expanded, forward), maps=maps, gamut=outside_tag)
-    if adaptation is not None:
-        tags["chad"] = S15Fixed16Array(tuple(float(value) for value in adaptation.ravel()))
-    header = Header(version=(version, 4), device_class=b"prtr", colour_space=b"RGB ", pcs=b"Lab ", date=text.date, intent=1)
+    tags = output_tags(wanted, table.white_xyz, forward=(expanded, forward), maps=maps, gamut=outside_tag)
+    date = wanted.text.date
+    header = Header(version=(version, 4), device_class=b"prtr", colour_space=b"RGB ", pcs=b"Lab ", date=date, intent=1)
     return IccProfile(header=header, tags=tags)
 
 
@@ -132,21 +131,23 @@ def plain_ascii_lines(text: str) -> str:
 
 
 def output_tags(
-    text: ProfileText,
-    version: int,
+    wanted: WantedProfile,
     white_xyz: FloatArray,
     *,
     forward: tuple[Tag, Tag],
     maps: Sequence[tuple[LabSpacing, FloatArray]],
     gamut: Tag,
+    more: Mapping[str, Tag] = MappingProxyType({}),
 ) -> dict[str, Tag]:
     """Return the tags that every output profile has, of RGB or of inks.
 
     white_xyz: (3,), of the paper, Y to 100. forward: A2B of the perceptual intent and of the others. maps: spacing and nodes
     (grid, grid, grid, channels), 0 to 1, of the perceptual, the colorimetric and the saturation table. gamut: the gamut tag.
+    more: tags by signature that only some colour spaces have.
     """
+    text, version = wanted.text, wanted.version
     backward = [pcs_to_device_tag(spacing, encode_nodes(nodes), output_curve(), version) for spacing, nodes in maps]
-    return {
+    tags: dict[str, Tag] = {
         "desc": description_tag(text.name, version),
         "cprt": words_tag(COPYRIGHT, version),
         "wtpt": XyzNumbers((_triple(white_xyz / 100),)),
@@ -156,7 +157,11 @@ def output_tags(
         **{f"B2A{intent}": tag for intent, tag in enumerate(backward)},
         "gamt": gamut,
         "targ": Text(plain_ascii_lines(text.characterization)),
+        **more,
     }
+    if wanted.adaptation is not None:
+        tags["chad"] = S15Fixed16Array(tuple(float(value) for value in wanted.adaptation.ravel()))
+    return tags
 
 
 def _triple(values: FloatArray) -> tuple[float, float, float]:

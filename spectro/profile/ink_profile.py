@@ -9,11 +9,11 @@ import numpy as np
 from spectro.icc.header import Header
 from spectro.icc.numbers import encode_lab
 from spectro.icc.profile_file import IccProfile
+from spectro.icc.tag_types import Tag
 from spectro.icc.tag_types.colorant_table import ColorantTable
-from spectro.icc.tag_types.s15fixed16_array import S15Fixed16Array
 from spectro.maths.row_blocks import one_thread
 from spectro.maths.slopes import SlopedLattice
-from spectro.profile.assemble import ProfileText, output_tags
+from spectro.profile.assemble import WantedProfile, output_tags
 from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, gamut_mapping, source_boundary, source_points
 from spectro.profile.ink_gamut import darkest_neutral_ink, ink_gamut, ink_rule
 from spectro.profile.ink_table import InkTable, relative_ink_table
@@ -22,7 +22,6 @@ from spectro.profile.spacing import LabSpacing, lab_spacing
 from spectro.profile.tags import device_to_pcs_tag, gamut_curve, gamut_lattice, pcs_to_device_tag
 from spectro.profile.vivid_mapping import GRAPHICS_SOURCE, vivid_mapping
 from spectro.records.arrays import AnyArray, FloatArray, frozen_floats
-from spectro.records.grey_aim import GreyAim
 from spectro.records.limits import Limits
 from spectro.separation.black_aim import USUAL, curve_aim, named_aim
 from spectro.separation.ink_limits import InkLimits, drawn_within
@@ -93,26 +92,21 @@ def choose_separation(table: InkTable, choices: InkChoices, limits: Limits) -> C
 def build_ink_profile(
     table: InkTable,
     chosen: ChosenSeparation,
-    text: ProfileText,
+    wanted: WantedProfile,
     *,
-    version: int = 2,
-    grid: int = 33,
-    adaptation: FloatArray | None = None,
-    source: str | FloatArray = "opRGB",
-    aim: GreyAim | None = None,
     progress: Callable[[str, float], None] = lambda what, done: None,
 ) -> InkProfile:
     """Build an output profile of inks with tables for all intents.
 
-    table: from inks to the PCS, in the encoding of the version. chosen: its separation. grid: grid points per axis of the
-    tables to inks. The other arguments are those of `build_rgb_profile`.
+    table: from inks to the PCS, in the encoding of the version. chosen: its separation.
     """
+    version, grid, source = wanted.version, wanted.grid, wanted.source
     with one_thread():
         progress("gamut", 0.0)
         separation = chosen.separation
         neutral = darkest_neutral_ink(separation)
         gamut = ink_gamut(separation, neutral)
-        perceptual = gamut_mapping(table, source, REFERENCE_BLACK_Y if version == 4 else 0.0, aim, gamut)
+        perceptual = gamut_mapping(table, source, REFERENCE_BLACK_Y if version == 4 else 0.0, wanted.aim, gamut)
         vivid = vivid_mapping(replace(perceptual, source=source_boundary(GRAPHICS_SOURCE, gamut)))
         spacing, wide = ink_spacing(separation, grid, gamut.darkest), _source_spacing(separation, source, grid)
         progress("PCS to device tables", 0.1)
@@ -130,21 +124,26 @@ def build_ink_profile(
             expanded = device_to_pcs_tag(relative_ink_table(source_lab, table.white_xyz, legacy=False), 4)
         maps = ((wide, compressed), (spacing, colorimetric), (wide, saturated))
         outside_tag = pcs_to_device_tag(spacing, outside, gamut_curve(), version)
-        tags = output_tags(text, version, table.white_xyz, forward=(expanded, forward), maps=maps, gamut=outside_tag)
-    if separation.inks not in (3, 4):  # what the channels are is not said by the colour space
-        encoded = np.round(np.clip(encode_lab(chosen.solids, legacy=version == 2), 0, 1) * 65535).astype(int)
-        tags["clrt"] = ColorantTable(chosen.names, tuple(_whole(row) for row in encoded))
-    if adaptation is not None:
-        tags["chad"] = S15Fixed16Array(tuple(float(value) for value in adaptation.ravel()))
+        tags = output_tags(
+            wanted, table.white_xyz, forward=(expanded, forward), maps=maps, gamut=outside_tag, more=_colorants(chosen, version)
+        )
     inks = separation.inks
     space = {3: b"CMY ", 4: b"CMYK"}.get(inks, f"{inks:X}CLR".encode())
-    header = Header(version=(version, 4), device_class=b"prtr", colour_space=space, pcs=b"Lab ", date=text.date, intent=1)
+    date = wanted.text.date
+    header = Header(version=(version, 4), device_class=b"prtr", colour_space=space, pcs=b"Lab ", date=date, intent=1)
     return InkProfile(
         profile=IccProfile(header=header, tags=tags),
         chosen=chosen,
         black=gamut.darkest,
         darkest=float(separation.cloud_lab[:, 0].min()),
     )
+
+
+def _colorants(chosen: ChosenSeparation, version: int) -> dict[str, Tag]:
+    if chosen.separation.inks in (3, 4):  # the colour space says what the channels are
+        return {}
+    encoded = np.round(np.clip(encode_lab(chosen.solids, legacy=version == 2), 0, 1) * 65535).astype(int)
+    return {"clrt": ColorantTable(chosen.names, tuple(_whole(row) for row in encoded))}
 
 
 def _source_spacing(separation: Separation, source: str | FloatArray, grid: int) -> LabSpacing:

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from spectro.icc.profile_file import pack_profile, parse_profile
-from spectro.profile.assemble import ProfileText
+from spectro.profile.assemble import ProfileText, WantedProfile
 from spectro.profile.ink_profile import InkChoices, build_ink_profile, choose_separation
 from spectro.profile.ink_table import ink_table
 from spectro.standards.limits import shipped_limits
@@ -34,7 +34,7 @@ def profile(request) -> bytes:
     choices = InkChoices(colour_space="CMYK", measured=measured, total=100 * TOTAL)
     chosen = choose_separation(table, choices, shipped_limits("inks"))
     text = ProfileText(name="invented", characterization="CGATS.17\n", date=datetime.datetime(2026, 1, 1, tzinfo=datetime.UTC))
-    made = build_ink_profile(table, chosen, text, version=request.param, grid=17)
+    made = build_ink_profile(table, chosen, WantedProfile(text=text, version=request.param, grid=17))
     return pack_profile(made.profile)
 
 

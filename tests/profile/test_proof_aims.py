@@ -14,7 +14,7 @@ from spectro.errors import InputError
 from spectro.icc.evaluate import device_to_lab, media_white
 from spectro.icc.picture_profiles import oprgb_profile_bytes
 from spectro.icc.profile_file import pack_profile, parse_profile
-from spectro.profile.assemble import ProfileText, build_rgb_profile
+from spectro.profile.assemble import ProfileText, WantedProfile, build_rgb_profile
 from spectro.profile.common_colours import PUBLISHED, common_colours
 from spectro.profile.proof_aims import INSIDE, REPEATS, converted, is_inside, largest_chroma, proof_colours
 from spectro.records.conditions import MeasurementCondition, RenderingIntent
@@ -41,7 +41,7 @@ def profile_bytes():
         )
 
     text = ProfileText(name="stand-in", characterization="", date=datetime.fromisoformat(CREATED))
-    return pack_profile(build_rgb_profile(predict, text, grid=17))
+    return pack_profile(build_rgb_profile(predict, WantedProfile(text=text, grid=17)))
 
 
 @pytest.fixture(scope="module")

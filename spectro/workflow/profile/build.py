@@ -26,7 +26,7 @@ from spectro.files.cgats import pack_cgats
 from spectro.files.overwriting import keeps_what_it_reads
 from spectro.icc.evaluate import darkest_lab, media_white
 from spectro.icc.profile_file import IccProfile, pack_profile, parse_profile
-from spectro.profile.assemble import ProfileText, build_rgb_profile
+from spectro.profile.assemble import ProfileText, WantedProfile, build_rgb_profile
 from spectro.profile.evidence import insisted_header, is_pcs_light, light_header, light_of, settings_header, under_d50
 from spectro.profile.ink_profile import InkProfile, build_ink_profile
 from spectro.profile.naming import file_name, profile_name
@@ -214,30 +214,14 @@ def _tables(
 ) -> tuple[IccProfile, InkProfile | None]:
     """Return the profile that a fitted printer and settings give, and where it is one of inks what it came to."""
     source = pictures_surface(pictures) if pictures else settings.source_gamut
-    if separated:
-        made = build_ink_profile(
-            separated.table,
-            separated.chosen,
-            text,
-            version=settings.icc_version,
-            grid=settings.grid,
-            adaptation=fitted.adaptation,
-            source=source,
-            aim=aim,
-            progress=progress,
-        )
-        return made.profile, made
-    profile = build_rgb_profile(
-        fitted.model.predict,
-        text,
-        version=settings.icc_version,
-        grid=settings.grid,
-        adaptation=fitted.adaptation,
-        source=source,
-        aim=aim,
-        kinked=fitted.model.prior.table is not None,
-        progress=progress,
+    wanted = WantedProfile(
+        text=text, version=settings.icc_version, grid=settings.grid, adaptation=fitted.adaptation, source=source, aim=aim
     )
+    if separated:
+        made = build_ink_profile(separated.table, separated.chosen, wanted, progress=progress)
+        return made.profile, made
+    kinked = fitted.model.prior.table is not None
+    profile = build_rgb_profile(fitted.model.predict, wanted, kinked=kinked, progress=progress)
     return profile, None
 
 

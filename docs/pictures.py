@@ -25,5 +25,22 @@ def chart_picture() -> bytes:
     return out.getvalue()
 
 
+def test_picture() -> bytes:
+    """The test picture, small."""
+    from PIL import Image
+
+    from spectro.chart.test_picture import draw_picture
+    from spectro.colour.page_numbers import oprgb_to_lab
+    from spectro.colour.srgb import lab_to_srgb
+
+    page = lab_to_srgb(oprgb_to_lab(draw_picture(150, patches=True) / 65535))
+    picture = Image.fromarray((page * 255).round().astype("uint8"))
+    small = picture.resize((900, round(picture.height * 900 / picture.width)), Image.Resampling.LANCZOS)
+    out = io.BytesIO()
+    small.quantize(256).save(out, "PNG", optimize=True)
+    return out.getvalue()
+
+
 if __name__ == "__main__":
     (HERE / "chart.png").write_bytes(chart_picture())
+    (HERE / "test-picture.png").write_bytes(test_picture())

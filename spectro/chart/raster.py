@@ -90,7 +90,7 @@ def device_of(mark: Mark) -> tuple[float, ...]:
 
 def _paint_text(band: AnyArray, text: Text, pixels_a_mm: float, dpi: int, full: int, start: int) -> None:
     """Blend a line of text into the band; what would lie off it is cut."""
-    cover, left_of_anchor, above = _text_cover(text.text, text.font, text.size_pt, text.align, dpi)
+    cover, left_of_anchor, above = text_cover(text.text, text.font, text.size_pt, text.align, dpi)
     column, row = round(text.x * pixels_a_mm), round(text.baseline * pixels_a_mm) - start
     if text.upright:  # a quarter turn against the clock about the anchor
         column, row = column - above, row - (cover.shape[1] - left_of_anchor)
@@ -107,7 +107,7 @@ def _paint_text(band: AnyArray, text: Text, pixels_a_mm: float, dpi: int, full: 
 
 
 @functools.lru_cache(maxsize=512)
-def _text_cover(words: str, name: str, size_pt: float, align: str, dpi: int) -> tuple[FloatArray, int, int]:
+def text_cover(words: str, name: str, size_pt: float, align: str, dpi: int) -> tuple[FloatArray, int, int]:
     """Return how much of each pixel a line of text covers, 0 to 1, and how far the anchor is from its left and top.
 
     Every letter stands where the PDF has it: widths are the typeface's own, not those of a screen.

@@ -40,6 +40,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--untagged", action="store_true", help="write without the profile, for programs that would convert again"
     )
+    add_wall_option(parser)
     parser.add_argument(
         "--as-printed-by", type=Path, metavar="PROFILE", help="show what this other printing condition would print"
     )

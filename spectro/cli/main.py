@@ -68,6 +68,10 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
         "spectro.cli.image_preview",
         "What will this picture look like on these papers, and which is the better?",
     ),
+    ("image", "test-picture"): (
+        "spectro.cli.image_test_picture",
+        "A page that shows faults of prints to the eye, and a sheet that says where to look.",
+    ),
     ("aim", "check"): (
         "spectro.cli.aim_check",
         "Does a print keep the limits of a standard or a customer? With a label for it.",
@@ -93,7 +97,7 @@ CLOSED_PIPE = 141
 NOUNS = {
     "aim": "Aims that others must accept: check, reach.",
     "chart": "Charts to print and read: new, list, path-test, adopt, show, pages.",
-    "image": "Pictures: convert, inspect, preview.",
+    "image": "Pictures: convert, inspect, preview, test-picture.",
     "paper": "Papers: describe, compare.",
     "profile": "Profiles: build, assess, monochrome, show, refresh, top-up, proof-page, install.",
     "readings": "Readings of printed charts: take, watch, add, show.",

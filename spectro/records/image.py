@@ -165,3 +165,31 @@ class PictureChoice:
     reason: str  # name of what decided: "detail", "colours", "even", "same", "only"
     words: str  # a sentence
     scores: tuple[tuple[str, str, float, float], ...]  # paper, intent, share of detail lost, mean ΔE00
+
+
+@dataclass(frozen=True, slots=True)
+class PictureField:
+    """One field of a test picture; lengths in mm from its left and top."""
+
+    key: str
+    number: int  # as it stands beside it; 0: it belongs to the field before
+    name: str
+    left: float
+    top: float
+    wide: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class DrawnTestPicture:
+    """A test picture that was made, with its sheet."""
+
+    folder: str
+    files: tuple[str, ...]  # their names in it
+    width: int
+    height: int
+    pixels_per_inch: int
+    print_mm: tuple[float, float]
+    patches: int  # to be measured; 0: none
+    fields: tuple[PictureField, ...]
+    small: AnyArray  # (rows, columns, 3), uint8, sRGB: as the sheet shows it

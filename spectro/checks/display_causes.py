@@ -11,6 +11,7 @@ import numpy as np
 from spectro.records.display_check import (
     DisplayAim,
     DisplayCause,
+    DisplayFindings,
     DisplayGamut,
     DisplayTones,
     DisplayWhite,
@@ -19,19 +20,9 @@ from spectro.records.display_check import (
 from spectro.records.limits import Limits
 
 
-def display_causes(
-    aim: DisplayAim,
-    white: DisplayWhite,
-    tones: DisplayTones | None,
-    gamut: DisplayGamut | None,
-    evenness: Sequence[EvenLevel],
-    limits: Limits,
-) -> tuple[DisplayCause, ...]:
-    """Return why something is to be changed, first things first; () where nothing needs to be. limits: those of viewing.
-
-    aim: what the display is held against; white, tones, gamut, evenness: what was found of each, None or () where it was not
-    read: nothing is said of it then.
-    """
+def display_causes(display: DisplayFindings, limits: Limits) -> tuple[DisplayCause, ...]:
+    """Return why something is to be changed, first things first; () where nothing needs to be. limits: those of viewing."""
+    aim, white, tones, gamut = display.aim, display.white, display.tones, display.gamut
     found = [
         DisplayCause.EXCHANGED if gamut is not None and gamut.exchanged else None,
         DisplayCause.AUTOMATIC if changes_by_itself(tones, gamut, limits) else None,
@@ -41,7 +32,7 @@ def display_causes(
         DisplayCause.WHITE if white.away > limits["white_away"] else None,
         _curve(tones, limits),
         DisplayCause.TINT if tones is not None and np.isfinite(tones.tint) and tones.tint > limits["tint"] else None,
-        DisplayCause.UNEVEN if worst_level(evenness, limits) is not None else None,
+        DisplayCause.UNEVEN if worst_level(display.evenness, limits) is not None else None,
     ]
     return tuple(cause for cause in found if cause is not None)
 

@@ -47,13 +47,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="what is done with all that seems wrong; without it you are asked, or where nobody can be asked it is read "
         "again, and kept as questionable the third time",
     )
-    parser.add_argument("--predict-with", type=Path, metavar="FILE", help="a profile, or readings, of this printing condition")
-    parser.add_argument(
-        "--anchor-limit",
-        type=number(0, 100, above=True),
-        metavar="DE",
-        help="how far the anchors (patches read again and again) may move, ΔE00, before parts are not joined",
-    )
     parser.add_argument(
         "--new-anchors", action="store_true", help="the next anchors are what all later ones are compared with, not the first"
     )
@@ -73,6 +66,13 @@ def add_sitting_options(parser: argparse.ArgumentParser) -> None:
         type=Path,
         metavar="FILE",
         help="the readings to write at the end: .csv, .xlsx, .cxf, else CGATS text (in the sitting)",
+    )
+    parser.add_argument("--predict-with", type=Path, metavar="FILE", help="a profile, or readings, of this printing condition")
+    parser.add_argument(
+        "--anchor-limit",
+        type=number(0, 100, above=True),
+        metavar="DE",
+        help="how far the anchors (patches read again and again) may move, ΔE00, before parts are not joined",
     )
     add_on_shelf_options(parser, "that keeps the readings when the sitting is finished")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing file of readings")

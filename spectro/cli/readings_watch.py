@@ -22,13 +22,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--answer", choices=["keep"], help="keep: take files in which something seems wrong too; without it they are left"
     )
-    parser.add_argument("--predict-with", type=Path, metavar="FILE", help="a profile, or readings, of this printing condition")
-    parser.add_argument(
-        "--anchor-limit",
-        type=number(0, 100, above=True),
-        metavar="DE",
-        help="how far patches read again may move, ΔE00, before parts are not joined",
-    )
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -150,6 +150,17 @@ class EvenLevel:
     largest_away: float
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DisplayFindings:
+    """What a display is held against, and what was found of it: None or () where it was not read, and nothing is said of it."""
+
+    aim: DisplayAim
+    white: DisplayWhite
+    tones: DisplayTones | None
+    gamut: DisplayGamut | None
+    evenness: tuple[EvenLevel, ...]
+
+
 class DisplayCause(Enum):
     """Why something of a display is to be changed."""
 

@@ -8,6 +8,7 @@ from spectro.checks.display_causes import dark_steps, luminance_kept, worst_addi
 from spectro.records.display_check import (
     DisplayAim,
     DisplayCause,
+    DisplayFindings,
     DisplayGamut,
     DisplayTones,
     DisplayWhite,
@@ -18,18 +19,12 @@ from spectro.records.limits import Limits
 from spectro.words.numbers import number
 
 
-def display_verdict(
-    aim: DisplayAim,
-    white: DisplayWhite,
-    tones: DisplayTones | None,
-    gamut: DisplayGamut | None,
-    advice: Sequence[SettingAdvice],
-    limits: Limits,
-) -> str:
+def display_verdict(display: DisplayFindings, advice: Sequence[SettingAdvice], limits: Limits) -> str:
     """Return what a display comes to, in a sentence or two. advice: what there is to change, first things first.
 
     limits: those of viewing.
     """
+    aim, white, tones, gamut = display.aim, display.white, display.tones, display.gamut
     if not advice:
         text = f"The display shows what it should: white {white.luminance:.0f} cd/m², Δu'v' {white.away:.4f} from the aim"
         text += f", tones within {abs(tones.largest):.1f} L*" if tones else ""
@@ -51,20 +46,12 @@ def display_verdict(
     return f"The display {verb}. First: {advice[0].setting}."
 
 
-def display_advice(
-    causes: Sequence[DisplayCause],
-    aim: DisplayAim,
-    white: DisplayWhite,
-    tones: DisplayTones | None,
-    gamut: DisplayGamut | None,
-    evenness: Sequence[EvenLevel],
-    limits: Limits,
-) -> tuple[SettingAdvice, ...]:
+def display_advice(causes: Sequence[DisplayCause], display: DisplayFindings, limits: Limits) -> tuple[SettingAdvice, ...]:
     """Return what to change for each cause, in their order. limits: those of viewing.
 
-    aim: what the display is held against; white, tones, gamut, evenness: what was found of each, None or () where it was not
-    read. Each advice says which setting, from what to what.
+    Each advice says which setting, from what to what.
     """
+    aim, white, tones, gamut = display.aim, display.white, display.tones, display.gamut
     found = []
     for cause in causes:
         match cause:
@@ -82,7 +69,7 @@ def display_advice(
                 found.append(_white(aim, white))
             case DisplayCause.TINT if tones is not None:
                 found.append(_tint(tones))
-            case DisplayCause.UNEVEN if (level := worst_level(evenness, limits)) is not None:
+            case DisplayCause.UNEVEN if (level := worst_level(display.evenness, limits)) is not None:
                 found.append(_uneven(level, limits))
             case DisplayCause.GAMMA_LOW | DisplayCause.GAMMA_HIGH | DisplayCause.CURVE if tones is not None:
                 found.append(_curve(aim, tones, cause))
@@ -246,19 +233,12 @@ def wanted_luminance(aim: DisplayAim) -> str:
     return low if aim.lowest == aim.highest else f"{low} to {high}"
 
 
-def display_notes(
-    white: DisplayWhite,
-    white_luminance: float | None,
-    *,
-    tones_judged: bool,
-    gamut_judged: bool,
-    evenness_judged: bool,
-) -> tuple[str, ...]:
-    """Return what is to be said of a display's readings. white_luminance: what relative XYZ were scaled to, cd/m².
+def display_notes(display: DisplayFindings, white_luminance: float | None) -> tuple[str, ...]:
+    """Return what is to be said of a display's readings, what was not judged among it.
 
-    white: what was found of it. tones_judged, gamut_judged, evenness_judged: whether enough was read for each; what was not is
-    said.
+    white_luminance: what relative XYZ were scaled to, cd/m².
     """
+    white = display.white
     notes = []
     if white_luminance is not None:
         notes.append(f"XYZ were taken as relative and scaled so that white has {white_luminance:g} cd/m².")
@@ -271,11 +251,11 @@ def display_notes(
         notes.append("Black was not read: contrast is not known, and tones are computed as if black gave no light.")
     elif white.contrast is None:
         notes.append("Black is below what a meter sees: contrast is not known.")
-    if not tones_judged:
+    if display.tones is None:
         notes.append("Fewer than three greys between black and white were read: the tone curve is not judged.")
-    if not gamut_judged:
+    if display.gamut is None:
         notes.append("Red, green and blue were not all read: colours and additivity are not judged.")
-    if not evenness_judged:
+    if not display.evenness:
         notes.append("No grey was read at four places or more: evenness is not judged.")
     notes.append("A display needs about half an hour to settle after switching on.")
     return tuple(notes)

@@ -19,7 +19,7 @@ from spectro.files.light_file import find_light
 from spectro.files.overwriting import keeps_what_it_reads
 from spectro.readings.display_patches import load_display
 from spectro.readings.load import AS_STATED
-from spectro.records.display_check import AimWishes, DisplayCheck
+from spectro.records.display_check import AimWishes, DisplayCheck, DisplayFindings
 from spectro.records.light import Light
 from spectro.records.limits import Limits
 from spectro.records.progress import Progress, silent
@@ -182,28 +182,23 @@ def check_display(
     """
     aim = display_aim(wishes, view, limits)
     readings = load_display(path, device_scale=options.device_scale, white_luminance=white_luminance, columns=options.columns)
-    white = display_white(readings, aim, limits)
-    tones = display_tones(readings, aim.curve, limits)
-    gamut = display_gamut(readings, aim, limits)
-    evenness = display_evenness(readings, limits)
-    advice = display_advice(
-        display_causes(aim, white, tones, gamut, evenness, limits), aim, white, tones, gamut, evenness, limits
+    found = DisplayFindings(
+        aim=aim,
+        white=display_white(readings, aim, limits),
+        tones=display_tones(readings, aim.curve, limits),
+        gamut=display_gamut(readings, aim, limits),
+        evenness=display_evenness(readings, limits),
     )
+    advice = display_advice(display_causes(found, limits), found, limits)
     return DisplayCheck(
-        verdict=display_verdict(aim, white, tones, gamut, advice, limits),
+        verdict=display_verdict(found, advice, limits),
         origin=readings.origin,
         readings=len(readings.places),
         aim=aim,
-        white=white,
-        tones=tones,
-        gamut=gamut,
-        evenness=evenness,
+        white=found.white,
+        tones=found.tones,
+        gamut=found.gamut,
+        evenness=found.evenness,
         advice=advice,
-        notes=display_notes(
-            white,
-            white_luminance,
-            tones_judged=tones is not None,
-            gamut_judged=gamut is not None,
-            evenness_judged=bool(evenness),
-        ),
+        notes=display_notes(found, white_luminance),
     )

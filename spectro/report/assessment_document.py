@@ -32,6 +32,7 @@ from spectro.report.page_panels import page_panels, worst_on
 from spectro.report.page_parts import lab_text
 from spectro.report.plain_values import plain
 from spectro.report.plot_assessment import CELL, NOT_TOLD, colour_shift, coloured, grey_patches
+from spectro.report.sections import on_terminal
 from spectro.report.table_effect_part import edge_section, effect_numbers, effect_section
 from spectro.report.worst_patches import place_of, worst_rows
 from spectro.words.numbers import difference_text, number
@@ -116,36 +117,30 @@ def _terminal(assessment: Assessment) -> tuple[Section, ...]:
         total = with_range(budget.total, budget.total_range)
         p95 = f", 95th percentile {with_range(budget.p95, budget.p95_range)}" if budget.p95 is not None else ""
         rows += [("expect in print", f"ΔE00 mean {total}{p95}"), ("its parts", parts_words(*parts))]
-    facts = Section(
-        key="summary",
-        heading="",
-        shown=Shown.TEXT,
-        blocks=(
-            Facts(
-                rows=(
-                    ("profile", assessment.profile_name or assessment.profile_file),
-                    (
-                        "readings",
-                        f"{assessment.readings_origin}, {overall.n} patches; {assessment.measurement_condition}; "
-                        f"{assessment.light}",
-                    ),
-                    ("against them", f"{difference_text(overall)} ({assessment.intent})"),
+    facts = on_terminal(
+        "summary",
+        "",
+        Facts(
+            rows=(
+                ("profile", assessment.profile_name or assessment.profile_file),
+                (
+                    "readings",
+                    f"{assessment.readings_origin}, {overall.n} patches; {assessment.measurement_condition}; "
+                    f"{assessment.light}",
                 ),
-                width=16,
+                ("against them", f"{difference_text(overall)} ({assessment.intent})"),
             ),
-            Facts(rows=groups, width=18),
-            Facts(rows=tuple(rows), width=16),
+            width=16,
         ),
+        Facts(rows=groups, width=18),
+        Facts(rows=tuple(rows), width=16),
     )
-    notes = tuple(
-        Section(key=f"note-{place}", heading="", shown=Shown.TEXT, blocks=(note,))
-        for place, note in enumerate(_notes(assessment))
-    )
+    notes = tuple(on_terminal(f"note-{place}", "", note) for place, note in enumerate(_notes(assessment)))
     worst = Points(texts=tuple(_worst_line(patch) for patch in assessment.worst))
     return (
         facts,
         *notes,
-        Section(key="worst-lines", heading="Worst patches:", shown=Shown.TEXT, blocks=(worst,)),
+        on_terminal("worst-lines", "Worst patches:", worst),
     )
 
 

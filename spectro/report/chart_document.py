@@ -7,7 +7,8 @@ from typing import Any
 
 from spectro.records.chart import ChartPurpose, ChartResult, ReadyRecipe
 from spectro.records.chart_listing import ChartListing, PageFinding
-from spectro.records.document import Column, Document, Facts, Level, Section, Shown, Table, Verdict, Words
+from spectro.records.document import Column, Document, Facts, Level, Table, Verdict, Words
+from spectro.report.sections import on_terminal, told
 from spectro.words.chart import listed_verdict
 
 _SHOWN_PAGES, _SHOWN_OTHERS = 8, 10
@@ -20,7 +21,7 @@ def chart_document(result: ChartResult, named: str) -> Document:
     named: which chart it is, in a sentence.
     """
     files = "\n".join([f"{result.folder}/", *(f"  {name}" for name in result.files)])
-    sections = (_text("choices", "\n".join([named, *result.choices])), _text("files", files))
+    sections = (told("choices", "\n".join([named, *result.choices])), told("files", files))
     return Document(
         kind="chart",
         title=result.title,
@@ -54,7 +55,7 @@ def recipes_document(recipes: Sequence[ReadyRecipe]) -> Document:
         verdict=Verdict(text=listed_verdict(recipes), level=Level.GOOD),
         subject="",
         data={"recipes": [_with_texts(asdict(one)) for one in recipes]},
-        sections=(Section(key="recipes", heading="", shown=Shown.TEXT, blocks=(table,)),),
+        sections=(on_terminal("recipes", "", table),),
     )
 
 
@@ -91,13 +92,8 @@ def listing_document(found: ChartListing) -> Document:
         subject=f"chart {found.chart_id}",
         data=_with_texts(asdict(found)),
         sections=(
-            Section(key="chart", heading="", shown=Shown.TEXT, blocks=(facts, *_origin(found), codes)),
-            Section(
-                key="files",
-                heading=f"{found.folder}/",
-                shown=Shown.TEXT,
-                blocks=(files, *([Words(text=others)] if others else [])),
-            ),
+            on_terminal("chart", "", facts, *_origin(found), codes),
+            on_terminal("files", f"{found.folder}/", files, *([Words(text=others)] if others else [])),
         ),
     )
 
@@ -118,12 +114,8 @@ def page_document(found: PageFinding) -> Document:
         verdict=Verdict(text=found.verdict, level=Level.GOOD if found.matched else Level.FAULT),
         subject=found.source,
         data=_with_texts(asdict(found)),
-        sections=(_text("pages", "\n".join(lines)),),
+        sections=(told("pages", "\n".join(lines)),),
     )
-
-
-def _text(key: str, text: str) -> Section:
-    return Section(key=key, heading="", shown=Shown.TEXT, blocks=(Words(text=text),))
 
 
 def _with_texts(value: Any) -> Any:

@@ -4,7 +4,8 @@ from pathlib import Path
 
 from spectro.files.colour_table_text import colour_table_values
 from spectro.records.colour_table import ColourTable
-from spectro.records.document import Document, Level, Section, Shown, Verdict, Words
+from spectro.records.document import Document, Level, Verdict
+from spectro.report.sections import told
 
 
 def colours_document(table: ColourTable, out: Path | None) -> Document:
@@ -22,5 +23,5 @@ def colours_document(table: ColourTable, out: Path | None) -> Document:
         verdict=Verdict(text=f"{len(table.sample_ids)} rows of {table.origin}{written}.", level=Level.GOOD),
         subject=table.origin,
         data=colour_table_values(table),
-        sections=(Section(key="notes", heading="", shown=Shown.TEXT, blocks=(Words(text="\n".join(lines)),)),),
+        sections=(told("notes", "\n".join(lines)),),
     )

@@ -17,10 +17,8 @@ from spectro.records.document import (
     FigureSpec,
     Heading,
     Level,
-    Points,
     Scripted,
     Section,
-    Shown,
     Table,
     Verdict,
     Words,
@@ -30,6 +28,7 @@ from spectro.records.print_tones import ToneStep
 from spectro.report.comparison_figures import common_figures, gamut_figures
 from spectro.report.gamut_mesh import view_data
 from spectro.report.plain_values import plain
+from spectro.report.sections import keep_in_mind, told
 from spectro.words.numbers import number
 from spectro.words.tones import contrast_words, step_words
 
@@ -47,7 +46,7 @@ def comparison_document(found: PaperComparison, wall: float) -> Document:
     by_name = {paper.name: paper for paper in found.papers}
     what = "settings" if found.settings else "papers"
     sections = [
-        Section(key="told", heading="", shown=Shown.TEXT, blocks=(Words(text="\n".join(_lines(found, wall))),)),
+        told("told", "\n".join(_lines(found, wall))),
         Section(key="numbers", heading=f"The {what} in numbers", blocks=(_papers(found, wall),)),
     ]
     if found.ranking is not None:
@@ -56,7 +55,6 @@ def comparison_document(found: PaperComparison, wall: float) -> Document:
         blocks = _pair(pair, by_name[pair.old], by_name[pair.new], f"pair{at}", several=len(found.pairs) > 1)
         sections.append(Section(key=f"pair-{at}", heading=f"{pair.new} against {pair.old}", blocks=blocks))
     together = "The settings side by side" if found.settings else "Contrast, greys and light"
-    cautions = (Points(texts=found.cautions),)
     names = ", ".join(paper.name for paper in found.papers)
     return Document(
         kind="comparison",
@@ -66,8 +64,7 @@ def comparison_document(found: PaperComparison, wall: float) -> Document:
         sections=(
             *sections,
             Section(key="together", heading=together, blocks=(Beside(blocks=common_figures(found)),)),
-            Section(key="cautions", heading="What to keep in mind", blocks=cautions),
-            Section(key="mind", heading="Note:", shown=Shown.TEXT, blocks=cautions),
+            *keep_in_mind(found.cautions),
         ),
         data=_numbers(found),
         footer="ΔE00; D50, 2° observer",

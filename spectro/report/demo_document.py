@@ -1,9 +1,10 @@
 """What is told of the demo: each step with its file, the verdict on the invented print, and where the report lies."""
 
 from spectro.records.demo_result import DemoResult
-from spectro.records.document import Document, Level, Section, Shown, Verdict, Words
+from spectro.records.document import Document, Level, Verdict
 from spectro.records.shown_text import shown_name
 from spectro.records.statistics import DifferenceStatistics
+from spectro.report.sections import told
 
 
 def demo_document(result: DemoResult) -> Document:
@@ -37,7 +38,7 @@ def demo_document(result: DemoResult) -> Document:
             "round_trip": _numbers(result.profile.round_trip),
             "seconds": result.seconds,
         },
-        sections=tuple(Section(key=key, heading="", shown=Shown.TEXT, blocks=(Words(text=text),)) for key, text in texts),
+        sections=tuple(told(key, text) for key, text in texts),
     )
 
 

@@ -14,7 +14,6 @@ from spectro.records.document import (
     KeyNumber,
     KeyNumbers,
     Level,
-    Points,
     Section,
     Shown,
     Stack,
@@ -23,6 +22,7 @@ from spectro.records.document import (
     Words,
 )
 from spectro.records.drift import ChartPoint, DriftResult, DriftState
+from spectro.report.sections import keep_in_mind, on_terminal
 from spectro.words.drift import (
     INKS_NOTE,
     cause_text,
@@ -64,14 +64,13 @@ def drift_document(result: DriftResult) -> Document:
         footer=f"{result.light}; {result.measurement_condition}; absolute",
         data=_numbers(result),
         sections=(
-            Section(key="found", heading="", shown=Shown.TEXT, blocks=_terminal(result)),
+            on_terminal("found", "", *_terminal(result)),
             Section(key="numbers", heading="", shown=Shown.HTML, blocks=(_key_numbers(result),)),
             Section(key="chart", heading="The control chart", blocks=_chart(result)),
             Section(key="direction", heading="Which way it moved", blocks=_direction(result)),
             Section(key="causes", heading="What moved", blocks=_causes(result)),
             Section(key="checks", heading="All checks", blocks=(_checks(result),)),
-            Section(key="cautions", heading="What to keep in mind", blocks=(Points(texts=result.cautions),)),
-            Section(key="mind", heading="Note:", shown=Shown.TEXT, blocks=(Points(texts=result.cautions),)),
+            *keep_in_mind(result.cautions),
         ),
     )
 

@@ -14,7 +14,6 @@ from spectro.records.document import (
     KeyNumber,
     KeyNumbers,
     Level,
-    Points,
     Section,
     Shown,
     Table,
@@ -23,6 +22,7 @@ from spectro.records.document import (
 )
 from spectro.records.monochrome import MonochromePrint
 from spectro.report.page_parts import lab_text, number_text
+from spectro.report.sections import keep_in_mind, told
 from spectro.words.tones import contrast_words, place_number, step_words
 
 _WIDE = 0.62
@@ -42,12 +42,11 @@ def monochrome_document(found: MonochromePrint) -> Document:
         verdict=Verdict(text=found.verdict, level=Level.GOOD if even else Level.ATTENTION),
         subject=f"{found.name} from {found.origin}: {found.steps} greys ({sent}) from {found.readings} readings",
         sections=(
-            Section(key="told", heading="", shown=Shown.TEXT, blocks=(Words(text="\n".join(_lines(found, sent))),)),
+            told("told", "\n".join(_lines(found, sent))),
             Section(key="numbers", heading="In numbers", shown=Shown.REPORT, blocks=_in_numbers(found)),
             Section(key="tones", heading="Tones", blocks=(*_tones(found), Words(text=footer, role="conditions"))),
             Section(key="tint", heading="Tint", blocks=_tint(found)),
-            Section(key="cautions", heading="What to keep in mind", blocks=(Points(texts=(*found.cautions, *written)),)),
-            Section(key="mind", heading="Note:", shown=Shown.TEXT, blocks=(Points(texts=found.cautions),)),
+            *keep_in_mind(found.cautions, *written),
         ),
         data=_numbers(found),
         footer=footer,

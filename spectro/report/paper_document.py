@@ -13,7 +13,6 @@ from spectro.records.document import (
     KeyNumber,
     KeyNumbers,
     Level,
-    Points,
     Said,
     Section,
     Shown,
@@ -25,6 +24,7 @@ from spectro.records.document import (
 from spectro.records.paper_sheet import Constancy, PaperSheet
 from spectro.records.print_tones import PrintTones
 from spectro.report.page_parts import lab_text, number_text
+from spectro.report.sections import keep_in_mind, told
 from spectro.standards.limits import shipped_limits
 from spectro.words.tones import contrast_words, step_words
 
@@ -32,7 +32,7 @@ from spectro.words.tones import contrast_words, step_words
 def paper_document(sheet: PaperSheet) -> Document:
     """Return what the sheet of a paper says."""
     sections = [
-        Section(key="told", heading="", shown=Shown.TEXT, blocks=(Words(text="\n".join(_lines(sheet))),)),
+        told("told", "\n".join(_lines(sheet))),
         Section(key="numbers", heading="", shown=Shown.HTML, blocks=(_key_numbers(sheet),)),
         Section(key="paper", heading="The paper itself", blocks=(Beside(blocks=(_spectra(sheet), _papers(sheet))),)),
         Section(key="light", heading=f"Which readings for your light, {sheet.light.light}?", blocks=_light(sheet)),
@@ -41,7 +41,6 @@ def paper_document(sheet: PaperSheet) -> Document:
         sections.append(Section(key="tones", heading="Black, shadows and highlights", blocks=_tones(sheet, sheet.tones)))
     if sheet.constancy is not None:
         sections.append(Section(key="constancy", heading="From light to light", blocks=(_constancy(sheet.constancy),)))
-    cautions = (Points(texts=sheet.cautions),)
     return Document(
         kind="paper",
         title=f"Paper – {sheet.name}",
@@ -49,8 +48,7 @@ def paper_document(sheet: PaperSheet) -> Document:
         subject=f"{sheet.name} from {sheet.origin}",
         sections=(
             *sections,
-            Section(key="cautions", heading="What to keep in mind", blocks=cautions),
-            Section(key="mind", heading="Note:", shown=Shown.TEXT, blocks=cautions),
+            *keep_in_mind(sheet.cautions),
         ),
         data=_numbers(sheet),
         footer=sheet.main,

@@ -9,9 +9,7 @@ from spectro.records.document import (
     Document,
     FigureSpec,
     Level,
-    Points,
     Section,
-    Shown,
     Table,
     Verdict,
     Words,
@@ -20,6 +18,7 @@ from spectro.records.path_test import PathFinding, PathTest, Sureness
 from spectro.report.page_parts import number_text
 from spectro.report.plain_values import plain
 from spectro.report.plot_print_paths import shown_rows
+from spectro.report.sections import keep_in_mind, told
 from spectro.words.path_test import finding_words
 
 
@@ -37,14 +36,13 @@ def path_test_document(result: PathTest, light: str = "D50, 2° observer") -> Do
         footer=footer,
         data=_numbers(result),
         sections=(
-            Section(key="found", heading="", shown=Shown.TEXT, blocks=(Words(text=_found_text(result)),)),
+            told("found", _found_text(result)),
             Section(key="paths", heading="What each path does", blocks=(_colours(result), _paths(result))),
             Section(
                 key="figures", heading="Colours and greys", blocks=(_figures(result), Words(text=footer, role="conditions"))
             ),
             *((_differences(result), _differences_text(result)) if many else ()),
-            Section(key="cautions", heading="What to keep in mind", blocks=(Points(texts=result.cautions),)),
-            Section(key="mind", heading="Note:", shown=Shown.TEXT, blocks=(Points(texts=result.cautions),)),
+            *keep_in_mind(result.cautions),
         ),
     )
 
@@ -165,7 +163,7 @@ def _differences_text(result: PathTest) -> Section:
     for row, name in enumerate(names):
         values = (f"{value:5.1f}" if row != column else "    –" for column, value in enumerate(result.differences[row]))
         lines.append(f"    {name:<{wide}} {' '.join(values)}")
-    return Section(key="apart", heading="", shown=Shown.TEXT, blocks=(Words(text="\n".join(lines)),))
+    return told("apart", "\n".join(lines))
 
 
 def _names(result: PathTest) -> str:

@@ -11,6 +11,7 @@ from spectro.records.profile_result import BlackPrinted, ProfileBuild, SuspectPa
 from spectro.records.refresh import ProfileRefresh, RefreshChart
 from spectro.records.top_up import TopUp
 from spectro.report.assessment_document import PERCENTILE_METHOD
+from spectro.report.sections import told
 from spectro.words.numbers import difference_text, number
 from spectro.words.print_sheets import sheet_points
 from spectro.words.profile import (
@@ -142,7 +143,7 @@ def show_document(listing: ProfileListing, renders: str = "") -> Document:
         texts = tuple(f"{finding.severity}: {finding.place}: {finding.text}" for finding in listing.findings)
         sections.append(_section("findings", "", Points(texts=texts)))
     if renders:
-        sections.append(Section(key="renders", heading="", shown=Shown.TEXT, blocks=(Words(text=renders),)))
+        sections.append(told("renders", renders))
     level = Level.FAULT if listing.faulty else Level.GOOD
     name = listing.name or listing.file
     return _document("profile", name, listing.verdict, level, listing.file, sections, asdict(listing))

@@ -18,7 +18,6 @@ from spectro.records.document import (
     Level,
     Points,
     Section,
-    Shown,
     Table,
     Verdict,
     Words,
@@ -34,6 +33,7 @@ from spectro.report.assessment_document import (
 from spectro.report.page_parts import lab_text
 from spectro.report.plain_values import plain
 from spectro.report.plot_proof import arrow_factor
+from spectro.report.sections import on_terminal
 from spectro.words.numbers import difference_text, number
 
 Lab = tuple[float, float, float]
@@ -171,8 +171,8 @@ def _terminal(result: ProofResult) -> tuple[Section, ...]:
     )
     expected = Facts(rows=(("expected", _share_words(result.share)),), width=16)
     return (
-        Section(key="summary", heading="", shown=Shown.TEXT, blocks=(Facts(rows=facts, width=16), table, expected)),
-        Section(key="mind-lines", heading="Note:", shown=Shown.TEXT, blocks=(Points(texts=result.cautions),)),
+        on_terminal("summary", "", Facts(rows=facts, width=16), table, expected),
+        on_terminal("mind-lines", "Note:", Points(texts=result.cautions)),
     )
 
 

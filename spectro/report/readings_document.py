@@ -19,7 +19,6 @@ from spectro.records.document import (
     Points,
     Scripted,
     Section,
-    Shown,
     Table,
     Verdict,
     Words,
@@ -29,6 +28,7 @@ from spectro.records.readings_sheet import DryingResult, ReadingsSheet, Readings
 from spectro.records.shown_text import text_bytes
 from spectro.report.patch_view import patch_view_data
 from spectro.report.plot_readings_page import page_words, plot_readings_pages
+from spectro.report.sections import on_terminal
 from spectro.words.numbers import number
 from spectro.words.reading_notes import grouped_notes, listed
 from spectro.words.readings import (
@@ -68,13 +68,13 @@ def added_document(result: ReadingsResult) -> Document:
         blocks += [Words(text=f"    {outlier_words(outlier)}") for outlier in result.merged.outliers[:_MOST_OUTLIERS]]
     if result.missing:
         blocks.append(Facts(rows=(("not read", listed(result.missing)),), width=_ADDED_WIDTH))
-    sections = [_text("what", "", Facts(rows=tuple(rows), width=_ADDED_WIDTH), *blocks)]
+    sections = [on_terminal("what", "", Facts(rows=tuple(rows), width=_ADDED_WIDTH), *blocks)]
     if result.repairs:
-        sections.append(_text("repairs", "Repaired, as asked:", Points(texts=result.repairs)))
+        sections.append(on_terminal("repairs", "Repaired, as asked:", Points(texts=result.repairs)))
     if result.notes:
-        sections.append(_text("found", "Found:", _notes(result.notes)))
+        sections.append(on_terminal("found", "Found:", _notes(result.notes)))
     if result.cautions:
-        sections.append(_text("cautions", "Note:", Points(texts=result.cautions)))
+        sections.append(on_terminal("cautions", "Note:", Points(texts=result.cautions)))
     return Document(
         kind="readings-added",
         title=f"Readings – {result.chart}",
@@ -93,14 +93,14 @@ def shown_document(shown: ReadingsShown) -> Document:
         sections += _told(sheet, place, many=many)
     if shown.unread:
         points = Points(texts=tuple(f"{name}: {why}" for name, why in shown.unread))
-        sections.append(_text("not-readings", "Not readings:", points))
+        sections.append(on_terminal("not-readings", "Not readings:", points))
     if shown.drying is not None:
         points = Points(texts=tuple(drying_words(shown.drying)))
-        sections.append(_text("changes", shown.drying.verdict if shown.sheets else "", points))
+        sections.append(on_terminal("changes", shown.drying.verdict if shown.sheets else "", points))
     if shown.cautions:
-        sections.append(_text("cautions", "Note:", Points(texts=shown.cautions)))
+        sections.append(on_terminal("cautions", "Note:", Points(texts=shown.cautions)))
     if shown.picture:
-        sections.append(_text("picture", "", Words(text=f"Picture: {shown.picture}")))
+        sections.append(on_terminal("picture", "", Words(text=f"Picture: {shown.picture}")))
     for place, sheet in enumerate(shown.sheets, 1):
         sections += _drawn(sheet, place, many=many)
     if shown.drying is not None:
@@ -160,10 +160,6 @@ def readings_picture(shown: ReadingsShown, suffix: str) -> bytes:
     return buffer.getvalue()
 
 
-def _text(key: str, heading: str, *blocks: Block) -> Section:
-    return Section(key=key, heading=heading, blocks=blocks, shown=Shown.TEXT)
-
-
 def _notes(notes: tuple[ReadingNote, ...]) -> Points:
     return Points(texts=tuple(Cell(text=sentence, quiet=f"Offer: {offer}.") for sentence, offer in grouped_notes(notes)))
 
@@ -193,9 +189,9 @@ def _told(sheet: ReadingsSheet, place: int, *, many: bool) -> Iterator[Section]:
     rows.append(("not read", listed(sheet.missing)))
     rows += [(_plain_keyword(word), value) for word, value in sheet.history if word not in ("CHART_ID", "PRINTED")]
     rows.append(("compared with", sheet.expected_from))
-    yield _text(f"said-{place}", sheet.verdict if many else "", _filled(rows, width=_SHOWN_WIDTH))
+    yield on_terminal(f"said-{place}", sheet.verdict if many else "", _filled(rows, width=_SHOWN_WIDTH))
     if sheet.notes:
-        yield _text(f"said-misread-{place}", "Looks misread:", _notes(sheet.notes))
+        yield on_terminal(f"said-misread-{place}", "Looks misread:", _notes(sheet.notes))
 
 
 def _drawn(sheet: ReadingsSheet, place: int, *, many: bool) -> Iterator[Section]:

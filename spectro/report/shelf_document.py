@@ -3,10 +3,11 @@
 from dataclasses import asdict
 from typing import Any
 
-from spectro.records.document import Block, Document, Facts, Level, Section, Shown, Verdict, Words
+from spectro.records.document import Block, Document, Facts, Level, Section, Verdict, Words
 from spectro.records.printing_condition import LABELS
 from spectro.records.shelf import ConditionState, PackResult, ShelfCheck, ShelfEntry, ShelfListing, StoredCondition
 from spectro.records.shown_text import shown_name
+from spectro.report.sections import on_terminal, told
 from spectro.words.shelf import age_words, due_words, entry_words, noted, reminder_words
 
 _WIDTH = 20
@@ -22,7 +23,7 @@ def listing_document(listing: ShelfListing, *, one: bool = False) -> Document:
     else:
         lines = [line for state in listing.conditions for line in _short(state)]
         lines += [f"  {name}: damaged; run spectro shelf verify" for name in listing.damaged]
-        sections = [_text("conditions", "\n".join(lines))] if lines else []
+        sections = [told("conditions", "\n".join(lines))] if lines else []
     return Document(
         kind="shelf",
         title="Printing conditions",
@@ -82,9 +83,9 @@ def verify_document(found: ShelfCheck) -> Document:
     sections = [_facts("counts", rows, width=12)]
     if found.findings:
         lines = (f"  {one.severity}: {one.what}: {one.place}: {one.text}" for one in found.findings)
-        sections.append(_text("findings", "\n".join(lines)))
+        sections.append(told("findings", "\n".join(lines)))
     if found.rebuilt:
-        sections.append(_text("rebuilt", "The index was written again from what lies there."))
+        sections.append(told("rebuilt", "The index was written again from what lies there."))
     return Document(
         kind="shelf-check",
         title="Shelf hashed again",
@@ -97,9 +98,9 @@ def verify_document(found: ShelfCheck) -> Document:
 
 def pack_document(packed: PackResult) -> Document:
     """Return what is told of a pack: what is in it, what was left out."""
-    sections = [_text("contents", "\n".join(f"  {name}" for name, _ in packed.contents))]
+    sections = [told("contents", "\n".join(f"  {name}" for name, _ in packed.contents))]
     if packed.notes:
-        sections.append(_text("notes", "\n".join(packed.notes)))
+        sections.append(told("notes", "\n".join(packed.notes)))
     return Document(
         kind="pack",
         title="Pack",
@@ -113,16 +114,12 @@ def pack_document(packed: PackResult) -> Document:
 def kept_section(condition: str, kept: tuple[ShelfEntry, ...]) -> Section:
     """Return what a command put on the shelf under a condition."""
     entries = (f"  {entry.kind:<9} {entry.date[:10]}  {entry.name or entry.note or entry.event}" for entry in kept)
-    return _text("shelf", "\n".join([f"On the shelf under {condition}:", *entries]))
-
-
-def _text(key: str, text: str) -> Section:
-    return Section(key=key, heading="", shown=Shown.TEXT, blocks=(Words(text=text),))
+    return told("shelf", "\n".join([f"On the shelf under {condition}:", *entries]))
 
 
 def _facts(key: str, rows: list[tuple[str, str]], width: int = _WIDTH, below: tuple[str, ...] = ()) -> Section:
     blocks: tuple[Block, ...] = (Facts(rows=tuple(rows), width=width), *(Words(text=line) for line in below))
-    return Section(key=key, heading="", shown=Shown.TEXT, blocks=blocks)
+    return on_terminal(key, "", *blocks)
 
 
 def _short(state: ConditionState) -> list[str]:
@@ -143,10 +140,10 @@ def _one(state: ConditionState) -> list[Section]:
     rows += [("last", age_words(state)), ("drift check", due_words(state))]
     damaged = tuple(f"  damaged: {name}; run spectro shelf verify" for name in stored.damaged)
     if not stored.entries:
-        return [_text("name", f"  {stored.name}"), _facts("condition", rows, below=damaged)]
+        return [told("name", f"  {stored.name}"), _facts("condition", rows, below=damaged)]
     lines = (f"  {entry.date[:10]}  {entry.kind:<9}  {entry_words(entry)}" for entry in stored.entries)
     entries = "\n".join(["  date        what       file or note", *lines, *damaged])
-    return [_text("name", f"  {stored.name}"), _facts("condition", rows), _text("entries", entries)]
+    return [told("name", f"  {stored.name}"), _facts("condition", rows), told("entries", entries)]
 
 
 def _state(state: ConditionState) -> dict[str, Any]:

@@ -2,10 +2,11 @@
 
 from dataclasses import asdict
 
-from spectro.records.document import Document, Facts, Level, Section, Shown, Verdict, Words
+from spectro.records.document import Document, Facts, Level, Verdict
 from spectro.records.shelf import ShelfEntry
 from spectro.records.shown_text import shown_name
 from spectro.records.sitting import SittingResult
+from spectro.report.sections import on_terminal, told
 from spectro.report.shelf_document import kept_section
 from spectro.words.sitting import anchors_read, not_kept
 
@@ -26,13 +27,13 @@ def sitting_document(result: SittingResult, condition: str | None, kept: tuple[S
     if result.questionable:
         rows.append(("questionable", ", ".join(result.questionable)))
     rows += [("note", note) for note in result.notes]
-    sections = [Section(key="sitting", heading="", shown=Shown.TEXT, blocks=(Facts(rows=tuple(rows), width=_WIDTH),))]
+    sections = [on_terminal("sitting", "", Facts(rows=tuple(rows), width=_WIDTH))]
     if result.readings:
-        sections.append(_text("readings", f"Readings: {result.readings}"))
+        sections.append(told("readings", f"Readings: {result.readings}"))
     if condition and kept is not None:
         sections.append(kept_section(condition, kept))
     elif condition:
-        sections.append(_text("shelf", not_kept(result)))
+        sections.append(told("shelf", not_kept(result)))
     good = result.finished and not result.questionable
     level = Level.FAULT if result.faulty else Level.GOOD if good else Level.ATTENTION
     paths = {name: str(getattr(result, name)) if getattr(result, name) else None for name in ("folder", "readings", "journal")}
@@ -44,7 +45,3 @@ def sitting_document(result: SittingResult, condition: str | None, kept: tuple[S
         data={**asdict(result), **paths},
         sections=tuple(sections),
     )
-
-
-def _text(key: str, text: str) -> Section:
-    return Section(key=key, heading="", shown=Shown.TEXT, blocks=(Words(text=text),))

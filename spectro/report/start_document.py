@@ -3,8 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import asdict
 
-from spectro.records.document import Document, Level, Section, Shown, Verdict, Words
+from spectro.records.document import Document, Level, Verdict
 from spectro.records.start import StartFindings, Unfinished
+from spectro.report.sections import told
 from spectro.words.start import CLOSING, FIRST, NOTHING_DUE, OPENING, QUESTIONS, SITTINGS_HEADING, shelf_heading
 
 
@@ -12,16 +13,16 @@ def start_document(found: StartFindings) -> Document:
     """Return the answer. Its next step is the first thing that waits, else the demo."""
     sections = []
     if found.trouble:
-        sections.append(_text("trouble", found.trouble))
+        sections.append(told("trouble", found.trouble))
     elif found.conditions:
-        sections.append(_text("shelf", "\n".join([shelf_heading(found.shelf), *_waiting(found.conditions)])))
+        sections.append(told("shelf", "\n".join([shelf_heading(found.shelf), *_waiting(found.conditions)])))
     elif found.shelf:
-        sections.append(_text("shelf", NOTHING_DUE))
+        sections.append(told("shelf", NOTHING_DUE))
     if found.sittings:
-        sections.append(_text("sittings", "\n".join([SITTINGS_HEADING, *_waiting(found.sittings)])))
+        sections.append(told("sittings", "\n".join([SITTINGS_HEADING, *_waiting(found.sittings)])))
     for one in QUESTIONS:
-        sections.append(_text(one.key, "\n".join([one.asks, *(f"  {line}" for line in one.commands)])))
-    sections.append(_text("closing", CLOSING))
+        sections.append(told(one.key, "\n".join([one.asks, *(f"  {line}" for line in one.commands)])))
+    sections.append(told("closing", CLOSING))
     waiting = (*found.sittings, *found.conditions)
     return Document(
         kind="start",
@@ -35,7 +36,3 @@ def start_document(found: StartFindings) -> Document:
 
 def _waiting(things: Sequence[Unfinished]) -> list[str]:
     return [line for one in things for line in (f"  {one.what}: {one.said}", f"    {one.command}")]
-
-
-def _text(key: str, text: str) -> Section:
-    return Section(key=key, heading="", shown=Shown.TEXT, blocks=(Words(text=text),))

@@ -27,6 +27,7 @@ from spectro.records.limits import Limits
 from spectro.records.viewing_plan import LightCheck, PrintView, ViewingPlan
 from spectro.report.display_sections import display_changes, display_lines, display_section
 from spectro.report.page_parts import page_template
+from spectro.report.sections import on_terminal
 from spectro.report.style import css_variables
 from spectro.words.limits import source_words
 from spectro.words.numbers import capital, number
@@ -115,10 +116,7 @@ def _terminal(plan: ViewingPlan) -> list[Section]:
     if plan.practice:
         found.append(("Usual:", (Points(texts=plan.practice),)))
     found.append(("Note:", (Points(texts=plan.cautions),)))
-    return [
-        Section(key=f"terminal-{place}", heading=heading, shown=Shown.TEXT, blocks=blocks)
-        for place, (heading, blocks) in enumerate(found)
-    ]
+    return [on_terminal(f"terminal-{place}", heading, *blocks) for place, (heading, blocks) in enumerate(found)]
 
 
 def _terminal_view(view: PrintView) -> Facts:

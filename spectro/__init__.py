@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from spectro.library.charts import adopt_chart, lay_out_again, make_chart, proof_page, show_chart
     from spectro.library.colours import colour_table
-    from spectro.library.papers import compare_papers, describe_paper
+    from spectro.library.papers import compare_papers, describe_paper, find_substitutes
     from spectro.library.pictures import convert_pictures, inspect_pictures, preview_picture
     from spectro.library.printers import fit_printer
     from spectro.library.profiles import assess_profile, build_profile, judge_greys, open_profile, refresh_profile, top_up
@@ -37,6 +37,7 @@ _PLACES = {
     "convert_pictures": "spectro.library.pictures",
     "describe_paper": "spectro.library.papers",
     "drift": "spectro.library.watching",
+    "find_substitutes": "spectro.library.papers",
     "fit_printer": "spectro.library.printers",
     "inspect_pictures": "spectro.library.pictures",
     "judge_greys": "spectro.library.profiles",
@@ -64,6 +65,7 @@ __all__ = [
     "convert_pictures",
     "describe_paper",
     "drift",
+    "find_substitutes",
     "fit_printer",
     "inspect_pictures",
     "judge_greys",

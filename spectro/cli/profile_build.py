@@ -41,8 +41,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_profile_options(parser)
     parser.add_argument(
         "--source-gamut",
-        choices=["sRGB", "opRGB", "P3-D65", "ROMM"],
-        help="the colours pictures come with, for which the perceptual table makes room (opRGB)",
+        metavar="GAMUT",
+        help="the colours pictures come with, for which the perceptual table makes room: sRGB, opRGB, P3-D65, ROMM or "
+        "the profile of another printer (opRGB)",
     )
     parser.add_argument(
         "--for-image",

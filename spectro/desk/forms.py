@@ -20,7 +20,7 @@ from spectro.cli.options import number
 from spectro.errors import InputError
 
 _COMMON = {"help", "json", "quiet", "verbose", "replace", "shelf"}
-_WRITTEN = {"out", "report", "pdf", "curve", "picture", "renders", "white_field", "chart_out", "history"}
+_WRITTEN = {"common_gamut", "out", "report", "pdf", "curve", "picture", "renders", "white_field", "chart_out", "history"}
 """Arguments that name a file to be written: the desk names it."""
 
 
@@ -185,7 +185,7 @@ def _asked(action: argparse.Action, names: Mapping[str, str], first: bool) -> As
         kind = "incoming"
     elif action.dest == "folder" and not action.option_strings:
         kind = "place"
-    elif action.dest == "papers" or action.type is Path:
+    elif action.dest in ("papers", "profiles") or action.type is Path:
         kind = "file"
     elif action.type in (int, float) or getattr(action.type, "__qualname__", "").startswith(f"{number.__name__}."):
         kind = "number"

@@ -155,7 +155,7 @@ def _form_page(desk: Desk, form: JobForm, given: dict[str, list[str]], error: st
     )
 
 
-_KINDS = {"chart": "chart", "among": "chart", "profile": "profile", "old": "profile"} | dict.fromkeys(
+_KINDS = {"chart": "chart", "among": "chart", "profile": "profile", "old": "profile", "profiles": "profile"} | dict.fromkeys(
     ("sources", "papers", "predict_with", "what"), "any"
 )
 _NOT_READINGS = ("tolerances", "for_image", "folder", "events", "tile")

@@ -1,11 +1,16 @@
 """Papers: one described, several compared."""
 
+from pathlib import Path
+
 from spectro.library.answers import Answer, Place, places
 from spectro.library.readings import how_read
 from spectro.report.comparison_document import comparison_document
 from spectro.report.paper_document import paper_document
+from spectro.report.substitutes_document import substitutes_document
+from spectro.standards.limits import Tolerances
 from spectro.workflow.paper.compare import WALL, paper_compare
 from spectro.workflow.paper.describe import paper_describe
+from spectro.workflow.profile.substitutes import profile_substitutes
 
 
 def describe_paper(
@@ -32,6 +37,29 @@ def describe_paper(
         name=name,
     )
     return Answer(document=paper_document(sheet))
+
+
+def find_substitutes(*profiles: Place, common_gamut: Place | None = None, replace: bool = False) -> Answer:
+    """Say which printing condition can stand in for which, and what colours all of them print, by their profiles.
+
+    profiles: two output profiles or more, of RGB or of inks. common_gamut: a profile to write of the colours that all of them
+    print, for pictures that are to look the same on each (`as_printed_by` of `convert_pictures`). Raises errors of
+    `spectro.errors`.
+
+    >>> import tempfile
+    >>> from spectro.library.profiles import build_profile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     made = [f"{folder}/{grid}.icc" for grid in (9, 11)]
+    ...     for grid, path in zip((9, 11), made):
+    ...         _ = build_profile("demo_measurements/demo-second-sheet-m1.txt", grid=grid).write(path)
+    ...     find_substitutes(*made).level
+    'good'
+    """
+    tolerances = Tolerances()
+    found = profile_substitutes(
+        places(list(profiles)), common_gamut=None if common_gamut is None else Path(common_gamut), replace=replace
+    )
+    return Answer(document=substitutes_document(found, tolerances.of("substitutes")), read=places(list(profiles)))
 
 
 def compare_papers(papers: dict[str, Place], *, measurement_condition: str | None = None) -> Answer:

@@ -86,7 +86,7 @@ def settings_header(
 
     pictures: names of the files that the source gamut was taken from. separation: what is said of that of inks.
     """
-    gamut = f"colours of {', '.join(pictures)}" if pictures else settings.source_gamut
+    gamut = f"colours of {', '.join(pictures)}" if pictures else Path(settings.source_gamut).name
     greys = "paper" if aim.kind is GreyAimKind.PAPER else aim.words
     search = "; thorough search" if settings.thorough else ""
     inks = f"; {separation}" if separation else ""

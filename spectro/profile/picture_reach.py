@@ -8,13 +8,15 @@ import numpy as np
 
 from spectro.boundary.picture_outline import picture_outline, used_colours
 from spectro.colour.difference import delta_e_2000
+from spectro.colour.source_gamut import SPACES
 from spectro.colour.srgb import srgb_to_lab
-from spectro.errors import TagError
+from spectro.errors import InputError, ProfileFileError, TagError
 from spectro.files.picture import read_picture
 from spectro.icc.evaluate import darkest_lab, device_to_lab, lab_to_device
 from spectro.icc.picture_profiles import picture_lab
-from spectro.icc.profile_file import IccProfile, parse_profile
+from spectro.icc.profile_file import IccProfile, parse_profile, read_profile
 from spectro.icc.tag_types import LocalizedText, TextDescription
+from spectro.profile.common_gamut import tried_colours, try_colours
 from spectro.records.arrays import FloatArray, frozen_floats
 from spectro.records.picture import PictureColours, PictureReach
 from spectro.standards.limits import shipped_limits
@@ -50,6 +52,23 @@ def pictures_surface(pictures: Sequence[PictureLab]) -> FloatArray:
     """Return Lab (m, 3) on a surface around what the pictures use; rare colours are left out picture by picture."""
     used = [used_colours(picture.lab, picture.colours.counts) for picture in pictures]
     return picture_outline(np.concatenate(used))
+
+
+def source_gamut(gamut: str) -> str | FloatArray:
+    """Return what tables make room for: a gamut's name as it is, or Lab (n, 3) on the surface of what a profile's file prints.
+
+    Raises InputError for what is neither, ProfileFileError for a profile that prints nothing by tables.
+    """
+    if gamut in SPACES:
+        return gamut
+    if not Path(gamut).is_file():
+        raise InputError(f"the source gamut {gamut!r}", f"{', '.join(SPACES)}, or a profile", "Correct `source_gamut`.")
+    profile = read_profile(Path(gamut))
+    try:
+        return try_colours(profile, tried_colours()).surface
+    except TagError as error:
+        fix = "Name a printer's profile, or a gamut."
+        raise ProfileFileError(gamut, str(error), "an output profile with tables both ways", fix) from error
 
 
 def picture_reach(picture: PictureLab, profile: IccProfile, limit: float | None = None) -> PictureReach:

@@ -16,7 +16,9 @@ class ProfileSettings:
     observer: int = 2  # degrees, 2 or 10
     icc_version: int = 2  # 2 or 4
     grid: int = 33  # grid points per axis of A2B and B2A
-    source_gamut: str = "opRGB"  # what the perceptual and saturation tables make room for: sRGB, opRGB, P3-D65 or ROMM
+    source_gamut: str = (
+        "opRGB"  # what the perceptual and saturation tables make room for: sRGB, opRGB, P3-D65, ROMM or a profile's file
+    )
     grey_aim: str = "paper"  # tint of greys in the perceptual and saturation tables: paper, neutral, or a file
     grey_arrives: float = 80.0  # L* at which "neutral" is reached
     sheet: float | None = None  # mean ΔE00 by which another sheet differs, for the forecast; None: from the readings or stated

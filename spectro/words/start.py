@@ -87,7 +87,11 @@ QUESTIONS = (
     Question(
         key="many",
         asks="Many papers or printers in one go, over night or every morning",
-        commands=("spectro batch PLAN.toml", "spectro batch --watch FOLDER"),
+        commands=(
+            "spectro batch PLAN.toml",
+            "spectro batch --watch FOLDER",
+            "spectro profile substitutes FIRST.icc SECOND.icc --common-gamut common.icc",
+        ),
     ),
     Question(
         key="keep",

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from spectro.workflow.profile.proof_page import profile_proof_page
     from spectro.workflow.profile.refresh import profile_refresh
     from spectro.workflow.profile.show import profile_show
+    from spectro.workflow.profile.substitutes import profile_substitutes
     from spectro.workflow.profile.top_up import profile_top_up
     from spectro.workflow.readings.add import readings_add
     from spectro.workflow.readings.show import readings_show
@@ -70,6 +71,7 @@ _PLACES = {
     "profile_proof_page": "spectro.workflow.profile.proof_page",
     "profile_refresh": "spectro.workflow.profile.refresh",
     "profile_show": "spectro.workflow.profile.show",
+    "profile_substitutes": "spectro.workflow.profile.substitutes",
     "profile_top_up": "spectro.workflow.profile.top_up",
     "readings_add": "spectro.workflow.readings.add",
     "readings_show": "spectro.workflow.readings.show",
@@ -110,6 +112,7 @@ __all__ = [
     "profile_proof_page",
     "profile_refresh",
     "profile_show",
+    "profile_substitutes",
     "profile_top_up",
     "readings_add",
     "readings_show",

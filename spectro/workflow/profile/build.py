@@ -30,10 +30,10 @@ from spectro.profile.assemble import ProfileText, WantedProfile, build_rgb_profi
 from spectro.profile.evidence import insisted_header, is_pcs_light, light_header, light_of, settings_header, under_d50
 from spectro.profile.ink_profile import InkProfile, build_ink_profile
 from spectro.profile.naming import file_name, profile_name
-from spectro.profile.picture_reach import PictureLab, picture_reach, pictures_lab, pictures_surface
+from spectro.profile.picture_reach import PictureLab, picture_reach, pictures_lab, pictures_surface, source_gamut
 from spectro.readings.load import AS_STATED
 from spectro.readings.write import measurement_table
-from spectro.records.arrays import triple
+from spectro.records.arrays import FloatArray, triple
 from spectro.records.conditions import NOT_STATED
 from spectro.records.gate import GateFinding
 from spectro.records.grey_aim import GreyAim, GreyAimKind
@@ -142,6 +142,7 @@ def make_profile(
     _check(measurements, settings)
     light = light_of(settings.illuminant)
     aim = grey_aim(settings.grey_aim, settings.grey_arrives)
+    source = pictures_surface(pictures) if pictures else source_gamut(settings.source_gamut)
     name = made_name(measurements, settings)
     progress("fitting the device model", 0.05)
     noise_limits = (tolerances or Tolerances()).of("noise")
@@ -156,7 +157,7 @@ def make_profile(
         characterization=_characterization(measurements, settings, light, entries),
         date=_date(measurements, settings),
     )
-    profile, inked = _tables(fitted, separated, text, settings, aim, pictures, part_of(progress, 0.3, 0.9))
+    profile, inked = _tables(fitted, separated, text, settings, aim, source, part_of(progress, 0.3, 0.9))
     data = pack_profile(profile)
     progress("round trip", 0.95)
     stored = parse_profile(data)
@@ -187,7 +188,7 @@ def make_profile(
         lattice=path_lattice(fitted),
         sheets=sheets,
         round_trip=tables,
-        source_gamut="pictures" if pictures else settings.source_gamut,
+        source_gamut="pictures" if pictures else Path(settings.source_gamut).name,
         pictures=tuple(picture_reach(picture, stored, limits["picture_outside"]) for picture in pictures),
         grey_aim="" if aim.kind == GreyAimKind.PAPER else aim.words,
         gate=gate,
@@ -209,11 +210,10 @@ def _tables(
     text: ProfileText,
     settings: ProfileSettings,
     aim: GreyAim,
-    pictures: Sequence[PictureLab],
+    source: str | FloatArray,
     progress: Progress,
 ) -> tuple[IccProfile, InkProfile | None]:
     """Return the profile that a fitted printer and settings give, and where it is one of inks what it came to."""
-    source = pictures_surface(pictures) if pictures else settings.source_gamut
     wanted = WantedProfile(
         text=text, version=settings.icc_version, grid=settings.grid, adaptation=fitted.adaptation, source=source, aim=aim
     )

@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from spectro.errors import InputError, ShelfError
+from spectro.files.shelf_folder import condition_names, open_shelf, place_of_shelf
 from spectro.files.text_lines import read_bytes
 from spectro.records.chart import ChartPurpose
 from spectro.records.chart_origin import CHART_FILE
@@ -70,6 +71,12 @@ class ConditionFiles:
         if found is None:
             raise InputError(f"no profile under {name}", "one", f"spectro profile build {name}")
         return self._copy(name, found)
+
+    def with_profile(self) -> tuple[str, ...]:
+        """Return the names of all conditions that have a profile. Raises ShelfError where there is no shelf."""
+        folder = place_of_shelf(self.shelf)
+        open_shelf(folder)
+        return tuple(name for name in condition_names(folder) if self._newest(name, EntryKind.PROFILE, None) is not None)
 
     def chart(self, name: str, purpose: ChartPurpose = ChartPurpose.PROFILE) -> Path | None:
         """Return a folder with the newest chart that was made for a purpose; None where the shelf has none."""

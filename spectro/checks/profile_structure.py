@@ -17,6 +17,7 @@ CLASSES = {
     b"spac": "colour space", b"abst": "abstract", b"nmcl": "named colour",
 }  # fmt: skip
 _TABLES = ("A2B0", "A2B1", "A2B2", "B2A0", "B2A1", "B2A2", "gamt")
+_OF_LINKS = ("desc", "cprt", "pseq", "A2B0")
 _NEW_TYPES = {b"mluc", b"para", b"mAB ", b"mBA "}  # not in version 2
 _OLD_TYPES = {b"desc"}  # not in version 4
 
@@ -87,6 +88,9 @@ def tag_findings(header: Header, parts: list[TagPart]) -> list[ProfileFinding]:
         found += [
             _fault(name, "is missing; every profile must have it") for name in ("desc", "cprt", "wtpt") if name not in names
         ]
+    if header.device_class == b"link":
+        found += [_fault(name, "is missing; every device link must have it") for name in _OF_LINKS if name not in names]
+        found += [_note(name, "is not used in a device link") for name in ("wtpt", *_TABLES[1:]) if name in names]
     if header.device_class == b"prtr":
         if header.colour_space == b"GRAY" and ("kTRC" in names or "A2B0" not in names):
             found += [] if "kTRC" in names else [_fault("kTRC", "is missing; a grey output profile needs it")]

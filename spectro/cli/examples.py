@@ -24,6 +24,7 @@ EXAMPLES: dict[tuple[str, str], str] = {
     ("profile", "top-up"): "spectro profile top-up kept.txt --out top-up",
     ("profile", "proof-page"): "spectro profile proof-page paper.icc --out proof",
     ("profile", "substitutes"): "spectro profile substitutes paper.icc refreshed.icc",
+    ("profile", "link"): "spectro profile link coated.icc uncoated.icc --out link.icc",
     ("profile", "install"): "spectro profile install paper.icc",
     ("paper", "describe"): "spectro paper describe kept.txt --report paper.html",
     ("paper", "compare"): "spectro paper compare old=second-sheet.txt new=kept.txt",

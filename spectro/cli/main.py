@@ -65,6 +65,7 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
         "spectro.cli.profile_substitutes",
         "Which printing condition can stand in for which, and what colours all of them print.",
     ),
+    ("profile", "link"): ("spectro.cli.profile_link", "From one CMYK condition to another, with pure inks kept pure."),
     ("profile", "install"): ("spectro.cli.profile_install", "Put a profile where your programs find it, or remove it."),
     ("image", "convert"): ("spectro.cli.image_convert", "Pictures into the numbers of a printer and paper, ready to print."),
     ("image", "inspect"): ("spectro.cli.image_inspect", "Is this picture fit to print, and what will a paper do to it?"),
@@ -103,7 +104,7 @@ NOUNS = {
     "chart": "Charts to print and read: new, list, path-test, adopt, show, pages.",
     "image": "Pictures: convert, inspect, preview, test-picture.",
     "paper": "Papers: describe, compare.",
-    "profile": "Profiles: build, assess, monochrome, show, refresh, top-up, proof-page, substitutes, install.",
+    "profile": "Profiles: build, assess, monochrome, show, refresh, top-up, proof-page, link, substitutes, install.",
     "readings": "Readings of printed charts: take, watch, add, show.",
     "shelf": "The shelf of printing conditions: new, list, note, verify, pack.",
 }

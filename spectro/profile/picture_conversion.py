@@ -19,13 +19,13 @@ from spectro.icc.tag_types import LocalizedText, TextDescription
 from spectro.records.arrays import AnyArray
 from spectro.records.conditions import RenderingIntent
 
-_NUMBERS = {
+ENGINE_INTENTS = {
     RenderingIntent.PERCEPTUAL: 0,
     RenderingIntent.RELATIVE: 1,
     RenderingIntent.SATURATION: 2,
     RenderingIntent.ABSOLUTE: 3,
 }
-_BLACK_COMPENSATION, _FORGETFUL = 0x2000, 0x40
+BLACK_COMPENSATION, FORGETFUL = 0x2000, 0x40
 """What the engine is told. Forgetful: it does not compare each pixel with the one before, which in 16 bits is seldom the same;
 the numbers are no others."""
 _COMPENSATED = (RenderingIntent.PERCEPTUAL, RenderingIntent.RELATIVE)
@@ -145,7 +145,7 @@ def converted_rows(
 def _transformed(colours: AnyArray, step: Step, dtype: type[np.unsignedinteger], out: AnyArray | None) -> AnyArray:
     import imagecodecs
 
-    flags = (_BLACK_COMPENSATION if step.compensated else 0) | (_FORGETFUL if colours.dtype == np.uint16 else 0)
+    flags = (BLACK_COMPENSATION if step.compensated else 0) | (FORGETFUL if colours.dtype == np.uint16 else 0)
 
     try:
         found: AnyArray = imagecodecs.cms_transform(
@@ -155,7 +155,7 @@ def _transformed(colours: AnyArray, step: Step, dtype: type[np.unsignedinteger],
             colorspace=ENGINE_SPACES[step.source.space],
             outcolorspace=ENGINE_SPACES[step.target.space],
             outdtype=dtype,
-            intent=_NUMBERS[step.intent],
+            intent=ENGINE_INTENTS[step.intent],
             flags=flags,
             out=None if step.target.channels == 1 else cast(Any, out),
         )

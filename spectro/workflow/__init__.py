@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from spectro.workflow.profile.assess import profile_assess
     from spectro.workflow.profile.build import profile_build
     from spectro.workflow.profile.install import profile_install
+    from spectro.workflow.profile.link import profile_link
     from spectro.workflow.profile.monochrome import profile_monochrome
     from spectro.workflow.profile.proof import profile_proof_assess
     from spectro.workflow.profile.proof_page import profile_proof_page
@@ -66,6 +67,7 @@ _PLACES = {
     "profile_assess": "spectro.workflow.profile.assess",
     "profile_build": "spectro.workflow.profile.build",
     "profile_install": "spectro.workflow.profile.install",
+    "profile_link": "spectro.workflow.profile.link",
     "profile_monochrome": "spectro.workflow.profile.monochrome",
     "profile_proof_assess": "spectro.workflow.profile.proof",
     "profile_proof_page": "spectro.workflow.profile.proof_page",
@@ -107,6 +109,7 @@ __all__ = [
     "profile_assess",
     "profile_build",
     "profile_install",
+    "profile_link",
     "profile_monochrome",
     "profile_proof_assess",
     "profile_proof_page",

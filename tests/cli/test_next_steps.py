@@ -6,6 +6,7 @@ import shutil
 from pathlib import Path
 
 import pytest
+from link_ends_made import made_profile
 
 from spectro.cli.examples import EXAMPLES
 from spectro.cli.main import COMMANDS, run
@@ -49,6 +50,8 @@ def place(tmp_path, monkeypatch):
 def test_every_example_runs_and_names_the_next_command(place, capsys):
     for name, file in GIVEN.items():
         shutil.copy(DEMO / file, place / name)
+    for name in ("coated", "uncoated"):
+        (place / f"{name}.icc").write_bytes(made_profile(name))
     (place / "exports").mkdir()
     (place / "plan.toml").write_text('format = 1\n[[task]]\ndo = "build"\nname = "rag"\nreadings = "kept.txt"\n', "utf-8")
     assert set(EXAMPLES) == set(COMMANDS)

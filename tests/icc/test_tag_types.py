@@ -19,6 +19,7 @@ from spectro.icc.tag_types.lut8 import Lut8
 from spectro.icc.tag_types.lut16 import Lut16
 from spectro.icc.tag_types.lut_a_b import LutAToB, LutBToA
 from spectro.icc.tag_types.parametric_curve import ParametricCurve
+from spectro.icc.tag_types.profile_sequence import ProfileSequence, SequencePart
 from spectro.icc.tag_types.s15fixed16_array import S15Fixed16Array
 from spectro.icc.tag_types.signature import SignatureTag
 from spectro.icc.tag_types.text import Text
@@ -176,3 +177,20 @@ def test_colorants_come_back_with_their_names():
     assert read.pack() == data
     with pytest.raises(TagError, match="colorants"):
         ColorantTable.parse(data[:-1])
+
+
+@pytest.mark.source("ICC.1-2022", "profileSequenceDescType: a count, then 20 bytes and two descriptions for each profile")
+def test_profile_sequences_come_back_with_their_names():
+    for text in (TextDescription, lambda words: LocalizedText((("enUS", words),))):
+        parts = tuple(SequencePart(technology=b"offs", maker=text(""), name=text(name)) for name in ("coated", "odd one"))
+        data = ProfileSequence(parts).pack()
+        assert data[:12] == b"pseq\0\0\0\0\0\0\0\2"
+        read = ProfileSequence.parse(data)
+        assert read.names == ("coated", "odd one")
+        assert read.parts[1].technology == b"offs"
+        assert read.pack() == data
+        for cut in (10, 30, len(data) - 3):
+            with pytest.raises(TagError):
+                ProfileSequence.parse(data[:cut])
+    with pytest.raises(TagError, match="text should begin"):
+        ProfileSequence.parse(b"pseq" + bytes(4) + b"\0\0\0\1" + bytes(40))

@@ -13,6 +13,7 @@ from spectro.icc.tag_types.lut8 import Lut8
 from spectro.icc.tag_types.lut16 import Lut16
 from spectro.icc.tag_types.lut_a_b import LutAToB, LutBToA
 from spectro.icc.tag_types.parametric_curve import ParametricCurve
+from spectro.icc.tag_types.profile_sequence import ProfileSequence
 from spectro.icc.tag_types.s15fixed16_array import S15Fixed16Array
 from spectro.icc.tag_types.signature import SignatureTag
 from spectro.icc.tag_types.text import Text
@@ -29,6 +30,7 @@ Tag: TypeAlias = (
     | LutAToB
     | LutBToA
     | ParametricCurve
+    | ProfileSequence
     | S15Fixed16Array
     | SignatureTag
     | Text
@@ -49,6 +51,7 @@ __all__ = [
     "LutAToB",
     "LutBToA",
     "ParametricCurve",
+    "ProfileSequence",
     "S15Fixed16Array",
     "SignatureTag",
     "Tag",
@@ -70,6 +73,7 @@ TAG_TYPES = {
         LutAToB,
         LutBToA,
         ParametricCurve,
+        ProfileSequence,
         S15Fixed16Array,
         SignatureTag,
         Text,

@@ -1,0 +1,122 @@
+"""The table of a device link: inks of the source to inks of the target, on a lattice.
+
+What a node is to print is what the two profiles print one after the other, brought to the colours of kept inks near those.
+Its inks are solved for that colour with black at an aim: as much as the source has, moved to the target's tones, or as much as
+the target's own profile takes. So inks change little where colours do, and black stays black beside kept ramps. In light
+colours black keeps to its aim even where the edge of the gamut would need some more: it would show as specks. The total area
+holds by construction (`separation/ink_limits.py`), with room for rounding each ink to 8 bits.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from spectro.maths.row_blocks import in_row_blocks
+from spectro.profile.link_ends import INKS, LinkEnd, even_inks, through_both, wanted_colours
+from spectro.profile.link_families import Family, families_of, nearest_pure, reaching
+from spectro.records.arrays import FloatArray
+from spectro.records.link import BlackOf, LinkSettings
+from spectro.separation.ink_limits import InkLimits
+from spectro.separation.newton_inks import InkTask, hue_metric, nearest_inks
+
+_BLACK = INKS - 1
+_ROWS = 8192
+_ROUNDING = INKS * 0.5 / 255  # what rounding every ink to 8 bits can add
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LinkFitSettings:
+    """How inks are looked for. Ours, benchmarks/links.md."""
+
+    stages: tuple[float, ...] = (4.0, 0.2, 0.02)  # weights of black's aim, one after another
+    firm: float = 1e5  # the same in light colours: black stays at its aim there
+    steps: int = 12
+    dark: float = 40.0  # L* up to which black may leave its aim, and from which on it hardly may
+    light: float = 80.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LinkTable:
+    """Node values with what they were made for."""
+
+    nodes: FloatArray  # (g, g, g, g, 4), inks of the target, 0 to 1
+    families: tuple[Family, ...]
+    total: float  # the limit, 1 for 100 %
+
+
+def link_table(
+    source: LinkEnd,
+    target: LinkEnd,
+    settings: LinkSettings,
+    fit: LinkFitSettings | None = None,
+    progress: Callable[[str, float], None] = lambda what, done: None,
+) -> LinkTable:
+    """Return the table of a link from source to target. Raises TagError where the colour engine finds no way."""
+    fit = fit or LinkFitSettings()
+    given = even_inks(settings.grid)
+    progress("the two profiles", 0.0)
+    plain = through_both(source, target, given, settings.intent, black_compensation=settings.black_compensation)
+    printed = target.colours(plain)
+    colours = None if settings.black_compensation else wanted_colours(source, target, given, settings.intent)
+    colours = printed if colours is None else colours
+    total = target.total if settings.total_area is None else settings.total_area / 100
+    progress("kept inks", 0.2)
+    black = plain[:, _BLACK] if settings.black_of is BlackOf.TARGET else _black_moved(target, colours, settings.grid)
+    families = families_of(settings.keep, settings.grid)
+    inks = _kept_inks(target, families, colours)
+    progress("inks between", 0.6)
+    free = np.flatnonzero(np.isnan(inks[:, 0]))
+    offsets = np.column_stack([target.colours(np.nan_to_num(inks)) - printed, inks - plain, inks[:, _BLACK] - black])
+    offset = reaching(families, offsets, free)
+    wanted, start = printed[free] + offset[:, :3], np.clip(plain[free] + offset[:, 3:-1], 0, 1)
+    start[:, _BLACK] = np.clip(black[free] + offset[:, -1], 0, 1)
+    limits = InkLimits(total=max(total - _ROUNDING, 0.0), ceilings=np.ones(INKS))
+    inks[free] = _solved(target, wanted, start, limits, fit)
+    nodes = np.clip(limits.lowered(inks, _BLACK), 0, 1).reshape(*[settings.grid] * INKS, INKS)
+    return LinkTable(nodes=nodes, families=tuple(families), total=total)
+
+
+def _black_moved(target: LinkEnd, colours: FloatArray, grid: int) -> FloatArray:
+    """Return the black (nodes,) that prints the source's black alone best, of every node's own black."""
+    ramp = nearest_pure(target, colours[:grid], (_BLACK,))[:, _BLACK]  # the last ink goes first through the nodes
+    ramp[0] = 0.0
+    return np.tile(np.maximum.accumulate(ramp), len(colours) // grid)
+
+
+def _kept_inks(target: LinkEnd, families: list[Family], colours: FloatArray) -> FloatArray:
+    """Return inks (nodes, 4) on the faces of the families, not a number elsewhere. colours: (nodes, 3), what is asked for."""
+    inks = np.full((len(colours), INKS), np.nan)
+    offsets = np.full_like(colours, np.nan)
+    for number, family in enumerate(families):
+        face = np.flatnonzero(family.distance == 0)
+        new = face[np.isnan(inks[face, 0])]
+        if not family.inks:
+            inks[new] = 0.0
+        elif family.point:
+            inks[new] = np.eye(INKS)[list(family.inks)]
+        elif len(new):
+            inks[new] = nearest_pure(target, colours[new] + reaching(families[:number], offsets, new), family.inks)
+            if len(family.inks) == 1:
+                inks[face] = np.maximum.accumulate(inks[face], axis=0)
+        offsets[face] = target.colours(inks[face]) - colours[face]
+    return inks
+
+
+def _solved(target: LinkEnd, wanted: FloatArray, start: FloatArray, limits: InkLimits, fit: LinkFitSettings) -> FloatArray:
+    """Return inks (n, 4) that print wanted (n, 3), black as near its start as may be."""
+    of_black = np.eye(INKS)[_BLACK]
+
+    def block(colours: FloatArray, first: FloatArray) -> FloatArray:
+        asked = np.ascontiguousarray(colours.T)
+        aims = np.ascontiguousarray(first.T)
+        task = InkTask(wanted=asked, hue=hue_metric(asked, 1.0), aims=aims, total=limits.total, ceilings=limits.ceilings)
+        found = aims.copy()
+        for stage in fit.stages:
+            found, _ = nearest_inks(target.lattice, task, stage * of_black, found, fit.steps)
+        firm, _ = nearest_inks(target.lattice, task, fit.firm * of_black, found, 2 * fit.steps)
+        share = np.clip((asked[0] - fit.dark) / (fit.light - fit.dark), 0, 1)
+        share = share * share * (3 - 2 * share)
+        return np.ascontiguousarray((found + share * (firm - found)).T)
+
+    return np.concatenate(in_row_blocks(block, (wanted, start), _ROWS))

@@ -93,6 +93,7 @@ class SittingState:
     source_at: int = 0  # bytes of a growing file that were read
     source_sha256: str = ""
     finished: bool = False
+    damaged: tuple[int, ...] = ()  # lines of the journal, from 1, that were damaged and left out: nothing tells what they said
 
     @property
     def anchors_due(self) -> bool:

@@ -232,7 +232,7 @@ def verdict(state: SittingState, missing: Sequence[str]) -> str:
     questionable = state.questionable()
     if state.finished:
         what = {"by-strip": "strips", "by-patch": "patches", "by-table": "pages"}[state.begun.mode]
-        said = f"All {count} patches are read"
+        said = f"{lost_words(state.damaged)}All {count} patches are read"
         return said + (
             f"; {len(questionable)} {what} are questionable: {', '.join(questionable)}." if questionable else " and fit."
         )
@@ -249,7 +249,8 @@ def verdict(state: SittingState, missing: Sequence[str]) -> str:
             "with the same command; or begin another sitting with `sitting`."
         )
     following = missing[0] if missing else "the anchors"
-    return f"{read} of {count} patches are read and safe on the disk; the same command goes on with {following}."
+    safe = f"{read} of {count} patches are read and safe on the disk; the same command goes on with {following}."
+    return f"{lost_words(state.damaged)}{safe}"
 
 
 def doubt_words(words: str) -> str:
@@ -295,6 +296,17 @@ def not_kept(result: SittingResult) -> str:
     if result.faulty:
         why = "something in them is misread; `insist` with a reason keeps them"
     return f"Not on the shelf yet: {why}."
+
+
+def lost_words(lines: Sequence[int]) -> str:
+    """Return what a result says of damaged lines of its journal, with a blank behind; "" for none."""
+    if not lines:
+        return ""
+    many, shown = len(lines) > 1, ", ".join(map(str, lines))
+    return (
+        f"{'Lines' if many else 'Line'} {shown} of the journal {'were' if many else 'was'} damaged: what was read there is "
+        "missing, and if it was a break, a change of instrument or a reading taken back, nothing shows that any more. "
+    )
 
 
 def damaged_words(lines: Sequence[int]) -> str:

@@ -160,7 +160,7 @@ def read_sitting(folder: Path, plan: SittingPlan) -> tuple[SittingState, str]:
         raise InputError(f"no sitting in {folder}", "one that was begun", "Begin it: spectro readings take CHART_FOLDER.")
     state = replay(events, plan.layout, limits=plan.limits)
     check_chart(state.begun, plan, folder)
-    return state, content.sha256
+    return replace_fields(state, damaged=content.damaged), content.sha256
 
 
 def prepared_sitting(

@@ -193,6 +193,8 @@ class SittingRun:
             return
         else:
             answer = self._source.answer() or Answer.AGAIN
+            if answer not in answers:
+                self._say(f"The answer {answer} is not offered here: it is read again.")
         if answer not in answers:
             answer = Answer.AGAIN
         if self._ask is None and answer == Answer.AGAIN:

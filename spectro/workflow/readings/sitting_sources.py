@@ -166,7 +166,8 @@ class LineSource:
     def facts(self) -> InstrumentFacts:
         """Return what the lines before the first `white` or reading say of the instrument."""
         self._say(
-            "Send what the instrument is (`instrument`, `serial`, `condition`, `wavelengths`), calibrate it, then `white`."
+            "Send lines that say what the instrument is (`instrument NAME`, `serial WORD`, `condition M0`, "
+            "`wavelengths 380 730 10`), calibrate it, then send the line `white`."
         )
         held: list[LineEvent | _Unread] = []
         while True:
@@ -216,7 +217,7 @@ class LineSource:
 
     def answer(self) -> Answer | None:
         """Return the answer that comes next; None where something else does."""
-        self._say("Send `answer` and one of these words, or send the readings once more.")
+        self._say("Send a line such as `answer again` with one of these words, or send the readings once more.")
         try:
             event = self._behind_rest()
         except SourceEnded:
@@ -231,12 +232,16 @@ class LineSource:
         self._rest = self._wanted - 1
 
     def _behind_rest(self) -> LineEvent | _Unread:
-        """Return the event behind the rest of a longer strip, or the next one where there is no such rest."""
+        """Return the event behind the rest of a longer strip, or the next one where there is no such rest.
+
+        An `end` right behind the readings only says again that the strip is whole.
+        """
         rest: list[LineEvent | _Unread] = []
         while isinstance(event := self._next(), Reading | _Unread) and len(rest) < self._rest:
             rest.append(event)
-        if rest and isinstance(event, EndOfStrip):
-            self._drop_rest(len(rest))
+        if isinstance(event, EndOfStrip):
+            if rest:
+                self._drop_rest(len(rest))
             return self._next()
         self._events.extendleft(reversed([*rest, event]))
         return self._events.popleft()

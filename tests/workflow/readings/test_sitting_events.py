@@ -126,6 +126,24 @@ def test_the_rest_of_a_longer_strip_is_not_the_beginning_of_the_next(asked):
     assert any(words.startswith("2 more readings came before `end`") for words in said)
 
 
+@INVENTED
+@pytest.mark.parametrize("answer", [Answer.KEEP, Answer.SWAP, Answer.TURN])
+def test_an_end_behind_a_whole_strip_does_not_hide_the_answer(answer):
+    """Some programs close every strip with `end`: the answer that follows is one to the question all the same."""
+    lines = ["wavelengths 380 730 10", *(numbers(np.full(36, 0.1 * n)) for n in range(1, 4)), "end", f"answer {answer}"]
+    said = []
+    source = LineSource(
+        iter(f"{line}\n".encode() for line in lines), LineParser("lines"), lengths={}, names={}, say=said.append
+    )
+    request = ReadRequest(
+        words="strip A", purpose=Purpose.PATCHES, sample_names=("A1", "A2", "A3"), device=np.ones((3, 3)), place=0, attempt=0
+    )
+    assert len(source.read(request).reflectance) == 3
+    source.doubted()
+    assert source.answer() == answer
+    assert "Send a line such as `answer again`" in said[-1]
+
+
 @pytest.mark.source("Balci-2025", "RGB photo inkjet, glossy paper")
 def test_short_campaign_of_people_who_err(tmp_path, check_data):
     """On a measured print: nothing called safe is lost, nothing is under a wrong name, no calm end with a misread strip."""

@@ -382,6 +382,7 @@ def test_a_repair_that_does_not_repair_is_not_offered(chart, plan, clean, tmp_pa
     person.answers.append("turn")
     result = by_person(chart, tmp_path / "s", person)
     assert (result.finished, result.questionable) == (True, ())
+    assert "The answer turn is not offered here: it is read again." in told(person)
     asked = next(words for words in person.said if "Offered: " in words)
     assert "turn" not in asked
     assert "again (read strip E again)" in asked
@@ -453,6 +454,26 @@ def test_a_damaged_line_is_left_out_and_its_strip_asked_for_again(chart, plan, c
     assert not any(words.startswith("Read strip A") for words in person.said)
     assert result.finished
     np.testing.assert_array_equal(load_readings([result.readings]).reflectance.shape, clean[1].shape)
+
+
+@INVENTED
+def test_what_a_damaged_line_said_may_have_been_a_strip_taken_back(chart, plan, tmp_path):
+    """The strip that nobody wanted counts again: whoever writes the readings is told why that can be."""
+    person = Person(plan)
+    strip = [numbers(row) for row in person.spectra(plan.units[0].name, False)]
+    anchors = [numbers(row) for row in person.spectra(plan.anchors[0].name, True)]
+    other = [numbers(row) for row in person.spectra(plan.units[1].name, False)]
+    lines = [*person.head, *anchors, *strip, "undo", f"strip {plan.units[1].name}", *other]
+    take(chart, tmp_path / "s", instrument=None, lines=iter([line.encode() + b"\n" for line in lines]), say=person.say)
+    written = journal(tmp_path / "s").read_bytes().splitlines(keepends=True)
+    number = next(n for n, line in enumerate(written) if b'"undone"' in line)
+    written[number] = written[number].replace(b"20", b"21", 1)
+    assert readings_take(chart, sitting=tmp_path / "s", export=True).read == 24
+    journal(tmp_path / "s").write_bytes(b"".join(written))
+    result = readings_take(chart, sitting=tmp_path / "s", export=True)
+    assert result.read == 48
+    assert result.verdict.startswith(f"Line {number + 1} of the journal was damaged: ")
+    assert "a reading taken back" in result.verdict
 
 
 @INVENTED

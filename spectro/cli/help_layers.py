@@ -39,7 +39,7 @@ GROUPS: dict[str, str] = {
     "printer, paper and settings by name": "title printer paper settings",
     "the profile's file": "icc-version grid date through-curve entries thorough",
     "light and observer": "flare illuminant observer adaptation surface-reflection bandpass",
-    "how colours are converted": "no-black-compensation from as-printed-by paper-tint wall-lux",
+    "how colours are converted": "no-black-compensation from curve as-printed-by paper-tint wall-lux",
     "what is written": "file-type bits untagged longest",
     "greys and the colours of pictures": "grey-aim grey-arrives tones source-gamut for-image intent",
     "density and tone values": "status paper-patch solid yule-nielsen",

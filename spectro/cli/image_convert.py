@@ -20,7 +20,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     parser.add_argument("pictures", nargs="+", type=Path, metavar="PICTURE", help=PICTURES)
     parser.add_argument(
-        "--to", type=Path, required=True, metavar="PROFILE", help=f"the profile of printer and paper to convert to{NAMED}"
+        "--to", type=Path, metavar="PROFILE", help=f"the profile of printer and paper to convert to{NAMED}"
     )
     add_intent_options(parser)
     add_from_option(parser)
@@ -41,6 +41,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--untagged", action="store_true", help="write without the profile, for programs that would convert again"
     )
     add_wall_option(parser)
+    parser.add_argument(
+        "--curve",
+        dest="tone_curve",
+        type=Path,
+        metavar="FILE.csv",
+        help="black and white: print through the linearising curve of profile monochrome; or its grey profile",
+    )
     parser.add_argument(
         "--as-printed-by", type=Path, metavar="PROFILE", help="show what this other printing condition would print"
     )
@@ -83,14 +90,14 @@ def add_from_option(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Convert. Returns 0, or 2 where some pictures could not be converted."""
-    if arguments.to.exists():  # the shelf costs a third of the start-up, and is not asked
+    if arguments.to is None or arguments.to.exists():  # the shelf costs a third of the start-up, and is not asked
         return _convert(arguments, arguments.to, "")
     with working_from_shelf(arguments, arguments.to) as (files, name):
         profile = files.profile(name) if name else arguments.to
         return _convert(arguments, profile, name)
 
 
-def _convert(arguments: argparse.Namespace, profile: Path, name: str) -> int:
+def _convert(arguments: argparse.Namespace, profile: Path | None, name: str) -> int:
     from spectro.report.image_document import conversion_document
     from spectro.words.next_step import command
     from spectro.workflow.image.convert import image_convert
@@ -104,6 +111,7 @@ def _convert(arguments: argparse.Namespace, profile: Path, name: str) -> int:
         conversion = image_convert(
             arguments.pictures,
             profile,
+            tone_curve=arguments.tone_curve,
             source=arguments.from_profile,
             as_printed_by=arguments.as_printed_by,
             out=arguments.out,
@@ -113,7 +121,7 @@ def _convert(arguments: argparse.Namespace, profile: Path, name: str) -> int:
             replace=arguments.replace,
             progress=progress,
         )
-    following = command("viewing", name or profile, "--viewing", "P2") if conversion.for_print else ""
+    following = command("viewing", name or profile, "--viewing", "P2") if conversion.for_print and (name or profile) else ""
     code = print_document(conversion_document(conversion), arguments, following=following)
     return 2 if conversion.refused else code
 

@@ -58,6 +58,8 @@ def _matrix_lab(profile: IccProfile, values: FloatArray) -> FloatArray:
 
 NAME = "opRGB (IEC 61966-2-5)"
 GAMMA = 563  # over 256: [IEC-61966-2-5], from memory
+_EVEN_ENTRIES = 4096
+_KNEE, _KAPPA = 8.0, 24389 / 27  # [CIE-15-2018]
 _DATE = datetime(2026, 1, 1, tzinfo=UTC)
 
 
@@ -76,6 +78,21 @@ def oprgb_profile_bytes() -> bytes:
         **dict.fromkeys(("rTRC", "gTRC", "bTRC"), Curve((GAMMA,))),
     }
     header = Header(version=(2, 4), device_class=b"mntr", colour_space=b"RGB ", pcs=b"XYZ ", date=_DATE)
+    return pack_profile(IccProfile(header=header, tags=tags))
+
+
+@functools.cache
+def even_grey_profile_bytes() -> bytes:
+    """Return a grey profile whose numbers are even steps of L*, 0 black, 1 white. [CIE-15-2018] CIELAB lightness."""
+    even = np.linspace(0, 100, _EVEN_ENTRIES)
+    light = np.where(even > _KNEE, ((even + 16) / 116) ** 3, even / _KAPPA)
+    tags: dict[str, Tag] = {
+        "desc": TextDescription("Grey in even steps of L*"),
+        "cprt": Text("No rights reserved."),
+        "wtpt": _xyz(D50_XYZ),
+        "kTRC": Curve(tuple(int(value) for value in np.rint(light * 65535))),
+    }
+    header = Header(version=(2, 4), device_class=b"mntr", colour_space=b"GRAY", pcs=b"XYZ ", date=_DATE)
     return pack_profile(IccProfile(header=header, tags=tags))
 
 

@@ -4,6 +4,7 @@ The file is CSV with a line of names; `wanted` and the channels are whole number
 """
 
 from collections.abc import Callable
+from pathlib import Path
 
 import numpy as np
 
@@ -11,10 +12,11 @@ from spectro.colour.adaptation import absolute_to_relative, relative_to_absolute
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.grey_aim import aimed_greys
 from spectro.colour.lab import xyz_to_lab
-from spectro.errors import InputError
+from spectro.errors import InputError, MeasurementFileError
+from spectro.files.aim_file import read_aim
 from spectro.profile.device_table import DeviceTable, device_table, lattice_points
 from spectro.profile.inversion import invert, prepare_inverse
-from spectro.records.arrays import FloatArray
+from spectro.records.arrays import AnyArray, FloatArray
 from spectro.records.grey_aim import GreyAim
 from spectro.records.measurement import MeasurementSet
 from spectro.records.monochrome import LinearisingCurve, MonochromePrint
@@ -23,6 +25,7 @@ LEAST_FOR_TONING = 100  # different colours from which the tint can be steered; 
 _LEAST_COLOURS = 30  # of them not grey
 _GRID = 33
 _KNOTS = 129
+_FULL = 65535
 BLACK_REACH = 3.0  # L* over which the aim gives way to the darkest black's own colour; ours, no source
 
 
@@ -131,3 +134,23 @@ def curve_csv(found: MonochromePrint) -> bytes:
         for row, lightness in zip(whole.tolist(), curve.lightness.tolist(), strict=True)
     ]
     return ("\n".join([*head, *rows]) + "\n").encode("utf-8")
+
+
+def read_curve(path: Path) -> AnyArray:
+    """Return what to send for each value of 16 bits, (65536, 1 or 3) uint16, from the file of a linearising curve.
+
+    Raises MeasurementFileError where it is none.
+    """
+    try:
+        rows = read_aim(path, ("wanted", "red", "green", "blue"))
+    except MeasurementFileError:
+        rows = read_aim(path, ("wanted", "grey"))
+    wanted = rows[:, 0]
+    whole = len(rows) > 1 and wanted[0] == 0 and wanted[-1] == _FULL and bool((np.diff(wanted) > 0).all())
+    if not whole or rows.min() < 0 or rows.max() > _FULL:
+        raise MeasurementFileError(
+            path, 0, "values that do not rise from 0 to 65535", "a curve that profile monochrome wrote", "Write it again."
+        )
+    along = np.arange(_FULL + 1)
+    sent = np.column_stack([np.interp(along, wanted, column) for column in rows[:, 1:].T])
+    return np.rint(sent).astype(np.uint16)

@@ -115,13 +115,15 @@ def converted_rows(
     dither: bool = False,
     first: int = 0,
     out: AnyArray | None = None,
+    curve: AnyArray | None = None,
 ) -> AnyArray:
     """Return rows (n, width, channels of the source) as (n, width, channels of the last target), uint8 or uint16 by bits.
 
     rows: uint8 or uint16; one channel where the source has three is grey. cover_channels: further ones that say how much of
     each pixel is there, and stay. dither: 8 bits from a result of 16. first: number of the first row in the picture, for the
-    dither. out: an array of the result's shape and kind that may be used for it. Raises TagError where the colour engine
-    finds no way from one profile to the next.
+    dither. out: an array of the result's shape and kind that may be used for it. curve: what to send for each number of the
+    result, (65536, channels) uint16; three where the result is grey make three of it. Raises TagError where the colour
+    engine finds no way from one profile to the next.
     """
     channels = rows.shape[2] - cover_channels
     colours = rows if not cover_channels else np.ascontiguousarray(rows[..., :channels])
@@ -130,10 +132,14 @@ def converted_rows(
     wanted: type[np.unsignedinteger] = np.uint8 if bits == 8 else np.uint16
     for number, step in enumerate(steps):
         last = number == len(steps) - 1
-        fine = dither or not last
+        fine = dither or curve is not None or not last
         colours = _transformed(colours, step, np.uint16 if fine else wanted, None if fine or cover_channels else out)
+    if curve is not None:
+        colours = curve[colours, np.arange(curve.shape[1])]  # one channel of several curves becomes several
     if dither and bits == 8:
         colours = _dithered(colours, first)
+    elif curve is not None and bits == 8:
+        colours = ((colours.astype(np.uint32) + _FULL // 2) // _FULL).astype(np.uint8)
     if not cover_channels:
         return colours
     cover = rows[..., channels:]

@@ -59,6 +59,7 @@ class Conversion:
     condition: str = ""  # name on the shelf
     settings: str = ""  # of the driver, as the shelf keeps them
     as_printed_by: str = ""  # name of the profile whose print is shown
+    curve: str = ""  # file of the linearising curve; its numbers belong to no profile
     pictures: tuple[ConvertedPicture, ...] = ()
     refused: tuple[RefusedPicture, ...] = field(default=())
 

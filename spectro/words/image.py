@@ -1,6 +1,7 @@
 """The sentences of pictures: what was converted, and how to print it so that nothing converts it again."""
 
 from collections.abc import Sequence
+from pathlib import Path
 
 from spectro.records.image import (
     Conversion,
@@ -22,6 +23,10 @@ TO_A_PRESS = (
     "How to hand it on: the numbers are for this printing condition already. Place them with numbers preserved, without a "
     "conversion."
 )
+THROUGH_A_CURVE = (
+    "How to print: the numbers have gone through the curve already. Print at 100 % in the mode that the greys of the curve were "
+    "printed in, with colour management switched off in the program and in the driver, and use no grey profile again."
+)
 NOT_A_PRINTER = "The profile is no printer's: programs that read profiles show the pictures right as they are."
 
 
@@ -30,6 +35,9 @@ def conversion_verdict(conversion: Conversion) -> str:
     number = len(conversion.pictures)
     what = "1 picture is" if number == 1 else f"{number} pictures are"
     where = conversion.condition or conversion.profile_name or conversion.profile
+    if conversion.curve:
+        through = Path(conversion.curve).name
+        where = f"greys through the curve {through}" if conversion.curve == conversion.profile else f"{where}, through {through}"
     shown = f", as a print of {conversion.as_printed_by} looks," if conversion.as_printed_by else ""
     left = ""
     if conversion.refused:
@@ -40,6 +48,8 @@ def conversion_verdict(conversion: Conversion) -> str:
 
 def how_to_print(conversion: Conversion) -> str:
     """Return the one line that says how a converted picture is printed without a second conversion."""
+    if conversion.curve:
+        return f"{THROUGH_A_CURVE} Settings: {conversion.settings}." if conversion.settings else THROUGH_A_CURVE
     if not conversion.for_print:
         return NOT_A_PRINTER
     line = TO_A_PRESS if conversion.device_space != "RGB" and conversion.device_space != "GRAY" else PRINT_AS_IT_IS

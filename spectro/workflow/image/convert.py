@@ -6,6 +6,7 @@ import time
 from collections.abc import Sequence
 from concurrent.futures import FIRST_COMPLETED, ThreadPoolExecutor, wait
 from dataclasses import dataclass
+from dataclasses import replace as replace_fields
 from pathlib import Path
 
 import numpy as np
@@ -14,7 +15,7 @@ from spectro.colour.lightening import lightened, lightening_power
 from spectro.errors import InputError, PictureFileError, ProfileFileError, TagError
 from spectro.files.atomic import check_outputs, growing_file, make_folder
 from spectro.files.overwriting import keeps_what_it_reads
-from spectro.files.picture_file import PictureFile
+from spectro.files.picture_file import PictureFile, first_bytes
 from spectro.files.picture_opening import SUFFIXES, open_picture, pictures_in
 from spectro.files.picture_tags import without_colour_claims
 from spectro.files.picture_writing import (
@@ -27,9 +28,12 @@ from spectro.files.picture_writing import (
     kept_compression,
     strip_rows,
 )
+from spectro.icc.picture_profiles import even_grey_profile_bytes
+from spectro.profile.linearising import read_curve
 from spectro.profile.naming import file_name
-from spectro.profile.picture_conversion import PictureProfile, Step, converted_rows
+from spectro.profile.picture_conversion import PictureProfile, Step, converted_rows, picture_profile
 from spectro.profile.picture_source import read_picture_profile, source_of
+from spectro.records.arrays import AnyArray
 from spectro.records.conditions import RenderingIntent
 from spectro.records.image import Conversion, ConvertedPicture, PictureSettings, RefusedPicture
 from spectro.records.progress import Progress, part_of, silent
@@ -38,6 +42,7 @@ _NAMES = {"tiff": ".tif", "png": ".png", "jpeg": ".jpg"}
 _BAND_BYTES = 160_000_000  # of all bands that are worked on at a time, read and converted
 _MOST_BAND = 84_000_000
 _BANDS_A_CORE = 2
+_SIGNED, _PROFILE = 40, b"acsp"  # the header of a profile up to its mark, [ICC.1-2022] profile file signature field
 _KINDS = {"TIFF": "tiff", "PNG": "png", "JPEG": "tiff"}
 
 
@@ -60,13 +65,25 @@ class _Way:
     settings: PictureSettings
     replace: bool
     threads: int
+    curve: AnyArray | None = None  # (65536, 1 or 3) uint16: what to send for each number of the target
+
+    @property
+    def channels(self) -> int:
+        """Channels of colour that are written."""
+        return max(self.target.channels, 0 if self.curve is None else self.curve.shape[1])
+
+    @property
+    def space(self) -> str:
+        """Space that is written."""
+        return "rgb" if self.curve is not None and self.channels == len("rgb") else self.target.space
 
 
 @keeps_what_it_reads()
 def image_convert(
     pictures: Sequence[Path],
-    to: Path,
+    to: Path | None,
     *,
+    tone_curve: Path | None = None,
     source: Path | None = None,
     as_printed_by: Path | None = None,
     out: Path | None = None,
@@ -78,7 +95,8 @@ def image_convert(
 ) -> Conversion:
     """Convert pictures into a profile's numbers and write them; a picture that cannot be is named in the result.
 
-    pictures: files, or folders whose pictures are meant. source: the profile their numbers are in, instead of their own.
+    pictures: files, or folders whose pictures are meant. to: None: greys in even steps of L*, for a linearising curve.
+    tone_curve: a linearising curve (what is sent), or a grey profile in place of `to`. source: the profile their numbers are in, instead of their own.
     as_printed_by: a profile whose print is shown by this one. out: a file for one picture, else a folder; None: the current
     folder, under names of picture, condition or profile, and intent. condition, driver_settings: words of the shelf.
     Raises errors of `spectro.errors` where nothing can be converted; where it is one picture, its own.
@@ -87,23 +105,29 @@ def image_convert(
     if settings.wall_lux is not None:
         lightening_power(settings.wall_lux)  # refuse what is no light before any work
     found = pictures_in(pictures)
-    target = read_picture_profile(to)
+    to, tone_curve = _curve_or_profile(to, tone_curve)
+    target = picture_profile(even_grey_profile_bytes()) if to is None else read_picture_profile(to)
+    curve = None if tone_curve is None else _fitting_curve(tone_curve, target)
+    settings = settings if curve is None else replace_fields(settings, untagged=True, bits=_curve_bits(settings))
     way = _Way(
         target=target,
+        curve=curve,
         given=None if source is None else read_picture_profile(source),
         press=None if as_printed_by is None else read_picture_profile(as_printed_by),
         settings=settings,
         replace=replace,
         threads=_cores(),
     )
-    tasks = _tasks(found, out, condition or target.name or to.stem, way)
+    name = condition or ("" if to is None else target.name or to.stem)
+    tasks = _tasks(found, out, "-".join(part for part in (name, "" if tone_curve is None else tone_curve.stem) if part), way)
     check_outputs(*(task.out for task in tasks), replace=replace)
     converted, refused = _all(tasks, way, progress)
     progress("done", 1.0)
     return Conversion(
-        profile=condition or str(to),
+        profile=condition or str(to or tone_curve),
         profile_name=target.name,
-        device_space=target.device_space,
+        curve="" if tone_curve is None else str(tone_curve),
+        device_space="RGB" if way.space == "rgb" else target.device_space,
         for_print=target.for_print,
         condition=condition,
         settings=driver_settings,
@@ -111,6 +135,31 @@ def image_convert(
         pictures=converted,
         refused=refused,
     )
+
+
+def _curve_or_profile(to: Path | None, tone_curve: Path | None) -> tuple[Path | None, Path | None]:
+    """Return the profile and the linearising curve: a curve that is a profile stands in its place. Raises InputError."""
+    if tone_curve is not None and first_bytes(tone_curve, _SIGNED)[-len(_PROFILE) :] == _PROFILE:
+        if to is not None:
+            raise InputError(
+                f"two profiles, {to} and {tone_curve}", "one, or a profile and a curve", "Leave out `to` or `tone_curve`."
+            )
+        to, tone_curve = tone_curve, None
+    if to is None and tone_curve is None:
+        raise InputError("no profile", "one in `to`", "Name the profile of printer and paper.")
+    return to, tone_curve
+
+
+def _fitting_curve(path: Path, target: PictureProfile) -> AnyArray:
+    curve = read_curve(path)
+    if target.space == "cmyk":
+        raise InputError(f"the curve {path} for a profile of inks", "a profile of grey or RGB", "Leave out `tone_curve`.")
+    return curve
+
+
+def _curve_bits(settings: PictureSettings) -> int:
+    """Return the bits that are written through a curve: 8 would lose tones where it is steep."""
+    return settings.bits or (8 if settings.file_type == "jpeg" else 16)
 
 
 def _cores() -> int:
@@ -195,8 +244,8 @@ def _one(task: _Task, way: _Way, progress: Progress) -> ConvertedPicture:
         width=picture.width,
         height=picture.height,
         bits=bits,
-        space=way.target.space,
-        channels=way.target.channels,
+        space=way.space,
+        channels=way.channels,
         alpha=picture.alpha,
         tags=without_colour_claims(picture.tags),
         profile=b"" if settings.untagged else way.target.data,
@@ -210,7 +259,7 @@ def _one(task: _Task, way: _Way, progress: Progress) -> ConvertedPicture:
             writer: PictureWriter = (
                 TiffWriter(place, written) if task.file_type == "tiff" else WholeWriter(place, written, task.file_type.upper())
             )
-            _convert(picture, writer, steps, bits, dithered, written.row_bytes, way.threads, settings.wall_lux, progress)
+            _convert(picture, writer, steps, bits, dithered, written.row_bytes, way, progress)
             progress("writing", 0.95)
             writer.finish()
         except TagError as error:
@@ -229,7 +278,7 @@ def _one(task: _Task, way: _Way, progress: Progress) -> ConvertedPicture:
         intent=str(settings.intent),
         black_compensation=steps[0].compensated,
         read_as=read_as,
-        channels=way.target.channels,
+        channels=way.channels,
         tagged=not settings.untagged,
         dithered=dithered,
         seconds=round(time.perf_counter() - begun, 3),
@@ -255,11 +304,11 @@ def _convert(
     bits: int,
     dithered: bool,
     row_bytes: int,
-    threads: int,
-    wall_lux: float | None,
+    way: _Way,
     progress: Progress,
 ) -> None:
     """Read, lighten where that is asked for, convert and write in bands and threads. Raises what a band or progress raises."""
+    threads, wall_lux = way.threads, way.settings.wall_lux
     row = row_bytes + picture.width * (picture.channels + picture.alpha) * picture.bits // 8
     wanted = min(_MOST_BAND, _BAND_BYTES // threads) // row
     wanted = min(max(1, wanted), -(-picture.height // (threads * _BANDS_A_CORE)))
@@ -279,7 +328,9 @@ def _convert(
             shape = (parts[0][1], picture.width, steps[-1].target.channels)
             kept.rows = np.empty(shape, np.uint8 if bits == 8 else np.uint16)
         out = kept.rows[: stop - start]
-        found = converted_rows(rows, steps, bits, cover_channels=cover, dither=dithered, first=start, out=out)
+        found = converted_rows(
+            rows, steps, bits, cover_channels=cover, dither=dithered, first=start, out=out, curve=way.curve
+        )
         writer.write(start, found)
 
     with ThreadPoolExecutor(threads) as pool:

@@ -31,6 +31,7 @@ EXAMPLES: dict[tuple[str, str], str] = {
     ("image", "convert"): "spectro image convert photo.png --to paper.icc --intent relative",
     ("image", "inspect"): "spectro image inspect photo.png --to paper.icc --print-width 100",
     ("image", "preview"): "spectro image preview photo.png --papers paper.icc --out preview.html",
+    ("image", "test-strip"): "spectro image test-strip photo.png --to paper.icc --print-width 100",
     ("image", "test-picture"): "spectro image test-picture --out test-picture",
     ("aim", "check"): "spectro aim check february.txt --aim january.txt --report against-aim.html",
     ("aim", "reach"): "spectro aim reach kept.txt --colours january.txt --out recipes.csv",

@@ -73,6 +73,10 @@ COMMANDS: dict[tuple[str, str], tuple[str, str]] = {
         "spectro.cli.image_preview",
         "What will this picture look like on these papers, and which is the better?",
     ),
+    ("image", "test-strip"): (
+        "spectro.cli.image_test_strip",
+        "One part of a picture in several conversions on a small sheet, each with its options.",
+    ),
     ("image", "test-picture"): (
         "spectro.cli.image_test_picture",
         "A page that shows faults of prints to the eye, and a sheet that says where to look.",
@@ -102,7 +106,7 @@ CLOSED_PIPE = 141
 NOUNS = {
     "aim": "Aims that others must accept: check, reach.",
     "chart": "Charts to print and read: new, list, path-test, adopt, show, pages.",
-    "image": "Pictures: convert, inspect, preview, test-picture.",
+    "image": "Pictures: convert, inspect, preview, test-strip, test-picture.",
     "paper": "Papers: describe, compare.",
     "profile": "Profiles: build, assess, monochrome, show, refresh, top-up, proof-page, link, substitutes, install.",
     "readings": "Readings of printed charts: take, watch, add, show.",

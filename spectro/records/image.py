@@ -194,3 +194,19 @@ class DrawnTestPicture:
     patches: int  # to be measured; 0: none
     fields: tuple[PictureField, ...]
     small: AnyArray  # (rows, columns, 3), uint8, sRGB: as the sheet shows it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PictureStrip:
+    """A test strip that was written."""
+
+    source: str
+    written: str
+    profile: str  # file or name on the shelf
+    for_print: bool
+    device_space: str
+    captions: tuple[tuple[str, ...], ...]  # row by row, the options that make each
+    width: int
+    height: int
+    pixels_per_inch: float
+    print_mm: tuple[float, float]

@@ -21,19 +21,21 @@ from spectro.records.document import (
     Verdict,
     Words,
 )
-from spectro.records.image import Conversion, Inspection, Preview
+from spectro.records.image import Conversion, Inspection, PictureStrip, Preview
 from spectro.words.image import (
     LINES_LEGEND,
     NARROW,
     SHADES,
     conversion_verdict,
     how_to_print,
+    how_to_print_strip,
     inspected_facts,
     inspection_verdict,
     percent,
     picture_facts,
     proof_caption,
     short_findings,
+    strip_verdict,
     view_words,
 )
 
@@ -88,6 +90,28 @@ def inspection_document(inspection: Inspection) -> Document:
         subject=inspection.profile,
         sections=tuple(sections),
         data=asdict(inspection),
+    )
+
+
+def strip_document(strip: PictureStrip) -> Document:
+    """Return what is said of a test strip."""
+    facts = (
+        ("written", strip.written),
+        ("from", strip.source),
+        ("size", f"{strip.width} × {strip.height} pixels at {strip.pixels_per_inch:.0f} per inch"),
+        *((f"row {number}", "; ".join(line)) for number, line in enumerate(strip.captions, 1)),
+    )
+    line = how_to_print_strip(strip)
+    return Document(
+        kind="test-strip",
+        title="Test strip",
+        verdict=Verdict(text=strip_verdict(strip), level=Level.GOOD),
+        subject=strip.profile,
+        sections=(
+            Section(key="strip", heading="", blocks=(Facts(rows=facts, width=NARROW),), shown=Shown.ALL),
+            Section(key="print", heading="", blocks=(Words(text=line, role="answer"),), shown=Shown.ALL),
+        ),
+        data={**asdict(strip), "how_to_print": line},
     )
 
 

@@ -9,6 +9,7 @@ from spectro.records.image import (
     InspectedPicture,
     Inspection,
     PictureInPrint,
+    PictureStrip,
     Preview,
     Proof,
 )
@@ -54,6 +55,22 @@ def how_to_print(conversion: Conversion) -> str:
         return NOT_A_PRINTER
     line = TO_A_PRESS if conversion.device_space != "RGB" and conversion.device_space != "GRAY" else PRINT_AS_IT_IS
     return f"{line} Settings: {conversion.settings}." if conversion.settings else line
+
+
+def strip_verdict(strip: PictureStrip) -> str:
+    """Return what a test strip shows, and how it is used."""
+    number = sum(map(len, strip.captions))
+    return (
+        f"A test strip of {number} ways to convert this picture, {strip.print_mm[0]:.0f} × {strip.print_mm[1]:.0f} mm. Print it, "
+        "look at it where the print will hang, and convert the picture with the options below the best of them."
+    )
+
+
+def how_to_print_strip(strip: PictureStrip) -> str:
+    """Return how a test strip is printed without a second conversion."""
+    if not strip.for_print:
+        return NOT_A_PRINTER
+    return PRINT_AS_IT_IS if strip.device_space in ("RGB", "GRAY") else TO_A_PRESS
 
 
 def picture_facts(picture: ConvertedPicture) -> tuple[tuple[str, str], ...]:

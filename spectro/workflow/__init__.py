@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from spectro.workflow.image.inspect import image_inspect
     from spectro.workflow.image.preview import image_preview
     from spectro.workflow.image.test_picture import image_test_picture
+    from spectro.workflow.image.test_strip import image_test_strip
     from spectro.workflow.paper.compare import paper_compare
     from spectro.workflow.paper.describe import paper_describe
     from spectro.workflow.profile.assess import profile_assess
@@ -61,6 +62,7 @@ _PLACES = {
     "image_inspect": "spectro.workflow.image.inspect",
     "image_preview": "spectro.workflow.image.preview",
     "image_test_picture": "spectro.workflow.image.test_picture",
+    "image_test_strip": "spectro.workflow.image.test_strip",
     "paper_compare": "spectro.workflow.paper.compare",
     "paper_describe": "spectro.workflow.paper.describe",
     "path_test_pages": "spectro.workflow.chart.path_test",
@@ -102,6 +104,7 @@ __all__ = [
     "image_inspect",
     "image_preview",
     "image_test_picture",
+    "image_test_strip",
     "judge_path_test",
     "paper_compare",
     "paper_describe",

@@ -59,7 +59,7 @@ GROUPS: dict[str, str] = {
     "a RIP": "rip linearisation ink-limits",
     "the sheet": "paper-batch paper-side coating",
     "workers": "jobs cluster",
-    "the shelf": "on-shelf shelf",
+    "the shelf": "on-shelf edition shelf",
 }
 """The groups of the second layer, in the order of help."""
 

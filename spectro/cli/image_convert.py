@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 from spectro.cli.options import number
 from spectro.cli.printing import print_document, progress_line
 from spectro.cli.shelf_names import NAMED, working_from_shelf
-from spectro.cli.shelf_options import add_shelf_option
+from spectro.cli.shelf_options import add_shelf_option, some_text
+from spectro.errors import InputError
 
 if TYPE_CHECKING:
     from spectro.records.image import PictureSettings
@@ -19,9 +20,7 @@ PICTURES = "TIFF, PNG or JPEG with 8 or 16 bits, in RGB, grey or CMYK; a folder:
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     parser.add_argument("pictures", nargs="+", type=Path, metavar="PICTURE", help=PICTURES)
-    parser.add_argument(
-        "--to", type=Path, metavar="PROFILE", help=f"the profile of printer and paper to convert to{NAMED}"
-    )
+    parser.add_argument("--to", type=Path, metavar="PROFILE", help=f"the profile of printer and paper to convert to{NAMED}")
     add_intent_options(parser)
     add_from_option(parser)
     parser.add_argument(
@@ -52,6 +51,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--as-printed-by", type=Path, metavar="PROFILE", help="show what this other printing condition would print"
     )
     parser.add_argument("--paper-tint", action="store_true", help="with --as-printed-by: its paper's colour too")
+    parser.add_argument(
+        "--edition",
+        type=some_text,
+        metavar="TITLE",
+        help="keep on the shelf what this picture is printed with; a reprint says what has changed since",
+    )
     parser.add_argument("--replace", action="store_true", help="overwrite existing files")
     add_shelf_option(parser)
     parser.set_defaults(on_shelf=None)
@@ -98,10 +103,16 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _convert(arguments: argparse.Namespace, profile: Path | None, name: str) -> int:
-    from spectro.report.image_document import conversion_document
+    from spectro.report.image_document import conversion_document, with_edition
     from spectro.words.next_step import command
     from spectro.workflow.image.convert import image_convert
 
+    if arguments.edition and (not name or len(arguments.pictures) != 1 or arguments.pictures[0].is_dir()):
+        raise InputError(
+            "an edition" + ("" if name else " without a printing condition"),
+            "one picture, and in `to` the name of a printing condition on the shelf",
+            "Put the condition on the shelf first: spectro shelf new",
+        )
     settings = ""
     if name:
         from spectro.workflow.steps.shelf import stored_condition
@@ -122,7 +133,20 @@ def _convert(arguments: argparse.Namespace, profile: Path | None, name: str) -> 
             progress=progress,
         )
     following = command("viewing", name or profile, "--viewing", "P2") if conversion.for_print and (name or profile) else ""
-    code = print_document(conversion_document(conversion), arguments, following=following)
+    document = conversion_document(conversion)
+    if arguments.edition and profile is not None:
+        from spectro.workflow.steps.editions import EditionFiles, keep_edition
+
+        files = EditionFiles(
+            picture=arguments.pictures[0],
+            profile=profile,
+            source=arguments.from_profile,
+            curve=arguments.tone_curve,
+            as_printed_by=arguments.as_printed_by,
+        )
+        state = keep_edition(arguments.shelf, arguments.edition, conversion, files, picture_settings(arguments))
+        document = with_edition(document, state)
+    code = print_document(document, arguments, following=following)
     return 2 if conversion.refused else code
 
 

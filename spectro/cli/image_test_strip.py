@@ -58,6 +58,11 @@ def run(arguments: argparse.Namespace) -> int:
         return _strip(arguments, files.profile(name) if name else arguments.to, name)
 
 
+def _caption(intent: str, lux: float | None) -> str:
+    """Return the options that make a tile."""
+    return f"--intent {intent}" + ("" if lux is None else f" --wall-lux {lux:g}")
+
+
 def _strip(arguments: argparse.Namespace, profile: Path, name: str) -> int:
     from spectro.records.conditions import RenderingIntent
     from spectro.report.image_document import strip_document
@@ -68,9 +73,10 @@ def _strip(arguments: argparse.Namespace, profile: Path, name: str) -> int:
     settings = StripSettings(
         intents=[RenderingIntent(word) for word in arguments.intents or USUAL],
         lightenings=arguments.wall_lux or LIGHTENINGS,
-        at=tuple(arguments.at),
+        at=(arguments.at[0], arguments.at[1]),
         print_width=arguments.print_width,
         black_compensation=not arguments.no_black_compensation,
+        caption=_caption,
     )
     with progress_line(arguments) as progress:
         strip = image_test_strip(

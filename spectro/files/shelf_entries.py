@@ -13,7 +13,7 @@ from spectro.files.shelf_write import cannot_write, hash_of_file, write_content
 from spectro.records.shelf import EntryKind, EventKind, ShelfEntry, StoredCondition
 
 ENTRY_FORMAT = 1
-ENTRY_NAME = re.compile(r"\d{4}-\d{2}-\d{2}-(readings|profile|report|chart|picture|event)-([0-9a-f]{16})\.json")
+ENTRY_NAME = re.compile(r"\d{4}-\d{2}-\d{2}-(readings|profile|report|chart|picture|edition|event)-([0-9a-f]{16})\.json")
 FILE_NAME = re.compile(r"([0-9a-f]{64})((?:\.[a-z0-9]{1,8})?)")
 _LARGEST_ENTRY = 1 << 20  # bytes; a larger file is none of ours
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}Z")

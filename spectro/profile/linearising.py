@@ -153,4 +153,5 @@ def read_curve(path: Path) -> AnyArray:
         )
     along = np.arange(_FULL + 1)
     sent = np.column_stack([np.interp(along, wanted, column) for column in rows[:, 1:].T])
-    return np.rint(sent).astype(np.uint16)
+    found: AnyArray = np.rint(sent).astype(np.uint16)
+    return found

@@ -210,3 +210,42 @@ class PictureStrip:
     height: int
     pixels_per_inch: float
     print_mm: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EditionPrint:
+    """What a picture of an edition was converted with, as the shelf keeps it."""
+
+    format: int = 1
+    title: str
+    date: str  # ISO 8601 in UTC
+    condition: str  # name on the shelf
+    picture: str  # name of its file
+    picture_sha256: str
+    width: int
+    height: int
+    profile: str  # its name
+    profile_sha256: str
+    read_as: str  # which colours the picture's numbers stood for
+    from_sha256: str = ""  # of a profile given for the picture's numbers
+    intent: str
+    black_compensation: bool
+    wall_lux: float | None = None
+    curve: str = ""
+    curve_sha256: str = ""
+    as_printed_by: str = ""
+    as_printed_by_sha256: str = ""
+    paper_tint: bool = False
+    bits: int
+    dithered: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EditionState:
+    """A print of an edition, the prints before it, and what has changed since the first."""
+
+    now: EditionPrint
+    earlier: tuple[EditionPrint, ...]  # oldest first
+    changed: tuple[str, ...]  # sentences: of picture, profile and settings
+    printer: tuple[str, ...]  # sentences: of the printer, by what the shelf holds
+    moved: bool  # a control print since was over its limit

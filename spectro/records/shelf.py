@@ -15,6 +15,7 @@ class EntryKind(StrEnum):
     REPORT = "report"
     CHART = "chart"  # the layout of a chart that was made for it
     PICTURE = "picture"  # a picture of a dialog with its settings
+    EDITION = "edition"  # what a picture was printed with; its note is the edition's title
     EVENT = "event"  # something that happened to the printer; it has no file
 
 

@@ -1,6 +1,6 @@
 """Pictures as documents: what was converted, what was found of them."""
 
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +21,8 @@ from spectro.records.document import (
     Verdict,
     Words,
 )
-from spectro.records.image import Conversion, Inspection, PictureStrip, Preview
+from spectro.records.image import Conversion, EditionState, Inspection, PictureStrip, Preview
+from spectro.words.edition import edition_words
 from spectro.words.image import (
     LINES_LEGEND,
     NARROW,
@@ -64,6 +65,22 @@ def conversion_document(conversion: Conversion) -> Document:
         subject=conversion.profile,
         sections=tuple(sections),
         data=data,
+    )
+
+
+def with_edition(document: Document, state: EditionState) -> Document:
+    """Return the document of a conversion that also says what was kept of an edition, and what has changed since."""
+    blocks: tuple[Words | Points, ...] = (Words(text=edition_words(state)),)
+    if state.changed or state.printer:
+        blocks += (Points(texts=(*state.changed, *state.printer)),)
+    section = Section(key="edition", heading="", blocks=blocks, shown=Shown.ALL)
+    level = Level.ATTENTION if state.changed or state.moved else document.verdict.level
+    *before, last = document.sections
+    return replace(
+        document,
+        sections=(*before, section, last),
+        verdict=replace(document.verdict, level=level),
+        extra={**document.extra, "edition": asdict(state)},
     )
 
 

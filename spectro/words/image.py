@@ -25,8 +25,8 @@ TO_A_PRESS = (
     "conversion."
 )
 THROUGH_A_CURVE = (
-    "How to print: the numbers have gone through the curve already. Print at 100 % in the mode that the greys of the curve were "
-    "printed in, with colour management switched off in the program and in the driver, and use no grey profile again."
+    "How to print: the numbers have gone through the curve already. Print at 100 % in the mode that the greys of the curve "
+    "were printed in, with colour management switched off in the program and in the driver, and use no grey profile again."
 )
 NOT_A_PRINTER = "The profile is no printer's: programs that read profiles show the pictures right as they are."
 
@@ -38,7 +38,9 @@ def conversion_verdict(conversion: Conversion) -> str:
     where = conversion.condition or conversion.profile_name or conversion.profile
     if conversion.curve:
         through = Path(conversion.curve).name
-        where = f"greys through the curve {through}" if conversion.curve == conversion.profile else f"{where}, through {through}"
+        where = (
+            f"greys through the curve {through}" if conversion.curve == conversion.profile else f"{where}, through {through}"
+        )
     shown = f", as a print of {conversion.as_printed_by} looks," if conversion.as_printed_by else ""
     left = ""
     if conversion.refused:
@@ -61,8 +63,8 @@ def strip_verdict(strip: PictureStrip) -> str:
     """Return what a test strip shows, and how it is used."""
     number = sum(map(len, strip.captions))
     return (
-        f"A test strip of {number} ways to convert this picture, {strip.print_mm[0]:.0f} × {strip.print_mm[1]:.0f} mm. Print it, "
-        "look at it where the print will hang, and convert the picture with the options below the best of them."
+        f"A test strip of {number} ways to convert this picture, {strip.print_mm[0]:.0f} × {strip.print_mm[1]:.0f} mm. "
+        "Print it, look at it where the print will hang, and convert the picture with the options below the best of them."
     )
 
 

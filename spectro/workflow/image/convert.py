@@ -96,9 +96,10 @@ def image_convert(
     """Convert pictures into a profile's numbers and write them; a picture that cannot be is named in the result.
 
     pictures: files, or folders whose pictures are meant. to: None: greys in even steps of L*, for a linearising curve.
-    tone_curve: a linearising curve (what is sent), or a grey profile in place of `to`. source: the profile their numbers are in, instead of their own.
-    as_printed_by: a profile whose print is shown by this one. out: a file for one picture, else a folder; None: the current
-    folder, under names of picture, condition or profile, and intent. condition, driver_settings: words of the shelf.
+    tone_curve: a linearising curve (what is sent), or a grey profile in place of `to`. source: the profile their numbers
+    are in, instead of their own. as_printed_by: a profile whose print is shown by this one. out: a file for one picture,
+    else a folder; None: the current folder, under names of picture, condition or profile, and intent. condition,
+    driver_settings: words of the shelf.
     Raises errors of `spectro.errors` where nothing can be converted; where it is one picture, its own.
     """
     settings = settings or PictureSettings()
@@ -328,9 +329,7 @@ def _convert(
             shape = (parts[0][1], picture.width, steps[-1].target.channels)
             kept.rows = np.empty(shape, np.uint8 if bits == 8 else np.uint16)
         out = kept.rows[: stop - start]
-        found = converted_rows(
-            rows, steps, bits, cover_channels=cover, dither=dithered, first=start, out=out, curve=way.curve
-        )
+        found = converted_rows(rows, steps, bits, cover_channels=cover, dither=dithered, first=start, out=out, curve=way.curve)
         writer.write(start, found)
 
     with ThreadPoolExecutor(threads) as pool:

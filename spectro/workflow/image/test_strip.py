@@ -1,6 +1,6 @@
-"""`spectro image test-strip`: one part of a picture at several intents and lightenings on a small sheet, each with its option."""
+"""`spectro image test-strip`: one part of a picture at several intents and lightenings on a small sheet."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -33,6 +33,15 @@ _TILE_MM = (55.0, 40.0)
 _SIDEWAYS = (5, 6, 7, 8)  # of [TIFF-6.0] Orientation: rows of the file are columns of the picture
 
 
+def plain_caption(intent: str, lux: float | None) -> str:
+    """Return the words below a tile where nobody says how they are to be asked for.
+
+    >>> plain_caption("relative", None), plain_caption("relative", 80.0)
+    ('relative', 'relative, for 80 lx')
+    """
+    return intent if lux is None else f"{intent}, for {lux:g} lx"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StripSettings:
     """What a test strip shows, and how large."""
@@ -42,6 +51,7 @@ class StripSettings:
     at: tuple[float, float] = (50.0, 50.0)  # of the part's middle, percent across and down
     print_width: float | None = None  # mm of the whole picture's print; None: as it says, else 300 pixels an inch
     black_compensation: bool = True
+    caption: Callable[[str, float | None], str] = plain_caption  # of intent and lightening: the words below each
 
 
 @keeps_what_it_reads()
@@ -107,10 +117,8 @@ def _tiles(settings: StripSettings) -> list[list[StripTile]]:
     """Return a row for each intent, from the picture as it is to the most lightened."""
     lines = []
     for intent in dict.fromkeys(settings.intents):
-        line = [StripTile(intent=intent, wall_lux=None, caption=f"--intent {intent}")]
-        for lux in sorted(set(settings.lightenings), reverse=True):
-            line.append(StripTile(intent=intent, wall_lux=lux, caption=f"--intent {intent} --wall-lux {lux:g}"))
-        lines.append(line)
+        ways = (None, *sorted(set(settings.lightenings), reverse=True))
+        lines.append([StripTile(intent=intent, wall_lux=lux, caption=settings.caption(intent, lux)) for lux in ways])
     return lines
 
 

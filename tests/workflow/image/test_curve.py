@@ -1,4 +1,4 @@
-"""Black and white through a linearising curve or a grey profile: the numbers are those of the curve, one way and never twice."""
+"""Black and white through a linearising curve or a grey profile: the numbers are those of the curve."""
 
 import json
 
@@ -73,7 +73,7 @@ def test_a_toned_curve_makes_three_channels_and_eight_bits_are_rounded(tmp_path,
 
 @pytest.mark.common_practice("no source: a profile in place of the curve, and never two")
 def test_a_profile_stands_in_place_of_the_curve_and_two_are_refused(tmp_path, colours, capsys):
-    """A profile given as the curve is the profile converted to; a profile and a curve go one after the other; mistakes are said."""
+    """A profile given as the curve is converted to; a profile and a curve follow each other; mistakes are said."""
     from spectro.icc.picture_profiles import even_grey_profile_bytes
 
     profile, curve = tmp_path / "grey.icc", curve_file(tmp_path / "curve.csv")
@@ -96,5 +96,5 @@ def test_a_profile_stands_in_place_of_the_curve_and_two_are_refused(tmp_path, co
     said = json.loads(capsys.readouterr().out)
     assert "through the curve" in said["how_to_print"]
     before = curve.read_bytes()
-    assert run([*words[:-1], "--replace"][:6] + [str(curve), "--replace"]) == 2  # the curve is read, not written over
+    assert run([*words[:-2], str(curve), "--replace"]) == 2  # the curve is read, not written over
     assert curve.read_bytes() == before

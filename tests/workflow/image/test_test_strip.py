@@ -52,10 +52,7 @@ def test_each_tile_is_what_its_options_make(tmp_path, picture, paper, press, che
     settings = StripSettings(lightenings=(80.0,), at=(20.0, 90.0))
     strip = image_test_strip(picture, profile, settings=settings, out=tmp_path / "strip.tif")
     page = tifffile.imread(tmp_path / "strip.tif")
-    assert strip.captions == (
-        ("--intent perceptual", "--intent perceptual --wall-lux 80"),
-        ("--intent relative", "--intent relative --wall-lux 80"),
-    )
+    assert strip.captions == (("perceptual", "perceptual, for 80 lx"), ("relative", "relative, for 80 lx"))
     found = []
     for intent in (RenderingIntent.PERCEPTUAL, RenderingIntent.RELATIVE):
         for lux in (None, 80.0):
@@ -108,6 +105,7 @@ def test_turned_and_small_pictures_and_mistakes(tmp_path, paper, capsys):
     words = ["image", "test-strip", str(tmp_path / "side.jpg"), "--to", str(paper), "--print-width", "30"]
     assert run([*words, "--wall-lux", "50", "--intents", "relative", "--out", str(tmp_path / "s.tif"), "--json"]) == 0
     said = json.loads(capsys.readouterr().out)
+    assert said["captions"] == [["--intent relative", "--intent relative --wall-lux 50"]]
     assert said["pixels_per_inch"] == pytest.approx(60 / (30 / 25.4) * 3)  # upright it is 60 wide; three times for the words
     page = tifffile.imread(tmp_path / "s.tif")
     margin, low = (round(mm / 25.4 * said["pixels_per_inch"]) for mm in (4, 5.5))

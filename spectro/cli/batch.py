@@ -5,13 +5,15 @@ import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from spectro.cli.options import number
+from spectro.cli.options import number, place
 from spectro.cli.printing import print_document, progress_line
 from spectro.cli.shelf_options import add_shelf_option
 from spectro.errors import InputError, PlanError
+from spectro.records.address import is_address
 from spectro.records.batch import BatchResult, Mistake, PlannedTask, Prepared
 
 if TYPE_CHECKING:
+    from spectro.workflow.batch.addresses import Addresses
     from spectro.workflow.batch.workers import Workers
 
 _KINDS = ("build", "assess")
@@ -23,13 +25,17 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "plan",
         nargs="?",
-        type=Path,
+        type=place,
         metavar="PLAN",
         help="a plan in TOML: `format = 1` and a [[task]] table for each task, with do (build, assess, compare, drift or "
-        "convert), name, and that command's options under their own names; or a folder of readings, one profile each",
+        "convert), name, and that command's options under their own names; or a folder of readings, one profile each; or the "
+        "address of either in storage, such as s3://bucket/plan.toml",
     )
     parser.add_argument(
-        "--out", type=Path, metavar="FOLDER", help="folder of the results (the plan's name with -results, where the plan lies)"
+        "--out",
+        type=place,
+        metavar="FOLDER",
+        help="folder of the results, or its address in storage (the plan's name with -results, where the plan lies)",
     )
     parser.add_argument("--jobs", type=number(1, 1024), metavar="N", help="tasks at the same time (one for each core)")
     parser.add_argument("--dry-run", action="store_true", help="say what would be done and how long it takes; write nothing")
@@ -50,7 +56,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--cluster",
         metavar="ADDRESS",
-        help="run on the workers of a cluster that sees the same folders, such as tcp://host:8786",
+        help="run on the workers of a cluster, such as tcp://host:8786, that sees the same folders, or gets files and results "
+        "by address",
     )
     add_shelf_option(parser)
 
@@ -59,8 +66,15 @@ def run(arguments: argparse.Namespace) -> int:
     """Run a plan. Returns 0 where all is done, 3 where tasks are held or failed."""
     if arguments.watch is not None:
         return _watch(arguments)
-    plan, folder, tasks, mistakes = _tasks(arguments)
-    return _of_plan(plan, folder, tasks, mistakes, arguments)
+    addresses = _addresses(arguments)
+    plan, folder, tasks, mistakes = _tasks(arguments, addresses)
+    return _of_plan(plan, folder, tasks, mistakes, arguments, addresses)
+
+
+def _addresses(arguments: argparse.Namespace) -> "Addresses":
+    from spectro.workflow.batch.addresses import Addresses
+
+    return Addresses(elsewhere=bool(arguments.cluster))
 
 
 def _watch(arguments: argparse.Namespace) -> int:
@@ -82,7 +96,7 @@ def _watch(arguments: argparse.Namespace) -> int:
         seen = {path: path.stat().st_mtime_ns for path in files if path.exists()}
         if seen and seen != known:
             tasks = of_dropped(sorted(seen), shelf=arguments.shelf)
-            code, known = _of_plan(folder.name, folder, tasks, [], arguments), seen
+            code, known = _of_plan(folder.name, folder, tasks, [], arguments, _addresses(arguments)), seen
         if arguments.once:
             if not seen:
                 raise InputError(f"no readings in {folder}", f"files ending in {', '.join(READINGS)}", "Drop some there.")
@@ -90,19 +104,40 @@ def _watch(arguments: argparse.Namespace) -> int:
         time.sleep(_LOOK_SECONDS)
 
 
-def _of_plan(plan: str, folder: Path, tasks: list[PlannedTask], mistakes: list[Mistake], arguments: argparse.Namespace) -> int:
+def _of_plan(
+    plan: str,
+    folder: Path,
+    tasks: list[PlannedTask],
+    mistakes: list[Mistake],
+    arguments: argparse.Namespace,
+    addresses: "Addresses",
+) -> int:
     from spectro.report.batch_document import batch_document
 
-    out = (arguments.out or _beside(plan, folder) / f"{plan.removesuffix('.toml')}-results").absolute()
+    out = _out(plan, folder, arguments, addresses)
     prepared = _prepared(tasks, mistakes, plan, folder, out, arguments.shelf)
     if arguments.dry_run:
         planned = _dry(prepared, plan, out, arguments)
         return print_document(batch_document(planned), arguments, following=_following(planned, arguments))
-    result = _run(prepared, plan, folder, out, arguments)
+    result = _run(prepared, plan, folder, out, arguments, addresses)
     document = batch_document(result)
     if not _same(result):
         _summarise(result, out)
-    return print_document(document, arguments, following=_following(result, arguments), Summary=_shown(out) / "summary.html")
+        addresses.put_results()
+    following = _following(result, arguments)
+    where: Path | str = f"{addresses.results}/summary.html" if addresses.results else _shown(out) / "summary.html"
+    return print_document(document, arguments, following=following, Summary=where)
+
+
+def _out(plan: str, folder: Path, arguments: argparse.Namespace, addresses: "Addresses") -> Path:
+    """Return the folder of the results here; where they have an address, with what lies there already."""
+    if isinstance(arguments.out, Path):
+        return arguments.out.absolute()
+    name = f"{plan.removesuffix('.toml')}-results"
+    address = arguments.out or (f"{arguments.plan.rstrip('/').rpartition('/')[0]}/{name}" if is_address(arguments.plan) else "")
+    if address:
+        return addresses.bring_results(address)
+    return (_beside(plan, folder) / name).absolute()
 
 
 def _beside(plan: str, folder: Path) -> Path:
@@ -121,7 +156,7 @@ def _following(result: BatchResult, arguments: argparse.Namespace) -> str:
     return after_batch(result, str(arguments.plan or ""), str(arguments.out or ""))
 
 
-def _tasks(arguments: argparse.Namespace) -> tuple[str, Path, list[PlannedTask], list[Mistake]]:
+def _tasks(arguments: argparse.Namespace, addresses: "Addresses") -> tuple[str, Path, list[PlannedTask], list[Mistake]]:
     """Return what the plan is called, the folder its files are named from, its tasks and the mistakes of its form."""
     from spectro.files.plan_file import read_plan
     from spectro.workflow.batch.planning import of_conditions, of_folder
@@ -132,11 +167,14 @@ def _tasks(arguments: argparse.Namespace) -> tuple[str, Path, list[PlannedTask],
         return "shelf", Path.cwd(), of_conditions(arguments.on_shelf, arguments.do, shelf=arguments.shelf), []
     if arguments.plan is None:
         raise InputError("no plan", "PLAN.toml, a folder of readings, or --on-shelf", "Say what is to be done.")
-    path = arguments.plan
+    elsewhere = is_address(arguments.plan)
+    path = addresses.plan(arguments.plan) if elsewhere else arguments.plan
     if path.is_dir():
-        return path.resolve().name, path.resolve(), of_folder(path, arguments.do), []
-    tasks, mistakes = read_plan(path)
-    return path.name, path.resolve().parent, list(tasks), list(mistakes)
+        tasks = of_folder(path, arguments.do)
+        return path.resolve().name, path.resolve(), addresses.tasks(tasks, arguments.plan if elsewhere else ""), []
+    written, mistakes = read_plan(path)
+    tasks = addresses.tasks(written, arguments.plan.rpartition("/")[0] if elsewhere else "")
+    return path.name, path.resolve().parent, tasks, list(mistakes)
 
 
 def _prepared(
@@ -153,7 +191,14 @@ def _prepared(
     return prepared
 
 
-def _run(prepared: tuple[Prepared, ...], plan: str, folder: Path, out: Path, arguments: argparse.Namespace) -> BatchResult:
+def _run(
+    prepared: tuple[Prepared, ...],
+    plan: str,
+    folder: Path,
+    out: Path,
+    arguments: argparse.Namespace,
+    addresses: "Addresses",
+) -> BatchResult:
     from spectro.cli.plan_words import plain_file_name
     from spectro.workflow.batch.planning import shelf_digest
     from spectro.workflow.batch.run import run_batch
@@ -167,6 +212,7 @@ def _run(prepared: tuple[Prepared, ...], plan: str, folder: Path, out: Path, arg
             out=out,
             name_of=plain_file_name,
             shelf=shelf_digest,
+            addresses=addresses,
             progress=progress,
         )
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from spectro.cli.help_layers import earlier_name
 from spectro.cli.shelf_names import NAMED
 from spectro.cli.shelf_options import add_on_shelf_options, some_text, wanted_condition
+from spectro.records.address import is_address
 
 if TYPE_CHECKING:
     from spectro.records.reading_options import ReadingOptions
@@ -199,6 +200,11 @@ def add_sheet_option(parser: argparse.ArgumentParser, words: str) -> None:
     """Add --sheet-difference, what sheets differ by. words: its line of help."""
     sheet = parser.add_argument("--sheet-difference", dest="sheet", type=number(0, 100), metavar="DE", help=words)
     earlier_name(parser, sheet, "--sheet")
+
+
+def place(text: str) -> Path | str:
+    """Return the path that a word names, or the address, as it is."""
+    return text if is_address(text) else Path(text)
 
 
 def number(low: float, high: float, *, above: bool = False) -> Callable[[str], float]:

@@ -101,7 +101,9 @@ class ShownFormatter(logging.Formatter):
         return shown_text(super().format(record))
 
 
-def print_document(document: "Document", arguments: argparse.Namespace, *, following: str = "", **written: Path | None) -> int:
+def print_document(
+    document: "Document", arguments: argparse.Namespace, *, following: str = "", **written: Path | str | None
+) -> int:
     """Print a document, as JSON where that is asked for. Returns the exit code: 3 where a fault was found, else 0.
 
     following: the command that comes next; "": the one the document's verdict names, if any. It is told on standard error,

@@ -9,8 +9,10 @@ import traceback
 from typing import Any
 
 from spectro.cli import main, printing
+from spectro.errors import InputError
 from spectro.records.batch import Job, JobAnswer
 from spectro.records.progress import Progress
+from spectro.workflow.batch.addresses import with_copies
 from spectro.workflow.batch.digests import program_digest
 
 _ONE_AT_A_TIME = threading.Lock()  # standard output and the current folder are the whole process's
@@ -27,10 +29,18 @@ class _Quiet:
 
 
 def run_job(job: Job, progress: Progress) -> JobAnswer:
-    """Run a job's command and return what it said. Mathematics runs in one thread: other workers have the other cores.
+    """Run a job's command and return what it said, with files from and to their addresses where it has such.
 
     An error of the input or of ours is an answer, too; only the end of the process is none.
     """
+    try:
+        return with_copies(job, lambda here: _run_here(here, progress))
+    except InputError as error:
+        return JobAnswer(code=2, answer=None, message=str(error), program=program_digest())
+
+
+def _run_here(job: Job, progress: Progress) -> JobAnswer:
+    """Run a job whose files are here. Mathematics runs in one thread: other workers have the other cores."""
     said, heard = io.StringIO(), io.StringIO()
     begun = time.perf_counter()
     with (

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from spectro.cli.main import build_parser
-from spectro.cli.options import number
+from spectro.cli.options import number, place
 from spectro.errors import InputError
 
 _COMMON = {"help", "json", "quiet", "verbose", "replace", "shelf"}
@@ -185,7 +185,7 @@ def _asked(action: argparse.Action, names: Mapping[str, str], first: bool) -> As
         kind = "incoming"
     elif action.dest == "folder" and not action.option_strings:
         kind = "place"
-    elif action.dest in ("papers", "profiles") or action.type is Path:
+    elif action.dest in ("papers", "profiles") or action.type in (Path, place):
         kind = "file"
     elif action.type in (int, float) or getattr(action.type, "__qualname__", "").startswith(f"{number.__name__}."):
         kind = "number"

@@ -48,6 +48,9 @@ class Job:
     name: str
     words: tuple[str, ...]
     folder: str
+    storage: str = ""  # folder of copies of what lies at addresses, where the worker may be on another machine
+    fetches: tuple[tuple[str, str, str], ...] = ()  # path here, address, digest: what must lie there before it begins
+    delivers: tuple[tuple[str, str], ...] = ()  # path here, address: what it makes, and where that goes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,12 +3,15 @@
 import functools
 import hashlib
 import json
+import os
 from importlib import resources
 from importlib.resources.abc import Traversable
 from pathlib import Path
 
+from spectro.files.storage import storage_folder
 from spectro.records.batch import Prepared
 
+_ENDS = "/\\"
 _PROGRAM = (".py", ".toml", ".csv", ".js", ".css", ".html", ".json", ".txt")
 
 
@@ -37,9 +40,11 @@ def file_digest(path: Path) -> str:
 def task_key(prepared: Prepared, out: Path, shelf: str) -> str:
     """Return a digest of all that a task's result rests on; the same key means the same result.
 
-    out: the folder of the results, which may move. shelf: digest of the shelf where the task works from it, else "".
+    out: the folder of the results, which may move, as the folder of copies of what lies at addresses may. shelf: digest of the
+    shelf where the task works from it, else "".
     """
-    words = [within(word, out) for word in prepared.words]
+    places = [f"{str(place).rstrip(_ENDS)}{os.sep}" for place in (out, storage_folder())]
+    words = [functools.reduce(lambda text, place: text.replace(place, ""), places, word) for word in prepared.words]
     whole = json.dumps([program_digest(), words, [file_digest(Path(path)) for path in prepared.reads], shelf])
     return hashlib.sha256(whole.encode("utf-8", "surrogateescape")).hexdigest()
 
@@ -50,7 +55,7 @@ def within(text: str, out: Path) -> str:
     >>> within("/results/a.icc", Path("/results")), within("a.txt", Path("/results"))
     ('a.icc', 'a.txt')
     """
-    head = str(out).rstrip("/\\")
+    head = str(out).rstrip(_ENDS)
     return text[len(head) + 1 :] if text.startswith(head) and text[len(head) : len(head) + 1] in ("/", "\\") else text
 
 

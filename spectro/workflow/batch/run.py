@@ -13,6 +13,7 @@ from spectro.files.journal import sitting_lock
 from spectro.records.batch import BatchResult, Job, JobAnswer, Prepared, TaskOutcome, TaskState
 from spectro.records.progress import Progress, silent
 from spectro.words.batch import in_the_way, lost, not_without, other_program, why_failed
+from spectro.workflow.batch.addresses import Addresses
 from spectro.workflow.batch.digests import program_digest, task_key, within
 from spectro.workflow.batch.ledger import Ledger
 from spectro.workflow.batch.workers import Workers
@@ -31,12 +32,14 @@ def run_batch(
     out: Path,
     name_of: Callable[[str], str],
     shelf: Callable[[Prepared], str],
+    addresses: Addresses | None = None,
     progress: Progress = silent,
 ) -> BatchResult:
     """Run all tasks and return what came of each, in the plan's order.
 
     folder: what names of files in command lines are relative to. out: the folder of the results, made where it is not there.
     name_of: a task's name as one of a file. shelf: digest of what a task takes from the shelf, "" for nothing.
+    addresses: what of it lies in storage elsewhere.
     Raises InputError where another program works in the folder of results. Results are kept as soon as they are there:
     ended at any moment and begun again, only what was not finished is done again.
     """
@@ -46,7 +49,7 @@ def run_batch(
         stack.callback(workers.close)
         stack.enter_context(sitting_lock(out, "the results in"))
         ledger = stack.enter_context(Ledger(out))
-        run = _Run(prepared, workers, ledger, folder, out, name_of, shelf, progress)
+        run = _Run(prepared, workers, ledger, folder, out, name_of, shelf, addresses, progress)
         run.all()
     return BatchResult(
         plan=plan,
@@ -90,10 +93,10 @@ class _Run:
 
     def __init__(
         self, prepared: Sequence[Prepared], workers: Workers, ledger: Ledger, folder: Path, out: Path,
-        name_of: Callable[[str], str], shelf: Callable[[Prepared], str], progress: Progress,
+        name_of: Callable[[str], str], shelf: Callable[[Prepared], str], addresses: Addresses | None, progress: Progress,
     ) -> None:  # fmt: skip
         self.workers, self.ledger, self.folder, self.out, self.progress = workers, ledger, folder, out, progress
-        self.name_of, self.shelf = name_of, shelf
+        self.name_of, self.shelf, self.addresses = name_of, shelf, addresses
         self.waiting = list(prepared)
         self.running: dict[str, Prepared] = {}
         self.keys: dict[str, str] = {}
@@ -142,7 +145,8 @@ class _Run:
         self.ledger.begin(one)
         self.keys[one.task.name], self.at[one.task.name] = key, 0.0
         self.running[one.task.name] = one
-        self.workers.start(Job(name=one.task.name, words=one.words, folder=str(self.folder)))
+        job = Job(name=one.task.name, words=one.words, folder=str(self.folder))
+        self.workers.start(self.addresses.of_job(job, one) if self.addresses else job)
 
     def _take(self, one: Prepared, answer: JobAnswer | None) -> None:
         name = one.task.name
@@ -154,6 +158,8 @@ class _Run:
             else:
                 self._finish(_outcome(one, TaskState.FAILED, lost(_TRIES), ""), "")
             return
+        if self.addresses:
+            self.addresses.take(one)
         outcome = judged(one, answer, self.out)
         if answer.answer is not None:
             self._keep(name, answer)
@@ -170,6 +176,8 @@ class _Run:
     def _finish(self, outcome: TaskOutcome, key: str) -> None:
         self.outcomes[outcome.name] = outcome
         self.ledger.finish(outcome, key)
+        if self.addresses:
+            self.addresses.put_results()
 
     def _said(self, name: str, what: str, done: float) -> None:
         self.at[name] = done

@@ -8,7 +8,9 @@ from pathlib import Path
 import numpy as np
 from PIL import Image
 
+from spectro.chart.channels import CMYK
 from spectro.chart.design import design_chart
+from spectro.chart.ink_patches import set_up_points
 from spectro.chart.recipe import read_recipe
 from spectro.colour.srgb import lab_to_srgb
 from spectro.files.cgats import write_cgats
@@ -24,12 +26,15 @@ from spectro.stand_in.monochrome import NOTE as GREY_NOTE
 from spectro.stand_in.monochrome import monochrome_readings
 from spectro.stand_in.paper import matte_paper
 from spectro.stand_in.photograph import photograph
+from spectro.stand_in.press import PressSheet, press_measurements
 from spectro.stand_in.printer import Printer
 from spectro.stand_in.readings import ReadSheet, chart_measurements
 
 PICTURE = "demo-photograph.png"
 FOLDER = Path(__file__).resolve().parent
 CONTROL = {"2026-01-05": (201, 0.0), "2026-02-02": (202, 0.0), "2026-03-02": (203, 0.0), "2026-03-30": (204, 0.09)}
+INKS_NOTE = "Invented: a simulated press that lays too much ink; no real press, paper or instrument"
+FULL_AT = (0.86, 0.9, 1.0, 0.92)  # of cyan, magenta, yellow, black: where each prints no more; invented
 # day: seed, and the share of light magenta's nozzles that is blocked; invented
 
 
@@ -49,6 +54,7 @@ def tables() -> dict[str, CgatsTable]:
         "demo-second-sheet-m1.txt": _readings(demo_second_sheet()),
         **{f"demo-control-{date}-m1.txt": _readings(_control(date)) for date in CONTROL},
         "demo-greys-m1.txt": _readings(monochrome_readings(), GREY_NOTE),
+        "demo-ink-ramps-m1.txt": _readings(_ink_ramps(), INKS_NOTE),
     }
 
 
@@ -69,6 +75,20 @@ def _control(date: str) -> MeasurementSet:
         created=f"{date}T00:00:00Z",
         origin=NOTE,
         description="Control print of the stand-in printer (invented)",
+    )
+
+
+def _ink_ramps() -> MeasurementSet:
+    """Return readings of ramps and overprints on the invented press, with a media setting that lays too much ink."""
+    device = np.vstack([np.zeros((2, 4)), np.eye(4), set_up_points(CMYK, None)])
+    device = np.vstack([device[:1], np.unique(device, axis=0)])
+    order = np.random.default_rng(61).permutation(len(device))
+    ids = tuple(str(number) for number in range(1, len(device) + 1))
+    sheet = PressSheet(
+        device=device[order], positions=np.zeros((0, 3), dtype=int), sample_ids=ids, sample_names=("",) * len(ids)
+    )
+    return press_measurements(
+        sheet, CMYK, seed=62, sheet_seed=63, created="2026-01-12T00:00:00Z", origin=INKS_NOTE, full_at=FULL_AT
     )
 
 

@@ -31,6 +31,7 @@ PAGES = (
     "docs/shelf.md",
     "docs/aims.md",
     "docs/many.md",
+    "docs/inks.md",
 )
 WIDTH = 92
 SHOWN = 12  # lines of an output that a page shows

@@ -99,6 +99,50 @@ def ink_edge_points(count: int, inks: int, total_area: float | None) -> FloatArr
     return _rows(rows, inks)
 
 
+def shadow_points(count: int, channels: tuple[str, ...]) -> FloatArray:
+    """Return overprints of cyan, magenta and yellow in balance, count levels (count, inks), each on full black if there is one.
+
+    What all inks together come to at most is read from them. Without the three: none.
+    """
+    coloured = _coloured(channels)
+    if coloured is None:
+        return _rows([], len(channels))
+    rows = []
+    for level in range(1, count + 1):
+        row = [0.0] * len(channels)
+        for ink in coloured:
+            row[ink] = GREY_BALANCE[coloured.index(ink)] * level / count
+        if "black" in channels:
+            row[channels.index("black")] = 1.0
+        rows.append(row)
+    rows.append([1.0 if index in coloured or name == "black" else 0.0 for index, name in enumerate(channels)])
+    return _rows(rows, len(channels))
+
+
+def set_up_points(channels: tuple[str, ...], total_area: float | None) -> FloatArray:
+    """Return the patches (n, inks) of a set-up chart, in steps of 1/255: ramps, overprints, greys, shadows.
+
+    Ramps come in steps of 5 %, overprints of up to four inks at four levels (of more than four inks: three at two levels).
+    total_area: percent, the most ink of any patch; None: no limit. Counts: common practice, no source.
+    """
+    inks = len(channels)
+    most, steps = (4, 4) if inks <= 4 else (3, 2)
+    points = np.vstack(
+        [
+            ink_ramp_points(19, inks),
+            shadow_points(10, channels),
+            ink_grey_points(20, channels) if _coloured(channels) else _rows([], inks),
+            ink_near_grey_points(24, 0.08, channels),
+            overprint_points(most, steps, inks),
+        ]
+    )
+    values = np.unique(np.rint(points * STEPS), axis=0) / STEPS
+    kept = values.sum(axis=1) > 0
+    if total_area is not None:
+        kept &= 100 * values.sum(axis=1) <= total_area + 1e-6
+    return np.asarray(values[kept])
+
+
 def overprint_points(most: int, steps: int, inks: int) -> FloatArray:
     """Return overprints of two up to most inks at once, all at the same level; levels are even up to full tone.
 

@@ -28,7 +28,7 @@ def page_marks(chart: Chart, page: int) -> list[Mark]:
     here = np.flatnonzero(chart.positions[:, 0] == page)
     boxes = chart.boxes_mm[here]
     marks: list[Mark] = []
-    for (left, top, width, height), device in zip(boxes.tolist(), chart.device[here].tolist(), strict=True):
+    for (left, top, width, height), device in zip(boxes.tolist(), sent_device(chart)[here].tolist(), strict=True):
         marks.append(Box(left, top, width, height, tuple(device)))
     mode = chart.recipe.reading.mode
     if chart.recipe.reading.dividers:
@@ -41,6 +41,15 @@ def page_marks(chart: Chart, page: int) -> list[Mark]:
     if mode is ReadingMode.BY_TABLE:
         marks += _brackets(boxes)
     return in_channels(marks + _frame(chart, page, boxes), chart.channels)
+
+
+def sent_device(chart: Chart) -> FloatArray:
+    """Return what the pages hold (n, channels), 0 to 1: the chart's device values, through curves where pages hold them."""
+    curves = chart.recipe.stages.curves
+    if not chart.recipe.stages.in_pages:
+        return chart.device
+    through = [np.asarray(curves[name]).T for name in chart.channels]
+    return np.column_stack([np.interp(chart.device[:, ink], *one) for ink, one in enumerate(through)])
 
 
 def _bands(chart: Chart, here: IntArray) -> list[IntArray]:

@@ -3,7 +3,7 @@
 from spectro.chart.fonts import BOLD, REGULAR, cut_to, drawable, text_width_mm, wrapped
 from spectro.chart.marks import HAIRLINE_MM, Box, Mark, Shade, Text, across_rule
 from spectro.chart.page_code import MODULE_MM, QUIET_MODULES, SIZE_MM, code_runs, page_code_text
-from spectro.records.chart import ChartRecipe, ReadingMode
+from spectro.records.chart import ChartPurpose, ChartRecipe, ReadingMode
 
 PRINT_RAW = "Print without colour management, at 100 %."
 CHECK = (
@@ -41,9 +41,18 @@ def how_to_print(recipe: ChartRecipe) -> str:
     """
     proof = recipe.proof
     if proof.way in ("", "device"):
-        return PRINT_RAW
+        return f"{PRINT_RAW}{_stages(recipe)}"
     intent = {"relative": "relative colorimetric, no black point compensation", "absolute": "absolute colorimetric"}
     return f"Print through the profile, {intent.get(proof.intent, proof.intent)}, at 100 %."
+
+
+def _stages(recipe: ChartRecipe) -> str:
+    """Return what is on when the pages are printed, of a press that was set up in stages."""
+    stages = recipe.stages
+    if not stages.on:
+        return " Ink limits and linearisation off." if recipe.purpose is ChartPurpose.SET_UP else ""
+    where = "in these pages: off in the RIP" if stages.in_pages else "on in the RIP"
+    return f" {', '.join(stages.on)} {where}."
 
 
 def header(
@@ -65,8 +74,9 @@ def header(
     if beside:
         marks.append(Text(left + width, y, how, _LINE_PT, BOLD, "right"))
     else:
-        y += _LINE_MM
-        marks.append(Text(left, y, how, _LINE_PT, BOLD))
+        for line in wrapped(how, BOLD, _LINE_PT, width):
+            y += _LINE_MM
+            marks.append(Text(left, y, line, _LINE_PT, BOLD))
     y += 2.4
     marks.append(Box(left, y, width, HAIRLINE_MM, Shade.HAIRLINE))
     return marks, y + HAIRLINE_MM - top

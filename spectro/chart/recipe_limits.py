@@ -1,5 +1,6 @@
 """What the values of a recipe may be. The limits are ours (no source): what a sheet, an arm and a file can hold."""
 
+import itertools
 from pathlib import Path
 
 from spectro.chart.channels import MOST_INKS, SHORT, are_inks, channel_names
@@ -55,6 +56,7 @@ def check_limits(recipe: ChartRecipe, path: str | Path) -> None:
     """Check values that are of the right type. Raises RecipeError with the key, what was found, expected, and the fix."""
     check_channels(recipe, path)
     _check_words(recipe, path)
+    _check_stages(recipe, path)
     for key, (low, high) in LIMITS.items():
         value: object = recipe
         for part in key.split("."):
@@ -162,6 +164,26 @@ def _check_patch(recipe: ChartRecipe, path: str | Path) -> None:
         )  # fmt: skip
 
 
+def _check_stages(recipe: ChartRecipe, path: str | Path) -> None:
+    """Refuse curves that do not fit the channels: the pages would hold other values than they say."""
+    stages = recipe.stages
+    if not stages.in_pages:
+        return
+    names = channel_names(recipe)
+    if not are_inks(names) or set(stages.curves) != set(names):
+        raise RecipeError(
+            path, "stages.curves", f"curves of {', '.join(stages.curves) or 'no ink'}", f"one for each of {', '.join(names)}",
+            "Take the recipe as the program wrote it.",
+        )  # fmt: skip
+    for name, rows in stages.curves.items():
+        whole = len(rows) > 1 and all(len(row) == 2 and all(0 <= value <= 1 for value in row) for row in rows)
+        if not whole or any(later[0] <= first[0] for first, later in itertools.pairwise(rows)):
+            raise RecipeError(
+                path, f"stages.curves.{name}", "a curve that is none", "pairs of wanted and sent, 0 to 1, wanted rising",
+                "Take the recipe as the program wrote it.",
+            )  # fmt: skip
+
+
 def _check_words(recipe: ChartRecipe, path: str | Path) -> None:
     if not recipe.title.strip():
         raise RecipeError(path, "title", "an empty title", "printable Latin letters", "Write a title.")
@@ -173,6 +195,7 @@ def _check_words(recipe: ChartRecipe, path: str | Path) -> None:
         ("condition.settings", condition.settings, _CONDITION_LENGTH),
         *(("condition.print_paths", name, _CONDITION_LENGTH) for name in condition.print_paths or ()),
         ("proof.profile", recipe.proof.profile, _CONDITION_LENGTH),
+        *(("stages.on", name, _CONDITION_LENGTH) for name in recipe.stages.on),
     ):
         bad = [char for char in text if not (char.isprintable() or char in JOINERS) or char == '"']
         if bad:

@@ -30,6 +30,8 @@ def _table(chart: Chart, here: IntArray, more: list[tuple[str, str]]) -> str:
     entries = [("CHART_ID", chart.chart_id)]
     if are_inks(chart.channels):
         entries.append(("INKS", ", ".join(chart.channels)))
+    if chart.recipe.stages.on:
+        entries.append(("INK_STAGES", ", ".join(chart.recipe.stages.on)))
     for keyword, value in (*entries, *more):
         header += [("KEYWORD", keyword), (keyword, value)]
     names = tuple(chart.sample_names[index] for index in here.tolist())

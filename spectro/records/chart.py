@@ -29,6 +29,7 @@ class ChartPurpose(StrEnum):
     INKS = "inks"  # CMYK and more
     PROOF = "proof"  # a page printed through a profile
     PATH_TEST = "path-test"
+    SET_UP = "set-up"  # ramps and overprints: ink limits and linearisation before a profile
 
 
 class Reader(StrEnum):
@@ -117,6 +118,15 @@ class ConditionStanza:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StagesStanza:
+    """What a press was set to when pages were made. Written by the program, not by hand."""
+
+    on: list[str] = field(default_factory=list)  # stages that are on when the pages are printed, with their marks
+    in_pages: bool = False  # the pages hold values with them; else the RIP applies them
+    curves: dict[str, list[list[float]]] = field(default_factory=dict)  # of each ink, where in_pages: wanted and sent, 0 to 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ProofStanza:
     """A proof page: what its colours were converted with, or are to be. Written by the program, not by hand."""
 
@@ -187,6 +197,7 @@ class ChartRecipe:
     own: OwnStanza = field(default_factory=OwnStanza)
     condition: ConditionStanza = field(default_factory=ConditionStanza)
     proof: ProofStanza = field(default_factory=ProofStanza)
+    stages: StagesStanza = field(default_factory=StagesStanza)
     ink_colours: dict[str, list[float]] = field(default_factory=dict)  # Lab of the full tone of inks, for inks of no known name
 
 

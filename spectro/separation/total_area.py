@@ -11,7 +11,8 @@ from spectro.records.limits import Limits
 from spectro.separation.newton_inks import InkTask, hue_metric, nearest_inks
 
 _DRAWN = 60_000
-_STEP = 0.1  # of total area, 1 = 100 %
+_STEP = 10.0  # of total area, percent: whole numbers, so that no sum of tenths is off
+_DIGITS = 4
 _LEVELS, _BELOW, _ABOVE = 121, 3.0, 9.0  # neutrals looked at: how many, and L* below and above where the search begins
 _STEPS, _REACHED = 20, 0.05
 
@@ -38,8 +39,8 @@ def total_area(lattice: SlopedLattice, device: FloatArray, stated: float | None,
     Raises InputError for a stated limit below one full ink or above all inks.
     """
     inks = device.shape[1]
-    measured = 100 * float(device.sum(axis=1).max())
-    darkening = 100 * _darkening_stops(lattice, inks, measured / 100, limits["darkening_stops"])
+    measured = round(100 * float(device.sum(axis=1).max()), _DIGITS)  # no finer than device values are told apart
+    darkening = _darkening_stops(lattice, inks, measured, limits["darkening_stops"])
     if stated is not None:
         if not limits["least_total"] <= stated <= 100 * inks:
             raise InputError(
@@ -60,7 +61,7 @@ def total_area(lattice: SlopedLattice, device: FloatArray, stated: float | None,
 
 
 def _darkening_stops(lattice: SlopedLattice, inks: int, most: float, near: float) -> float:
-    """Return the total from which on no neutral is darker by more than near (L*) than the darkest within that total.
+    """Return the total, percent, from which on no neutral is darker by more than near (L*) than the darkest within it.
 
     Neutrals count, not any colour: the darkest of all may be a tinted one that needs few inks.
     """
@@ -69,11 +70,11 @@ def _darkening_stops(lattice: SlopedLattice, inks: int, most: float, near: float
     ends = random.random(device.shape) < random.random((len(device), 1))
     device[ends] = np.round(device[ends] * 0.5 + 0.5)  # many full inks: the darkest colours hold some
     colours = lattice.values(np.ascontiguousarray(device.T))
-    total = device.sum(axis=1)
-    levels = np.arange(1.0, most + _STEP / 2, _STEP)
+    total = 100 * device.sum(axis=1)
+    levels = np.arange(100.0, most + _STEP / 2, _STEP)
     counted = colours[0] + np.hypot(colours[1], colours[2])  # a start that is nearly neutral
-    starts = device[[np.where(total <= level + 1e-9, counted, np.inf).argmin() for level in levels]]
-    darkest = np.array([_darkest_neutral(lattice, level, start) for level, start in zip(levels, starts, strict=True)])
+    starts = device[[np.where(total <= level + 1e-7, counted, np.inf).argmin() for level in levels]]
+    darkest = np.array([_darkest_neutral(lattice, level / 100, start) for level, start in zip(levels, starts, strict=True)])
     return float(levels[np.flatnonzero(darkest <= darkest.min() + near)[0]])
 
 

@@ -54,10 +54,18 @@ class PressSheet:
 
 
 def press_measurements(
-    sheet: PressSheet, inks: tuple[str, ...], *, seed: int, sheet_seed: int, created: str, origin: str
+    sheet: PressSheet,
+    inks: tuple[str, ...],
+    *,
+    seed: int,
+    sheet_seed: int,
+    created: str,
+    origin: str,
+    full_at: tuple[float, ...] = (),
 ) -> MeasurementSet:
     """Print a chart on the stand-in press and read it. inks: by name, in the order of the channels.
 
+    full_at: the device value of each ink from which on it prints no more, 0 to 1, of a press that lays too much; (): 1.
     Raises InputError for an ink that the press does not know.
     """
     known = press_inks()
@@ -67,7 +75,8 @@ def press_measurements(
     printer = Printer(inks=tuple(known[name] for name in inks), increase=(_INCREASE,) * len(inks))
     printer = vary_sheet(printer, SheetVariation(), np.random.default_rng(sheet_seed))
     paper, instrument = matte_paper(), Instrument()
-    true = covered_reflectance(sheet.device, printer=printer, paper=paper, condition=MeasurementCondition.M1)
+    laid = np.minimum(sheet.device / np.array(full_at), 1.0) if full_at else sheet.device
+    true = covered_reflectance(laid, printer=printer, paper=paper, condition=MeasurementCondition.M1)
     reflectance = read_spectra(true, instrument, np.random.default_rng(seed))
     cmyk = tuple(inks) == ("cyan", "magenta", "yellow", "black")
     return MeasurementSet(

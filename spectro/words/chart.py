@@ -71,7 +71,8 @@ _PURPOSES = {
     ChartPurpose.REFRESH: "Fresh patches for an old profile: spectro profile refresh takes their readings.",
     ChartPurpose.TOP_UP: "Patches where the model is least sure, with greys and corners: build from old and new readings.",
     ChartPurpose.GREY: "For black and white: every patch is a grey.",
-    ChartPurpose.INKS: "For papers printed with inks: profiles are built for RGB only; papers can be described and compared.",
+    ChartPurpose.INKS: "For a profile of inks: the RIP's ink limits and linearisation are set before it (spectro inks).",
+    ChartPurpose.SET_UP: "Ramps and overprints: spectro inks limits and spectro inks curves take their readings.",
     ChartPurpose.PROOF: "A proof page.",
     ChartPurpose.PATH_TEST: "A path test.",
 }

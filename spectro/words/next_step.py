@@ -64,7 +64,9 @@ def after_readings(
         case ChartPurpose.GREY:
             return command("profile", "monochrome", *readings, "--out", "greys.icc", "--curve", "curve.csv")
         case ChartPurpose.INKS:
-            return command("paper", "describe", *readings)
+            return command("profile", "build", *([shelved] if shelved else readings))
+        case ChartPurpose.SET_UP:
+            return command("inks", "limits", *readings)
         case ChartPurpose.PATH_TEST:
             return command("chart", "path-test", "--readings", *(f"{Path(one).stem}={one}" for one in readings))
     return command("profile", "build", *([shelved] if shelved else readings))

@@ -77,6 +77,15 @@ QUESTIONS = (
         ),
     ),
     Question(
+        key="inks",
+        asks="A press or wide-format printer behind a RIP: ink limits and linearisation before its profile",
+        commands=(
+            "spectro inks chart --channels CMYK --out inks",
+            f"spectro inks limits {READINGS} --out limits.toml",
+            f"spectro inks curves {READINGS} --stages limits.toml --out curves.toml --csv curves.csv",
+        ),
+    ),
+    Question(
         key="others",
         asks="Will others accept this print? Which spot colours can be reached?",
         commands=(

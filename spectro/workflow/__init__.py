@@ -21,6 +21,9 @@ if TYPE_CHECKING:
     from spectro.workflow.image.preview import image_preview
     from spectro.workflow.image.test_picture import image_test_picture
     from spectro.workflow.image.test_strip import image_test_strip
+    from spectro.workflow.inks.chart import inks_chart
+    from spectro.workflow.inks.curves import inks_curves
+    from spectro.workflow.inks.limits import inks_limits
     from spectro.workflow.paper.compare import paper_compare
     from spectro.workflow.paper.describe import paper_describe
     from spectro.workflow.profile.assess import profile_assess
@@ -63,6 +66,9 @@ _PLACES = {
     "image_preview": "spectro.workflow.image.preview",
     "image_test_picture": "spectro.workflow.image.test_picture",
     "image_test_strip": "spectro.workflow.image.test_strip",
+    "inks_chart": "spectro.workflow.inks.chart",
+    "inks_curves": "spectro.workflow.inks.curves",
+    "inks_limits": "spectro.workflow.inks.limits",
     "paper_compare": "spectro.workflow.paper.compare",
     "paper_describe": "spectro.workflow.paper.describe",
     "path_test_pages": "spectro.workflow.chart.path_test",
@@ -105,6 +111,9 @@ __all__ = [
     "image_preview",
     "image_test_picture",
     "image_test_strip",
+    "inks_chart",
+    "inks_curves",
+    "inks_limits",
     "judge_path_test",
     "paper_compare",
     "paper_describe",

@@ -17,6 +17,7 @@ GIVEN = {
     "second-sheet.txt": "demo-second-sheet-m1.txt",
     "january.txt": "demo-control-2026-01-05-m1.txt",
     "february.txt": "demo-control-2026-02-02-m1.txt",
+    "ramps.txt": "demo-ink-ramps-m1.txt",
     "photo.png": "demo-photograph.png",
 }
 

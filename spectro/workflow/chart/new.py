@@ -106,6 +106,9 @@ def _with_options(
     if channels is not None:
         words = [word.strip() for word in channels.split(",")]
         given["channels"] = words[0] if words in (["RGB"], ["CMYK"], ["grey"]) else words
+        if "title" not in given and recipe.channels == "RGB":  # a ready title that would say the wrong channels
+            said = given["channels"] if isinstance(given["channels"], str) else f"{len(words)}-ink"
+            given["title"] = recipe.title.replace("RGB", said, 1)
     words_of = dict(zip(("printer", "paper", "settings"), condition, strict=True))
     known = {key: word for key, word in words_of.items() if word is not None}
     if known:

@@ -1,0 +1,38 @@
+"""Options that the commands of `spectro inks` share."""
+
+import argparse
+from pathlib import Path
+
+STAGES = ("limits", "curves", "total")
+
+
+def add_stages_options(parser: argparse._ActionsContainer, on: str) -> None:
+    """Add what the press is set to, and which of it was on. on: help."""
+    parser.add_argument("--stages", type=Path, metavar="FILE.toml", help="what the press is set to so far, as --out wrote it")
+    parser.add_argument("--on", choices=STAGES, nargs="+", action="extend", default=[], metavar="STAGE", help=on)
+
+
+def add_found_options(parser: argparse._ActionsContainer) -> None:
+    """Add the options of commands that find a stage from readings."""
+    add_stages_options(parser, "stages of --stages that were on when the chart was printed: limits, curves, total (none)")
+    parser.add_argument(
+        "--inks", metavar="NAMES", default="", help="names of the inks, with commas between, where the readings have none"
+    )
+    parser.add_argument("--out", type=Path, metavar="FILE.toml", help="write what the press is set to with this")
+
+
+def ink_names(arguments: argparse.Namespace) -> tuple[str, ...]:
+    """Return the names that were given."""
+    return tuple(name.strip() for name in arguments.inks.split(",") if name.strip())
+
+
+def ink_percent(text: str) -> tuple[str, float]:
+    """Return an ink, or total, and a percentage: cyan=90."""
+    name, equals, value = text.partition("=")
+    try:
+        percent = float(value.strip().removesuffix("%"))
+    except ValueError:
+        percent = float("nan")
+    if not name.strip() or not equals or not 0 < percent <= 1000:
+        raise argparse.ArgumentTypeError(f"{text!r} is no ink with a percentage; write cyan=90 or total=280")
+    return name.strip(), percent

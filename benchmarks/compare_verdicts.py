@@ -7,6 +7,7 @@ old readings from 600 colours of the new sheet, without the noise of readings. F
 the true mean is above 1.5 or the true 95th percentile above 3. False alarm: it cannot although the paper is the same.
 """
 
+import re
 import sys
 from collections import Counter
 from dataclasses import dataclass
@@ -85,7 +86,7 @@ def one_case(kind, seed, folder):
     decision = decision_of(pair, shipped_limits("paper"))
     means = {} if pair.reuse is None else {one.name: one.absolute.mean for one in pair.reuse.remedies}
     told = means.get(AS_IT_IS)
-    brought = [float(word) for word in pair.verdict.split("brings that to ")[1:2] for word in [word.rstrip(".").split()[0]]]
+    brought = [float(word) for word in re.findall(r"brings that to (\d+\.?\d*)", pair.verdict)]
     return Case(
         kind=kind,
         mean=mean,

@@ -93,9 +93,9 @@ def _fitted(sheet: Sheet, fault: Fault) -> FloatArray:
 
 
 def without_ink(sheet: Sheet, ink: int) -> FloatArray:
-    """Return XYZ (n, 3) of the patches without one of `INKS`; the last is what all three have in common."""
+    """Return XYZ (n, 3) of the patches without one of `INKS`; of three channels the last is what they have in common."""
     bare = np.array(sheet.device, dtype=np.float64)
-    if ink < len(INKS) - 1:
+    if ink < bare.shape[1]:  # black has a channel of its own among four
         bare[:, ink] = 1.0
     else:
         bare += (1 - bare).min(axis=1, keepdims=True)

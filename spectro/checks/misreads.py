@@ -112,7 +112,10 @@ def _page(
     """Return how the page lies (None: it is another chart), its expected strips with smooth differences, and findings."""
     near = _LIMITS["page_near"] + _LIMITS["page_near_noise"] * noise
     if float(np.mean(costs.min(axis=(1, 2)) <= near)) >= 0.5:  # most strips are strips of this page
-        upside = np.mean([costs[i, len(expected) - 1 - i, 1] <= near for i in range(min(len(read), len(expected)))])
+        count = min(len(read), len(expected))
+        turned = np.array([costs[i, len(expected) - 1 - i, 1] for i in range(count)])
+        straight = np.array([costs[i, i, 0] for i in range(count)])
+        upside = np.mean((turned <= near) & (turned < straight))  # where much is off, all is near
         if upside > 0.5 and len(read) > 1:
             page = Arrangement("upside down", (), expected)
             return page, expected, [_turned_page(float(upside))]

@@ -47,27 +47,42 @@ class Bands:
         return Explaining(ProofCause.BANDS, self.words, self.lab, 4)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LinesApart:
+    """What rows and columns of a page differ by."""
+
+    bands: Bands | None  # the ink and the lines that tell bands most clearly; None: no more than by chance
+    open: bool  # lines differ by more than the limit, and so they might by chance: neither bands nor none
+
+
 def page_bands(sheet: Sheet, positions: IntArray, limits: Limits) -> Bands | None:
     """Return the ink and the lines that tell bands most clearly; None where lines differ no more than by chance.
 
     positions: (n, 3) page, row, column from 1; (0, 3) where they are not known: None.
     """
+    return lines_apart(sheet, positions, limits).bands
+
+
+def lines_apart(sheet: Sheet, positions: IntArray, limits: Limits) -> LinesApart:
+    """Return what rows and columns of a page differ by, as `page_bands`, and whether that could be told."""
     if not len(positions):
-        return None
+        return LinesApart(bands=None, open=False)
     left = visible(sheet.forecast, sheet.read - after_sheet(sheet.read, sheet.forecast))
     away = np.sqrt((left**2).sum(axis=1, keepdims=True))
     left = left * np.minimum(1, max(_MISREAD, 4 * float(np.median(away))) / np.maximum(away, 1e-6))
     best: tuple[float, Bands] | None = None
+    open_ = False
     for axis, words in ((1, "rows"), (2, "columns")):
         names, line = np.unique(positions[:, [0, axis]], axis=0, return_inverse=True)
         if len(names) < _LEAST_LINES:
             continue
         for ink in range(len(INKS)):
             moves = visible(sheet.forecast, ink_lost(sheet, ink, _UNIT) - sheet.forecast) / _UNIT
-            found = _bands(sheet, ink, words, left, moves, line.reshape(-1), names, limits)
+            found, large = _bands(sheet, ink, words, left, moves, line.reshape(-1), names, limits)
+            open_ = open_ or (found is None and large)
             if found is not None and (best is None or found[0] > best[0]):
                 best = found
-    return None if best is None else best[1]
+    return LinesApart(bands=None if best is None else best[1], open=open_)
 
 
 def _bands(
@@ -79,10 +94,11 @@ def _bands(
     line: IntArray,
     names: IntArray,
     limits: Limits,
-) -> tuple[float, Bands] | None:
+) -> tuple[tuple[float, Bands] | None, bool]:
+    """Return how many times more than by lot an ink lacks in lines, with the bands, and whether they differ by enough."""
     each, weight = (left * moves).sum(axis=1), (moves**2).sum(axis=1)
     if weight.sum() <= 0:
-        return None
+        return None, False
     each = each - each.sum() / weight.sum() * weight
 
     def apart(lines: IntArray) -> float:
@@ -94,7 +110,7 @@ def _bands(
     lot = max(apart(rng.permutation(line)) for _ in range(_SHUFFLES))
     effect = float(np.sqrt(told / len(line)))
     if told <= limits["bands_beyond_lot"] * lot or effect < limits["bands"]:
-        return None
+        return None, effect >= limits["bands"]
     over, under = np.bincount(line, each, len(names)), np.maximum(np.bincount(line, weight, len(names)), 1e-9)
     shares = over / under
     weak = _two_levels(shares, under)
@@ -102,7 +118,7 @@ def _bands(
     pages = len(set(names[:, 0].tolist())) > 1
     lines = tuple(f"{page}:{at}" if pages else str(at) for page, at in names[weak].tolist())
     lab = ink_lost(sheet, ink, np.where(weak[line], share, 0.0))
-    return told / lot, Bands(ink=INKS[ink], axis=axis, lines=lines, share=float(share), effect=effect, lab=lab)
+    return (told / lot, Bands(ink=INKS[ink], axis=axis, lines=lines, share=float(share), effect=effect, lab=lab)), True
 
 
 def _two_levels(shares: FloatArray, weights: FloatArray) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:

@@ -32,6 +32,7 @@ class PredictedColours:
     known_spread: bool = False  # spread is what a model of this printing condition knows of each patch, and decides alone
     spread: FloatArray | None = None  # (n,) expected ΔE00 of a right reading, where it differs from patch to patch
     predict: Predict | None = None  # of RGB device values by a description of this printing condition; None: there is none
+    by_others: Predict | None = None  # of device values, where the readings predict one another; None: they do not
     usual: tuple[float, float] | None = None  # mean and 95th percentile ΔE00 of a right print from it; None: not known
 
     @property

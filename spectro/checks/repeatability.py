@@ -164,7 +164,7 @@ def page_evenness(
         coefficients=frozen_floats([0.0, *found]),
         range_delta_e=float(delta_e_2000(*ends)),
         left=float(np.sqrt((left**2).sum() / freedom)),
-        certain=bool(explained > _LIMITS["uneven"] * (left**2).sum() / freedom),
+        certain=bool(freedom >= _LIMITS["left_readings"] and explained > _LIMITS["uneven"] * (left**2).sum() / freedom),
     )
 
 

@@ -84,6 +84,7 @@ def self_predicted(
         noise=float(np.clip(off.mean(), LEAST_NOISE, MOST_NOISE)),
         paper=frozen_floats(model.predict(paper_device)[0]),
         origin="the readings themselves, each patch from the others",
+        by_others=model.predict,
         spread=frozen_floats(
             np.maximum(
                 _LIMITS["wider"] * np.maximum(spread_as_difference(spread, expected), _nearby(device, points[kept], off)),

@@ -106,7 +106,7 @@ def build_profile(
     )
     gate = pass_gate(measurements, insist)
     images = places(for_image) if isinstance(for_image, str | Path) else tuple(Path(one) for one in for_image)
-    made = make_profile(measurements, settings=settings, pictures=pictures_lab(images), gate=gate)
+    made = make_profile(measurements, settings=settings, pictures=pictures_lab(images), gate=gate, insist=insist)
     return BuiltProfile(document=build_document(made.build), data=made.data, build=made.build, read=(*given.read, *images))
 
 

@@ -106,6 +106,7 @@ class ProfileBuild:
     round_trip: DifferenceStatistics
     seconds: float
     grey_aim: str = ""  # tint of greys in the perceptual and saturation tables; "" where none was asked for
+    even_note: str = ""  # that nobody knows whether the pages are even; "" where they are, or where that was not asked
     light_note: str = ""  # what prints made for another light are under D50; "" where the light is D50
     limits_note: str = ""  # limits of the user's own that were used; "" where there are none
     source_gamut: str = ""  # what the perceptual and saturation tables make room for: a name, or "pictures"

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from spectro.records.chart_origin import SourceFile
 from spectro.records.gate import GateFinding
 from spectro.records.measurement import MeasurementSet
+from spectro.records.page_trend import TrendsTold
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,6 +92,7 @@ class ReadingsResult:
     merged: MergeNote | None
     repeat_noise: float | None  # mean ΔE00 of one reading, from repeats on the sheets
     evenness: tuple[EvennessNote, ...]
+    even: TrendsTold | None  # what changes over the pages, by all patches; None: not asked, for what is open or expected
     cautions: tuple[str, ...]
     resolved: bool  # nothing is open
     measurements: MeasurementSet | None  # what was written, or would have been

@@ -6,6 +6,7 @@ from spectro.records.arrays import FloatArray
 from spectro.records.chart_layout import ChartLayout
 from spectro.records.gate import GateFinding
 from spectro.records.measurement import MeasurementSet
+from spectro.records.page_trend import TrendsTold
 from spectro.records.readings_result import EvennessNote, ReadingNote
 
 
@@ -46,6 +47,7 @@ class ReadingsSheet:
     repeats: int  # readings of patches that were read more than once
     worst_repeats: tuple[RepeatNote, ...]
     evenness: tuple[EvennessNote, ...]
+    even: TrendsTold | None  # what changes over the pages, by all patches; None: not asked
     expected_from: str  # "" where nothing was held against them
     notes: tuple[ReadingNote, ...]
     gate: tuple[GateFinding, ...]  # laws of prints that it breaks, and what looks misread

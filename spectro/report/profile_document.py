@@ -63,7 +63,12 @@ def build_document(result: ProfileBuild) -> Document:
     if result.pictures:
         heading = "The perceptual tables make room for the colours of:"
         sections.append(_section("pictures", heading, Points(texts=tuple(_picture(one) for one in result.pictures))))
-    notes = (("light", result.light_note), ("path", lattice_sentence(result.lattice)), ("limits", result.limits_note))
+    notes = (
+        ("evenness", result.even_note),
+        ("light", result.light_note),
+        ("path", lattice_sentence(result.lattice)),
+        ("limits", result.limits_note),
+    )
     for key, note in notes:
         if note:
             sections.append(_section(key, "", Words(text=note)))

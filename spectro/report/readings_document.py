@@ -29,6 +29,7 @@ from spectro.records.shown_text import text_bytes
 from spectro.report.patch_view import patch_view_data
 from spectro.report.plot_readings_page import page_words, plot_readings_pages
 from spectro.report.sections import on_terminal
+from spectro.words.even_pages import even_row
 from spectro.words.numbers import number
 from spectro.words.reading_notes import grouped_notes, listed
 from spectro.words.readings import (
@@ -61,7 +62,7 @@ def added_document(result: ReadingsResult) -> Document:
     ]
     if result.repeat_noise is not None:
         rows.append(("repeat noise", f"ΔE00 {result.repeat_noise:.2f}, from repeats on the sheet"))
-    rows += [(f"page {even.page}", even_phrase(even)) for even in result.evenness]
+    rows += [*[(f"page {even.page}", even_phrase(even)) for even in result.evenness], *even_row(result.even)]
     blocks: list[Block] = []
     if result.merged is not None:
         rows.append(("repeats", f"{result.merged.sentence}{f' Kept: {result.merged.kept}.' if result.merged.kept else ''}"))
@@ -182,7 +183,7 @@ def _told(sheet: ReadingsSheet, place: int, *, many: bool) -> Iterator[Section]:
         rows.append(("paper, black", f"Lab {_plain_lab(sheet.paper_lab)}, {_plain_lab(sheet.black_lab)} (D50, 2°)"))
     if sheet.repeat_noise is not None:
         rows.append(("repeat noise", f"ΔE00 {sheet.repeat_noise:.2f}, from {sheet.repeats} repeats"))
-    rows += [(f"page {even.page}", even_phrase(even)) for even in sheet.evenness]
+    rows += [*[(f"page {even.page}", even_phrase(even)) for even in sheet.evenness], *even_row(sheet.even)]
     for repeat in sheet.worst_repeats[:3]:
         where = f", {repeat.place}" if repeat.place else ""
         rows.append(("worst repeat", f"{repeat.patch}{where}: ΔE00 {repeat.delta_e_2000:.2f}"))

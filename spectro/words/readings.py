@@ -11,14 +11,17 @@ from spectro.checks.strip_repairs import Mend, Repaired
 from spectro.readings.read_strips import ReadStrip
 from spectro.records.chart_layout import ChartLayout
 from spectro.records.conditions import MeasurementCondition
+from spectro.records.page_trend import TrendsTold
 from spectro.records.proof_result import ProofCause, Sureness
 from spectro.records.readings_result import EvennessNote, MergeNote, ReadingNote, ReadingsResult, RepeatOutlierNote
 from spectro.records.readings_sheet import DryingResult, DryingStep, ReadingsSheet
 from spectro.standards.limits import shipped_limits
+from spectro.words.even_pages import not_proven_even
 from spectro.words.proof import page_cause, second_cause
 from spectro.words.quality import Quality, judged_words
 from spectro.words.reading_notes import grouped_notes
 
+NOT_EVEN = ", not proven even"
 UNHELD = "There was nothing to compare these readings with."
 NOTHING_MISREAD = "Nothing: every strip fits its place."
 MARKED = "spectra shown as sRGB (IEC 61966-2-1), clipped where a colour is outside it; nothing was judged from screen colours"
@@ -50,7 +53,7 @@ def adding_verdict(result: ReadingsResult) -> str:
     rest = result.chart_patches - result.patches
     more = f"; {rest} of its {result.chart_patches} patches are still to be read" if rest else ""
     far = result.from_expected > _far_limit(result)
-    word = judged_words(Quality.USABLE if far or rest else Quality.GOOD)
+    word = judged_words(Quality.USABLE if far or rest else Quality.GOOD) + (NOT_EVEN if not_proven_even(result.even) else "")
     return f"{word}: {_count(result.patches)} {how}{more}. {expected_distance(result)} Written to {result.out}."
 
 
@@ -84,8 +87,8 @@ def adding_cautions(result: ReadingsResult) -> tuple[str, ...]:
     found = []
     if not result.sheet_faults_told:
         found.append(
-            "Faults of the whole sheet (wrong media setting, printed through a profile, a wrong white reference) are seen "
-            "only against earlier readings or a profile of this printing condition: `predict_with`."
+            "Faults of the whole sheet (wrong media setting, printed through a profile, read before it was dry, a wrong white "
+            "reference) are seen only against earlier readings or a profile of this printing condition: `predict_with`."
         )
     if result.expected_from.startswith("a generic"):
         found.append("These patches cannot predict one another, so single bad patches were not looked for.")
@@ -103,12 +106,18 @@ def _counted(number: int, one: str, many: str = "") -> str:
 
 
 def sheet_verdict(
-    name: str, readings: int, condition: MeasurementCondition | None, notes: Sequence[ReadingNote], apart: float = 0.0
+    name: str,
+    readings: int,
+    condition: MeasurementCondition | None,
+    notes: Sequence[ReadingNote],
+    apart: float = 0.0,
+    *,
+    even: TrendsTold | None = None,
 ) -> str:
     """Return what one file of readings holds, and whether anything looks misread.
 
     name: of the file; readings: how many it holds; condition: None where it is not stated. notes: what looks misread. apart:
-    mean ΔE00 of patches from what the others say of them; 0 where that was not asked.
+    mean ΔE00 of patches from what the others say of them; 0 where that was not asked. even: what changes over its pages.
     """
     limits = shipped_limits("readings")
     under = f", read under {condition}" if condition else ", measurement condition not stated"
@@ -120,9 +129,11 @@ def sheet_verdict(
             f"{limits['self_most']:.1f} at most: look for bands and missing nozzles."
         )
     if not questionable:
-        return f"{judged_words(Quality.GOOD)}: {name}, {readings} readings{under}; nothing looks misread."
+        word = judged_words(Quality.GOOD) + (NOT_EVEN if not_proven_even(even) else "")
+        return f"{word}: {name}, {readings} readings{under}; nothing looks misread."
     things = "one thing looks" if questionable == 1 else f"{questionable} things look"
-    return f"{judged_words(Quality.NO)} yet: {name}, {readings} readings{under}; {things} misread."
+    wrong = "wrong" if even is not None and even.trends else "misread"
+    return f"{judged_words(Quality.NO)} yet: {name}, {readings} readings{under}; {things} {wrong}."
 
 
 def showing_verdict(sheets: Sequence[ReadingsSheet], unread: int, drying: DryingResult | None) -> str:

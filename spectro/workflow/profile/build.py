@@ -44,6 +44,7 @@ from spectro.records.profile_settings import NO_DATE, ProfileSettings
 from spectro.records.progress import Progress, part_of, silent
 from spectro.records.reading_options import ReadingOptions
 from spectro.standards.limits import Tolerances
+from spectro.words.even_pages import even_caution
 from spectro.words.gate import with_insisted
 from spectro.words.limits import own_in
 from spectro.words.print_sheets import sheets_sentence
@@ -51,6 +52,7 @@ from spectro.words.profile import build_verdict, light_note
 from spectro.words.separation import separation_sentence
 from spectro.workflow.profile.ink_build import InkSeparation, black_printed, check_ink_settings, separate_inks
 from spectro.workflow.steps.chart_readings import readings_of_chart
+from spectro.workflow.steps.even_pages import fitted_trends, pass_even
 from spectro.workflow.steps.gate import order_findings, pass_gate
 
 
@@ -90,6 +92,7 @@ def profile_build(
         settings=settings,
         pictures=pictures,
         gate=gate,
+        insist=options.insist,
         tolerances=tolerances,
         replace=replace,
         progress=progress,
@@ -104,17 +107,29 @@ def build_from_measurements(
     settings: ProfileSettings,
     pictures: Sequence[PictureLab] = (),
     gate: tuple[GateFinding, ...] = (),
+    insist: str | None = None,
     tolerances: Tolerances | None = None,
     replace: bool,
     progress: Progress,
     start: float | None = None,
 ) -> ProfileBuild:
-    """Build and write a profile from readings in memory; as `profile_build` otherwise. gate: what was found of them."""
+    """Build and write a profile from readings in memory; as `profile_build` otherwise. gate: what was found of them.
+
+    insist: why they are used although their pages are not even, "" for no reason; None: that is not asked.
+    """
     start = time.perf_counter() if start is None else start
     _check(measurements, settings)
     out = Path(file_name(made_name(measurements, settings))) if out is None else out
     check_writable(out, replace=replace)
-    made = make_profile(measurements, settings=settings, pictures=pictures, gate=gate, tolerances=tolerances, progress=progress)
+    made = make_profile(
+        measurements,
+        settings=settings,
+        pictures=pictures,
+        gate=gate,
+        insist=insist,
+        tolerances=tolerances,
+        progress=progress,
+    )
     write_whole(out, made.data, replace=replace)
     progress("done", 1.0)
     return with_fields(made.build, profile=str(out), seconds=time.perf_counter() - start)
@@ -134,10 +149,11 @@ def make_profile(
     settings: ProfileSettings,
     pictures: Sequence[PictureLab] = (),
     gate: tuple[GateFinding, ...] = (),
+    insist: str | None = None,
     tolerances: Tolerances | None = None,
     progress: Progress = silent,
 ) -> MadeProfile:
-    """Return a profile made from readings in memory; nothing is written. As `profile_build` otherwise."""
+    """Return a profile made from readings in memory; nothing is written. As `build_from_measurements` otherwise."""
     limits = (tolerances or Tolerances()).of("profile")
     _check(measurements, settings)
     light = light_of(settings.illuminant)
@@ -150,6 +166,8 @@ def make_profile(
         measurements, light, settings.observer, limits,
         thorough=settings.thorough, sheet=settings.sheet, noise_limits=noise_limits,
     )  # fmt: skip
+    even = None if insist is None else fitted_trends(measurements, fitted)
+    gate = (*gate, *pass_even(even, measurements.origin, insist or ""))
     separated = separate_inks(measurements, fitted, settings) if is_inks(measurements.colour_space) else None
     entries = _entries(settings, light, aim, pictures, gate, separated.words if separated else "")
     text = ProfileText(
@@ -180,6 +198,7 @@ def make_profile(
         measurement_condition=measurements.condition or NOT_STATED,
         light=light_name(light, settings.observer),
         limits_note=" ".join(own_in(tolerances, "gate", "profile", "noise")),
+        even_note=even_caution(even),
         light_note=light_note(under_d50(measurements, light, settings.observer)),
         white_lab=triple(xyz_to_lab(media_white(stored))),
         black_lab=triple(darkest_lab(stored, absolute=True)),

@@ -29,11 +29,13 @@ from spectro.readings.write import measurement_table
 from spectro.records.chart_layout import ChartLayout
 from spectro.records.gate import GateReport
 from spectro.records.measurement import MeasurementSet
+from spectro.records.page_trend import TrendsTold
 from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.readings_result import ReadingNote, ReadingsResult, TakenFile
 from spectro.records.shown_text import shown_name
 from spectro.standards.limits import Tolerances
+from spectro.words.even_pages import even_caution, not_proven_even, trend_notes
 from spectro.words.gate import THESE, gate_words, with_insisted
 from spectro.words.joins import order_caution
 from spectro.words.limits import own_in
@@ -47,6 +49,7 @@ from spectro.words.readings import (
     repair_words,
     tried_in_vain,
 )
+from spectro.workflow.steps.even_pages import expected_trends
 from spectro.workflow.steps.gate import doubt_findings, gate_findings, of_notes
 from spectro.workflow.steps.joining import join_files
 from spectro.workflow.steps.judging import (
@@ -107,6 +110,8 @@ def readings_add(
     progress("merging", 0.85)
     together = merge_strips(bench.strips, taken, layout, how=merge, expected=expected.lab, paper=expected.paper)
     measurements = measurements_of(together, taken, layout)
+    even = None if notes else expected_trends(measurements, together.rows, expected)
+    notes = (*notes, *trend_notes(even))
     place = out or Path(_output_name(measurements, layout))
     report, strips = of_notes(measurements, notes, layout, tolerances)
     notes = tuple(one.note for one in strips)
@@ -117,8 +122,9 @@ def readings_add(
         *gate_findings(report, strips, options.insist.strip() if faulty else ""),
         *doubt_findings(measurements, doubted),
     )
-    result = _result(taken, joins, bench, expected, notes, together, measurements, str(place) if keep else None)
-    cautions = (*result.cautions, *own_in(tolerances, "gate", "proof"))
+    result = _result(taken, joins, bench, expected, notes, together, measurements, str(place) if keep else None, even)
+    unseen = (even_caution(even),) if not_proven_even(even) else ()
+    cautions = (*result.cautions, *unseen, *own_in(tolerances, "gate", "proof"))
     result = replace(result, gate=gate, resolved=not faulty or bool(options.insist.strip()), cautions=cautions)
     result = replace(result, verdict=_verdict(result, report, options.insist.strip()))
     if keep:
@@ -176,6 +182,7 @@ def _result(
     together: Merged,
     measurements: MeasurementSet,
     out: str | None,
+    even: TrendsTold | None,
 ) -> ReadingsResult:
     layout = bench.layout
     lab = spectra_to_lab(measurements.reflectance, measurements.wavelengths)
@@ -204,6 +211,7 @@ def _result(
         merged=merge_note(together),
         repeat_noise=repeat_noise_of(measurements) if not notes else None,
         evenness=page_evenness_notes(measurements) if not notes else (),
+        even=even,
         cautions=(),
         resolved=not notes and together.resolved,
         measurements=measurements,

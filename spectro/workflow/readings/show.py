@@ -29,10 +29,12 @@ from spectro.records.readings_result import ReadingNote
 from spectro.records.readings_sheet import DryingResult, DryingStep, ReadingsSheet, ReadingsShown
 from spectro.records.shown_text import shown_name
 from spectro.standards.limits import Tolerances, shipped_limits
+from spectro.words.even_pages import trend_notes
 from spectro.words.gate import gate_words, with_insisted
 from spectro.words.limits import own_in
 from spectro.words.quality import without_word
 from spectro.words.readings import NOISE_ASSUMED, drying_verdict, reading_notes, sheet_verdict, showing_verdict
+from spectro.workflow.steps.even_pages import expected_trends
 from spectro.workflow.steps.gate import doubt_findings, gate_findings, of_notes
 from spectro.workflow.steps.joining import join_files
 from spectro.workflow.steps.judging import doubted_patches, expected_colours, layout_of, measurements_of, rough_bench
@@ -124,12 +126,15 @@ def _sheet(path: Path, options: ReadingOptions, predict_with: Path | None, toler
     taken = take_in([path], options)
     layout = layout_of(options.chart, taken)
     notes, measurements, expected, doubted = _judged(taken, layout, predict_with, options.row_order)
+    rows = np.array([layout.sample_ids.index(identity) for identity in measurements.sample_ids])
+    even = None if notes or expected is None else expected_trends(measurements, rows, expected)
+    notes = (*notes, *trend_notes(even))
     report, strips = of_notes(measurements, notes, layout, tolerances)
     notes = tuple(one.note for one in strips)
     faulty, insist = report.stops or bool(notes), options.insist.strip()
     gate = (*gate_findings(report, strips, insist if faulty else ""), *doubt_findings(measurements, doubted))
     apart = 0.0 if expected is None or expected.tells_sheet_faults else expected.noise
-    verdict = sheet_verdict(shown_name(path), len(measurements), measurements.condition, notes, apart)
+    verdict = sheet_verdict(shown_name(path), len(measurements), measurements.condition, notes, apart, even=even)
     told = (
         with_insisted(gate, verdict)
         if insist or not faulty
@@ -141,7 +146,6 @@ def _sheet(path: Path, options: ReadingOptions, predict_with: Path | None, toler
     history = tuple((keyword, value) for keyword, value in header if keyword in _HISTORY)
     nm = measurements.wavelengths
     paper = np.flatnonzero((measurements.device == paper_device(layout.colour_space, layout.device.shape[1])).all(axis=1))
-    rows = np.array([layout.sample_ids.index(identity) for identity in measurements.sample_ids])
     return ReadingsSheet(
         verdict=told,
         file=shown_name(path),
@@ -167,6 +171,7 @@ def _sheet(path: Path, options: ReadingOptions, predict_with: Path | None, toler
         repeats=len(repeats.repeated),
         worst_repeats=() if notes else worst_repeats(measurements),
         evenness=() if notes else page_evenness_notes(measurements),
+        even=even,
         expected_from="" if expected is None else expected.origin,
         notes=notes,
         gate=gate,

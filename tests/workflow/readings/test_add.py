@@ -11,18 +11,31 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 
-from reading_files import PAGES, ROWS, STRIPS, Printed, device_values, names, read_print, write_chart, write_readings
+from reading_files import (
+    PAGES,
+    ROWS,
+    STRIPS,
+    Printed,
+    device_values,
+    names,
+    places,
+    read_print,
+    write_chart,
+    write_readings,
+)
 
 from spectro.checks.strip_repairs import Repairs
 from spectro.cli.main import run
-from spectro.errors import InputError, MeasurementFileError, OutputExistsError
+from spectro.errors import GateError, InputError, MeasurementFileError, OutputExistsError
 from spectro.files.cgats import pack_cgats
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
+from spectro.records.profile_settings import ProfileSettings
 from spectro.records.reading_options import ReadingOptions
 from spectro.stand_in.inks import scaled_ink
 from spectro.stand_in.printer import Printer
+from spectro.workflow.profile.build import profile_build
 from spectro.workflow.readings.add import readings_add
 from spectro.workflow.readings.show import readings_show
 
@@ -382,3 +395,48 @@ def test_a_page_whose_patches_disagree_is_not_called_usual(check_data, tmp_path)
         for verdict in verdicts:
             assert verdict.startswith(f"{word}: "), verdict
             assert ("a right print of as many" in verdict) == (word == "Usable")
+
+
+def faded(printed, share):
+    """Readings of a print on which magenta goes from all there in the first row to a share missing in the last."""
+    asked = 1 - printed.device
+    asked[:, 1] *= 1 - share * (places()[:, 1] - 1) / (ROWS - 1)
+    return read_print(1 - asked, 1)
+
+
+@INVENTED
+def test_an_ink_that_fades_along_the_page_is_named_without_earlier_readings(printed, tmp_path):
+    """Nothing is known but the readings themselves: nothing is written, and ink and way are named."""
+    file = write_readings(tmp_path / "in.txt", faded(printed, 0.3), labels=names())
+    result = added(file, printed, tmp_path)
+    assert result.out is None
+    assert not result.resolved
+    assert {note.seems for note in result.notes} == {"an ink fades along the page"}
+    assert re.search(rf"page [12] magenta fades from row 1 to row {ROWS}, by about \d\d %", result.verdict)
+    assert result.verdict.startswith("Do not use these readings")
+
+
+@INVENTED
+def test_a_profile_is_not_built_over_an_ink_that_fades_unless_somebody_insists(printed, tmp_path):
+    """The reason is kept with what was found."""
+    file = write_readings(tmp_path / "in.txt", faded(printed, 0.3), labels=names())
+    options = ReadingOptions(chart=printed.chart)
+    settings = ProfileSettings(grid=9)
+    with pytest.raises(GateError, match="magenta fades from row 1"):
+        profile_build([file], tmp_path / "p.icc", options=options, settings=settings)
+    assert not (tmp_path / "p.icc").exists()
+    insisted = replace(options, insist="a trial")
+    built = profile_build([file], tmp_path / "p.icc", options=insisted, settings=settings)
+    assert "since you insist: a trial" in built.verdict
+    assert any("magenta fades" in one.finding and one.insisted == "a trial" for one in built.gate)
+
+
+@INVENTED
+def test_where_evenness_cannot_be_told_a_good_word_says_so(tmp_path):
+    """Patches stand in the order of their colours: a fading ink would be taken for the printer."""
+    device = device_values()[np.argsort(device_values().sum(axis=1))]
+    sheet = Printed(write_chart(tmp_path / "chart.txt", device), device, read_print(device, 1))
+    file = write_readings(tmp_path / "in.txt", sheet.reflectance, device=device)
+    result = added(file, sheet, tmp_path)
+    assert result.verdict.startswith("Good, not proven even: ")
+    assert any("order of their colours" in caution for caution in result.cautions)

@@ -7,7 +7,7 @@ import numpy as np
 
 from spectro.checks.fitted_printer import fit_printer
 from spectro.checks.grey_neutrality import grey_neutrality
-from spectro.checks.misread_greys import without_misread
+from spectro.checks.misread_greys import greys_apart, without_misread
 from spectro.checks.print_tones import find_greys, print_tones
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.grey_aim import aimed_greys
@@ -87,6 +87,7 @@ def _print(
         predicted=greys.predicted,
         repeat_noise=grey_noise(measurements, greys),
         curve_noise=0.0,
+        apart=greys_apart(greys),
         turn=float((np.maximum.accumulate(lightness) - lightness).max()),
         device=greys.value,
         lab=greys.lab,

@@ -75,6 +75,7 @@ class MonochromePrint:
     predicted: bool  # the greys are predicted from the colours nearest to grey
     repeat_noise: float | None  # L*, standard deviation of one reading; None: no repeats
     curve_noise: float  # L*, a grey from the curve fitted without it, root mean square
+    apart: float  # L*, by which a grey lies from what those around it say, at most
     turn: float  # L*, by which a lighter step fell below a darker one, at most
     device: FloatArray  # (n,) of the steps, 0 darkest, 1 paper
     lab: FloatArray  # (n, 3)

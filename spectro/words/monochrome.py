@@ -11,7 +11,7 @@ from spectro.words.tones import black_cautions, place_words
 def monochrome_verdict(found: MonochromePrint) -> str:
     """Return what was found and what to do next, in three sentences at most."""
     match = found.match
-    said = f"{judged_words(_quality(found))}: {_verdict(found)}{_misread(found)}"
+    said = f"{judged_words(_quality(found))}: {_apart(found)}{_verdict(found)}{_misread(found)}"
     if match is not None and match.toned_mean is not None:
         return (
             f"{said} Through the curve of three channels they are predicted within ΔE00 {match.toned_mean:.1f} of "
@@ -23,9 +23,23 @@ def monochrome_verdict(found: MonochromePrint) -> str:
 def _quality(found: MonochromePrint) -> Quality:
     """Return how good the greys are as they print now: neutral in every light, and even in tone."""
     worst = max(one.largest for one in found.lights)
+    if found.apart > found.limits["apart_most"]:
+        return Quality.NO
+    if found.apart > found.limits["apart"]:
+        return Quality.USABLE
     if found.uneven >= found.limits["even"] or worst >= found.limits["tinted"]:
         return Quality.USABLE
     return Quality.EXCELLENT if worst <= found.limits["neutral"] else Quality.GOOD
+
+
+def _apart(found: MonochromePrint) -> str:
+    """Return that neighbouring greys do not agree, a sentence before a space; "" where they do."""
+    if found.apart <= found.limits["apart"]:
+        return ""
+    return (
+        f"neighbouring greys do not agree, one lies L* {found.apart:.1f} from what those around it say: look for bands and "
+        "missing nozzles, and read the greys again. As they are, "
+    )
 
 
 def _misread(found: MonochromePrint) -> str:

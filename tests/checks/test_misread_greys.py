@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from spectro.checks.misread_greys import without_misread
+from spectro.checks.misread_greys import greys_apart, without_misread
 from spectro.readings.greys import printed_recipes, read_greys
 from spectro.readings.load import load_readings
 from spectro.records.print_tones import GreySteps
@@ -66,3 +66,22 @@ def test_one_misread_grey_is_left_out_and_nothing_else(name, count):
 def test_real_greys_are_kept(check_data, name):
     greys = read_greys(printed_recipes(load_readings([check_data / name])))
     assert without_misread(greys, LIMITS)[1] == ()
+
+
+@pytest.mark.common_practice("no source: invented bands, an ink that lacks in every fourth grey of a ramp in printing order")
+@pytest.mark.parametrize("count", [21, 31, 51])
+def test_bands_leave_greys_that_do_not_agree_and_right_ramps_do(count):
+    """Greys stand along the page: every fourth of them is lighter by 4 L*, which no single misread patch explains."""
+    x = np.linspace(0, 1, count)
+    for seed in range(10):
+        right = steps(TONES["gamma"](x), seed=seed)
+        assert greys_apart(right) < LIMITS["apart"]
+        lacking = TONES["gamma"](x) + np.where((np.arange(count) % 4 == 1) & (x < 0.9) & (x > 0.05), 4.0, 0.0)
+        assert greys_apart(without_misread(steps(lacking, seed=seed), LIMITS)[0]) > LIMITS["apart"]
+
+
+@pytest.mark.parametrize("file", ["photo-inkjet-matte/chart-a-2033-m0.txt", "photo-inkjet-glossy/chart-680-m0.txt"])
+@pytest.mark.source("Balci-2025", "greys of real prints on a matte and a glossy paper")
+def test_greys_of_real_prints_agree(file, check_data):
+    """Real ramps stay below the limit."""
+    assert greys_apart(read_greys(printed_recipes(load_readings([check_data / file])))) < LIMITS["apart"]

@@ -66,7 +66,7 @@ def _unlike(trend: PageTrend) -> str:
 
 def _figures(trend: PageTrend, patches: int) -> str:
     how = "between its lines" if trend.kind is TrendKind.BANDS else "from the middle at the 95th percentile"
-    return f" (ΔE00 {trend.p95:.1f} {how}, limit {trend.limit:.1f}, told by its {patches} patches alone)"
+    return f" (ΔE00 {trend.p95:.1f} {how}, limit {trend.limit:.1f}, by its {patches} patches alone)"
 
 
 def not_proven_even(found: TrendsTold | None) -> bool:
@@ -93,4 +93,4 @@ def even_caution(found: TrendsTold | None) -> str:
     """Return that an ink may fade along a page unseen, as a sentence; "" where that would be seen."""
     if not not_proven_even(found) or found is None:
         return ""
-    return f"Whether an ink fades along a page, or light does, cannot be told from these readings alone: {found.why}."
+    return f"Whether an ink fades along a page, or light does, cannot be seen in these readings alone: {found.why}."

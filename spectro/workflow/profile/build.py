@@ -170,11 +170,7 @@ def make_profile(
     gate = (*gate, *pass_even(even, measurements.origin, insist or ""))
     separated = separate_inks(measurements, fitted, settings) if is_inks(measurements.colour_space) else None
     entries = _entries(settings, light, aim, pictures, gate, separated.words if separated else "")
-    text = ProfileText(
-        name=name,
-        characterization=_characterization(measurements, settings, light, entries),
-        date=_date(measurements, settings),
-    )
+    text = _text(name, measurements, settings, light, entries)
     profile, inked = _tables(fitted, separated, text, settings, aim, source, part_of(progress, 0.3, 0.9))
     data = pack_profile(profile)
     progress("round trip", 0.95)
@@ -216,6 +212,16 @@ def make_profile(
         black=black,
     )
     return MadeProfile(data=data, build=build)
+
+
+def _text(
+    name: str, measurements: MeasurementSet, settings: ProfileSettings, light: str | Light, entries: tuple[tuple[str, str], ...]
+) -> ProfileText:
+    return ProfileText(
+        name=name,
+        characterization=_characterization(measurements, settings, light, entries),
+        date=_date(measurements, settings),
+    )
 
 
 def _check(measurements: MeasurementSet, settings: ProfileSettings) -> None:

@@ -47,7 +47,7 @@ def blocks(text: str) -> Iterator[tuple[str, str]]:
 
 def shape(text: str) -> list[str]:
     """The words of a text without its numbers and ids."""
-    return re.sub(r"(chart |matte-|\b)[0-9a-f]{8,64}\b|-?\d+(\.\d+)?", "#", text).split()
+    return re.sub(r"(chart |matte-|\b)[0-9a-f]{8,64}\b|[-−]?\d+(\.\d+)?", "#", text).split()
 
 
 def ran(line: str) -> tuple[int, str, str]:

@@ -6,9 +6,14 @@ the function that draws it and what it draws, so that a document can be made and
 """
 
 import enum
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, TypeAlias
+
+MOST_FIRST = 160
+"""Letters of the sentences that come first: two lines of a terminal of 80."""
+_SENTENCE = re.compile(r"[.!?](?=\s+[^\sa-z])|(?=\n)")
 
 
 class Shown(enum.Flag):
@@ -30,16 +35,42 @@ class Level(enum.StrEnum):
     UNKNOWN = "unknown"  # cannot be told from what was given
 
 
+def first_sentences(text: str, most: int = MOST_FIRST) -> str:
+    """Return the sentences that text begins with, as many as most letters hold; the first in any case. A line end ends them.
+
+    >>> first_sentences("Good: 3.5 of 4. All is read."), first_sentences("Good: 3.5 of 4. All is read.", 20)
+    ('Good: 3.5 of 4. All is read.', 'Good: 3.5 of 4.')
+    """
+    found = ""
+    for end in (*(match.end() for match in _SENTENCE.finditer(text)), len(text)):
+        if found and end > most:
+            break
+        found = text[:end]
+        if text[end : end + 1] == "\n":
+            break
+    return found
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Verdict:
     """The first sentences of a document: what was found, and what to do next."""
 
     text: str
     level: Level
-    headline: str = ""  # the beginning of text that a page sets large, the rest smaller below it; "": all is set large
+    headline: str = ""  # the beginning of text that comes first; "": as many sentences as two lines hold
     advice: str = ""  # what to do, in a sentence of its own under the verdict; "" where the verdict says it already
     next: str = ""  # the next command or action, where there is one
     causes: tuple[str, ...] = ()  # names of the causes told, likeliest first
+
+    @property
+    def first(self) -> str:
+        """The sentences of text that come before everything else: as many as two lines hold, the first in any case."""
+        return self.headline or first_sentences(self.text)
+
+    @property
+    def rest(self) -> str:
+        """What text says after its first sentences; "" where that is all."""
+        return self.text[len(self.first) :].lstrip()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,6 +9,7 @@ import re
 from pathlib import Path
 
 _UNSAFE = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
+_NEGATIVE = re.compile(r"(?<![^\s(\[])-(?=\.?\d+(?:\.\d+)?(?![\w-]))")
 _UNSAFE_ON_ONE_LINE = re.compile(rf"[\n\t\u2028\u2029]|{_UNSAFE.pattern}")
 
 
@@ -30,6 +31,17 @@ def shown_name(path: Path | str) -> str:
     return _UNSAFE_ON_ONE_LINE.sub(_escape, Path(path).name)
 
 
+def short_name(name: str, most: int = 60) -> str:
+    """Return a name of at most so many letters: of a longer one its beginning and its end.
+
+    >>> short_name("Rag 310"), short_name("a name that is longer than anyone wants", 20)
+    ('Rag 310', 'a name tha…ne wants')
+    """
+    if len(name) <= most:
+        return name
+    return f"{name[: most // 2].rstrip()}…{name[-(most // 2 - 2) :].lstrip()}"
+
+
 def shown_json(text: str) -> str:
     r"""Return JSON text with JSON's own escapes for what must not reach a terminal: its meaning stays.
 
@@ -37,6 +49,15 @@ def shown_json(text: str) -> str:
     '{"name": "\\u009b2J"}'
     """
     return _UNSAFE.sub(lambda match: f"\\u{ord(match.group()):04x}", text)
+
+
+def true_minus(text: str) -> str:
+    """Return text whose negative numbers have the sign that sentences and tables have; names, dates and options stay.
+
+    >>> true_minus("Lab 96.1 1.8 -7.5 (-0.1), page-01.tif, 2026-01-31, --lux -5-, 95,-1")
+    'Lab 96.1 1.8 −7.5 (−0.1), page-01.tif, 2026-01-31, --lux -5-, 95,-1'
+    """
+    return _NEGATIVE.sub("−", text)
 
 
 def text_bytes(text: str) -> bytes:

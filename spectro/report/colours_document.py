@@ -5,6 +5,7 @@ from pathlib import Path
 from spectro.files.colour_table_text import colour_table_values
 from spectro.records.colour_table import ColourTable
 from spectro.records.document import Document, Level, Verdict
+from spectro.records.shown_text import short_name
 from spectro.report.sections import told
 
 
@@ -16,11 +17,11 @@ def colours_document(table: ColourTable, out: Path | None) -> Document:
         "samples (percentiles by linear interpolation)"
         for light, found in table.differences.items()
     ]
-    written = "" if out is None else f" written to {out}"
+    written = "" if out is None else f" written to {short_name(str(out))}"
     return Document(
         kind="colours",
         title="Colours",
-        verdict=Verdict(text=f"{len(table.sample_ids)} rows of {table.origin}{written}.", level=Level.GOOD),
+        verdict=Verdict(text=f"{len(table.sample_ids)} rows of {short_name(table.origin)}{written}.", level=Level.GOOD),
         subject=table.origin,
         data=colour_table_values(table),
         sections=(told("notes", "\n".join(lines)),),

@@ -10,6 +10,7 @@ import numpy as np
 
 from spectro.colour.srgb import lab_to_srgb
 from spectro.records.arrays import ArrayLike
+from spectro.records.shown_text import true_minus
 from spectro.report.error_steps import hexadecimal
 
 if TYPE_CHECKING:
@@ -52,14 +53,14 @@ def lab_text(lab: Iterable[float]) -> str:
 
 
 def whole_dates(text: str) -> "Markup":
-    """Return text for a page, escaped, whose dates are not broken at their hyphens; names in backticks are set as code.
+    """Return text for a page, escaped: a true minus, dates not broken at their hyphens, names in backticks set as code.
 
     >>> str(whole_dates("since 2026-01-31 <b>, or give `chart`"))
     'since <span class="whole">2026-01-31</span> &lt;b&gt;, or give <code>chart</code>'
     """
     from markupsafe import Markup, escape
 
-    whole = _DATE.sub(r'<span class="whole">\g<0></span>', str(escape(text)))
+    whole = _DATE.sub(r'<span class="whole">\g<0></span>', str(escape(true_minus(text))))
     return Markup(CODE.sub(r"<code>\1</code>", whole))
 
 

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from spectro.colour.srgb import lab_to_srgb
+from spectro.records.shown_text import true_minus
 from spectro.report.error_steps import hexadecimal
 from spectro.report.page_parts import CODE
 from spectro.report.style import HAIR, INK, LINE, QUIET, figure_style
@@ -102,11 +103,13 @@ class PdfSection:
     points: tuple[str, ...] = field(default=())  # a list, after everything else
 
 
-def pdf_report(title: str, verdict: str, subject: str, sections: Sequence[PdfSection], *, footer: str = "") -> bytes:
+def pdf_report(
+    title: str, verdict: str, subject: str, sections: Sequence[PdfSection], *, rest: str = "", footer: str = ""
+) -> bytes:
     """Return a whole report as PDF bytes. title: of the document and at the foot of each page; texts are plain, not markup.
 
-    verdict: the first sentence, large. subject: what the report is of, below it. sections: in their order. footer: small print
-    at the foot of every page, beside the title; "" for none.
+    verdict: the first sentences, large. rest: what else it says, below. subject: what the report is of. sections: in their
+    order. footer: small print at the foot of every page, beside the title; "" for none.
     """
     from reportlab.lib.colors import HexColor
     from reportlab.platypus import BaseDocTemplate, Frame, PageTemplate
@@ -117,7 +120,7 @@ def pdf_report(title: str, verdict: str, subject: str, sections: Sequence[PdfSec
         buffer,
         pagesize=(_WIDTH, _HEIGHT),
         title=title,
-        subject=verdict,
+        subject=f"{verdict} {rest}".rstrip(),
         author="",
         creator="",
         producer="",
@@ -140,8 +143,10 @@ def pdf_report(title: str, verdict: str, subject: str, sections: Sequence[PdfSec
     frame = Frame(_MARGIN, _BOTTOM, _FRAME, _HEIGHT - _BOTTOM - _MARGIN, 0, 0, 0, 0, id="column")
     document.addPageTemplates([PageTemplate(id="page", frames=[frame], onPageEnd=foot)])
     styles = _styles()
-    story: list[Any] = [_words(verdict, styles["verdict"]), _words(subject, styles["quiet"])]
-    if any("[" in _drawable(text) and "[" not in text for text in (title, verdict, subject)):
+    story: list[Any] = [_words(verdict, styles["verdict"])]
+    story += [_words(rest, styles["text"])] if rest else []
+    story.append(_words(subject, styles["quiet"]))
+    if any("[" in _drawable(text) and "[" not in text for text in (title, verdict, rest, subject)):
         story.append(_words(_IN_BRACKETS, styles["quiet"]))
     for section in sections:
         story += _section(section, styles)
@@ -219,7 +224,7 @@ def _styles() -> dict[str, Any]:
 def _words(text: str, style: Any, **more: Any) -> Any:
     from reportlab.platypus import Paragraph
 
-    marked = CODE.sub(rf'<font face="{MONO}">\1</font>', escape(_drawable(text), quote=False))
+    marked = CODE.sub(rf'<font face="{MONO}">\1</font>', escape(_drawable(true_minus(text)), quote=False))
     return Paragraph(marked, style, **more)
 
 

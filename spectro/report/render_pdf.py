@@ -38,9 +38,10 @@ from spectro.report.render_text import said_text
 
 def render_pdf(document: Document) -> bytes:
     """Return the document as PDF bytes, the same for the same input."""
-    verdict = f"{document.verdict.text} {document.verdict.advice}".rstrip()
+    verdict = document.verdict
+    rest = f"{verdict.rest} {verdict.advice}".strip()
     sections = tuple(_section(section) for section in document.sections if Shown.PDF in section.shown)
-    return pdf_report(document.title, verdict, document.subject, sections, footer=document.footer)
+    return pdf_report(document.title, verdict.first, document.subject, sections, rest=rest, footer=document.footer)
 
 
 def _section(section: Section) -> PdfSection:

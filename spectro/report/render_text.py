@@ -19,6 +19,7 @@ from spectro.records.document import (
     Table,
     Words,
 )
+from spectro.records.shown_text import true_minus
 
 _INDENT = "  "
 
@@ -26,11 +27,11 @@ _INDENT = "  "
 def render_text(document: Document) -> str:
     """Return the document's verdict, advice and the sections that the terminal shows, without a line end after the last."""
     verdict = document.verdict
-    lines = [verdict.text, *([verdict.advice] if verdict.advice else [])]
+    lines = [part for part in (verdict.first, verdict.rest, verdict.advice) if part]
     for section in document.sections:
         if Shown.TEXT in section.shown:
             lines += ["", *_section(section)]
-    return "\n".join(lines)
+    return true_minus("\n".join(lines))
 
 
 def _section(section: Section) -> Iterator[str]:

@@ -2,9 +2,10 @@
 
 from spectro.records.aim import AimCheck, AimMeasure, PrintKind, Reach
 from spectro.records.conditions import Backing, MeasurementCondition
-from spectro.records.shown_text import shown_text
-from spectro.words.numbers import number
+from spectro.records.shown_text import short_name, shown_text
+from spectro.words.numbers import joined, number
 
+_MOST_NAMED = 2  # limits that a verdict names
 KINDS = {
     PrintKind.CONTRACT_PROOF: "contract proof",
     PrintKind.VALIDATION_PRINT: "validation print",
@@ -65,8 +66,9 @@ def aim_verdict(found: AimCheck) -> str:
     statistics = found.differences
     figures = f"ΔE00 {number(statistics.mean, 2)} on average, {number(statistics.p95, 2)} at the 95th percentile"
     if found.failed:
-        missed = ", ".join(measure_words(one) for one in found.failed)
-        return f"Do not use as a {kind}: {missed}. All {statistics.n} patches: {figures}."
+        named = [measure_words(one, where=False) for one in found.failed[:_MOST_NAMED]]
+        more = [f"{len(found.failed) - _MOST_NAMED} more"] if len(found.failed) > _MOST_NAMED else []
+        return f"Do not use as a {kind}: {joined([*named, *more])}. All {statistics.n} patches: {figures}."
     if found.untested:
         names = ", ".join(MEASURES[one.name] for one in found.untested)
         return f"Usable as far as it was tested as a {kind}: {figures}. The readings have no patches for: {names}."
@@ -75,11 +77,11 @@ def aim_verdict(found: AimCheck) -> str:
     return f"Good as a {kind}: every limit is kept, {figures}."
 
 
-def measure_words(one: AimMeasure) -> str:
-    """Return a figure with its limit, and where it is largest."""
+def measure_words(one: AimMeasure, *, where: bool = True) -> str:
+    """Return a figure with its limit, and where it is largest, unless that is unwanted."""
     value = "not read" if one.value is None else f"{number(one.value, 2)} {one.unit}"
     limit = f" (at most {number(one.limit.value, 2)})" if one.limit is not None else ""
-    worst = f", {one.worst}" if one.worst else ""
+    worst = f", {one.worst}" if one.worst and where else ""
     return f"{MEASURES[one.name]} {value}{limit}{worst}"
 
 
@@ -98,11 +100,11 @@ def reach_verdict(found: Reach) -> str:
     more = f" Prints are off by a further {number(found.in_print, 2)} on average."
     if not missed:
         which = "The colour" if count == 1 else f"All {count} colours"
-        furthest = f"{shown_text(worst.name)} is the furthest, {number(worst.difference, 2)} at best"
+        furthest = f"{short_name(shown_text(worst.name))} is the furthest, {number(worst.difference, 2)} at best"
         return f"{which} can be reached {near}; {furthest}.{more}"
     return (
-        f"{count - len(missed)} of {count} colours can be reached {near}; {shown_text(worst.name)} is missed by most, "
-        f"{number(worst.difference, 2)} at best.{more}"
+        f"{count - len(missed)} of {count} colours can be reached {near}; {short_name(shown_text(worst.name))} is missed by "
+        f"most, {number(worst.difference, 2)} at best.{more}"
     )
 
 

@@ -20,6 +20,7 @@ from spectro.records.drift import (
     TileFinding,
 )
 from spectro.records.limits import Limits
+from spectro.records.shown_text import short_name
 from spectro.records.statistics import DifferenceStatistics
 from spectro.words.limits import own_limits, source_words
 from spectro.words.numbers import capital, day, number
@@ -56,8 +57,8 @@ def drift_verdict(
         if newest.difference.mean <= newest.upper:
             beyond = f"no more than noise and sheets do ({newest.upper:.2f}), but in a way that they do not"
         return (
-            f"{judged_words(Quality.GOOD)}: moved, too little to matter, by {size}, {beyond}, less than is worth acting on "
-            f"({settings.warn:.2f}).{_hint(causes)}"
+            f"{judged_words(Quality.GOOD)}: moved, too little to matter, by {size}, {beyond}. That is less than is worth "
+            f"acting on ({settings.warn:.2f}).{_hint(causes)}"
         )
     agreement = settings.instrument_agreement or 0.0
     if state is DriftState.INSTRUMENTS:
@@ -387,8 +388,8 @@ def profile_text(profile: str, now: DifferenceStatistics, before: DifferenceStat
 def first_check_words(condition: str, file: str) -> str:
     """Return that a reference print is kept, and when to print the next one. condition: its name; file: the readings'."""
     return (
-        f"{file} is kept as the reference print of {condition}. Print the same control chart again in a week to a month, with "
-        "the same settings, and compare."
+        f"{short_name(file)} is kept as the reference print of {condition}. Print the same control chart again in a week to a "
+        "month, with the same settings, and compare."
     )
 
 

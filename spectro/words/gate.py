@@ -2,8 +2,10 @@
 
 from collections.abc import Sequence
 
+from spectro.records.document import MOST_FIRST, first_sentences
 from spectro.records.gate import BrokenLaw, GateCause, GateFinding, GateReport, Law
 from spectro.records.readings_result import ReadingNote
+from spectro.words.numbers import joined
 from spectro.words.reading_notes import grouped_notes, listed
 
 CHANNEL_NAMES = ("first", "second", "third", "fourth")
@@ -66,7 +68,7 @@ def gate_words(report: GateReport, origin: str, misread: Sequence[ReadingNote] =
 
     misread: strips and patches, which come first: they name the cause. Empty where nothing was found.
     """
-    laws = _listed([law_words(one) for one in sorted(report.broken, key=lambda one: -one.weight)[:_MOST]])
+    laws = joined([law_words(one) for one in sorted(report.broken, key=lambda one: -one.weight)[:_MOST]])
     if misread:
         return _misread_words(origin, misread, laws)
     if not report.broken:
@@ -122,7 +124,7 @@ def unplaced_doubt_words(marks: Sequence[str]) -> str:
 def insisted_words(findings: Sequence[GateFinding]) -> str:
     """Return what was found of readings that are used: what a person insists on, or what to look at; "" for nothing."""
     now = [one for one in findings if one.cause not in (LEFT_OUT, EARLIER, ORDER_FOUND)]
-    found = _listed([one.finding for one in now][:_MOST])
+    found = joined([one.finding for one in now][:_MOST])
     reason = next((one.insisted for one in now if one.insisted), "")
     said = []
     if reason:
@@ -145,18 +147,22 @@ def insisted_words(findings: Sequence[GateFinding]) -> str:
 
 
 def with_insisted(findings: Sequence[GateFinding], verdict: str) -> str:
-    """Return a verdict whose first sentence says what was found of the readings it rests on, where anything was."""
+    """Return a verdict with what was found of the readings it rests on, where anything was.
+
+    What a person insists on comes first, in at most two lines; what is only to be looked at comes after the first sentence.
+    """
     found = insisted_words(findings)
-    return f"{found} {verdict}" if found else verdict
+    if not found:
+        return verdict
+    if not any(one.insisted for one in findings):
+        first = first_sentences(verdict, 0)
+        return " ".join(part for part in (first, found, verdict[len(first) :].strip()) if part)
+    if len(first_sentences(found, 0)) <= MOST_FIRST:
+        return f"{found} {verdict}"
+    return f"Used although something is wrong with the readings, since somebody insists. {verdict} {found}"
 
 
 def _detail(report: GateReport) -> str:
     if report.cause is GateCause.CHANNELS:
         return "in the order " + ", ".join(CHANNEL_NAMES[int(place) - 1] for place in report.cause_detail)
     return report.cause_detail
-
-
-def _listed(parts: Sequence[str]) -> str:
-    if not parts:
-        return ""
-    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"

@@ -14,6 +14,7 @@ from spectro.records.image import (
     Proof,
 )
 from spectro.records.limits import Limits
+from spectro.records.shown_text import short_name
 
 NARROW = 15  # of the column of names in the terminal, characters
 PRINT_AS_IT_IS = (
@@ -35,7 +36,7 @@ def conversion_verdict(conversion: Conversion) -> str:
     """Return what was done, in one sentence, and in a second what could not be."""
     number = len(conversion.pictures)
     what = "1 picture is" if number == 1 else f"{number} pictures are"
-    where = conversion.condition or conversion.profile_name or conversion.profile
+    where = short_name(conversion.condition or conversion.profile_name or conversion.profile)
     if conversion.curve:
         through = Path(conversion.curve).name
         where = (

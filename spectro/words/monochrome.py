@@ -57,10 +57,10 @@ def _verdict(found: MonochromePrint) -> str:
     tone = f"black reaches L* {found.black_lab[0]:.1f}, and {shadow}"
     if found.uneven >= found.limits["even"]:
         tone += (
-            f"; the tone curve is up to L* {found.uneven:.0f} away from the aimed one, so print through the curve or profile."
+            f". The tone curve is up to L* {found.uneven:.0f} away from the aimed one, so print through the curve or profile."
         )
     else:
-        tone += f"; the tone curve keeps to the aimed one within L* {found.uneven:.1f}."
+        tone += f". The tone curve keeps to the aimed one within L* {found.uneven:.1f}."
     worst, least = max(found.lights, key=_largest), min(found.lights, key=_largest)
     if worst.largest <= found.limits["neutral"]:
         return f"{tone} Greys look neutral on this paper in every light judged (C* {worst.largest:.1f} at most)."

@@ -1,6 +1,7 @@
 """Numbers and dates as sentences and tables print them."""
 
 import math
+from collections.abc import Sequence
 from datetime import datetime
 
 from spectro.records.statistics import DifferenceStatistics
@@ -30,6 +31,15 @@ def difference_text(statistics: DifferenceStatistics, digits: int = 2) -> str:
     """Return mean, 95th percentile and maximum of colour differences as a phrase."""
     mean = f"{statistics.mean:.{digits}f}"
     return f"ΔE00 mean {mean}, 95th percentile {statistics.p95:.2f}, largest {statistics.max:.2f}"
+
+
+def joined(parts: Sequence[str]) -> str:
+    """Return parts as a list in a sentence.
+
+    >>> joined(["white"]), joined(["white", "black", "2 more"])
+    ('white', 'white, black and 2 more')
+    """
+    return " and ".join(part for part in (", ".join(parts[:-1]), *parts[-1:]) if part)
 
 
 def capital(text: str) -> str:

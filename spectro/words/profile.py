@@ -12,9 +12,11 @@ from spectro.records.limits import Limits
 from spectro.records.picture import PictureReach
 from spectro.records.profile_listing import ProfileFinding, Severity
 from spectro.records.profile_result import PathLattice, PrintForecast, SuspectPatch
+from spectro.records.shown_text import short_name
 from spectro.records.statistics import DifferenceStatistics
 from spectro.standards.limits import shipped_limits
 from spectro.words.limits import own_limits
+from spectro.words.numbers import joined
 from spectro.words.quality import Quality, judged_words, quality, quality_clause, quality_of
 from spectro.words.reading_notes import listed
 
@@ -66,7 +68,7 @@ def unsampled_words(found: PrintForecast) -> str:
     if not found.unsampled_colours:
         return ""
     first, more = found.unsampled_colours[:_MOST_COLOURS], len(found.unsampled_colours) - _MOST_COLOURS
-    named = f"{', '.join(first)} and {more} more kinds of colour" if more > 0 else _and(first)
+    named = f"{', '.join(first)} and {more} more kinds of colour" if more > 0 else joined(first)
     if not found.unsampled:
         return f" No patch lies near {named}: nothing is known of those colours."
     return (
@@ -74,10 +76,6 @@ def unsampled_words(found: PrintForecast) -> str:
         f"and prints may be off there by ΔE00 {found.unsampled_mean:.1f} on average. Add patches there (spectro profile "
         "top-up) or print a chart that spans the printer."
     )
-
-
-def _and(parts: Sequence[str]) -> str:
-    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
 
 
 def suspects_heading(suspects: Sequence[SuspectPatch], patches: int) -> str:
@@ -158,8 +156,8 @@ def assess_verdict(
         which = "These are the readings" if own >= overall.n else f"{own} of these {overall.n} readings are those"
         return (
             f"{which} the profile was built from: ΔE00 {overall.mean:.2f} on average and {overall.p95:.2f} at the 95th "
-            "percentile says how well its tables keep them, and nothing about prints. Print a page through the profile and "
-            "read it (spectro profile proof-page), or give readings of another sheet."
+            "percentile. That says how well its tables keep them, and nothing about prints. Print a page through the profile "
+            "and read it (spectro profile proof-page), or give readings of another sheet."
         )
     condition, profile_condition = conditions
     caution = _too_few(unsampled)
@@ -194,17 +192,17 @@ def refresh_verdict(
     clause = quality_clause(word if enough else min(word, Quality.USABLE), proven=False)
     if not enough:
         return (
-            f"{clause}, and the refresh is not enough: with it a colour is expected to be off by ΔE00 {now:.2f} on average, "
-            f"where a new chart would reach about {reach:.2f}. The profile was written, but print and read a new chart."
+            f"{clause}, and the refresh is not enough: a colour is expected to be off by ΔE00 {now:.2f} on average, "
+            f"with a new chart by about {reach:.2f}. The profile was written, but print and read a new chart."
         )
     if not needed:
         return (
-            f"{clause}: refreshed, though there was little need; the old readings predict the {patches} fresh patches to ΔE00 "
+            f"{clause}: refreshed, though there was little need. The old readings predict the {patches} fresh patches to ΔE00 "
             f"{was:.2f} on average, left-out patches of their own to {left_out:.2f}."
         )
     return (
-        f"{clause}: refreshed from {patches} fresh patches; a colour is expected to be off by ΔE00 {now:.2f} on average, "
-        f"{was:.2f} without the refresh; a new chart would reach about {reach:.2f}. {NOT_PROVEN}"
+        f"{clause}: refreshed from {patches} fresh patches; a colour is expected to be off by ΔE00 {now:.2f} on average. "
+        f"Without the refresh it is {was:.2f}; a new chart would reach about {reach:.2f}. {NOT_PROVEN}"
     )
 
 
@@ -235,7 +233,7 @@ def top_up_verdict(found: FurtherPatches, file: str, in_print: PrintForecast, li
     """
     clause = quality_clause(quality(in_print.mean, in_print.p95, limits), proven=False)
     figures = (
-        f"{len(found.device)} further patches would take what the model is off by from ΔE00 {found.before:.2f} to "
+        f"{len(found.device)} further patches take what the model is off by from ΔE00 {found.before:.2f} to "
         f"{found.after:.2f}, with a noise of {found.noise:.2f}"
     )
     next_step = f"Next: spectro chart new {file}" if file else "Write its recipe with `out`"
@@ -282,6 +280,7 @@ def picture_sentences(reach: PictureReach) -> tuple[str, ...]:
 
 def install_verdict(done: str, name: str, place: Path) -> str:
     """Return what installing did. done: "installed", "replaced", "there already" or "taken away"; name: of the profile."""
+    name = short_name(name)
     return {
         "installed": f"Installed: {name} is now in {place.parent}.",
         "replaced": f"Installed: {name} replaces the file {place.name} in {place.parent}.",

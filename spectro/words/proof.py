@@ -10,8 +10,10 @@ from spectro.records.conditions import MeasurementCondition
 from spectro.records.limits import Limits
 from spectro.records.proof import ProofAims, ProofColours, ProofGroup, ProofWay
 from spectro.records.proof_result import Breach, ProofCause, ProofExplanation, ProofShare, ProofUse, Sureness
+from spectro.records.shown_text import short_name
 from spectro.records.statistics import DifferenceStatistics
 from spectro.words.chart import layout_sentences
+from spectro.words.numbers import joined
 from spectro.words.quality import Quality, judged_words, quality_clause, quality_of
 
 _MOST_BREACHES = 3
@@ -57,7 +59,7 @@ def proof_verdict(
             )
         if judged.breaches:
             return f"{flawed}: as forecast, but not good enough for {_USES[judged.use]}: {_over(judged.breaches)}. {inside}"
-        unproven = f" Too few colours of the page stand for {_listed(judged.unproven)}: unproven." if judged.unproven else ""
+        unproven = f" Too few colours of the page stand for {joined(judged.unproven)}: unproven." if judged.unproven else ""
         clause = quality_clause(word, proven=True)
         return f"{clause}: the profile prints what it promises. {inside} Greys do for {_USES[judged.use]}.{unproven}"
     usual = "" if share.expected is None else f", where {_of_the_print(share.expected, share.tables):.2f} was to be expected"
@@ -72,10 +74,6 @@ def _over(breaches: Sequence[Breach]) -> str:
     """Return what is over its limit, the worst first."""
     worst = sorted(breaches, key=lambda one: -one.value / max(one.limit, 1e-9))[:_MOST_BREACHES]
     return ", ".join(f"{one.what} {one.value:.1f} (limit {one.limit:.1f})" for one in worst)
-
-
-def _listed(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def _of_the_print(expected: float, tables: float) -> float:
@@ -260,7 +258,7 @@ def proof_cautions(
 def proof_page_verdict(chart: Chart, profile: str) -> str:
     """Return what to do with a proof page that was made. profile: the file's name."""
     sheets = "1 page" if chart.pages == 1 else f"{chart.pages} pages"
-    made = f"A proof page of {profile}, {len(chart)} patches on {sheets}, is ready."
+    made = f"A proof page of {short_name(profile)}, {len(chart)} patches on {sheets}, is ready."
     if chart.recipe.proof.way == ProofWay.DEVICE:
         how = (
             "Its colours went through the profile already: print the TIFF pages (or the PDF) without colour management at "

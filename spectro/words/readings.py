@@ -15,6 +15,7 @@ from spectro.records.page_trend import TrendsTold
 from spectro.records.proof_result import ProofCause, Sureness
 from spectro.records.readings_result import EvennessNote, MergeNote, ReadingNote, ReadingsResult, RepeatOutlierNote
 from spectro.records.readings_sheet import DryingResult, DryingStep, ReadingsSheet
+from spectro.records.shown_text import short_name
 from spectro.standards.limits import shipped_limits
 from spectro.words.even_pages import not_proven_even
 from spectro.words.proof import page_cause, second_cause
@@ -121,7 +122,7 @@ def sheet_verdict(
     """
     limits = shipped_limits("readings")
     under = f", read under {condition}" if condition else ", measurement condition not stated"
-    questionable = len(grouped_notes(notes))
+    questionable, name = len(grouped_notes(notes)), short_name(name)
     if not questionable and readings >= limits["self_patches"] and apart > limits["self_most"]:
         return (
             f"{judged_words(Quality.USABLE)}: {name}, {readings} readings{under}; nothing looks misread, but patches lie ΔE00 "

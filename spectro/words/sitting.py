@@ -21,6 +21,7 @@ from spectro.records.sitting import (
     Stated,
     Undone,
 )
+from spectro.words.reading_notes import sureness
 
 WORDS = {answer: str(answer) for answer in Answer} | {Answer.AGAIN: "again", Answer.NEW_ANCHORS: "new-anchors"}
 """What a person types to give an answer."""
@@ -99,7 +100,7 @@ def question(held: Held) -> str:
 
 def finding(held: Held) -> str:
     """Return what a held reading seems to be, and how sure that is."""
-    return f"{held.sentence.removesuffix('.')} ({100 * held.confidence:.0f} % sure)."
+    return f"{held.sentence.removesuffix('.')}. {sureness(held.confidence)}"
 
 
 def contradiction_words(state: SittingState) -> str:

@@ -119,7 +119,7 @@ def test_every_rendering_has_the_verdict_first_and_the_level(name):
 
 def test_a_build_in_the_terminal():
     text = render_text(build_document(BUILD))
-    assert "  white, black      Lab 96.1 1.8 -7.5, 14.7 0.4 0.0\n" in text
+    assert "  white, black      Lab 96.1 1.8 −7.5, 14.7 0.4 0.0\n" in text
     assert "  repeat noise      no repeated patches; seen by the model 0.20\n" in text
     assert "This print path reads a 17-step table of its own" in text
     none = replace(BUILD, lattice=PathLattice(nodes=None, levels=None, gain=-1.9))

@@ -157,7 +157,7 @@ def test_a_headline_takes_its_part_of_the_verdict_and_no_more():
     page = render_html(parts)
     assert '<h1 id="verdict">Set it so.</h1>' in page
     assert '<p class="lead">Then read again on <span class="whole">2026-01-31</span>.</p>' in page
-    assert render_text(parts).startswith("Set it so. Then read again on 2026-01-31.\n")
+    assert render_text(parts).startswith("Set it so.\nThen read again on 2026-01-31.\n")
 
 
 def test_bars_leads_stacks_and_cells_that_lie_as_places():

@@ -115,7 +115,7 @@ def _home(request: Request) -> Response:
         "home",
         title="What would you like to do?",
         questions=questions(),
-        conditions=conditions(listed(desk.shelf)),
+        conditions=conditions(listed(desk.shelf), desk.shelf),
         open_work=[one for one in work if not one.ended],
         recent=[one for one in work if one.ended][:6],
         title_of=_title_of,

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path, PurePosixPath
+from typing import Any
 
 from spectro.desk.forms import parsed
 from spectro.desk.work_folder import IN, OUT, WorkFolder
@@ -16,6 +17,7 @@ from spectro.workflow.steps.shelf import file_of_entry, stored_condition
 
 _PROFILES = {".icc", ".icm"}
 _READINGS = {".txt", ".cgats", ".csv", ".xlsx", ".cxf", ".xml"}
+_READ_ON = 50.0  # L* of a paper that black words can be read on
 _MOST = 80  # files offered in one list
 
 
@@ -28,6 +30,9 @@ class Card:
     printer: str
     waits: str  # what waits there, in a word or two; "" for nothing
     past_due: int  # days
+    white: str = ""  # its paper's measured colour, as pages write colours; "" where nothing tells it
+    black: str = ""
+    dark: bool = False  # a paper that dark words cannot be read on
 
     @property
     def address(self) -> str:
@@ -82,19 +87,37 @@ def listed(shelf: Path) -> tuple[ConditionState, ...]:
         return ()
 
 
-def conditions(shelf: tuple[ConditionState, ...]) -> tuple[Card, ...]:
-    """Return the cards of conditions, those that need something first."""
+def conditions(states: tuple[ConditionState, ...], shelf: Path | None = None) -> tuple[Card, ...]:
+    """Return the cards of conditions, those that need something first.
+
+    shelf: where they lie, for cards in the white of their papers; None: plain ones.
+    """
     cards = [
         Card(
+            **(_paper(shelf, state) if shelf is not None else {}),
             name=state.stored.name,
             paper=state.stored.condition.paper,
             printer=state.stored.condition.printer,
             waits=_waits(state),
             past_due=state.days_past_due,
         )
-        for state in shelf
+        for state in states
     ]
     return tuple(sorted(cards, key=lambda card: (-card.past_due, card.waits == "", card.paper)))
+
+
+def _paper(shelf: Path, state: ConditionState) -> dict[str, Any]:
+    """Return the colours of a card."""
+    if not any(entry.kind in (EntryKind.PROFILE, EntryKind.READINGS) for entry in state.stored.entries):
+        return {}
+    from spectro.report.page_parts import css_colour
+    from spectro.workflow.shelf.paper_colours import paper_colours
+
+    found = paper_colours(shelf, state.stored)
+    if found is None:
+        return {}
+    white, black = found
+    return {"white": css_colour(white), "black": css_colour(black), "dark": bool(white[0] < _READ_ON)}
 
 
 def _waits(state: ConditionState) -> str:

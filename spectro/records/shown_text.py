@@ -54,8 +54,8 @@ def shown_json(text: str) -> str:
 def true_minus(text: str) -> str:
     """Return text whose negative numbers have the sign that sentences and tables have; names, dates and options stay.
 
-    >>> true_minus("Lab 96.1 1.8 -7.5 (-0.1), page-01.tif, 2026-01-31, --lux -5-, 95,-1")
-    'Lab 96.1 1.8 −7.5 (−0.1), page-01.tif, 2026-01-31, --lux -5-, 95,-1'
+    >>> true_minus("Lab 96.1 1.8 -7.5 (-0.1), page-01.tif, 2026-01-31, a -5x, 95,-1")
+    'Lab 96.1 1.8 −7.5 (−0.1), page-01.tif, 2026-01-31, a -5x, 95,-1'
     """
     return _NEGATIVE.sub("−", text)
 

@@ -18,6 +18,7 @@ from typing import Any
 from spectro.cli.main import build_parser
 from spectro.cli.options import number, place
 from spectro.errors import InputError
+from spectro.words.start import QUESTIONS
 
 _COMMON = {"help", "json", "quiet", "verbose", "replace", "shelf"}
 _WRITTEN = {"common_gamut", "out", "report", "pdf", "curve", "picture", "renders", "white_field", "chart_out", "history"}
@@ -98,15 +99,16 @@ def texts() -> dict[str, Any]:
 
 @functools.cache
 def questions() -> tuple[Question, ...]:
-    """Return the questions of the first page, in order."""
+    """Return the questions of the first page, in order: those of bare `spectro`, with the desk's steps for each."""
+    steps = texts()["question"]
     return tuple(
         Question(
-            key=key,
-            title=one["title"],
-            lead=one["lead"],
-            steps=tuple((step["job"], step["why"]) for step in one["steps"]),
+            key=one.key,
+            title=one.asks,
+            lead=one.lead,
+            steps=tuple((step["job"], step["why"]) for step in steps[one.key]["steps"]),
         )
-        for key, one in texts()["question"].items()
+        for one in QUESTIONS
     )
 
 

@@ -7,6 +7,7 @@ import pytest
 from spectro.cli.main import COMMANDS, build_parser
 from spectro.desk.forms import job_form, job_of_command, questions, shown_words, texts, words_of
 from spectro.errors import InputError
+from spectro.words.start import QUESTIONS
 
 SHELF = Path("/shelf")
 
@@ -15,6 +16,11 @@ def test_every_command_has_its_place_on_the_desk() -> None:
     commands = [tuple(word for word in names if word) for names in COMMANDS]
     missing = [command for command in commands if job_of_command(command) is None and command != ("desk",)]
     assert missing == []
+
+
+def test_the_desk_has_steps_for_each_question_of_the_terminal_and_no_other() -> None:
+    assert list(texts()["question"]) == [one.key for one in QUESTIONS]
+    assert [one.title for one in questions()] == [one.asks for one in QUESTIONS]
 
 
 def test_every_job_is_reached_from_a_question() -> None:

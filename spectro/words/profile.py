@@ -282,10 +282,10 @@ def install_verdict(done: str, name: str, place: Path) -> str:
     """Return what installing did. done: "installed", "replaced", "there already" or "taken away"; name: of the profile."""
     name = short_name(name)
     return {
-        "installed": f"Installed: {name} is now in {place.parent}.",
-        "replaced": f"Installed: {name} replaces the file {place.name} in {place.parent}.",
-        "there already": f"Nothing to do: the same profile is in {place.parent} already.",
-        "taken away": f"Removed: {place.name} is no longer in {place.parent}.",
+        "installed": f"Installed: {name}. It is in {place.parent}.",
+        "replaced": f"Installed: {name}. It replaces the file {place.name} in {place.parent}.",
+        "there already": f"Nothing to do: the same profile is there already. It is in {place.parent}.",
+        "taken away": f"Removed: {short_name(place.name)}. It is no longer in {place.parent}.",
     }[done]
 
 

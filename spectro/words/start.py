@@ -25,10 +25,10 @@ QUESTIONS = (
         asks="A new paper came: I want a profile for it",
         lead="From the box to a profile that a printed page has proven.",
         commands=(
-            "spectro chart new --out chart",
-            f"spectro readings add {READINGS} --chart chart --out kept.txt",
-            "spectro profile build kept.txt --out paper.icc",
-            "spectro profile proof-page paper.icc --out proof",
+            "spectro chart new --reader strip --page a4 --minutes 20",
+            f"spectro readings add {READINGS} --chart CHART",
+            "spectro profile build KEPT.txt",
+            "spectro profile proof-page PAPER.icc --out proof",
         ),
     ),
     Question(

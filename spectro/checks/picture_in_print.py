@@ -14,6 +14,7 @@ _HUES = ("reds", "oranges", "yellows", "greens", "cyans", "blues", "violets", "m
 _CENTRES = (35.0, 60.0, 95.0, 145.0, 200.0, 275.0, 305.0, 345.0)  # hue angles of CIELAB; common practice, no source
 _TOLD = 3
 _STEPS = 256
+_NO_CHROMA = 128 * 257  # of a* and b* in 16 bits, [ICC.1-2022]
 
 
 def picture_in_print(paper: str, values: AnyArray, step: Step, colours: PrintedColours | None = None) -> PictureInPrint:
@@ -52,6 +53,8 @@ def grey_numbers(step: Step) -> AnyArray:
     ramp = np.round(np.linspace(0, 65535, _STEPS)).astype(np.uint16)
     if step.source.space == "cmyk":
         return np.stack([0 * ramp, 0 * ramp, 0 * ramp, 65535 - ramp], axis=1)
+    if step.source.space == "lab":
+        return np.stack([ramp, 0 * ramp + _NO_CHROMA, 0 * ramp + _NO_CHROMA], axis=1)
     return np.repeat(ramp[:, None], step.source.channels, axis=1)
 
 

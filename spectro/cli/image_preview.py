@@ -33,7 +33,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_from_option(parser)
     parser.add_argument(
-        "--display", type=Path, metavar="FILE", help="the profile of the display that it is looked at on (sRGB)"
+        "--display",
+        type=Path,
+        metavar="FILE",
+        help="the profile of the display that it is looked at on, or srgb (the one that the system names, else sRGB)",
     )
     parser.add_argument(
         "--view",

@@ -28,10 +28,14 @@ def lightening_power(lux: float) -> float:
     return float((lux / APPRAISAL_LUX) ** _SLOPE)
 
 
-def lightened(numbers: AnyArray, lux: float, *, ink: bool = False) -> AnyArray:
-    """Return numbers, uint8 or uint16 of any shape, lightened. ink: they are amounts of ink, 0 for none."""
+def lightened(numbers: AnyArray, lux: float, *, space: str = "rgb") -> AnyArray:
+    """Return numbers (..., channels), uint8 or uint16, lightened: amounts of ink where space is "cmyk", L* alone for "lab"."""
     full = np.iinfo(numbers.dtype).max
     along = np.linspace(0, 1, full + 1)
-    table = 1 - (1 - along) ** lightening_power(lux) if ink else along ** lightening_power(lux)
-    found: AnyArray = np.rint(table * full).astype(numbers.dtype)[numbers]
-    return found
+    table = 1 - (1 - along) ** lightening_power(lux) if space == "cmyk" else along ** lightening_power(lux)
+    whole = np.rint(table * full).astype(numbers.dtype)
+    if space == "lab":
+        found = numbers.copy()
+        found[..., 0] = whole[numbers[..., 0]]
+        return found
+    return np.asarray(whole[numbers])

@@ -11,7 +11,7 @@ from spectro.records.arrays import AnyArray
 LARGEST_PIXELS = 1_000_000_000
 LARGEST_DECODED = 1_300_000_000  # bytes of a picture that must be decoded whole
 FIX = "Open it and save it again as 8- or 16-bit TIFF, PNG or JPEG, in RGB, grey or CMYK."
-SPACES = {"grey": 1, "rgb": 3, "cmyk": 4}
+SPACES = {"grey": 1, "rgb": 3, "cmyk": 4, "lab": 3}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -23,7 +23,7 @@ class PictureFile:
     width: int
     height: int
     bits: int  # a channel, 8 or 16
-    space: str  # "grey", "rgb" or "cmyk"
+    space: str  # "grey", "rgb", "cmyk", or "lab": CIELAB in 16 bits as [ICC.1-2022] has it, whatever the file holds
     alpha: bool  # a further channel says how much of each pixel is there
     tags: Directory  # all it says of itself, as tags of a TIFF
     profile: bytes  # embedded ICC profile; empty: none

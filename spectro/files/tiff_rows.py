@@ -22,12 +22,14 @@ from spectro.records.arrays import AnyArray
 _MOST_PAGES = 64
 _REDUCED, _MASK = 1, 4
 _WHITE_IS_ZERO, _BLACK_IS_ZERO, _RGB, _PALETTE, _SEPARATED, _LUMINANCE = 0, 1, 2, 3, 5, 6
-_SPACES = {_WHITE_IS_ZERO: "grey", _BLACK_IS_ZERO: "grey", _RGB: "rgb", _SEPARATED: "cmyk"}
-_WORDS = {8: "CIELAB", 9: "CIELAB", 10: "CIELAB", 32803: "the raw mosaic of a camera", 34892: "linear raw data of a camera"}
+_CIELAB, _ICCLAB = 8, 9
+_SPACES = {_WHITE_IS_ZERO: "grey", _BLACK_IS_ZERO: "grey", _RGB: "rgb", _SEPARATED: "cmyk", _CIELAB: "lab", _ICCLAB: "lab"}
+_WORDS = {10: "CIELAB of the kind for fax", 32803: "the raw mosaic of a camera", 34892: "linear raw data of a camera"}
 _NONE, _OLD_JPEG, _JPEG = 1, 6, 7
 _TO_RGB = (_PALETTE, _LUMINANCE)
 _LARGEST_PART = 400 * 1024 * 1024  # bytes of one strip or tile once decoded
 _SCALED = 1
+_EIGHT, _WHITE_OF_16, _UNIT_OF_16, _ZERO_AB = 8, 65280.0, 256.0, 128.0
 
 
 def open_tiff(path: Path) -> PictureFile:
@@ -81,9 +83,16 @@ def _opened(path: Path, page: Directory, number: int, size: int, notes: tuple[st
         raise PictureFileError(path, f"{said}-bit channels{float_said}", "8 or 16 bits", FIX)
     depth = bits.pop()
     wanted = 1 if photometric == _PALETTE else SPACES[space]
+    if photometric == _SEPARATED and (samples > wanted + 1 or page.integer(332, 1) != 1):
+        raise PictureFileError(
+            path, f"a picture of {samples} inks", "at most four, those of CMYK: the colour engine takes no more",
+            "Convert from the picture in RGB or CMYK that it was made of.",
+        )  # fmt: skip
     extra = samples - wanted
-    if not 0 <= extra <= 1 or (photometric == _SEPARATED and page.integer(332, 1) != 1):
-        raise PictureFileError(path, f"{samples} channels", f"{wanted}, and one for transparency", FIX)
+    if not 0 <= extra <= (0 if space == "lab" else 1):
+        raise PictureFileError(
+            path, f"{samples} channels", f"{wanted}" + ("" if space == "lab" else ", and one for transparency"), FIX
+        )
     if extra and page.integer(338) == _SCALED and photometric != _SEPARATED:
         raise PictureFileError(path, "colours scaled by their transparency", "full colours", "Flatten its layers, save again.")
     reader = _reader(path, page, number, size, (height, width, samples), depth)
@@ -92,13 +101,13 @@ def _opened(path: Path, page: Directory, number: int, size: int, notes: tuple[st
         kind="TIFF",
         width=width,
         height=height,
-        bits=depth,
+        bits=16 if space == "lab" else depth,
         space=space,
         alpha=bool(extra),
         tags=kept_tags(page),
-        profile=page.raw(PROFILE),
+        profile=b"" if space == "lab" else page.raw(PROFILE),
         rows_together=reader.rows_together,
-        read=reader.read,
+        read=_LabRows(reader, photometric == _CIELAB, depth).read if space == "lab" else reader.read,
         compression=compression,
         notes=notes,
     )
@@ -115,6 +124,31 @@ def _reader(
     if page.integer(259, 1) == _NONE and 273 in page.tags and 322 not in page.tags and page.integer(266, 1) == 1:
         return _OpenRows(path, page, size, shape, bits, letter)
     return _DecodedRows(path, page, number, shape, bits)
+
+
+class _LabRows:
+    """Rows of a CIELAB picture in the 16 bits that the colour engine takes: L* 0 to 100, a* and b* -128 to 127 and a fraction.
+
+    [TIFF-6.0] CIE L*a*b*: a* and b* signed, of 16 bits 256 to a unit. [ICC.1-2001] the 16-bit encoding of the other kind, in
+    which 65280 is L* 100, and its registration for TIFF, from memory.
+    """
+
+    def __init__(self, reader: "_OpenRows | _DecodedRows | _WholeRows", signed: bool, bits: int) -> None:
+        self._reader, self._signed, self._bits = reader, signed, bits
+
+    def read(self, start: int, stop: int) -> AnyArray:
+        """Return rows start to stop."""
+        stored = self._reader.read(start, stop).astype(np.float64)
+        full = 2.0**self._bits
+        light = stored[..., :1] / ((full - 1) if self._signed or self._bits == _EIGHT else _WHITE_OF_16)
+        unit = 1.0 if self._bits == _EIGHT else _UNIT_OF_16
+        if self._signed:
+            chroma = np.where(stored[..., 1:] >= full / 2, stored[..., 1:] - full, stored[..., 1:]) / unit
+        else:
+            chroma = stored[..., 1:] / unit - _ZERO_AB
+        found = np.concatenate([light * 65535, (chroma + _ZERO_AB) * 257], axis=-1)
+        rows: AnyArray = np.clip(np.rint(found), 0, 65535).astype(np.uint16)
+        return rows
 
 
 class _OpenRows:

@@ -30,7 +30,7 @@ BLACK_COMPENSATION, FORGETFUL = 0x2000, 0x40
 the numbers are no others."""
 _COMPENSATED = (RenderingIntent.PERCEPTUAL, RenderingIntent.RELATIVE)
 _SPACES = {b"GRAY": "grey", b"RGB ": "rgb", b"CMYK": "cmyk"}
-ENGINE_SPACES = {"grey": "gray", "rgb": "rgb", "cmyk": "cmyk"}
+ENGINE_SPACES = {"grey": "gray", "rgb": "rgb", "cmyk": "cmyk", "lab": "lab"}
 _NEEDED = ("A2B", "B2A", "rTR", "gTR", "bTR", "kTR", "rXY", "gXY", "bXY")
 _OTHER_CLASSES = {b"link": "a device link", b"abst": "an abstract profile", b"nmcl": "a list of named colours"}
 _FULL = 65535 // 255
@@ -43,7 +43,7 @@ class PictureProfile:
 
     data: bytes
     name: str
-    space: str  # "grey", "rgb" or "cmyk"
+    space: str  # "grey", "rgb" or "cmyk"; of pictures in CIELAB "lab"
     channels: int
     for_print: bool
     header: Header
@@ -77,6 +77,10 @@ def picture_profile(data: bytes) -> PictureProfile:
     if header.device_class in _OTHER_CLASSES:
         raise TagError(f"{_OTHER_CLASSES[header.device_class]}; expected the profile of a printer, a screen or a colour space")
     channels = CHANNELS.get(header.colour_space)
+    if channels is not None and header.colour_space.endswith(b"CLR"):
+        raise TagError(
+            f"a profile of {channels} inks; the colour engine that converts pictures takes those of CMYK and no more"
+        )
     if channels is None or header.colour_space not in _SPACES:
         raise TagError(f"a profile for {header.colour_space.decode('latin-1').strip()}; expected RGB, grey or CMYK")
     parts, fault = tag_parts(data)
@@ -104,6 +108,14 @@ def srgb_picture_profile() -> PictureProfile:
 
     data: bytes = imagecodecs.cms_profile("srgb")
     return PictureProfile(data=data, name="sRGB", space="rgb", channels=3, for_print=False, header=Header.parse(data))
+
+
+def lab_picture_profile() -> PictureProfile:
+    """Return the profile of pictures in CIELAB, D50, relative to their white."""
+    import imagecodecs
+
+    data: bytes = imagecodecs.cms_profile("lab4")
+    return PictureProfile(data=data, name="CIELAB", space="lab", channels=3, for_print=False, header=Header.parse(data))
 
 
 def converted_rows(

@@ -10,9 +10,9 @@ from spectro.files.picture_file import PictureFile
 from spectro.files.picture_tags import says_oprgb
 from spectro.icc.picture_profiles import oprgb_profile_bytes
 from spectro.icc.profile_file import read_profile_bytes
-from spectro.profile.picture_conversion import PictureProfile, picture_profile, srgb_picture_profile
+from spectro.profile.picture_conversion import PictureProfile, lab_picture_profile, picture_profile, srgb_picture_profile
 
-_WORDS = {"grey": "grey", "rgb": "RGB", "cmyk": "CMYK"}
+_WORDS = {"grey": "grey", "rgb": "RGB", "cmyk": "CMYK", "lab": "CIELAB"}
 
 
 def source_of(picture: PictureFile, given: PictureProfile | None = None) -> tuple[PictureProfile, str]:
@@ -31,6 +31,8 @@ def source_of(picture: PictureFile, given: PictureProfile | None = None) -> tupl
                 "Give the one it was made in.",
             )
         return given, f"{given.name or 'the given profile'}, as given"
+    if picture.space == "lab":
+        return lab_picture_profile(), "CIELAB, D50, relative to its white"
     if picture.profile:
         try:
             own = picture_profile(picture.profile)

@@ -63,7 +63,7 @@ def strip_page(
     page = converted_rows(words, (plain,), 16)
     for tile, top, left in places:
         step = Step(source=source, target=target, intent=tile.intent, black_compensation=black_compensation)
-        values = part if tile.wall_lux is None else lightened(part, tile.wall_lux, ink=source.space == "cmyk")
+        values = part if tile.wall_lux is None else lightened(part, tile.wall_lux, space=source.space)
         page[top : top + high, left : left + wide] = converted_rows(values, (step,), 16)
     return page
 

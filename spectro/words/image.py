@@ -106,7 +106,7 @@ def picture_findings(
     resolution, paper = picture.pixels_per_inch, picture.in_print
     found = {
         "profile-damaged": bool(profile_fault),
-        "profile-missing": not picture.profile and not profile_fault,
+        "profile-missing": not picture.profile and not profile_fault and picture.space != "lab",
         "printer-profile": for_print and picture.space == "rgb" and not profile_fault,
         "coarse": resolution is not None and resolution < limits["coarse_ppi"],
         "no-size": resolution is None,
@@ -240,9 +240,14 @@ def short_findings(picture: InspectedPicture) -> str:
     return ", ".join(words[name] for name in picture.findings) or "sound"
 
 
-def display_words(name: str) -> str:
-    """Return what display a preview is made for. name: of its profile, "" for none."""
-    return f"shown for the display {name}" if name else "shown for sRGB, as no profile of a display was given"
+def display_words(name: str, *, found: bool = False, asked: bool = False) -> str:
+    """Return what display a preview is made for.
+
+    name: of its profile, "" for none. found: the system named it. asked: sRGB was asked for.
+    """
+    if name:
+        return f"shown for the display {name}, which this system names" if found else f"shown for the display {name}"
+    return "shown for sRGB, as asked" if asked else "shown for sRGB, as no profile of a display was given or found"
 
 
 def choice_words(reason: str, chosen: int, scores: Sequence[tuple[str, str, float, float]], *, several: bool) -> str:

@@ -96,8 +96,8 @@ def mutated(data, rng):
     return bytes(changed[: int(rng.integers(1, len(changed) + 1))]) if rng.random() < 0.1 else bytes(changed)
 
 
-def campaign(folder, paper, number, seed=5):
-    """Convert mutated pictures; return how many were refused. What else is raised is a fault."""
+def campaign(folder, paper, number, seed=5, press=None):
+    """Convert mutated pictures; return how many were refused. press: a CMYK profile, for pictures in inks too. What else is raised is a fault."""
     rng = np.random.default_rng(seed)
     small16, small8 = RGB16[:14, :18], RGB8[:14, :18]
     sources = [
@@ -107,6 +107,14 @@ def campaign(folder, paper, number, seed=5):
         jpeg(folder / "s4.jpg", small8),
         png(folder / "s5.png", small8, icc_profile=SRGB),
     ]
+    if press is not None:
+        inks = CMYK8[:14, :18]
+        sources += [
+            tiff(folder / "s6.tif", inks, iccprofile=press),
+            tiff(folder / "s7.tif", inks, iccprofile=press, compression="lzw", predictor=True, rowsperstrip=4),
+            jpeg(folder / "s8.jpg", inks, "CMYK", icc_profile=press),
+            tiff(folder / "s9.tif", small16, photometric="cielab"),
+        ]
     kept = [(path.suffix, path.read_bytes()) for path in sources]
     refused = 0
     for turn in range(number):

@@ -323,7 +323,7 @@ def _convert(
             return
         rows = picture.read(start, stop)
         if wall_lux is not None:
-            colours = lightened(rows[..., : picture.channels], wall_lux, ink=picture.space == "cmyk")
+            colours = lightened(rows[..., : picture.channels], wall_lux, space=picture.space)
             rows = np.concatenate([colours, rows[..., picture.channels :]], axis=2)
         if not hasattr(kept, "rows"):
             shape = (parts[0][1], picture.width, steps[-1].target.channels)

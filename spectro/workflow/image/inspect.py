@@ -83,7 +83,7 @@ def _one(
         read_as = error.found
     except TagError as error:
         fault = str(error)
-    white, black = cut_ends(values) if len(values) and picture.space != "cmyk" else (0.0, 0.0)
+    white, black = cut_ends(values) if len(values) and picture.space not in ("cmyk", "lab") else (0.0, 0.0)
     resolution, size = _size(picture, print_width)
     found = InspectedPicture(
         source=str(path),

@@ -1,6 +1,7 @@
 """`spectro image preview`: a picture as papers and intents would show it, before anything is printed."""
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -11,10 +12,11 @@ from spectro.checks.picture_in_print import outside_by, picture_in_print
 from spectro.colour.lightening import lightened
 from spectro.errors import InputError, PictureFileError, TagError
 from spectro.files.atomic import check_writable, write_whole
+from spectro.files.display_profile import found_display_profile
 from spectro.files.overwriting import keeps_what_it_reads
 from spectro.files.picture_opening import open_picture
 from spectro.files.picture_sample import small_copy
-from spectro.profile.picture_conversion import PictureProfile, Step, srgb_picture_profile
+from spectro.profile.picture_conversion import PictureProfile, Step, picture_profile, srgb_picture_profile
 from spectro.profile.picture_print import printed_colours, values_lab
 from spectro.profile.picture_source import read_picture_profile, source_of
 from spectro.profile.soft_proof import LINES, on_display, with_flare, with_lines, with_stripes
@@ -27,6 +29,7 @@ from spectro.standards.limits import shipped_limits
 from spectro.words.image import choice_words, display_words
 
 INTENTS = (RenderingIntent.PERCEPTUAL, RenderingIntent.RELATIVE)
+SRGB = "srgb"
 PAGES, PICTURES = (".html", ".htm"), (".png", ".tif", ".tiff")
 
 
@@ -50,7 +53,7 @@ def image_preview(
     intents: Sequence[RenderingIntent] = INTENTS,
     black_compensation: bool = True,
     source: Path | None = None,
-    display: Path | None = None,
+    display: Path | str | None = None,
     view: ViewSettings | None = None,
     out: Path | None = None,
     replace: bool = False,
@@ -59,8 +62,9 @@ def image_preview(
     """Show a picture as several papers and intents would print it, and say which is the better choice.
 
     papers: name ("" for that of the file) and profile of each. source: the profile of the picture's numbers, instead of
-    its own. display: the profile of the display; None: sRGB. out: a page (.html), or a picture (.png, .tif) with the proofs
-    side by side; None: nothing is written. Raises errors of `spectro.errors`.
+    its own. display: the profile of the display, or the word srgb; None: the one that the system names, else sRGB. out: a
+    page (.html), or a picture (.png, .tif) with the proofs side by side; None: nothing is written. Raises errors of
+    `spectro.errors`.
     """
     view = view or ViewSettings()
     if out is not None:
@@ -68,9 +72,7 @@ def image_preview(
             raise InputError(f"{out.name} in `out`", "a name that ends in .html, .png or .tif", "Correct `out`.")
         check_writable(out, replace=replace)
     targets = [(name, path, read_picture_profile(path)) for name, path in papers]
-    shown = srgb_picture_profile() if display is None else read_picture_profile(display)
-    if shown.space != "rgb":
-        raise InputError(f"a profile for {shown.device_space} in `display`", "one for RGB", "Give that of the display.")
+    shown, words, own_data = _display(display)
     progress("reading the picture", 0.0)
     opened = open_picture(picture)
     own, read_as = source_of(opened, None if source is None else read_picture_profile(source))
@@ -79,7 +81,7 @@ def image_preview(
         values = np.repeat(values, own.channels, axis=2)
     try:
         scene = _Scene(
-            values=_lightened(values, view.wall_lux, ink=own.space == "cmyk"),
+            values=_lightened(values, view.wall_lux, space=own.space),
             wanted=values_lab(values.reshape(-1, values.shape[2]), own),
             source=own,
             display=shown,
@@ -95,8 +97,8 @@ def image_preview(
         width=opened.width,
         height=opened.height,
         read_as=read_as,
-        display=display_words("" if display is None else shown.name or display.name),
-        display_profile=b"" if display is None else shown.data,
+        display=words,
+        display_profile=own_data,
         view=view,
         original=_shown(scene.wanted, scene)[0],
         proofs=proofs,
@@ -109,8 +111,24 @@ def image_preview(
     return preview
 
 
-def _lightened(values: AnyArray, wall_lux: float | None, *, ink: bool) -> AnyArray:
-    return values if wall_lux is None else lightened(values, wall_lux, ink=ink)
+def _display(given: Path | str | None) -> tuple[PictureProfile, str, bytes]:
+    """Return the profile of the display that is given or that the system names, words for it, its bytes; else sRGB, b""."""
+    if given is not None and str(given).lower() != SRGB:
+        shown = read_picture_profile(Path(given))
+        if shown.space != "rgb":
+            raise InputError(f"a profile for {shown.device_space} in `display`", "one for RGB", "Give that of the display.")
+        return shown, display_words(shown.name or Path(given).name), shown.data
+    data = found_display_profile() if given is None else b""
+    if data:
+        with suppress(TagError):
+            shown = picture_profile(data)
+            if shown.space == "rgb":
+                return shown, display_words(shown.name or "of this machine", found=True), data
+    return srgb_picture_profile(), display_words("", asked=given is not None), b""
+
+
+def _lightened(values: AnyArray, wall_lux: float | None, *, space: str) -> AnyArray:
+    return values if wall_lux is None else lightened(values, wall_lux, space=space)
 
 
 def _proofs(

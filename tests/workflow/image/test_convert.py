@@ -30,7 +30,8 @@ from pictures_made import (
 from PIL import Image
 
 from spectro.cli.main import run
-from spectro.errors import Cancelled, InputError, OutputExistsError, PictureFileError
+from spectro.colour.lightening import lightened
+from spectro.errors import Cancelled, InputError, OutputExistsError, PictureFileError, ProfileFileError
 from spectro.icc.picture_profiles import oprgb_profile_bytes
 from spectro.records.conditions import RenderingIntent
 from spectro.records.image import PictureSettings
@@ -368,7 +369,8 @@ def test_hostile_files_are_refused_in_a_sentence(tmp_path, paper, press):
         "float.tif": {"data": RGB16.astype(np.float32), "photometric": "rgb"},
         "twelve.tif": {"data": RGB16[..., 0].astype(np.uint32), "photometric": "minisblack"},
         "pages.tif": {"data": np.stack([RGB8, RGB8]), "photometric": "rgb"},
-        "lab.tif": {"data": RGB8, "photometric": "cielab"},
+        "lab.tif": {"data": RGB8, "photometric": 10},
+        "inks.tif": {"data": np.concatenate([CMYK8, RGB8[..., :2]], axis=2), "photometric": "separated"},
         "space.tif": {"data": RGB8, "photometric": "rgb", "iccprofile": press.read_bytes()},
         "bare.tif": {"data": CMYK8, "photometric": "separated"},
     }
@@ -403,3 +405,51 @@ def test_a_dim_place_lightens_midtones_and_leaves_the_ends(tmp_path, paper):
     assert found[0, 255].tolist() == [255, 255, 255]
     with pytest.raises(InputError, match="lux"):
         image_convert([tmp_path / "a.png"], paper, out=tmp_path / "c.png", settings=PictureSettings(wall_lux=5))
+
+
+@pytest.mark.source("TIFF-6.0", "CIE L*a*b* pictures: a* and b* signed, of 16 bits 256 to a unit")
+@pytest.mark.parametrize("bits", [8, 16])
+@pytest.mark.parametrize("packed", [False, True])
+def test_pictures_in_cielab_come_in(tmp_path, paper, bits, packed):
+    """Written as the standard says, from Lab that the engine made of an RGB picture, they convert as that picture does."""
+    lab = imagecodecs.cms_transform(
+        RGB16, SRGB, imagecodecs.cms_profile("lab4"), colorspace="rgb", outcolorspace="lab", outdtype="float64", intent=1
+    )
+    full, unit = 2**bits - 1, 2 ** (bits - 8)
+    stored = np.concatenate([np.rint(lab[..., :1] / 100 * full), np.rint(lab[..., 1:] * unit) % (full + 1)], axis=-1)
+    dtype = np.uint8 if bits == 8 else np.uint16
+    named = {"photometric": "cielab", "compression": "zlib", "rowsperstrip": 5} if packed else {"photometric": "cielab"}
+    tifffile.imwrite(tmp_path / "lab.tif", stored.astype(dtype), resolution=(240, 240), resolutionunit=2, **named)
+    settings = PictureSettings(intent=RenderingIntent.RELATIVE)
+    done = image_convert([tmp_path / "lab.tif"], paper, out=tmp_path / "a.tif", settings=settings).pictures[0]
+    assert (done.read_as, done.bits) == ("CIELAB, D50, relative to its white", 16)
+    tiff(tmp_path / "rgb.tif")
+    image_convert([tmp_path / "rgb.tif"], paper, out=tmp_path / "b.tif", settings=settings)
+    found, wanted = (
+        imagecodecs.cms_transform(
+            read_back(tmp_path / name), paper.read_bytes(), imagecodecs.cms_profile("lab4"),
+            colorspace="rgb", outcolorspace="lab", outdtype="float64", intent=1,
+        )
+        for name in ("a.tif", "b.tif")
+    )  # fmt: skip
+    apart = np.abs(found - wanted)
+    assert np.percentile(apart, 90) < (0.55 if bits == 8 else 0.03)  # half a unit of what is stored
+    assert apart.max() < 2  # at the edge of the gamut, where a channel near 0 is steep
+
+
+@pytest.mark.common_practice("no source: lightening leaves tints alone")
+def test_cielab_is_lightened_in_lightness_alone():
+    pixels = np.array([[[30000, 20000, 45000]]], np.uint16)
+    found = lightened(pixels, 50, space="lab")
+    assert found[0, 0, 0] > 30000
+    assert found[0, 0, 1:].tolist() == [20000, 45000]
+
+
+@pytest.mark.common_practice("no source: what the colour engine cannot do is said")
+def test_profiles_of_many_inks_are_refused_with_the_reason(tmp_path):
+    header = bytearray(oprgb_profile_bytes())
+    header[16:20] = b"6CLR"
+    (tmp_path / "six.icc").write_bytes(bytes(header))
+    tiff(tmp_path / "a.tif")
+    with pytest.raises(ProfileFileError, match="6 inks; the colour engine"):
+        image_convert([tmp_path / "a.tif"], tmp_path / "six.icc", out=tmp_path / "b.tif")

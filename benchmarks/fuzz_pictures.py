@@ -34,6 +34,14 @@ def seeds() -> dict[str, bytes]:
         values = np.moveaxis(pixels, -1, 0) if name == "planes.tif" else pixels
         tifffile.imwrite(stream, values.astype(np.uint16) * 257, photometric="rgb", iccprofile=profile, **options)
         kinds[name] = stream.getvalue()
+    inks = np.random.default_rng(2).integers(0, 256, (40, 60, 4), dtype=np.uint8)
+    for name, options in (("inks.tif", {}), ("inks-deflate.tif", {"compression": "zlib", "predictor": True})):
+        stream = io.BytesIO()
+        tifffile.imwrite(stream, inks, photometric="separated", rowsperstrip=8, **options)
+        kinds[name] = stream.getvalue()
+    stream = io.BytesIO()
+    Image.fromarray(inks, "CMYK").save(stream, "JPEG")
+    kinds["inks.jpg"] = stream.getvalue()
     for name, form in (("a.png", "PNG"), ("a.jpg", "JPEG")):
         stream = io.BytesIO()
         Image.fromarray(pixels).save(stream, form, icc_profile=profile)

@@ -101,7 +101,7 @@ def mutated(folder: Path, profiles: dict[str, Path]) -> None:
     """Print how many of 5000 were refused, and the memory of this process."""
     own = folder / "mutated"
     own.mkdir()
-    refused = campaign(own, profiles["rgb"], 5000, seed=6)
+    refused = campaign(own, profiles["rgb"], 5000, seed=6, press=profiles["cmyk"].read_bytes())
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     print(f"5000 mutated pictures: {refused} refused, the others converted whole; {peak:.0f} MB at most")
 

@@ -97,7 +97,10 @@ def mutated(data, rng):
 
 
 def campaign(folder, paper, number, seed=5, press=None):
-    """Convert mutated pictures; return how many were refused. press: a CMYK profile, for pictures in inks too. What else is raised is a fault."""
+    """Convert mutated pictures; return how many were refused. What else is raised is a fault.
+
+    press: the bytes of a CMYK profile, for pictures in inks and in CIELAB too.
+    """
     rng = np.random.default_rng(seed)
     small16, small8 = RGB16[:14, :18], RGB8[:14, :18]
     sources = [

@@ -386,10 +386,10 @@ def test_hostile_files_are_refused_in_a_sentence(tmp_path, paper, press):
     assert [name for name in os.listdir(tmp_path) if name.startswith(".")] == []
 
 
-def test_mutated_pictures_are_refused_or_converted(tmp_path, paper):
+def test_mutated_pictures_are_refused_or_converted(tmp_path, paper, press):
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # readers of the results warn of odd metadata
-        refused = campaign(tmp_path, paper, 150)
+        refused = campaign(tmp_path, paper, 150, press=press.read_bytes())
     assert 20 < refused < 150
 
 

@@ -1,6 +1,6 @@
 """Pictures opened to be converted or judged, by what their bytes say they are.
 
-A TIFF is read band by band, so that size costs time and not memory; PNG and JPEG are decoded whole. Sizes are looked at
+TIFF and PNG are read band by band, so that size costs time and not memory; JPEG is decoded whole. Sizes are looked at
 before anything is decoded. What is no picture of one of these kinds is refused with the way out: page descriptions, which
 hold pictures at any size and in any space, must be turned into one first.
 """

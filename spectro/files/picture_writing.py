@@ -1,4 +1,4 @@
-"""Converted pictures written: a TIFF band by band from several threads, PNG and JPEG as a whole.
+"""Converted pictures written: a TIFF band by band from several threads, PNG from top to bottom, JPEG as a whole.
 
 A TIFF is written least byte first, its strips before its directory, so that a band can be written as soon as it is there;
 above 4 GB in the 64-bit form. References: [TIFF-6.0] baseline RGB, CMYK Images, Differencing Predictor, LZW.
@@ -161,13 +161,47 @@ def packed_tiff(pixels: AnyArray, profile: bytes) -> bytes:
     return file.getvalue()
 
 
-class WholeWriter:
-    """Gathers the rows of a PNG or JPEG and writes it at the end."""
+class PngWriter:
+    """Writes a PNG from top to bottom; bands that come too early wait."""
 
     rows_together = 1
 
-    def __init__(self, place: Path, picture: WrittenPicture, kind: str) -> None:
-        self.place, self.picture, self.kind = place, picture, kind
+    def __init__(self, place: Path, picture: WrittenPicture) -> None:
+        from spectro.files.png_file import PngRows
+
+        shape = (picture.height, picture.width, picture.channels + picture.alpha)
+        self._rows = PngRows(place, shape, picture.bits)
+        self._rows.begin(picture.tags, picture.profile, picture.texts)
+        self._waiting: dict[int, AnyArray] = {}
+        self._next = 0
+        self._lock = threading.Lock()
+
+    def write(self, start: int, rows: AnyArray) -> None:
+        """Take rows from a row on."""
+        with self._lock:
+            if start != self._next:
+                self._waiting[start] = rows.copy()
+                return
+            self._add(rows)
+            while self._next in self._waiting:
+                self._add(self._waiting.pop(self._next))
+
+    def _add(self, rows: AnyArray) -> None:
+        self._rows.add(rows)
+        self._next += len(rows)
+
+    def finish(self) -> None:
+        """End the file."""
+        self._rows.finish()
+
+
+class WholeWriter:
+    """Gathers the rows of a JPEG and writes it at the end: the library takes it whole."""
+
+    rows_together = 1
+
+    def __init__(self, place: Path, picture: WrittenPicture) -> None:
+        self.place, self.picture = place, picture
         shape = (picture.height, picture.width, picture.channels + picture.alpha)
         self._pixels: AnyArray = np.empty(shape, np.uint16 if picture.bits == 16 else np.uint8)
 
@@ -178,14 +212,8 @@ class WholeWriter:
     def finish(self) -> None:
         """Encode and write."""
         from spectro.files.jpeg_file import pack_jpeg
-        from spectro.files.png_file import pack_png
 
-        picture = self.picture
-        if self.kind == "PNG":
-            data = pack_png(self._pixels, picture.tags, picture.profile, picture.texts)
-        else:
-            data = pack_jpeg(self._pixels, picture.tags, picture.profile)
-        self.place.write_bytes(data)
+        self.place.write_bytes(pack_jpeg(self._pixels, self.picture.tags, self.picture.profile))
 
 
 def bands(height: int, wanted: int, together: Sequence[int]) -> list[tuple[int, int]]:

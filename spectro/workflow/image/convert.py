@@ -3,7 +3,7 @@
 import os
 import threading
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import FIRST_COMPLETED, ThreadPoolExecutor, wait
 from dataclasses import dataclass
 from dataclasses import replace as replace_fields
@@ -21,6 +21,7 @@ from spectro.files.picture_tags import without_colour_claims
 from spectro.files.picture_writing import (
     NONE,
     PictureWriter,
+    PngWriter,
     TiffWriter,
     WholeWriter,
     WrittenPicture,
@@ -38,6 +39,11 @@ from spectro.records.conditions import RenderingIntent
 from spectro.records.image import Conversion, ConvertedPicture, PictureSettings, RefusedPicture
 from spectro.records.progress import Progress, part_of, silent
 
+_WRITERS: dict[str, Callable[[Path, WrittenPicture], PictureWriter]] = {
+    "tiff": TiffWriter,
+    "png": PngWriter,
+    "jpeg": WholeWriter,
+}
 _NAMES = {"tiff": ".tif", "png": ".png", "jpeg": ".jpg"}
 _BAND_BYTES = 160_000_000  # of all bands that are worked on at a time, read and converted
 _MOST_BAND = 84_000_000
@@ -257,9 +263,7 @@ def _one(task: _Task, way: _Way, progress: Progress) -> ConvertedPicture:
     dithered = settings.dither and bits == 8
     with growing_file(task.out, replace=way.replace) as place:
         try:
-            writer: PictureWriter = (
-                TiffWriter(place, written) if task.file_type == "tiff" else WholeWriter(place, written, task.file_type.upper())
-            )
+            writer: PictureWriter = _WRITERS[task.file_type](place, written)
             _convert(picture, writer, steps, bits, dithered, written.row_bytes, way, progress)
             progress("writing", 0.95)
             writer.finish()

@@ -2,6 +2,7 @@
 
 import argparse
 
+from spectro.cli.inks_options import add_pages_options
 from spectro.cli.options import PAGES, add_chart_folder_options, add_printed_words_options, number, printed_words
 from spectro.cli.printing import print_document, progress_line
 from spectro.cli.shelf_options import with_kept
@@ -34,6 +35,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     more.add_argument(
         "--total-area", type=number(0, 2000, above=True), metavar="PERCENT", help="ink charts: the most ink of any patch"
     )
+    add_pages_options(more)
     more.add_argument("--seed", type=int, metavar="N", help="another seed gives other patches in another order")
     add_printed_words_options(parser)
 
@@ -73,6 +75,9 @@ def run(arguments: argparse.Namespace) -> int:
                 minutes=arguments.minutes,
                 fill=arguments.patches == 0,
             ),
+            stages=arguments.stages,
+            on=arguments.on,
+            in_pages=arguments.in_pages,
             replace=arguments.replace,
             progress=progress,
         )

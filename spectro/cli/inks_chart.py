@@ -2,7 +2,7 @@
 
 import argparse
 
-from spectro.cli.inks_options import add_stages_options
+from spectro.cli.inks_options import add_pages_options
 from spectro.cli.options import PAGES, add_chart_folder_options, number
 from spectro.cli.printing import print_document, progress_line
 
@@ -22,10 +22,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--total-area", type=number(0, 2000, above=True), metavar="PERCENT", help="the most ink of any patch (all)"
     )
-    add_stages_options(parser, "stages of --stages that are on when it is printed: limits, curves, total (limits and curves)")
-    parser.add_argument(
-        "--in-pages", action="store_true", help="the pages hold limits and curves, for a RIP that is to print them as they are"
-    )
+    add_pages_options(parser)
     add_chart_folder_options(parser)
 
 

@@ -12,6 +12,14 @@ def add_stages_options(parser: argparse._ActionsContainer, on: str) -> None:
     parser.add_argument("--on", choices=STAGES, nargs="+", action="extend", default=[], metavar="STAGE", help=on)
 
 
+def add_pages_options(parser: argparse._ActionsContainer) -> None:
+    """Add what the press is set to, which of it is on when pages are printed, and whether the pages hold it."""
+    add_stages_options(parser, "stages of --stages that are on when it is printed: limits, curves, total (limits and curves)")
+    parser.add_argument(
+        "--in-pages", action="store_true", help="the pages hold limits and curves, for a RIP that is to print them as they are"
+    )
+
+
 def add_found_options(parser: argparse._ActionsContainer) -> None:
     """Add the options of commands that find a stage from readings."""
     add_stages_options(parser, "stages of --stages that were on when the chart was printed: limits, curves, total (none)")

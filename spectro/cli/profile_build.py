@@ -4,6 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from spectro.cli.inks_options import add_stages_options
 from spectro.cli.options import (
     add_light_option,
     add_profile_options,
@@ -99,6 +100,9 @@ def _add_ink_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--black-ceiling", type=number(0, 100), metavar="PERCENT", help="inks: most black ink of any colour (100)"
     )
+    add_stages_options(
+        parser, "inks: stages of --stages that were on when the chart was printed: limits, curves, total (limits and curves)"
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -164,6 +168,8 @@ def _settings(arguments: argparse.Namespace) -> "ProfileSettings":
         total_area=arguments.total_area,
         black_share=arguments.black_share,
         black_ceiling=arguments.black_ceiling,
+        stages=arguments.stages,
+        on=tuple(arguments.on),
         thorough=arguments.thorough,
         date=arguments.date,
         printer=arguments.printer,

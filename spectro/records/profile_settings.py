@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from pathlib import Path
 
 from spectro.errors import InputError
 
@@ -25,6 +26,8 @@ class ProfileSettings:
     total_area: float | None = None  # total area coverage, percent, for inks; None: by the rule of the process
     black_share: str = "usual"  # how much black ink against L*: a name or a file
     black_ceiling: float | None = None  # most black ink, percent; None: all
+    stages: Path | None = None  # what a press of inks was set to when its chart was printed; None: not said
+    on: tuple[str, ...] = ()  # which of its stages were on; (): limits and curves, where it sets them
     thorough: bool = False  # search the device model on all patches; takes five times as long or more
     date: datetime | None = None  # profile date in UTC; None: newest date of the readings
     printer: str = ""  # for the profile's name
@@ -39,6 +42,8 @@ class ProfileSettings:
             "total_area": self.total_area is not None,
             "black_share": self.black_share != "usual",
             "black_ceiling": self.black_ceiling is not None,
+            "stages": self.stages is not None,
+            "on": bool(self.on),
         }
         return tuple(name for name, set_ in chosen.items() if set_)
 

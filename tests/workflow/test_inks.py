@@ -26,10 +26,13 @@ from spectro.profile.ink_curves import WANTED, curve_to_tones, through_curves
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
 from spectro.records.ink_stages import CurveAim, InkCurve, InkRamp, InkStages, Stage, StageRecord
+from spectro.records.profile_settings import ProfileSettings
 from spectro.standards.limits import shipped_limits
+from spectro.workflow.chart.new import chart_new
 from spectro.workflow.inks.chart import inks_chart
 from spectro.workflow.inks.curves import inks_curves
 from spectro.workflow.inks.limits import inks_limits
+from spectro.workflow.profile.ink_build import printed_stages
 
 ROOT = Path(__file__).resolve().parents[2]
 RAMPS = ROOT / "demo_measurements" / "demo-ink-ramps-m1.txt"
@@ -183,6 +186,34 @@ def test_a_chart_says_and_keeps_what_was_on(tmp_path):
     drawn = {mark.device for mark in page_marks(in_pages, 1)}
     assert tuple(sent_device(in_pages)[solid].tolist()) in drawn
     assert f'INK_STAGES\t"ink limits {mark}, linearisation' in (tmp_path / "rip" / "chart.txt").read_text("utf-8")
+
+
+def test_the_chart_and_the_profile_say_what_was_on(readings, tmp_path):
+    inks_limits([RAMPS], look_for="single-inks", out=tmp_path / "limits.toml")
+    stages = inks_curves([RAMPS], stages=tmp_path / "limits.toml", out=tmp_path / "curves.toml").stages
+    marks = [f"ink limits {mark_of(stages, Stage.LIMITS)}", f"linearisation {mark_of(stages, Stage.CURVES)}"]
+    chart_new("cmyk-patch", tmp_path / "chart", patches=60, stages=tmp_path / "curves.toml")
+    assert parse_chart((tmp_path / "chart" / "chart.json").read_text("utf-8"), "chart").recipe.stages.on == marks
+    settings = ProfileSettings(stages=tmp_path / "curves.toml")
+    assert printed_stages(settings, 4) == (tuple(marks), None)
+    with pytest.raises(InputError, match="as in the readings"):
+        printed_stages(settings, 6)
+    with pytest.raises(InputError, match="stages"):
+        chart_new("rgb-a4-strip", tmp_path / "rgb", stages=tmp_path / "curves.toml")
+    assert not (tmp_path / "rgb").exists()
+
+
+def test_a_profile_takes_the_total_that_was_found_unless_it_is_out_of_date(tmp_path):
+    inks_limits([RAMPS], bleeds={"total": 250}, out=tmp_path / "limits.toml")
+    assert printed_stages(ProfileSettings(stages=tmp_path / "limits.toml"), 4)[1] == 250
+    inks_curves([RAMPS], stages=tmp_path / "limits.toml", out=tmp_path / "curves.toml")
+    with pytest.raises(InputError, match="one that is up to date"):
+        printed_stages(ProfileSettings(stages=tmp_path / "curves.toml"), 4)
+    assert printed_stages(ProfileSettings(stages=tmp_path / "curves.toml", total_area=260), 4)[0]
+
+
+def test_a_chart_for_other_channels_does_not_keep_the_title_of_its_recipe(tmp_path):
+    assert "RGB" not in chart_new(None, tmp_path / "inks", channels="CMYK", patches=40).title
 
 
 def test_a_set_up_chart_holds_what_limits_and_curves_need():

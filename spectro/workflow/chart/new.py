@@ -1,8 +1,10 @@
 """`spectro chart new`: recipe, patches, layout, and the chart folder with its pages."""
 
 import dataclasses
+from collections.abc import Sequence
 from pathlib import Path
 
+from spectro.chart.channels import channel_names
 from spectro.chart.chart_folder import check_folder, write_chart_folder
 from spectro.chart.design import design_chart
 from spectro.chart.own_list import own_patches
@@ -15,6 +17,7 @@ from spectro.records.chart import ChartRecipe, ChartResult, ChartWish, Reader
 from spectro.records.progress import Progress, part_of, silent
 from spectro.words.chart import ready_choices, ready_verdict
 from spectro.workflow.steps.chart_making import chart_result
+from spectro.workflow.steps.ink_stages import stages_of_pages
 
 NO_WISH = ChartWish()
 
@@ -35,6 +38,9 @@ def chart_new(
     paper: str | None = None,
     settings: str | None = None,
     wish: ChartWish = NO_WISH,
+    stages: Path | None = None,
+    on: Sequence[str] = (),
+    in_pages: bool = False,
     replace: bool = False,
     progress: Progress = silent,
 ) -> ChartResult:
@@ -45,6 +51,7 @@ def chart_new(
     recipe says: patches; pages (as many patches as fit; with patches: so many at most); page ("a4", "roll-24in",
     "8.5x11in"); channels ("RGB", "CMYK", "grey", or inks with commas between); total_area, percent; seed; title; printer,
     paper and settings of the printing condition; wish: the reader, minutes of reading, and whether pages are to be filled.
+    stages, on, in_pages: what a press of inks is set to, what of it is on when pages are printed, whether the pages hold it.
     replace: an existing chart folder may be overwritten. progress: what is being done, and the fraction.
     Raises InputError, RecipeError, MeasurementFileError (own list), OutputExistsError, OutputFileError; nothing is
     written then.
@@ -71,6 +78,7 @@ def chart_new(
             "total_area": total_area,
         },
     )
+    asked = dataclasses.replace(asked, stages=stages_of_pages(stages, on, channel_names(asked), in_pages=in_pages))
     if wish.minutes is not None:
         if patches is not None or wish.fill:
             raise InputError("both `minutes` and `patches`", "one of the two", "Leave one out: each says how many patches.")

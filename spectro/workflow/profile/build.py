@@ -50,7 +50,7 @@ from spectro.words.limits import own_in
 from spectro.words.print_sheets import sheets_sentence
 from spectro.words.profile import build_verdict, light_note
 from spectro.words.separation import separation_sentence
-from spectro.workflow.profile.ink_build import InkSeparation, black_printed, check_ink_settings, separate_inks
+from spectro.workflow.profile.ink_build import InkSeparation, black_printed, check_ink_settings, printed_stages, separate_inks
 from spectro.workflow.steps.chart_readings import readings_of_chart
 from spectro.workflow.steps.even_pages import fitted_trends, pass_even
 from spectro.workflow.steps.gate import order_findings, pass_gate
@@ -226,7 +226,10 @@ def _text(
 
 def _check(measurements: MeasurementSet, settings: ProfileSettings) -> None:
     check_profiled(measurements.colour_space, measurements.device.shape[1], measurements.origin)
-    check_ink_settings(settings, inks=is_inks(measurements.colour_space))
+    inks = is_inks(measurements.colour_space)
+    check_ink_settings(settings, inks=inks)
+    if inks:
+        printed_stages(settings, measurements.device.shape[1])
 
 
 def _tables(

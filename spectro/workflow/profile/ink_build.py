@@ -8,6 +8,7 @@ import numpy as np
 from spectro.checks.fitted_printer import FittedPrinter
 from spectro.errors import InputError
 from spectro.files.aim_file import BLACK_COLUMNS, read_aim
+from spectro.files.ink_stages_file import out_of_date, read_stages
 from spectro.icc.evaluate import lab_to_device
 from spectro.icc.profile_file import IccProfile
 from spectro.model.ink_process import colours_of_lattice
@@ -15,11 +16,13 @@ from spectro.profile.evidence import TOTAL_AREA
 from spectro.profile.ink_profile import ChosenSeparation, InkChoices, InkProfile, choose_separation
 from spectro.profile.ink_table import GRIDS, InkTable, ink_table
 from spectro.records.arrays import FloatArray
+from spectro.records.ink_stages import Stage
 from spectro.records.measurement import MeasurementSet
 from spectro.records.profile_result import BlackPrinted, TotalAreaFound
 from spectro.records.profile_settings import ProfileSettings
 from spectro.separation.black_aim import SHARES
 from spectro.standards.limits import shipped_limits
+from spectro.workflow.steps.ink_stages import stages_of_pages
 
 _GREYS = np.arange(100.0, -1.0, -5.0)  # L* of the greys whose inks are told
 
@@ -32,6 +35,7 @@ class InkSeparation:
     chosen: ChosenSeparation
     share: str  # of black: a name, or that of a file
     ceiling: float  # of black, percent
+    through: tuple[str, ...] = ()  # stages that the chart was printed through, with their marks
 
     @property
     def total_area(self) -> TotalAreaFound:
@@ -45,7 +49,30 @@ class InkSeparation:
     def words(self) -> str:
         """What the profile keeps of it, in plain ASCII."""
         ceiling = f", at most {self.ceiling:g} %" if self.ceiling < 100 else ""
-        return f"{TOTAL_AREA} {self.chosen.total.percent:g} %; black share {self.share}{ceiling}"
+        through = f"; printed through {', '.join(self.through)}" if self.through else ""
+        return f"{TOTAL_AREA} {self.chosen.total.percent:g} %; black share {self.share}{ceiling}{through}"
+
+
+def printed_stages(settings: ProfileSettings, inks: int) -> tuple[tuple[str, ...], float | None]:
+    """Return the stages that a chart of so many inks was printed through, with their marks, and the total found, percent.
+
+    Raises InputError for stages of other inks, and for one that is out of date: what it says holds no more.
+    """
+    if settings.stages is None:
+        if settings.on:
+            raise InputError(f"`on` {settings.on[0]} without `stages`", "the file that sets them", "Name it with `stages`.")
+        return (), None
+    stages = read_stages(settings.stages)
+    if len(stages.inks) != inks:
+        raise InputError(f"{len(stages.inks)} inks in {settings.stages}", f"{inks}, as in the readings", "Name another file.")
+    said = stages_of_pages(settings.stages, settings.on, stages.inks, in_pages=False)
+    if Stage.TOTAL in out_of_date(stages) and settings.total_area is None:
+        raise InputError(
+            f"a total limit in {settings.stages} that rests on other limits or curves than are set now",
+            "one that is up to date",
+            "Find it again, with spectro inks limits from a chart printed with both on, or say it with `total_area`.",
+        )
+    return tuple(said.on), stages.total
 
 
 def check_ink_settings(settings: ProfileSettings, *, inks: bool) -> None:
@@ -77,15 +104,16 @@ def separate_inks(measurements: MeasurementSet, fitted: FittedPrinter, settings:
     lab = colours_of_lattice(fitted.model, [np.linspace(0, 1, GRIDS[inks])] * inks)
     table = ink_table(lab, legacy=settings.icc_version == 2)
     ceiling = settings.black_ceiling or 100.0
+    through, found = printed_stages(settings, inks)
     choices = InkChoices(
         colour_space=measurements.colour_space,
         measured=measurements.device,
-        total=settings.total_area,
+        total=settings.total_area if settings.total_area is not None else found,
         share=black_share(settings.black_share),
         ceiling=ceiling / 100,
     )
     chosen = choose_separation(table, choices, shipped_limits("inks"))
-    return InkSeparation(table=table, chosen=chosen, share=share_name(settings.black_share), ceiling=ceiling)
+    return InkSeparation(table=table, chosen=chosen, share=share_name(settings.black_share), ceiling=ceiling, through=through)
 
 
 def black_printed(stored: IccProfile, separated: InkSeparation, made: InkProfile) -> BlackPrinted:

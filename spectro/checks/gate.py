@@ -15,11 +15,13 @@ import numpy as np
 
 from spectro.checks.ink_colours import InkColours, black_neutral, ink_colours
 from spectro.checks.neighbour_colours import left_out_errors
+from spectro.checks.spectra_laws import Judged, fine_values, paper_absorbs, smooth_spectra, whole_values
+from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import D50_PCS, lab_to_xyz, xyz_to_lab
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError
 from spectro.maths.row_blocks import one_thread
-from spectro.records.arrays import FloatArray
+from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.gate import BrokenLaw, GateCause, GateReport, Law
 from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
@@ -32,6 +34,7 @@ _SHIFTS = (1, -1, 2, -2, 3, -3)
 # usual hue angles of cyan, magenta, yellow and their mixtures, relative to the paper, degrees: means of the solids of
 # published characterization data and of measured inkjet prints, to the nearest 5 (common practice, no source)
 _HUES = {"cyan": 235.0, "magenta": 352.0, "yellow": 93.0, "blue": 290.0, "green": 160.0, "red": 35.0}
+_OF_NO_CAUSE = {Law.NOT_CUT_OFF, Law.FINE_VALUES, Law.PAPER_ABSORBS, Law.ONE_PAPER}  # no mistake of device values breaks these
 _NAMED = ("cyan", "magenta", "yellow")
 _INKS_OF = {"cyan": (0,), "magenta": (1,), "yellow": (2,), "blue": (0, 1), "green": (0, 2), "red": (1, 2)}
 
@@ -111,25 +114,45 @@ def _primaries_first(ink: FloatArray, lab: FloatArray, limits: Limits) -> FloatA
 
 
 def _report(one: _Print, limits: Limits, spectra: FloatArray | None, wavelengths: FloatArray | None) -> GateReport:
-    judged, broken = _laws(one, spectra, limits)
+    judged, broken = _laws(one, spectra, wavelengths, limits)
     if not broken:
         return GateReport(judged=judged)
     cause, detail = _cause(one, limits, broken, _reversed_lab(one.ink, spectra, wavelengths, limits))
     return GateReport(broken=broken, cause=cause, cause_detail=detail, judged=judged)
 
 
-def _laws(one: _Print, spectra: FloatArray | None, limits: Limits) -> tuple[tuple[Law, ...], tuple[BrokenLaw, ...]]:
-    found = [_brightness(one.lab, limits), _spectra(spectra, limits)]
+def _laws(
+    one: _Print, spectra: FloatArray | None, wavelengths: FloatArray | None, limits: Limits
+) -> tuple[tuple[Law, ...], tuple[BrokenLaw, ...]]:
+    found = [_brightness(one.lab, limits), smooth_spectra(spectra, wavelengths, limits)]
+    found += [whole_values(spectra, limits), fine_values(spectra, limits)]
     if len(one.ink) >= limits["patches"] and one.ink.shape[1]:
+        bare = _bare(one, limits)
+        found += [paper_absorbs(None if spectra is None else spectra[bare], limits), _one_paper(one, bare, limits)]
         found += [*_quick_laws(one, limits), _neighbours(one.ink, one.lab, limits)]
-    judged = tuple(law for law, _ in found if law is not None)
+    judged = tuple(dict.fromkeys(law for law, _ in found if law is not None))
     return judged, tuple(broken for _, broken in found if broken is not None)
 
 
-_Judged = tuple[Law | None, BrokenLaw | None]
+def _bare(one: _Print, limits: Limits) -> IntArray:
+    """Return the rows of the bare paper, none where the chart has none."""
+    total = one.ink.sum(axis=1)
+    return np.flatnonzero(total <= min(total.min() + 1e-6, limits["bare_ink"]))
 
 
-def _quick_laws(one: _Print, limits: Limits) -> Iterator[_Judged]:
+def _one_paper(one: _Print, bare: IntArray, limits: Limits) -> Judged:
+    """Bare paper read several times is one paper, under one condition, on one backing."""
+    if len(bare) < 2:
+        return None, None
+    ends = [one.lab[bare[[place]]] for place in (int(one.lab[bare, 0].argmin()), int(one.lab[bare, 2].argmin()))]
+    apart = max(float(delta_e_2000(one.lab[bare], np.broadcast_to(end, (len(bare), 3))).max()) for end in ends)
+    if apart <= limits["papers_apart"]:
+        return Law.ONE_PAPER, None
+    patches = tuple(one.ids[row] for row in bare[:10])
+    return Law.ONE_PAPER, BrokenLaw(law=Law.ONE_PAPER, found=apart, limit=limits["papers_apart"], weight=0.5, patches=patches)
+
+
+def _quick_laws(one: _Print, limits: Limits) -> Iterator[Judged]:
     yield _paper(one.ids, one.ink, one.lab, limits)
     yield _full_ink(one.ids, one.ink, one.lab, limits)
     colours = ink_colours(one.ink, one.lab, limits)
@@ -138,7 +161,7 @@ def _quick_laws(one: _Print, limits: Limits) -> Iterator[_Judged]:
     yield _order(one.ink, one.lab, limits)
 
 
-def _brightness(lab: FloatArray, limits: Limits) -> _Judged:
+def _brightness(lab: FloatArray, limits: Limits) -> Judged:
     brightest = float(lab_to_xyz(lab)[:, 1].max())
     if brightest < limits["dark_fault"]:
         return Law.NOT_TOO_DARK, BrokenLaw(law=Law.NOT_TOO_DARK, found=brightest, limit=limits["dark_fault"], weight=1.0)
@@ -148,20 +171,7 @@ def _brightness(lab: FloatArray, limits: Limits) -> _Judged:
     return Law.NOT_TOO_BRIGHT, None
 
 
-def _spectra(spectra: FloatArray | None, limits: Limits) -> _Judged:
-    """Second differences against the spread of all values: columns in a wrong order, or noise, jump from band to band."""
-    if spectra is None or spectra.shape[1] < limits["spectrum_bands"] or len(spectra) < 2:
-        return None, None
-    spread = float(spectra.std())
-    if spread == 0:
-        return None, None
-    rough = float(np.sqrt(np.mean(np.diff(spectra, 2, axis=1) ** 2))) / spread
-    if rough <= limits["rough_spectra"]:
-        return Law.SMOOTH_SPECTRA, None
-    return Law.SMOOTH_SPECTRA, BrokenLaw(law=Law.SMOOTH_SPECTRA, found=rough, limit=limits["rough_spectra"], weight=1.0)
-
-
-def _paper(ids: tuple[str, ...], ink: FloatArray, lab: FloatArray, limits: Limits) -> _Judged:
+def _paper(ids: tuple[str, ...], ink: FloatArray, lab: FloatArray, limits: Limits) -> Judged:
     total = ink.sum(axis=1)
     if total.min() > limits["bare_ink"]:  # no bare paper on the chart
         return None, None
@@ -176,7 +186,7 @@ def _paper(ids: tuple[str, ...], ink: FloatArray, lab: FloatArray, limits: Limit
     )
 
 
-def _full_ink(ids: tuple[str, ...], ink: FloatArray, lab: FloatArray, limits: Limits) -> _Judged:
+def _full_ink(ids: tuple[str, ...], ink: FloatArray, lab: FloatArray, limits: Limits) -> Judged:
     total = ink.sum(axis=1)
     span = float(lab[:, 0].max() - lab[:, 0].min())
     if (total.max() < limits["fullest_ink"] * ink.shape[1] and total.max() < 2.0) or span < 2:
@@ -191,7 +201,7 @@ def _full_ink(ids: tuple[str, ...], ink: FloatArray, lab: FloatArray, limits: Li
     )
 
 
-def _order(ink: FloatArray, lab: FloatArray, limits: Limits) -> _Judged:
+def _order(ink: FloatArray, lab: FloatArray, limits: Limits) -> Judged:
     """Among pairs of recipes of which one has no less of every ink: how often, weighted by L*, that one is lighter."""
     draw = np.random.default_rng(20260101)
     first, second = draw.integers(0, len(ink), (2, _PAIRS))
@@ -208,7 +218,7 @@ def _order(ink: FloatArray, lab: FloatArray, limits: Limits) -> _Judged:
     return Law.MORE_INK_DARKER, BrokenLaw(law=Law.MORE_INK_DARKER, found=share, limit=limits["more_ink_lighter"], weight=weight)
 
 
-def _hues(ink: FloatArray, lab: FloatArray, colours: InkColours, limits: Limits) -> _Judged:
+def _hues(ink: FloatArray, lab: FloatArray, colours: InkColours, limits: Limits) -> Judged:
     """Hues of full cyan, magenta, yellow and their mixtures relative to the paper, where the chart has them or nearly.
 
     A primary that no patch shows is judged by what it does in all of them.
@@ -250,7 +260,7 @@ def _corner(ink: FloatArray, relative: FloatArray, inks: tuple[int, ...], near: 
     return None if away[row] > near else (float(relative[row, 1]), float(relative[row, 2]))
 
 
-def _neighbours(ink: FloatArray, lab: FloatArray, limits: Limits) -> _Judged:
+def _neighbours(ink: FloatArray, lab: FloatArray, limits: Limits) -> Judged:
     left, recipes = unexplained(ink, lab, int(limits["patches"]))
     name = next((f"unlike_neighbours_{least}" for least in (500, 200, 80, 40) if recipes >= least), "")
     if not name or (ink.shape[1] > 4 and recipes < limits["many_inks_recipes"]):
@@ -292,8 +302,10 @@ def _cause(
         return (GateCause.PERCENT if broken[0].found > limits["percent_brightness"] else GateCause.SCALE), ""
     if reversed_lab is not None and _obeys(replace(one, lab=reversed_lab), limits):
         return GateCause.REVERSED, ""
-    for cause, detail, other in _undone(one):
-        if _obeys(other, limits):
+    told = laws - _OF_NO_CAUSE
+    hued = {Law.HUES, Law.BLACK_NEUTRAL} & laws
+    for cause, detail, other in _undone(one) if told else ():
+        if (hued or cause is not GateCause.CHANNELS) and _obeys(other, limits):
             return cause, detail
     if laws == {Law.PAPER_LIGHTEST}:
         return GateCause.PAPER_PATCH, ""
@@ -329,15 +341,31 @@ def _reversed_lab(
 
 def _undone(one: _Print) -> Iterator[tuple[GateCause, str, _Print]]:
     yield GateCause.INVERTED, "", replace(one, ink=1.0 - one.ink)
+    for place in range(one.ink.shape[1]) if one.ink.shape[1] > 1 else ():
+        column = one.ink[:, place]
+        for cause, values in ((GateCause.INVERTED, 1.0 - column), *_rescaled(column)):
+            changed = one.ink.copy()
+            changed[:, place] = values
+            yield cause, str(place + 1), replace(one, ink=changed)
     if one.ink.shape[1] >= 3:
-        changed = 3 if one.black is None else 4
-        for order in itertools.permutations(range(changed)):
-            if order != tuple(range(changed)):
+        mixed = 3 if one.black is None else 4
+        for order in itertools.permutations(range(mixed)):
+            if order != tuple(range(mixed)):
                 exchanged = one.ink.copy()
-                exchanged[:, :changed] = one.ink[:, order]
+                exchanged[:, :mixed] = one.ink[:, order]
                 yield GateCause.CHANNELS, "".join(str(place + 1) for place in order), replace(one, ink=exchanged)
     for rows in _SHIFTS:
         kept = slice(rows, None) if rows > 0 else slice(None, rows)
         other = slice(None, -rows) if rows > 0 else slice(-rows, None)
         detail = f"{abs(rows)} {'later' if rows > 0 else 'earlier'}"
         yield GateCause.ROWS, detail, replace(one, ids=one.ids[kept], ink=one.ink[other], lab=one.lab[kept])
+
+
+def _rescaled(column: FloatArray) -> Iterator[tuple[GateCause, FloatArray]]:
+    """Return one channel as it is where it alone stood on another scale: 1 beside 100 or 255, 100 beside 255."""
+    for light in (False, True):  # RGB counts light
+        values = 1.0 - column if light else column
+        for full in (1 / 255, 1 / 100, 100 / 255):
+            if 0 < values.max() <= full + 1e-6:
+                scaled = np.minimum(values / full, 1.0)
+                yield GateCause.CHANNEL_SCALE, 1.0 - scaled if light else scaled

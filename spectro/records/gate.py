@@ -16,6 +16,10 @@ class Law(enum.StrEnum):
     NOT_TOO_BRIGHT = "no brighter than paper can be"
     NOT_TOO_DARK = "lighter than black ink"
     SMOOTH_SPECTRA = "smooth spectra"
+    NOT_CUT_OFF = "values not cut off"
+    FINE_VALUES = "values finer than hundredths"
+    PAPER_ABSORBS = "paper less than a perfect white"
+    ONE_PAPER = "one bare paper"
 
 
 class GateCause(enum.StrEnum):
@@ -23,6 +27,7 @@ class GateCause(enum.StrEnum):
 
     INVERTED = "device values count the other way"
     CHANNELS = "channels exchanged"
+    CHANNEL_SCALE = "one channel on another scale"
     ROWS = "rows shifted against the chart"
     ORDER = "another chart, another order, or strips misread"
     REVERSED = "wavelengths in reverse order"

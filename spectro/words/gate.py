@@ -8,7 +8,7 @@ from spectro.records.readings_result import ReadingNote
 from spectro.words.numbers import joined
 from spectro.words.reading_notes import grouped_notes, listed
 
-CHANNEL_NAMES = ("first", "second", "third", "fourth")
+CHANNEL_NAMES = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
 _MOST = 3  # things that a verdict names
 THESE = "these readings"
 LEFT_OUT = "kept in doubt when read"
@@ -26,10 +26,18 @@ _LAWS = {
     Law.NEIGHBOURS: "like recipes have unlike colours ({percent:.0f} % of the variance is not explained by neighbours)",
     Law.NOT_TOO_BRIGHT: "the brightest patch has Y {found:.0f}; a perfect white has 100",
     Law.NOT_TOO_DARK: "the lightest patch has Y {found:.2f}: darker than any paper",
-    Law.SMOOTH_SPECTRA: "spectra jump from band to band",
+    Law.SMOOTH_SPECTRA: "spectra jump {where}",
+    Law.NOT_CUT_OFF: "{percent:.0f} % of all values are cut off at the {detail}",
+    Law.FINE_VALUES: "all values are whole hundredths, too coarse for dark colours",
+    Law.PAPER_ABSORBS: "the bare paper reads as the perfect white throughout, as if the instrument was calibrated on it",
+    Law.ONE_PAPER: "readings of the bare paper differ by ΔE00 {found:.1f}: two papers, conditions or backings, or misread",
 }
 _CAUSES = {
-    GateCause.INVERTED: ("the device values count the other way", "Check which number stands for full ink."),
+    GateCause.INVERTED: ("{detail} count the other way", "Check which number stands for full ink."),
+    GateCause.CHANNEL_SCALE: (
+        "the {detail} channel stands on another scale than the others",
+        "Export the device values again.",
+    ),
     GateCause.CHANNELS: ("channels are exchanged ({detail})", "Name the columns in their order with `columns`."),
     GateCause.ROWS: ("the colours stand {detail} rows than their device values", "Check the export for a lost or doubled row."),
     GateCause.ORDER: (
@@ -50,7 +58,8 @@ _CAUSES = {
 
 def law_words(broken: BrokenLaw) -> str:
     """Return what one broken law says, as a clause."""
-    return _LAWS[broken.law].format(found=broken.found, percent=100 * broken.found, detail=broken.detail)
+    where = f"at {broken.detail}" if broken.detail else "from band to band"
+    return _LAWS[broken.law].format(found=broken.found, percent=100 * broken.found, detail=broken.detail, where=where)
 
 
 def cause_words(report: GateReport) -> str:
@@ -165,4 +174,9 @@ def with_insisted(findings: Sequence[GateFinding], verdict: str) -> str:
 def _detail(report: GateReport) -> str:
     if report.cause is GateCause.CHANNELS:
         return "in the order " + ", ".join(CHANNEL_NAMES[int(place) - 1] for place in report.cause_detail)
+    if report.cause is GateCause.CHANNEL_SCALE:
+        return CHANNEL_NAMES[int(report.cause_detail) - 1]
+    if report.cause is GateCause.INVERTED:
+        of = f" of the {CHANNEL_NAMES[int(report.cause_detail) - 1]} channel" if report.cause_detail else ""
+        return f"the device values{of}"
     return report.cause_detail

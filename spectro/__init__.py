@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from spectro.library.charts import adopt_chart, lay_out_again, make_chart, proof_page, show_chart
     from spectro.library.colours import colour_table
+    from spectro.library.links import make_link
     from spectro.library.papers import compare_papers, describe_paper, find_substitutes
     from spectro.library.pictures import convert_pictures, inspect_pictures, preview_picture
     from spectro.library.printers import fit_printer
@@ -46,6 +47,7 @@ _PLACES = {
     "lay_out_again": "spectro.library.charts",
     "load_readings": "spectro.library.readings",
     "make_chart": "spectro.library.charts",
+    "make_link": "spectro.library.links",
     "on_shelf": "spectro.library.shelf",
     "open_profile": "spectro.library.profiles",
     "preview_picture": "spectro.library.pictures",
@@ -76,6 +78,7 @@ __all__ = [
     "lay_out_again",
     "load_readings",
     "make_chart",
+    "make_link",
     "on_shelf",
     "open_profile",
     "preview_picture",

@@ -21,6 +21,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     parser.add_argument("pictures", nargs="+", type=Path, metavar="PICTURE", help=PICTURES)
     parser.add_argument("--to", type=Path, metavar="PROFILE", help=f"the profile of printer and paper to convert to{NAMED}")
+    parser.add_argument(
+        "--link",
+        type=Path,
+        metavar="FILE.icc",
+        help="a device link instead, which holds both ends and the intent; --to then names the profile to embed, if any",
+    )
     add_intent_options(parser)
     add_from_option(parser)
     parser.add_argument(
@@ -113,6 +119,8 @@ def _convert(arguments: argparse.Namespace, profile: Path | None, name: str) -> 
             "one picture, and in `to` the name of a printing condition on the shelf",
             "Put the condition on the shelf first: spectro shelf new",
         )
+    if arguments.edition and arguments.link:
+        raise InputError("`edition` together with `link`", "one of them", "An edition keeps the profile it is printed by.")
     settings = ""
     if name:
         from spectro.workflow.steps.shelf import stored_condition
@@ -122,6 +130,7 @@ def _convert(arguments: argparse.Namespace, profile: Path | None, name: str) -> 
         conversion = image_convert(
             arguments.pictures,
             profile,
+            link=arguments.link,
             tone_curve=arguments.tone_curve,
             source=arguments.from_profile,
             as_printed_by=arguments.as_printed_by,
@@ -133,6 +142,8 @@ def _convert(arguments: argparse.Namespace, profile: Path | None, name: str) -> 
             progress=progress,
         )
     following = command("viewing", name or profile, "--viewing", "P2") if conversion.for_print and (name or profile) else ""
+    if conversion.link:
+        following = command("profile", "show", arguments.link)
     document = conversion_document(conversion)
     if arguments.edition and profile is not None:
         from spectro.workflow.steps.editions import EditionFiles, keep_edition

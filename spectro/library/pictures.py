@@ -13,7 +13,8 @@ from spectro.workflow.image.preview import image_preview
 
 def convert_pictures(
     *pictures: Place,
-    to: Place,
+    to: Place | None = None,
+    link: Place | None = None,
     out: Place | None = None,
     intent: str = "perceptual",
     black_compensation: bool = True,
@@ -26,11 +27,11 @@ def convert_pictures(
 ) -> Answer:
     """Convert pictures to the numbers of a profile and write them.
 
-    pictures: TIFF, PNG or JPEG, or folders of them. to: the profile of printer and paper. out: a file for one picture, else
-    a folder; None: the current folder. intent: perceptual, relative, saturation or absolute. black_compensation: for
-    perceptual and relative. from_profile: of the pictures' numbers, instead of their own. bits: 8 or 16; None: as the picture.
-    dither: of 8 bits. as_printed_by: a profile whose print is shown by this one, with its paper's colour or without.
-    Raises errors of `spectro.errors`.
+    pictures: TIFF, PNG or JPEG, or folders of them. to: the profile of printer and paper. link: a device link instead of two
+    profiles; `to` is then only embedded. out: a file for one picture, else a folder; None: the current folder. intent:
+    perceptual, relative, saturation or absolute. black_compensation: for perceptual and relative. from_profile: of the
+    pictures' numbers, instead of their own. bits: 8 or 16; None: as the picture. dither: of 8 bits. as_printed_by: a profile
+    whose print is shown by this one, with its paper's colour or without. Raises errors of `spectro.errors`.
 
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as folder:
@@ -42,7 +43,8 @@ def convert_pictures(
     """
     found = image_convert(
         places(list(pictures)),
-        Path(to),
+        None if to is None else Path(to),
+        link=None if link is None else Path(link),
         source=None if from_profile is None else Path(from_profile),
         as_printed_by=None if as_printed_by is None else Path(as_printed_by),
         out=None if out is None else Path(out),

@@ -17,13 +17,13 @@ from spectro.icc.tag_types import Lut, Lut8, Lut16, LutAToB, LutBToA
 from spectro.maths.row_blocks import in_row_blocks
 from spectro.maths.slopes import SlopedLattice
 from spectro.profile.evidence import description, total_area_kept
-from spectro.profile.picture_conversion import BLACK_COMPENSATION, ENGINE_INTENTS
+from spectro.profile.picture_conversion import BLACK_COMPENSATION, ENGINE_INTENTS, EXACT, FORGETFUL
 from spectro.records.arrays import FloatArray
 from spectro.records.conditions import RenderingIntent
 
 INKS = 4
 _LEAST_GRID = 17
-_EXACT = 0x0100 | 0x0040  # what the engine is told: no tables of its own, no comparison of each colour with the one before
+_FLAGS = EXACT | FORGETFUL
 _CLASSES = (b"prtr", b"mntr", b"scnr", b"spac")
 _COLORIMETRIC = ("A2B1", "A2B0")
 _ROWS = 32768
@@ -142,7 +142,7 @@ def through_both(
     """
     import imagecodecs
 
-    flags = _EXACT | (BLACK_COMPENSATION if black_compensation else 0)
+    flags = _FLAGS | (BLACK_COMPENSATION if black_compensation else 0)
 
     def block(rows: FloatArray) -> FloatArray:
         found = imagecodecs.cms_transform(
@@ -174,7 +174,7 @@ def through_link(data: bytes, inks: FloatArray) -> FloatArray:
             untouched_link(b"CMYK"),
             colorspace="cmyk",
             outcolorspace="cmyk",
-            flags=_EXACT,
+            flags=_FLAGS,
         )
     except imagecodecs.CmsError as error:
         raise TagError("a link that the colour engine does not take; it is damaged") from error

@@ -39,6 +39,7 @@ class BlendSettings:
     """How far the colours of kept inks reach. Ours, benchmarks/links.md."""
 
     reach: float = 0.35  # of ink, at which nothing is left of an offset
+    reach_on_faces: float = 0.07  # the same on faces of two inks, of those of one: they too are to be the best match
     power: float = 3.0  # of the inverse distance
 
 
@@ -106,24 +107,24 @@ def nearest_pure(end: LinkEnd, wanted: FloatArray, inks: tuple[int, ...]) -> Flo
     return np.concatenate(in_row_blocks(block, (wanted,), _ROWS))
 
 
-def reaching(
-    families: Sequence[Family], offsets: FloatArray, rows: IntArray, settings: BlendSettings | None = None
-) -> FloatArray:
+def reaching(families: Sequence[Family], offsets: FloatArray, rows: IntArray, reach: float | None = None) -> FloatArray:
     """Return what offsets on the nodes of faces come to at other nodes (n, k): themselves on the faces, nothing far away.
 
-    offsets: (nodes, k); only those of nodes on the families' faces are looked at. rows: (n,), the nodes.
+    offsets: (nodes, k); only those of nodes on the families' faces are looked at. rows: (n,), the nodes. reach: of ink,
+    at which nothing is left; None: the usual.
     """
-    settings = settings or BlendSettings()
+    settings = BlendSettings()
+    far = settings.reach if reach is None else reach
     total, weights = np.zeros((len(rows), offsets.shape[1])), np.zeros(len(rows))
     for family in families:
         distance = np.maximum(family.distance[rows], _NEAR)
         weight = distance**-settings.power
-        total += (weight * _fading(distance / settings.reach))[:, None] * offsets[family.foot[rows]]
+        total += (weight * fading(distance / far))[:, None] * offsets[family.foot[rows]]
         weights += weight
     return total / np.maximum(weights, _NEAR)[:, None]
 
 
-def _fading(share: FloatArray) -> FloatArray:
+def fading(share: FloatArray) -> FloatArray:
     """Return 1 at 0 and 0 from 1 on, without a bend at either end."""
     held = np.clip(share, 0, 1)
     result: FloatArray = 1 - held * held * (3 - 2 * held)

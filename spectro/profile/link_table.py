@@ -14,7 +14,7 @@ import numpy as np
 
 from spectro.maths.row_blocks import in_row_blocks
 from spectro.profile.link_ends import INKS, LinkEnd, even_inks, through_both, wanted_colours
-from spectro.profile.link_families import Family, families_of, nearest_pure, reaching
+from spectro.profile.link_families import BlendSettings, Family, fading, families_of, nearest_pure, reaching
 from spectro.records.arrays import FloatArray
 from spectro.records.link import BlackOf, LinkSettings
 from spectro.separation.ink_limits import InkLimits
@@ -22,6 +22,7 @@ from spectro.separation.newton_inks import InkTask, hue_metric, nearest_inks
 
 _BLACK = INKS - 1
 _ROWS = 8192
+_BETWEEN = 8  # amounts looked at from one node of a ramp to the next
 _ROUNDING = INKS * 0.5 / 255  # what rounding every ink to 8 bits can add
 
 
@@ -56,15 +57,24 @@ def link_table(
     fit = fit or LinkFitSettings()
     given = even_inks(settings.grid)
     progress("the two profiles", 0.0)
-    plain = through_both(source, target, given, settings.intent, black_compensation=settings.black_compensation)
-    printed = target.colours(plain)
-    colours = None if settings.black_compensation else wanted_colours(source, target, given, settings.intent)
-    colours = printed if colours is None else colours
+
+    def unkept(inks: FloatArray) -> FloatArray:
+        return through_both(source, target, inks, settings.intent, black_compensation=settings.black_compensation)
+
+    def asked(inks: FloatArray) -> FloatArray:
+        found = None if settings.black_compensation else wanted_colours(source, target, inks, settings.intent)
+        return target.colours(unkept(inks)) if found is None else found
+
+    plain = unkept(given)
+    printed, colours = target.colours(plain), asked(given)
     total = target.total if settings.total_area is None else settings.total_area / 100
     progress("kept inks", 0.2)
-    black = plain[:, _BLACK] if settings.black_of is BlackOf.TARGET else _black_moved(target, colours, settings.grid)
+    if settings.black_of is BlackOf.TARGET:
+        black = plain[:, _BLACK]
+    else:
+        black = np.tile(_ramp(target, asked, _BLACK, settings.grid), settings.grid ** (INKS - 1))
     families = families_of(settings.keep, settings.grid)
-    inks = _kept_inks(target, families, colours)
+    inks = _kept_inks(target, families, colours, asked, settings.grid)
     progress("inks between", 0.6)
     free = np.flatnonzero(np.isnan(inks[:, 0]))
     offsets = np.column_stack([target.colours(np.nan_to_num(inks)) - printed, inks - plain, inks[:, _BLACK] - black])
@@ -77,15 +87,34 @@ def link_table(
     return LinkTable(nodes=nodes, families=tuple(families), total=total)
 
 
-def _black_moved(target: LinkEnd, colours: FloatArray, grid: int) -> FloatArray:
-    """Return the black (nodes,) that prints the source's black alone best, of every node's own black."""
-    ramp = nearest_pure(target, colours[:grid], (_BLACK,))[:, _BLACK]  # the last ink goes first through the nodes
-    ramp[0] = 0.0
-    return np.tile(np.maximum.accumulate(ramp), len(colours) // grid)
+def _ramp(target: LinkEnd, asked: Callable[[FloatArray], FloatArray], ink: int, grid: int) -> FloatArray:
+    """Return how much of one ink alone (grid,) prints each amount of it best, rising, nothing for nothing.
+
+    asked: the colours (n, 3) that inks (n, 4) are to print. The best amounts are found between the nodes too, and the nodes'
+    are those of the broken line that fits them best.
+    """
+    fine = _BETWEEN * (grid - 1) + 1
+    inks = np.zeros((fine, INKS))
+    inks[:, ink] = np.linspace(0, 1, fine)
+    best = nearest_pure(target, asked(inks), (ink,))[:, ink]
+    best[0] = 0.0
+    best = np.maximum.accumulate(best)
+    places = np.linspace(0, grid - 1, fine)
+    hats = np.clip(1 - np.abs(places[:, None] - np.arange(grid)), 0, 1)
+    ends = [0, grid - 1]
+    nodes = best[::_BETWEEN].copy()
+    inner = hats[:, 1:-1]
+    nodes[1:-1] = np.linalg.lstsq(inner, best - hats[:, ends] @ nodes[ends], rcond=None)[0]
+    return np.clip(np.maximum.accumulate(nodes), 0, 1)
 
 
-def _kept_inks(target: LinkEnd, families: list[Family], colours: FloatArray) -> FloatArray:
-    """Return inks (nodes, 4) on the faces of the families, not a number elsewhere. colours: (nodes, 3), what is asked for."""
+def _kept_inks(
+    target: LinkEnd, families: list[Family], colours: FloatArray, asked: Callable[[FloatArray], FloatArray], grid: int
+) -> FloatArray:
+    """Return inks (nodes, 4) on the faces of the families, not a number elsewhere.
+
+    colours: (nodes, 3), what is asked for; asked: the same of any inks.
+    """
     inks = np.full((len(colours), INKS), np.nan)
     offsets = np.full_like(colours, np.nan)
     for number, family in enumerate(families):
@@ -95,12 +124,20 @@ def _kept_inks(target: LinkEnd, families: list[Family], colours: FloatArray) -> 
             inks[new] = 0.0
         elif family.point:
             inks[new] = np.eye(INKS)[list(family.inks)]
+        elif len(family.inks) == 1:
+            paper = offsets[families[0].foot[0]]
+            ramp = _ramp(target, lambda one: asked(one) + _near_paper(one) * paper, family.inks[0], grid)  # noqa: B023
+            inks[new] = np.eye(INKS)[family.inks[0]] * ramp[np.isin(face, new), None]
         elif len(new):
-            inks[new] = nearest_pure(target, colours[new] + reaching(families[:number], offsets, new), family.inks)
-            if len(family.inks) == 1:
-                inks[face] = np.maximum.accumulate(inks[face], axis=0)
+            near = reaching(families[:number], offsets, new, BlendSettings().reach_on_faces)
+            inks[new] = nearest_pure(target, colours[new] + near, family.inks)
         offsets[face] = target.colours(inks[face]) - colours[face]
     return inks
+
+
+def _near_paper(inks: FloatArray) -> FloatArray:
+    """Return what is left (n, 1) of the offset of bare paper."""
+    return fading(np.linalg.norm(inks, axis=1) / BlendSettings().reach)[:, None]
 
 
 def _solved(target: LinkEnd, wanted: FloatArray, start: FloatArray, limits: InkLimits, fit: LinkFitSettings) -> FloatArray:

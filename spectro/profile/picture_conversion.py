@@ -25,11 +25,11 @@ ENGINE_INTENTS = {
     RenderingIntent.SATURATION: 2,
     RenderingIntent.ABSOLUTE: 3,
 }
-BLACK_COMPENSATION, FORGETFUL = 0x2000, 0x40
+BLACK_COMPENSATION, FORGETFUL, EXACT = 0x2000, 0x40, 0x100
 """What the engine is told. Forgetful: it does not compare each pixel with the one before, which in 16 bits is seldom the same;
-the numbers are no others."""
+the numbers are no others. Exact: it makes no table of its own."""
 _COMPENSATED = (RenderingIntent.PERCEPTUAL, RenderingIntent.RELATIVE)
-_SPACES = {b"GRAY": "grey", b"RGB ": "rgb", b"CMYK": "cmyk"}
+PICTURE_SPACES = {b"GRAY": "grey", b"RGB ": "rgb", b"CMYK": "cmyk"}
 ENGINE_SPACES = {"grey": "gray", "rgb": "rgb", "cmyk": "cmyk", "lab": "lab"}
 _NEEDED = ("A2B", "B2A", "rTR", "gTR", "bTR", "kTR", "rXY", "gXY", "bXY")
 _OTHER_CLASSES = {b"link": "a device link", b"abst": "an abstract profile", b"nmcl": "a list of named colours"}
@@ -62,6 +62,7 @@ class Step:
     target: PictureProfile
     intent: RenderingIntent
     black_compensation: bool
+    exact: bool = False  # through its tables as they are; else through one of the engine's own, which is faster
 
     @property
     def compensated(self) -> bool:
@@ -81,7 +82,7 @@ def picture_profile(data: bytes) -> PictureProfile:
         raise TagError(
             f"a profile of {channels} inks; the colour engine that converts pictures takes those of CMYK and no more"
         )
-    if channels is None or header.colour_space not in _SPACES:
+    if channels is None or header.colour_space not in PICTURE_SPACES:
         raise TagError(f"a profile for {header.colour_space.decode('latin-1').strip()}; expected RGB, grey or CMYK")
     parts, fault = tag_parts(data)
     wrong = fault or next(
@@ -95,7 +96,7 @@ def picture_profile(data: bytes) -> PictureProfile:
     return PictureProfile(
         data=data,
         name=" ".join(text.split()),
-        space=_SPACES[header.colour_space],
+        space=PICTURE_SPACES[header.colour_space],
         channels=channels,
         for_print=header.device_class == b"prtr",
         header=header,
@@ -164,6 +165,7 @@ def _transformed(colours: AnyArray, step: Step, dtype: type[np.unsignedinteger],
     import imagecodecs
 
     flags = (BLACK_COMPENSATION if step.compensated else 0) | (FORGETFUL if colours.dtype == np.uint16 else 0)
+    flags |= EXACT if step.exact else 0
 
     try:
         found: AnyArray = imagecodecs.cms_transform(

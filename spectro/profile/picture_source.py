@@ -12,7 +12,7 @@ from spectro.icc.picture_profiles import oprgb_profile_bytes
 from spectro.icc.profile_file import read_profile_bytes
 from spectro.profile.picture_conversion import PictureProfile, lab_picture_profile, picture_profile, srgb_picture_profile
 
-_WORDS = {"grey": "grey", "rgb": "RGB", "cmyk": "CMYK", "lab": "CIELAB"}
+SPACE_WORDS = {"grey": "grey", "rgb": "RGB", "cmyk": "CMYK", "lab": "CIELAB"}
 
 
 def source_of(picture: PictureFile, given: PictureProfile | None = None) -> tuple[PictureProfile, str]:
@@ -21,7 +21,7 @@ def source_of(picture: PictureFile, given: PictureProfile | None = None) -> tupl
     Grey without a profile is RGB with equal channels, in sRGB. Raises PictureFileError where a profile does not fit the
     picture, is damaged, or a CMYK picture has none.
     """
-    wanted = _WORDS[picture.space]
+    wanted = SPACE_WORDS[picture.space]
     if given is not None:
         if not _fits(given, picture):
             raise PictureFileError(
@@ -82,7 +82,7 @@ def carried_profile(picture: PictureFile) -> tuple[PictureProfile | None, str]:
         return None, str(error)
     return (
         own,
-        "" if own.space == picture.space else f"a profile for {own.device_space} in a picture in {_WORDS[picture.space]}",
+        "" if own.space == picture.space else f"a profile for {own.device_space} in a picture in {SPACE_WORDS[picture.space]}",
     )
 
 

@@ -60,6 +60,7 @@ class Conversion:
     settings: str = ""  # of the driver, as the shelf keeps them
     as_printed_by: str = ""  # name of the profile whose print is shown
     curve: str = ""  # file of the linearising curve; its numbers belong to no profile
+    link: str = ""  # file of the device link that was used instead of two profiles
     pictures: tuple[ConvertedPicture, ...] = ()
     refused: tuple[RefusedPicture, ...] = field(default=())
 

@@ -33,6 +33,8 @@ from spectro.icc.picture_profiles import even_grey_profile_bytes
 from spectro.profile.linearising import read_curve
 from spectro.profile.naming import file_name
 from spectro.profile.picture_conversion import PictureProfile, Step, converted_rows, picture_profile
+from spectro.profile.picture_link import INTENT as LINK_INTENT
+from spectro.profile.picture_link import PictureLink, read_picture_link
 from spectro.profile.picture_source import read_picture_profile, source_of
 from spectro.records.arrays import AnyArray
 from spectro.records.conditions import RenderingIntent
@@ -71,6 +73,7 @@ class _Way:
     settings: PictureSettings
     replace: bool
     threads: int
+    link: PictureLink | None = None  # instead of two profiles
     curve: AnyArray | None = None  # (65536, 1 or 3) uint16: what to send for each number of the target
 
     @property
@@ -89,6 +92,7 @@ def image_convert(
     pictures: Sequence[Path],
     to: Path | None,
     *,
+    link: Path | None = None,
     tone_curve: Path | None = None,
     source: Path | None = None,
     as_printed_by: Path | None = None,
@@ -101,7 +105,8 @@ def image_convert(
 ) -> Conversion:
     """Convert pictures into a profile's numbers and write them; a picture that cannot be is named in the result.
 
-    pictures: files, or folders whose pictures are meant. to: None: greys in even steps of L*, for a linearising curve.
+    pictures: files, or folders whose pictures are meant. to: None: greys in even steps of L*, for a linearising curve, or a
+    link whose pictures carry no profile. link: a device link instead of two profiles; `to` is then only embedded.
     tone_curve: a linearising curve (what is sent), or a grey profile in place of `to`. source: the profile their numbers
     are in, instead of their own. as_printed_by: a profile whose print is shown by this one. out: a file for one picture,
     else a folder; None: the current folder, under names of picture, condition or profile, and intent. condition,
@@ -112,12 +117,17 @@ def image_convert(
     if settings.wall_lux is not None:
         lightening_power(settings.wall_lux)  # refuse what is no light before any work
     found = pictures_in(pictures)
-    to, tone_curve = _curve_or_profile(to, tone_curve)
-    target = picture_profile(even_grey_profile_bytes()) if to is None else read_picture_profile(to)
+    through = _link(link, settings, others=any(one is not None for one in (source, as_printed_by, tone_curve)))
+    if through is None:
+        to, tone_curve = _curve_or_profile(to, tone_curve)
+    printed = None if to is None else read_picture_profile(to)
+    plain = printed or picture_profile(even_grey_profile_bytes())
+    target = through.target(printed) if through else plain
     curve = None if tone_curve is None else _fitting_curve(tone_curve, target)
     settings = settings if curve is None else replace_fields(settings, untagged=True, bits=_curve_bits(settings))
     way = _Way(
         target=target,
+        link=through,
         curve=curve,
         given=None if source is None else read_picture_profile(source),
         press=None if as_printed_by is None else read_picture_profile(as_printed_by),
@@ -125,13 +135,14 @@ def image_convert(
         replace=replace,
         threads=_cores(),
     )
-    name = condition or ("" if to is None else target.name or to.stem)
+    name = condition or (target.name or (to or link or Path()).stem if to or link else "")
     tasks = _tasks(found, out, "-".join(part for part in (name, "" if tone_curve is None else tone_curve.stem) if part), way)
     check_outputs(*(task.out for task in tasks), replace=replace)
     converted, refused = _all(tasks, way, progress)
     progress("done", 1.0)
     return Conversion(
-        profile=condition or str(to or tone_curve),
+        profile=condition or str(to or link or tone_curve),
+        link="" if link is None else str(link),
         profile_name=target.name,
         curve="" if tone_curve is None else str(tone_curve),
         device_space="RGB" if way.space == "rgb" else target.device_space,
@@ -153,7 +164,7 @@ def _curve_or_profile(to: Path | None, tone_curve: Path | None) -> tuple[Path | 
             )
         to, tone_curve = tone_curve, None
     if to is None and tone_curve is None:
-        raise InputError("no profile", "one in `to`", "Name the profile of printer and paper.")
+        raise InputError("no profile", "one in `to`", "Name the profile of printer and paper, or a `link`.")
     return to, tone_curve
 
 
@@ -167,6 +178,23 @@ def _fitting_curve(path: Path, target: PictureProfile) -> AnyArray:
 def _curve_bits(settings: PictureSettings) -> int:
     """Return the bits that are written through a curve: 8 would lose tones where it is steep."""
     return settings.bits or (8 if settings.file_type == "jpeg" else 16)
+
+
+def _link(link: Path | None, settings: PictureSettings, *, others: bool) -> PictureLink | None:
+    """Return the link, None for none. others: a source, another print or a curve. Raises InputError for these with a link."""
+    if link is None:
+        return None
+    if others or settings.paper_tint:
+        raise InputError(
+            "`link` together with `from_profile`, `as_printed_by`, `paper_tint` or `tone_curve`",
+            "a link alone",
+            "Leave the others out: a link holds both its ends.",
+        )
+    return read_picture_link(link)
+
+
+def _intent(way: _Way) -> str:
+    return LINK_INTENT if way.link is not None else str(way.settings.intent)
 
 
 def _cores() -> int:
@@ -188,7 +216,7 @@ def _tasks(pictures: Sequence[Path], out: Path | None, printed: str, way: _Way) 
     found = []
     for path in pictures:
         kind = _file_type(path, out if one_file else None, way)
-        name = "-".join(file_name(part).removesuffix(".icc") for part in (printed, str(way.settings.intent)))
+        name = "-".join(file_name(part).removesuffix(".icc") for part in (printed, _intent(way)))
         place = out if one_file and out is not None else folder / f"{path.stem}-{name}{_NAMES[kind]}"
         found.append(_Task(picture=path, out=place, file_type=kind))
     places = [task.out.resolve() for task in found]
@@ -237,11 +265,15 @@ def _one(task: _Task, way: _Way, progress: Progress) -> ConvertedPicture:
     begun = time.perf_counter()
     progress("opening", 0.0)
     picture = open_picture(task.picture)
-    source, read_as = source_of(picture, way.given)
-    steps = _steps(source, way)
-    settings = way.settings
+    if way.link is not None:
+        read_as, cautions = way.link.read_as(picture)
+        steps: tuple[Step, ...] = (way.link.step(),)
+    else:
+        (source, read_as), cautions = source_of(picture, way.given), ()
+        steps = _steps(source, way)
+    settings, untagged = way.settings, way.settings.untagged or not way.target.data
     bits = settings.bits or (8 if task.file_type == "jpeg" and settings.dither else picture.bits)
-    notes = list(picture.notes)
+    notes = [*picture.notes, *cautions]
     if task.file_type == "jpeg":
         if bits == 16:
             raise InputError("a JPEG with 16 bits", "TIFF or PNG, or 8 bits", "Choose another `file_type`, or `bits` 8.")
@@ -255,7 +287,7 @@ def _one(task: _Task, way: _Way, progress: Progress) -> ConvertedPicture:
         channels=way.channels,
         alpha=picture.alpha,
         tags=without_colour_claims(picture.tags),
-        profile=b"" if settings.untagged else way.target.data,
+        profile=b"" if untagged else way.target.data,
         compression=kept_compression(picture.compression) if picture.kind == "TIFF" else NONE,
         rows_a_strip=strip_rows(picture.rows_together),
         texts=picture.chunks,
@@ -280,11 +312,11 @@ def _one(task: _Task, way: _Way, progress: Progress) -> ConvertedPicture:
         height=picture.height,
         bits=bits,
         source_bits=picture.bits,
-        intent=str(settings.intent),
+        intent=_intent(way),
         black_compensation=steps[0].compensated,
         read_as=read_as,
         channels=way.channels,
-        tagged=not settings.untagged,
+        tagged=not untagged,
         dithered=dithered,
         seconds=round(time.perf_counter() - begun, 3),
         notes=tuple(notes),

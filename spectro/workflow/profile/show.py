@@ -3,14 +3,27 @@
 from pathlib import Path
 
 from spectro.checks.edge_effect import edge_effect
+from spectro.checks.link_facts import link_facts
 from spectro.checks.profile_behaviour import behaviour, curve_findings
 from spectro.checks.profile_structure import CLASSES, header_findings, table_findings, tag_findings
 from spectro.errors import ProfileFileError
 from spectro.icc.header import Header
 from spectro.icc.inspection import TagPart, header_or_none, tag_parts
+from spectro.icc.link_profiles import LINK
 from spectro.icc.profile_file import IccProfile, read_profile_bytes
 from spectro.icc.table_channels import lut_channels
-from spectro.icc.tag_types import Curve, LocalizedText, Lut8, Lut16, LutAToB, LutBToA, Text, TextDescription, XyzNumbers
+from spectro.icc.tag_types import (
+    Curve,
+    LocalizedText,
+    Lut8,
+    Lut16,
+    LutAToB,
+    LutBToA,
+    ProfileSequence,
+    Text,
+    TextDescription,
+    XyzNumbers,
+)
 from spectro.profile.evidence import SETTINGS_KEYWORD, entry_text
 from spectro.records.profile_listing import ProfileFinding, ProfileListing, Severity, TagEntry
 from spectro.standards.limits import shipped_limits
@@ -53,7 +66,7 @@ def list_profile(data: bytes, file: str) -> ProfileListing:
         findings += table_findings(data, parts) + tag_findings(header, parts)
     tags = {part.signature: part.tag for part in parts if part.tag is not None}
     parsed = IccProfile(header=header, tags=tags, profile_id=data[84:100])
-    facts, more = behaviour(parsed)
+    facts, more = link_facts(parsed) if header.device_class == LINK else behaviour(parsed)
     findings += [*curve_findings(parsed), *more]
     if facts and header.colour_space == b"RGB " and not any(one.severity == Severity.FAULT for one in findings):
         edges = edge_effect(parsed)
@@ -111,6 +124,8 @@ def _what(part: TagPart) -> str:
     if isinstance(tag, Text | TextDescription | LocalizedText):
         text = " ".join(tag.text.split())
         return "".join(c if c.isprintable() else "?" for c in (text if len(text) <= 60 else text[:57] + "..."))
+    if isinstance(tag, ProfileSequence):
+        return f"{len(tag.parts)} profiles, first to last"
     if isinstance(tag, XyzNumbers):
         return "XYZ {:.4f} {:.4f} {:.4f}".format(*tag.values[0])
     if isinstance(tag, Curve):

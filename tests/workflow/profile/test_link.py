@@ -241,6 +241,21 @@ def test_a_link_is_shown(link, tmp_path):
     listing = profile_show(path)
     assert listing.device_class == "device link"
     assert not listing.faulty
+    assert listing.facts["made from"] == "invented coated → invented uncoated"
+    pure = listing.facts["stay pure"].split(", ")
+    assert pure == [
+        "bare paper",
+        "cyan",
+        "magenta",
+        "yellow",
+        "black",
+        "cyan with magenta",
+        "cyan with yellow",
+        "magenta with yellow",
+    ]
+    assert float(listing.facts["most ink"].removesuffix(" %")) <= 100 * TOTAL["uncoated"]
+    path.write_bytes(untouched_link(b"CMYK"))
+    assert profile_show(path).facts["most ink"] == "400.0 %"
 
 
 @pytest.mark.source("FOGRA51", "characterization data")

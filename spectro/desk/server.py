@@ -39,7 +39,8 @@ _MOST_FILES = 200
 _TICK = 0.25
 _CHUNK = 1 << 20
 INCOMING = "incoming"
-_SCRIPTS = {"desk.js": "text/javascript", "desk.css": "text/css"}
+_EXAMPLE = "driver_example.txt"
+_SCRIPTS = {"desk.js": "text/javascript", "desk.css": "text/css", _EXAMPLE: "text/plain"}
 _PICTURES = {".png": "image/png"}
 
 
@@ -85,6 +86,7 @@ def application(desk: Desk, token: str, hosts: tuple[str, ...]) -> ASGIApp:
             Route("/work/{id}/{part}/{path:path}", _file),
             Route("/condition/{name}", _condition),
             Route("/condition/{name}/{entry}", _entry),
+            Route("/driver", _driver),
             Route("/kept/{file}", _script),
         ],
         lifespan=alive,
@@ -462,6 +464,12 @@ def _condition(request: Request) -> Response:
 def _entry(request: Request) -> Response:
     path, name = entry_file(_desk(request).shelf, request.path_params["name"], request.path_params["entry"])
     return FileResponse(path, filename=name, media_type="application/octet-stream")
+
+
+def _driver(request: Request) -> Response:
+    """Show how somebody with an instrument's own library makes a driver of it."""
+    example = resources.files("spectro.desk").joinpath(_EXAMPLE).read_text("utf-8")
+    return page("driver", title="A driver for an instrument of your own", example=example)
 
 
 def _script(request: Request) -> Response:

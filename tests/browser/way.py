@@ -252,7 +252,7 @@ def papers(person: Person) -> None:
 
 def every_form(person: Person) -> None:
     """The form of each job, opened out, and the pages that list work and conditions."""
-    for key in (*texts()["job"], "../work"):
+    for key in (*texts()["job"], "../work", "../driver"):
         person.page.goto(f"{person.base.rstrip('/')}/do/{key}")
         person.page.evaluate("for (const more of document.querySelectorAll('details')) more.open = true")
         person.look(f"job {key}")

@@ -19,7 +19,7 @@ from spectro.chart.ink_patches import (
 from spectro.chart.ink_spread import limited_steps, spread_inks
 from spectro.chart.spread import GOLDEN_ANGLE, STEPS, inner_steps, spread_patches
 from spectro.errors import InputError
-from spectro.records.arrays import FloatArray, IntArray, frozen_floats, frozen_integers
+from spectro.records.arrays import FloatArray, IntArray, keep_floats, keep_integers
 from spectro.records.chart import ChartRecipe
 
 
@@ -37,9 +37,8 @@ class PatchChoice:
 
     def __post_init__(self) -> None:
         """Keep read-only copies of the arrays."""
-        object.__setattr__(self, "device", frozen_floats(self.device))
-        object.__setattr__(self, "copies", frozen_integers(self.copies))
-        object.__setattr__(self, "anchors", frozen_integers(self.anchors))
+        keep_floats(self, "device")
+        keep_integers(self, "copies", "anchors")
 
     @property
     def steps(self) -> IntArray:

@@ -16,7 +16,7 @@ from spectro.checks.misread_findings import Offer, Seems, SheetFinding, StripRes
 from spectro.checks.misreads import judge_sheet
 from spectro.checks.strip_alignment import align, strip_costs
 from spectro.colour.difference import delta_e_2000
-from spectro.records.arrays import FloatArray, IntArray, frozen_floats, frozen_integers
+from spectro.records.arrays import FloatArray, IntArray, keep_floats, keep_integers
 from spectro.records.limits import Limits
 from spectro.standards.limits import shipped_limits
 
@@ -40,10 +40,8 @@ class ChartPlan:
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
-        for name in ("device", "predicted", "paper"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
-        for name in ("strip", "page"):
-            object.__setattr__(self, name, frozen_integers(getattr(self, name)))
+        keep_floats(self, "device", "predicted", "paper")
+        keep_integers(self, "strip", "page")
 
     def rows(self, strip: int) -> IntArray:
         """Return the rows of a strip."""

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from spectro.errors import ShapeError
-from spectro.records.arrays import ArrayLike, FloatArray, frozen_floats
+from spectro.records.arrays import ArrayLike, FloatArray, keep_floats
 
 _DEGREE = 3
 _MOST_PARTS = 48
@@ -29,8 +29,7 @@ class SplineCurve:
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
-        object.__setattr__(self, "knots", frozen_floats(self.knots))
-        object.__setattr__(self, "coefficients", frozen_floats(self.coefficients))
+        keep_floats(self, "knots", "coefficients")
 
     def __call__(self, x: ArrayLike) -> FloatArray:
         """Return the curve (...) at x (...)."""

@@ -15,7 +15,7 @@ import numpy as np
 
 from spectro.maths.row_blocks import in_row_blocks
 from spectro.model.kernel import warp
-from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.arrays import FloatArray, keep_floats
 
 _NODES = 16  # of one half, worked on at a time
 _CELLS = 60_000  # correlations computed at once: they and what they are made of stay in the cache
@@ -39,8 +39,7 @@ class InkHyperparameters:
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
-        for name in ("lengths", "warp_first", "warp_second", "shares", "fades"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        keep_floats(self, "lengths", "warp_first", "warp_second", "shares", "fades")
 
     def place(self, device: FloatArray) -> FloatArray:
         """Return the points (n, c + 2) of device values (n, c), 0 to 1: placed inks, placed sum, logarithm of a."""

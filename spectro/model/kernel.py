@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.arrays import FloatArray, keep_floats
 
 _EDGE = 0.05  # the part of the warp's ends that is left out, where its slope may be without bound
 _CACHE_CELLS = 40_000  # correlations computed at once: they and what they are made of stay in the cache
@@ -31,8 +31,7 @@ class Hyperparameters:
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
-        for name in ("lengths", "warp_first", "warp_second"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        keep_floats(self, "lengths", "warp_first", "warp_second")
 
     def place(self, device: FloatArray) -> FloatArray:
         """Return the points (n, m) of device values (n, channels), 0 to 1, that `matern` takes."""

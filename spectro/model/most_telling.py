@@ -9,7 +9,7 @@ import numpy as np
 
 from spectro.maths.row_blocks import one_thread
 from spectro.model.gaussian_process import DeviceModel
-from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.arrays import FloatArray, keep_floats
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -22,8 +22,7 @@ class TellingPatches:
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
-        for name in ("device", "before", "after"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        keep_floats(self, "device", "before", "after")
 
 
 def most_telling(model: DeviceModel, candidates: FloatArray, weight: FloatArray, count: int) -> TellingPatches:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from spectro.records.arrays import FloatArray, IntArray, frozen_floats, frozen_integers
+from spectro.records.arrays import FloatArray, IntArray, keep_floats, keep_integers
 
 _SHORTEST, _LONGEST = 10, 200  # patches in a row
 _LEAST_ROWS = 6
@@ -28,9 +28,8 @@ class PagePlaces:
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
-        object.__setattr__(self, "page", frozen_integers(self.page))
-        for name in ("down", "across"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        keep_integers(self, "page")
+        keep_floats(self, "down", "across")
 
 
 def stated_places(positions: IntArray) -> PagePlaces:

@@ -23,7 +23,7 @@ from spectro.maths.tetrahedra import tetrahedral_weights
 from spectro.model.ink_kernel import InkHyperparameters
 from spectro.model.kernel import Hyperparameters, matern, matern_times, matern_with_slopes
 from spectro.model.likelihood import mean_terms
-from spectro.records.arrays import FloatArray, IntArray, frozen_floats
+from spectro.records.arrays import FloatArray, IntArray, frozen_floats, keep_floats
 
 _BLOCK_CELLS = 400_000  # kernels between nodes computed at a time
 
@@ -163,8 +163,7 @@ class FittedColours:
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
-        for name in ("placed", "coefficients", "mean"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        keep_floats(self, "placed", "coefficients", "mean")
 
     def predict(self, device: FloatArray) -> FloatArray:
         """Return Lab (n, 3) of device values (n, channels), 0 to 1."""

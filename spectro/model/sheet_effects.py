@@ -20,7 +20,7 @@ from spectro.maths.row_blocks import one_thread
 from spectro.model.exact import ExactModel
 from spectro.model.likelihood import mean_terms
 from spectro.model.page_places import PagePlaces
-from spectro.records.arrays import FloatArray, IntArray, frozen_floats
+from spectro.records.arrays import FloatArray, IntArray, keep_floats
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,8 +61,7 @@ class SheetEffects:
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
-        for name in ("shift", "constants"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        keep_floats(self, "shift", "constants")
 
 
 def sheet_effects(model: ExactModel, readings: SheetReadings, places: PagePlaces | None) -> SheetEffects:

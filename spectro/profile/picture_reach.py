@@ -17,7 +17,7 @@ from spectro.icc.picture_profiles import picture_lab
 from spectro.icc.profile_file import IccProfile, parse_profile, read_profile
 from spectro.icc.tag_types import LocalizedText, TextDescription
 from spectro.profile.common_gamut import tried_colours, try_colours
-from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.arrays import FloatArray, keep_floats
 from spectro.records.picture import PictureColours, PictureReach
 from spectro.standards.limits import shipped_limits
 
@@ -35,7 +35,7 @@ class PictureLab:
 
     def __post_init__(self) -> None:
         """Keep a read-only copy."""
-        object.__setattr__(self, "lab", frozen_floats(self.lab))
+        keep_floats(self, "lab")
 
 
 def pictures_lab(paths: Sequence[Path]) -> tuple[PictureLab, ...]:

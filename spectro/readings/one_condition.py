@@ -12,7 +12,7 @@ import numpy as np
 
 from spectro.errors import InputError
 from spectro.readings.repeats import recipe_names
-from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.arrays import FloatArray, keep_floats
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
 from spectro.records.readings import Readings
@@ -33,8 +33,7 @@ class BarePaper:
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
-        for name in ("wavelengths", "reflectance"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        keep_floats(self, "wavelengths", "reflectance")
 
 
 def bare_paper(readings: MeasurementSet | Readings) -> BarePaper | None:

@@ -4,7 +4,7 @@ import enum
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.arrays import FloatArray, keep_floats
 from spectro.records.conditions import Backing, MeasurementCondition
 from spectro.records.gate import GateFinding
 from spectro.records.limits import Limit
@@ -36,8 +36,7 @@ class Aim:
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
-        for name in ("device", "lab"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        keep_floats(self, "device", "lab")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

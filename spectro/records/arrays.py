@@ -26,6 +26,18 @@ def frozen_integers(values: ArrayLike) -> IntArray:
     return copy
 
 
+def keep_floats(record: object, *names: str) -> None:
+    """Let a record that is being made hold read-only float64 copies of its arrays of these names."""
+    for name in names:
+        object.__setattr__(record, name, frozen_floats(getattr(record, name)))
+
+
+def keep_integers(record: object, *names: str) -> None:
+    """Let a record that is being made hold read-only int64 copies of its arrays of these names."""
+    for name in names:
+        object.__setattr__(record, name, frozen_integers(getattr(record, name)))
+
+
 def triple(values: ArrayLike) -> tuple[float, float, float]:
     """Return three values, such as Lab, as plain floats."""
     first, second, third = (float(value) for value in np.asarray(values, dtype=np.float64))

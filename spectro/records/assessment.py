@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from spectro.records.arrays import FloatArray, IntArray, frozen_floats, frozen_integers
+from spectro.records.arrays import FloatArray, IntArray, keep_floats, keep_integers
 from spectro.records.edge_effect import EdgeEffect
 from spectro.records.gate import GateFinding
 from spectro.records.statistics import DifferenceStatistics
@@ -78,6 +78,5 @@ class Assessment:
 
     def __post_init__(self) -> None:
         """Keep read-only copies of the arrays."""
-        for name in ("device", "measured_lab", "profile_lab", "delta_e", "grey_ramp_device", "grey_ramp_lab"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
-        object.__setattr__(self, "positions", frozen_integers(self.positions))
+        keep_floats(self, "device", "measured_lab", "profile_lab", "delta_e", "grey_ramp_device", "grey_ramp_lab")
+        keep_integers(self, "positions")

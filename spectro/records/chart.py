@@ -5,7 +5,7 @@ from enum import StrEnum
 from pathlib import Path
 
 from spectro.errors import ShapeError
-from spectro.records.arrays import FloatArray, IntArray, frozen_floats, frozen_integers
+from spectro.records.arrays import FloatArray, IntArray, frozen_integers, keep_floats, keep_integers
 from spectro.records.chart_origin import ChartOrigin
 from spectro.records.proof import ProofAims
 
@@ -252,9 +252,9 @@ class Chart:
     def __post_init__(self) -> None:
         """Check shapes once and keep read-only copies."""
         count = len(self.sample_ids)
-        object.__setattr__(self, "device", frozen_floats(self.device))
-        object.__setattr__(self, "positions", frozen_integers(self.positions))
-        object.__setattr__(self, "boxes_mm", frozen_floats(self.boxes_mm))
+        keep_floats(self, "device")
+        keep_integers(self, "positions")
+        keep_floats(self, "boxes_mm")
         for name, values, width in (
             ("device", self.device, len(self.channels)),
             ("positions", self.positions, 3),

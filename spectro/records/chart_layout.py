@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from spectro.errors import ShapeError
-from spectro.records.arrays import FloatArray, IntArray, frozen_floats, frozen_integers
+from spectro.records.arrays import FloatArray, IntArray, frozen_integers, keep_floats, keep_integers
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -30,8 +30,8 @@ class ChartLayout:
 
     def __post_init__(self) -> None:
         """Check shapes once and keep read-only copies."""
-        object.__setattr__(self, "device", frozen_floats(self.device))
-        object.__setattr__(self, "positions", frozen_integers(self.positions))
+        keep_floats(self, "device")
+        keep_integers(self, "positions")
         if len(self.device) != len(self.sample_ids) or len(self.sample_names) != len(self.sample_ids):
             raise ShapeError(f"{len(self.device)} device values for {len(self.sample_ids)} patches")
         if sum(len(strip.rows) for strip in self.strips) != len(self.sample_ids):

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from spectro.errors import ShapeError
-from spectro.records.arrays import FloatArray, IntArray, frozen_floats, frozen_integers
+from spectro.records.arrays import FloatArray, IntArray, keep_floats, keep_integers
 from spectro.records.chart_origin import SourceFile
 
 
@@ -30,9 +30,8 @@ class ChartList:
     def __post_init__(self) -> None:
         """Check shapes once and keep read-only copies."""
         count = len(self.sample_ids)
-        object.__setattr__(self, "device", frozen_floats(self.device))
-        object.__setattr__(self, "files", frozen_integers(self.files))
-        object.__setattr__(self, "places", frozen_integers(self.places))
+        keep_floats(self, "device")
+        keep_integers(self, "files", "places")
         if self.device.ndim != 2 or not len(self.device) == len(self.files) == len(self.sample_names) == count:
             raise ShapeError(f"device values of shape {self.device.shape}; expected {count} rows, one a sample id")
         if self.places.shape not in ((0, 3), (count, 3)):

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 
 from spectro.errors import ShapeError
-from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.arrays import FloatArray, keep_floats
 from spectro.records.gate import GateFinding
 from spectro.records.statistics import DifferenceStatistics
 
@@ -36,7 +36,7 @@ class ColourTable:
 
     def __post_init__(self) -> None:
         """Check shapes once and keep a read-only copy."""
-        object.__setattr__(self, "values", frozen_floats(self.values))
+        keep_floats(self, "values")
         rows = len(self.sample_ids)
         if self.values.shape != (rows, len(self.columns)) or len(self.decimals) != len(self.columns):
             raise ShapeError(f"values have shape {self.values.shape}; expected ({rows}, {len(self.columns)})")

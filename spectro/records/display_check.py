@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import Enum, auto
 
 from spectro.errors import ShapeError
-from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.arrays import FloatArray, frozen_floats, keep_floats
 
 Pair = tuple[float, float]
 Place = tuple[int, int]
@@ -56,7 +56,7 @@ class DisplayAim:
 
     def __post_init__(self) -> None:
         """Keep a read-only copy."""
-        object.__setattr__(self, "primaries", frozen_floats(self.primaries))
+        keep_floats(self, "primaries")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

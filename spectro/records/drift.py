@@ -7,7 +7,7 @@ from enum import StrEnum
 import numpy as np
 
 from spectro.errors import InputError, ShapeError
-from spectro.records.arrays import FloatArray, IntArray, frozen_floats
+from spectro.records.arrays import FloatArray, IntArray, keep_floats
 from spectro.records.gate import GateFinding
 from spectro.records.limits import Limits
 from spectro.records.statistics import DifferenceStatistics
@@ -60,8 +60,7 @@ class ControlReading:
 
     def __post_init__(self) -> None:
         """Check shapes once and keep read-only copies."""
-        for name in ("lab", "device"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        keep_floats(self, "lab", "device")
         if len(self.positions) not in (0, len(self.lab)):
             raise ShapeError(f"{len(self.positions)} places of {len(self.lab)} patches; expected one each, or none")
         if self.lab.ndim != 2 or self.lab.shape[1] != 3 or len(self.device) != len(self.lab):
@@ -212,5 +211,4 @@ class DriftResult:
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
-        for name in ("reference_lab", "newest_lab"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        keep_floats(self, "reference_lab", "newest_lab")

@@ -10,7 +10,7 @@ from enum import StrEnum
 from typing import Protocol
 
 from spectro.errors import ShapeError
-from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.arrays import FloatArray, keep_floats
 from spectro.records.conditions import Backing, MeasurementCondition
 
 DRIVER_GROUP = "spectro.instruments"
@@ -58,8 +58,7 @@ class Delivery:
 
     def __post_init__(self) -> None:
         """Check shapes once and keep read-only copies."""
-        for name in ("reflectance", "wavelengths"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        keep_floats(self, "reflectance", "wavelengths")
         if self.reflectance.ndim != 2 or self.reflectance.shape[1] != len(self.wavelengths):
             raise ShapeError(f"reflectance has shape {self.reflectance.shape}; expected (k, {len(self.wavelengths)})")
         if self.names and len(self.names) != len(self.reflectance):

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from spectro.errors import ShapeError
-from spectro.records.arrays import FloatArray, IntArray, frozen_floats, frozen_integers
+from spectro.records.arrays import FloatArray, IntArray, frozen_floats, keep_floats, keep_integers
 from spectro.records.conditions import Backing, MeasurementCondition
 from spectro.records.print_sheets import SheetPart
 
@@ -47,9 +47,8 @@ class MeasurementSet:
             if values.ndim != 2 or len(values) != len(self.sample_ids):
                 raise ShapeError(f"{name} has shape {values.shape}; expected {len(self.sample_ids)} rows, one a sample id")
             object.__setattr__(self, name, values)
-        object.__setattr__(self, "wavelengths", frozen_floats(self.wavelengths))
-        for name in ("positions", "sheets"):
-            object.__setattr__(self, name, frozen_integers(getattr(self, name)))
+        keep_floats(self, "wavelengths")
+        keep_integers(self, "positions", "sheets")
         if self.wavelengths.shape != (self.reflectance.shape[1],):
             raise ShapeError(f"{len(self.wavelengths)} wavelengths; expected {self.reflectance.shape[1]}, one a band")
         if len(self.sample_names) != len(self.sample_ids):

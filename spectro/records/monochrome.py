@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field
 
-from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.arrays import FloatArray, keep_floats
 from spectro.records.gate import GateFinding
 from spectro.records.limits import Limits
 from spectro.records.print_tones import Origin, PrintedColour, ToneStep, Triple
@@ -21,8 +21,7 @@ class LightNeutrality:
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
-        for name in ("a", "b"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        keep_floats(self, "a", "b")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -48,8 +47,7 @@ class LinearisingCurve:
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
-        for name in ("wanted", "lightness", "send", "printed_lab"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        keep_floats(self, "wanted", "lightness", "send", "printed_lab")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,5 +108,4 @@ class MonochromePrint:
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
-        for name in ("device", "lab", "ramp", "ramp_lab"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        keep_floats(self, "device", "lab", "ramp", "ramp_lab")

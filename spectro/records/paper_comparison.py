@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.arrays import FloatArray, keep_floats
 from spectro.records.gate import GateFinding
 from spectro.records.paper_sheet import BrightenerFinding, WallBlack
 from spectro.records.print_tones import Origin, PrintedColour, ToneStep, Triple
@@ -56,8 +56,7 @@ class PaperFacts:
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
-        for name in ("lightness", "hues", "reach", "faces", "ramp_device", "ramp_lab"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        keep_floats(self, "lightness", "hues", "reach", "faces", "ramp_device", "ramp_lab")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

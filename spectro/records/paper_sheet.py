@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.arrays import FloatArray, keep_floats
 from spectro.records.gate import GateFinding
 from spectro.records.print_tones import PrintTones, Triple
 
@@ -24,7 +24,7 @@ class PaperReading:
 
     def __post_init__(self) -> None:
         """Keep a read-only copy of the spectrum."""
-        object.__setattr__(self, "reflectance", frozen_floats(self.reflectance))
+        keep_floats(self, "reflectance")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,4 +112,4 @@ class PaperSheet:
 
     def __post_init__(self) -> None:
         """Keep a read-only copy."""
-        object.__setattr__(self, "wavelengths", frozen_floats(self.wavelengths))
+        keep_floats(self, "wavelengths")

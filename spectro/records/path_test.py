@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from spectro.records.arrays import FloatArray, IntArray, frozen_floats
+from spectro.records.arrays import FloatArray, IntArray, keep_floats
 from spectro.records.gate import GateFinding
 
 
@@ -42,8 +42,7 @@ class PathPrint:
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
-        object.__setattr__(self, "device", frozen_floats(self.device))
-        object.__setattr__(self, "lab", frozen_floats(self.lab))
+        keep_floats(self, "device", "lab")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -55,8 +54,7 @@ class PathReference:
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
-        for name in ("lab", "slopes"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        keep_floats(self, "lab", "slopes")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,8 +122,7 @@ class PathTest:
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
-        for name in ("differences", "device", "lab"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        keep_floats(self, "differences", "device", "lab")
 
 
 class Sign(StrEnum):

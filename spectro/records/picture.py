@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.arrays import FloatArray, keep_floats
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -19,8 +19,7 @@ class PictureColours:
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
-        for name in ("values", "counts"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        keep_floats(self, "values", "counts")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

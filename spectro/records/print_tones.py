@@ -6,7 +6,7 @@ from enum import StrEnum
 import numpy as np
 
 from spectro.errors import ShapeError
-from spectro.records.arrays import BoolArray, FloatArray, IntArray, frozen_floats
+from spectro.records.arrays import BoolArray, FloatArray, IntArray, keep_floats
 
 Triple = tuple[float, float, float]
 
@@ -76,8 +76,7 @@ class GreyCurve:
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
-        for name in ("value", "lab"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        keep_floats(self, "value", "lab")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,5 +127,4 @@ class PrintTones:
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
-        for name in ("ramp_device", "ramp_lab"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        keep_floats(self, "ramp_device", "ramp_lab")

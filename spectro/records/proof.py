@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from spectro.errors import ShapeError
-from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.arrays import FloatArray, frozen_floats, keep_floats
 
 
 class ProofWay(StrEnum):
@@ -69,6 +69,6 @@ class ProofColours:
 
     def __post_init__(self) -> None:
         """Check shapes once and keep a read-only copy."""
-        object.__setattr__(self, "device", frozen_floats(self.device))
+        keep_floats(self, "device")
         if len(self.device) != len(self.aims) or len(self.copies) != len(self.aims):
             raise ShapeError(f"{len(self.device)} device values and {len(self.copies)} copies for {len(self.aims)} aims")

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.arrays import FloatArray, keep_floats
 from spectro.records.assessment import Assessment
 from spectro.records.gate import GateFinding
 from spectro.records.statistics import DifferenceStatistics
@@ -126,5 +126,4 @@ class ProofResult:
 
     def __post_init__(self) -> None:
         """Keep read-only copies of the arrays."""
-        for name in ("device", "aim_lab", "forecast_lab", "measured_lab", "delta_aim", "delta_forecast"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        keep_floats(self, "device", "aim_lab", "forecast_lab", "measured_lab", "delta_aim", "delta_forecast")

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from spectro.errors import ShapeError
-from spectro.records.arrays import FloatArray, IntArray, frozen_floats, frozen_integers
+from spectro.records.arrays import FloatArray, IntArray, frozen_floats, keep_floats, keep_integers
 from spectro.records.conditions import Backing, MeasurementCondition
 from spectro.records.print_sheets import SheetPart
 
@@ -42,11 +42,10 @@ class Readings:
     def __post_init__(self) -> None:
         """Check shapes once and keep read-only copies. Raises ShapeError."""
         count = len(self.sample_ids)
-        for name in ("wavelengths", "reflectance", "stated_lab"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        keep_floats(self, "wavelengths", "reflectance", "stated_lab")
         device = self.device if self.colour_space else np.zeros((count, 0))
         object.__setattr__(self, "device", frozen_floats(device))
-        object.__setattr__(self, "positions", frozen_integers(self.positions))
+        keep_integers(self, "positions")
         if self.reflectance.shape != (count, len(self.wavelengths)) or len(self.sample_names) != count:
             raise ShapeError(
                 f"reflectance has shape {self.reflectance.shape}; expected {(count, len(self.wavelengths))}, and one name a row"

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from spectro.errors import ShapeError
-from spectro.records.arrays import FloatArray, IntArray, frozen_floats, frozen_integers
+from spectro.records.arrays import FloatArray, IntArray, keep_floats, keep_integers
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -21,10 +21,8 @@ class RepeatAverages:
 
     def __post_init__(self) -> None:
         """Check shapes once and keep read-only copies."""
-        for name in ("device", "reflectance", "residual"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
-        for name in ("counts", "first", "group"):
-            object.__setattr__(self, name, frozen_integers(getattr(self, name)))
+        keep_floats(self, "device", "reflectance", "residual")
+        keep_integers(self, "counts", "first", "group")
         recipes = len(self.device)
         if not len(self.reflectance) == len(self.counts) == len(self.first) == recipes:
             raise ShapeError(f"{len(self.reflectance)} mean spectra and {len(self.counts)} counts; expected {recipes}")

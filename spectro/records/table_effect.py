@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.arrays import FloatArray, keep_floats
 from spectro.records.smoothness import Smoothness
 
 
@@ -19,8 +19,7 @@ class IntentEffect:
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
-        for name in ("neutral_lab", "full_lab"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        keep_floats(self, "neutral_lab", "full_lab")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -38,5 +37,4 @@ class TableEffect:
 
     def __post_init__(self) -> None:
         """Keep read-only copies."""
-        for name in ("lightness", "hues", "full_lab"):
-            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+        keep_floats(self, "lightness", "hues", "full_lab")

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.arrays import FloatArray, keep_floats
 
 _ROUNDS = 12
 
@@ -22,7 +22,7 @@ class InkLimits:
 
     def __post_init__(self) -> None:
         """Keep a read-only copy."""
-        object.__setattr__(self, "ceilings", frozen_floats(self.ceilings))
+        keep_floats(self, "ceilings")
 
     def within(self, device: FloatArray) -> FloatArray:
         """Return device values (n, c) that keep the limits: each held to its ceiling, the others first lowered evenly.

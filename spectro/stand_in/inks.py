@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from spectro.errors import ShapeError
-from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.arrays import FloatArray, keep_floats
 from spectro.stand_in.bands import WAVELENGTHS, bump, edge
 
 LIGHT_STRENGTH = 0.30  # invented: a light ink has this share of the density of its dark sister
@@ -24,7 +24,7 @@ class Ink:
 
     def __post_init__(self) -> None:
         """Check the shape and keep a read-only copy."""
-        object.__setattr__(self, "density", frozen_floats(self.density))
+        keep_floats(self, "density")
         if self.density.shape != WAVELENGTHS.shape:
             raise ShapeError(f"density of ink {self.name} has shape {self.density.shape}; expected {WAVELENGTHS.shape}")
 

@@ -16,7 +16,7 @@ from spectro.colour.tone_value import ramp_rows, spot_colour_tone_value_of_lab
 from spectro.errors import InputError
 from spectro.readings.repeats import RESOLUTION, average_lab, grouped_means, recipe_groups, recipe_names
 from spectro.records.aim import Aim, AimMeasure, PaperChange, PrintKind, SheetOfRun, ToneStep, WorstPatch
-from spectro.records.arrays import BoolArray, FloatArray
+from spectro.records.arrays import BoolArray, FloatArray, triple
 from spectro.records.limits import Limit, Limits
 from spectro.records.statistics import DifferenceStatistics
 
@@ -98,8 +98,8 @@ def carried_to_paper(aim: Aim, pairs: Pairs, corrected: bool) -> tuple[Pairs, Pa
     same = np.all(np.abs(pairs.device - pairs.device[row]) < RESOLUTION, axis=1)
     printed, aimed = pairs.printed[same].mean(axis=0), pairs.aimed[row]
     change = PaperChange(
-        aimed=_triple(aimed),
-        printed=_triple(printed),
+        aimed=triple(aimed),
+        printed=triple(printed),
         difference=float(delta_e_2000(aimed, printed)),
         corrected=corrected,
     )
@@ -215,8 +215,8 @@ def worst_patches(pairs: Pairs) -> tuple[WorstPatch, ...]:
         WorstPatch(
             name=pairs.names[row],
             device=tuple(float(value) for value in pairs.device[row]),
-            aimed=_triple(pairs.aimed[row]),
-            printed=_triple(pairs.printed[row]),
+            aimed=triple(pairs.aimed[row]),
+            printed=triple(pairs.printed[row]),
             difference=float(difference[row]),
         )
         for row in np.argsort(-difference, kind="stable")[:_WORST]
@@ -370,8 +370,3 @@ def _row(pairs: Pairs, full: set[int]) -> int | None:
     wanted = np.array([1.0 if channel in full else 0.0 for channel in range(pairs.device.shape[1])])
     rows = np.flatnonzero(np.all(np.abs(pairs.device - wanted) < RESOLUTION, axis=1))
     return int(rows[0]) if len(rows) else None
-
-
-def _triple(lab: FloatArray) -> tuple[float, float, float]:
-    lightness, a, b = (float(value) for value in lab)
-    return lightness, a, b

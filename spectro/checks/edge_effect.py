@@ -7,7 +7,7 @@ The rule is the package's own (`profile/outside_rule.py`), made for the profile'
 
 import numpy as np
 
-from spectro.checks.table_effect import INTENT_TABLES
+from spectro.checks.table_effect import INTENT_TABLES, printed_lab
 from spectro.colour.black_point import scale_black
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.hue_straight import cam16_hue
@@ -63,7 +63,7 @@ def _intent(profile: IccProfile, intent: str, table: str, darkest: float) -> Int
     lab = source_surface("sRGB", values.reshape(-1, 3))
     if profile.header.version[0] >= 4 and intent != "colorimetric":
         lab = scale_black(lab, 0.0, REFERENCE_BLACK_Y)
-    printed = _printed(profile, lab, table)
+    printed = printed_lab(profile, lab, table)
     level = printed[:, 0].reshape(RAMPS, _STEPS)
     falls = np.maximum.accumulate(level, axis=1) - level
     deepest = falls.max(axis=1)
@@ -98,7 +98,7 @@ def _against_rule(profile: IccProfile, lattice: FloatArray) -> RuleError | None:
     if not outside.any():
         return None
     lab = lab[outside]
-    error = delta_e_2000(_printed(profile, lab, "B2A1"), table.evaluate(device[outside]))
+    error = delta_e_2000(printed_lab(profile, lab, "B2A1"), table.evaluate(device[outside]))
     return RuleError(
         mean=float(error.mean()),
         p95=float(np.percentile(error, 95)),
@@ -113,10 +113,6 @@ def _full_values() -> FloatArray:
     turned = [(number + place) % 6 for number in (5, 3, 1)]
     values: FloatArray = np.stack([1 - np.clip(np.minimum(one, 4 - one), 0, 1) for one in turned], axis=-1)
     return values
-
-
-def _printed(profile: IccProfile, lab: FloatArray, table: str) -> FloatArray:
-    return device_to_lab(profile, np.clip(lab_to_device(profile, lab, table), 0, 1))
 
 
 def _luminance(lightness: float) -> float:

@@ -41,7 +41,7 @@ def table_effect(profile: IccProfile) -> TableEffect:
     }
     effects = []
     for intent, table in present.items():
-        printed = _printed(profile, np.concatenate([neutral, full]), table)
+        printed = printed_lab(profile, np.concatenate([neutral, full]), table)
         grey = printed[:_STEPS]
         leaves, reaches = roll_off(lightness, grey[:, 0])
         effects.append(
@@ -103,5 +103,6 @@ def roll_off(lightness: FloatArray, printed: FloatArray) -> tuple[float | None, 
     return leaves, reaches
 
 
-def _printed(profile: IccProfile, lab: FloatArray, table: str) -> FloatArray:
+def printed_lab(profile: IccProfile, lab: FloatArray, table: str) -> FloatArray:
+    """Return the Lab (n, 3) that is printed where a table is asked for Lab (n, 3)."""
     return device_to_lab(profile, np.clip(lab_to_device(profile, lab, table), 0, 1))

@@ -38,19 +38,20 @@ def spot_colour_tone_value(tint: ArrayLike, paper: ArrayLike, solid: ArrayLike, 
     """
     scale = np.asarray(white, dtype=np.float64)
     of_tint, of_paper, of_solid = (_lightness_like(np.asarray(xyz, dtype=np.float64) / scale) for xyz in (tint, paper, solid))
-    reach = np.sqrt(((of_solid - of_paper) ** 2).sum(axis=-1))
-    if np.any(reach == 0):
-        raise InputError("a solid of the paper's colour", "another colour", "Check which patch is the paper.")
-    return np.asarray(100 * np.sqrt(((of_tint - of_paper) ** 2).sum(axis=-1)) / reach)
+    return _share_of_way(of_tint, of_paper, of_solid)
 
 
 def spot_colour_tone_value_of_lab(tint: ArrayLike, paper: ArrayLike, solid: ArrayLike) -> FloatArray:
     """Return the spot colour tone value (...), %, from Lab (..., 3), which holds the same three values by itself."""
     of_tint, of_paper, of_solid = (np.asarray(lab, dtype=np.float64) @ _FROM_LAB for lab in (tint, paper, solid))
-    reach = np.sqrt(((of_solid - of_paper) ** 2).sum(axis=-1))
+    return _share_of_way(of_tint, of_paper, of_solid)
+
+
+def _share_of_way(tint: FloatArray, paper: FloatArray, solid: FloatArray) -> FloatArray:
+    reach = np.sqrt(((solid - paper) ** 2).sum(axis=-1))
     if np.any(reach == 0):
         raise InputError("a solid of the paper's colour", "another colour", "Check which patch is the paper.")
-    return np.asarray(100 * np.sqrt(((of_tint - of_paper) ** 2).sum(axis=-1)) / reach)
+    return np.asarray(100 * np.sqrt(((tint - paper) ** 2).sum(axis=-1)) / reach)
 
 
 def tone_value_increase(measured: ArrayLike, sent: ArrayLike) -> FloatArray:

@@ -29,7 +29,7 @@ from spectro.profile.printed_gamut import printed_gamut
 from spectro.profile.spacing import LabSpacing, lab_spacing
 from spectro.profile.tags import device_to_pcs_tag, gamut_curve, gamut_lattice, pcs_to_device_tag
 from spectro.profile.vivid_mapping import GRAPHICS_SOURCE, vivid_mapping
-from spectro.records.arrays import FloatArray
+from spectro.records.arrays import FloatArray, triple
 from spectro.records.grey_aim import GreyAim
 from spectro.standards.scripts import plain_ascii
 
@@ -150,7 +150,7 @@ def output_tags(
     tags: dict[str, Tag] = {
         "desc": description_tag(text.name, version),
         "cprt": words_tag(COPYRIGHT, version),
-        "wtpt": XyzNumbers((_triple(white_xyz / 100),)),
+        "wtpt": XyzNumbers((triple(white_xyz / 100),)),
         "A2B0": forward[0],
         "A2B1": forward[1],
         "A2B2": forward[1],
@@ -162,11 +162,6 @@ def output_tags(
     if wanted.adaptation is not None:
         tags["chad"] = S15Fixed16Array(tuple(float(value) for value in wanted.adaptation.ravel()))
     return tags
-
-
-def _triple(values: FloatArray) -> tuple[float, float, float]:
-    x, y, z = (float(value) for value in values)
-    return x, y, z
 
 
 def description_tag(name: str, version: int) -> Tag:

@@ -9,6 +9,7 @@ import numpy as np
 
 from spectro.maths.tetrahedra import tetrahedral_slope_columns
 from spectro.records.arrays import BoolArray, FloatArray, IntArray
+from spectro.separation.newton_inks import dot
 
 STEPS = 14
 STILL = 1e-5  # of device values, and of the distance left
@@ -92,14 +93,14 @@ def _step(
     """Return one damped Gauss-Newton step (3, n); a channel at its end that would leave the cube is held."""
     ways = [slopes[:, channel] for channel in range(3)]
     weighed = [metric.applied(way) for way in ways]
-    gradient = [_dot(way, difference) for way in weighed]
+    gradient = [dot(way, difference) for way in weighed]
     grow = 1 + damping
     held = [((one <= 0) & (slope > 0)) | ((one >= 1) & (slope < 0)) for one, slope in zip(device, gradient, strict=True)]
     xx, yy, zz = (
-        np.where(still, 1.0, _dot(weigh, way) * grow + 1e-6) for still, weigh, way in zip(held, weighed, ways, strict=True)
+        np.where(still, 1.0, dot(weigh, way) * grow + 1e-6) for still, weigh, way in zip(held, weighed, ways, strict=True)
     )
     xy, xz, yz = (
-        np.where(held[one] | held[other], 0.0, _dot(weighed[one], ways[other])) for one, other in ((0, 1), (0, 2), (1, 2))
+        np.where(held[one] | held[other], 0.0, dot(weighed[one], ways[other])) for one, other in ((0, 1), (0, 2), (1, 2))
     )
     x, y, z = (np.where(still, 0.0, -slope) for still, slope in zip(held, gradient, strict=True))
     # elimination, the matrix is symmetric and positive definite
@@ -114,10 +115,3 @@ def _step(
     y = y / yy - z_by_y * z
     x = (x - xy * y - xz * z) / xx
     return [x, y, z]
-
-
-def _dot(first: tuple[FloatArray, ...] | FloatArray, second: tuple[FloatArray, ...] | FloatArray) -> FloatArray:
-    product: FloatArray = first[0] * second[0]
-    product += first[1] * second[1]
-    product += first[2] * second[2]
-    return product

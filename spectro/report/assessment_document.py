@@ -29,13 +29,12 @@ from spectro.records.document import (
 from spectro.records.statistics import DifferenceStatistics
 from spectro.report.error_steps import hexadecimal, step_colours, step_labels, step_of
 from spectro.report.page_panels import page_panels, worst_on
-from spectro.report.page_parts import lab_text
 from spectro.report.plain_values import plain
 from spectro.report.plot_assessment import CELL, NOT_TOLD, colour_shift, coloured, grey_patches
 from spectro.report.sections import on_terminal
 from spectro.report.table_effect_part import edge_section, effect_numbers, effect_section
 from spectro.report.worst_patches import place_of, worst_rows
-from spectro.words.numbers import difference_text, number
+from spectro.words.numbers import difference_text, lab_text, number
 from spectro.words.profile import parts_words, with_range
 
 PERCENTILE_METHOD = "linear interpolation"

@@ -29,7 +29,7 @@ from spectro.report.comparison_figures import common_figures, gamut_figures
 from spectro.report.gamut_mesh import view_data
 from spectro.report.plain_values import plain
 from spectro.report.sections import keep_in_mind, told
-from spectro.words.numbers import number
+from spectro.words.numbers import lab_text, number, plain_lab
 from spectro.words.tones import contrast_words, step_words
 
 REGIONS_SHOWN = 12
@@ -241,11 +241,11 @@ def comparison_rows(found: PaperComparison, wall: float) -> tuple[tuple[str, tup
     """Return name and one text a paper of every row. wall: the share of mirrored light of the contrast on a wall."""
     rows: list[tuple[str, Callable[[PaperFacts], str]]] = [
         ("read", what_was_read),
-        ("white L* a* b*", lambda p: f"{_lab(p.white_lab)}, {p.white_origin}"),
+        ("white L* a* b*", lambda p: f"{lab_text(p.white_lab)}, {p.white_origin}"),
         ("CIE whiteness", lambda p: number(p.whiteness, 1) + (" *" if p.whiteness_outside else "")),
         ("CIE tint", lambda p: number(p.tint, 1)),
         ("brightener", _brightener),
-        ("black L* a* b*", lambda p: f"{_lab(p.black_lab)}, {p.black_origin}"),
+        ("black L* a* b*", lambda p: f"{lab_text(p.black_lab)}, {p.black_origin}"),
         ("contrast as read", lambda p: contrast_words(p.contrast, p.condition, p.contrast_origin)),
         (f"contrast on a wall, {100 * wall:g} %", lambda p: f"{number(_wall(p, wall), 0)} : 1"),
         ("gamut, cubic Lab", lambda p: number(p.volume, 0)),
@@ -276,10 +276,6 @@ def noise_words(found: PaperComparison) -> str:
 
 def _changes(light: str) -> Callable[[PaperFacts], str]:
     return lambda paper: number(paper.light_change.get(light), 1)
-
-
-def _lab(lab: tuple[float, float, float]) -> str:
-    return " ".join(number(value, 1) for value in lab)
 
 
 def _wall(paper: PaperFacts, wall: float) -> float:
@@ -314,15 +310,10 @@ def _lines(found: PaperComparison, wall: float) -> list[str]:
     return lines
 
 
-def _plain(lab: tuple[float, float, float]) -> str:
-    """Return Lab as the terminal shows it: a minus that can be copied, zero without a sign."""
-    return " ".join(f"{round(value, 1) + 0.0:.1f}" for value in lab)
-
-
 def _paper_lines(found: PaperComparison, wall: float) -> list[str]:
     rows = [("", [paper.name for paper in found.papers])]
     rows.append(("read", [what_was_read(paper) for paper in found.papers]))
-    rows.append(("white Lab", [f"{_plain(paper.white_lab)}, {paper.white_origin}" for paper in found.papers]))
+    rows.append(("white Lab", [f"{plain_lab(paper.white_lab)}, {paper.white_origin}" for paper in found.papers]))
     rows.append(("whiteness, tint", [_two(paper.whiteness, paper.tint) for paper in found.papers]))
     rows.append(
         (
@@ -330,7 +321,7 @@ def _paper_lines(found: PaperComparison, wall: float) -> list[str]:
             ["–" if paper.brightener is None else paper.brightener.level for paper in found.papers],
         )
     )
-    rows.append(("black Lab", [f"{_plain(paper.black_lab)}, {paper.black_origin}" for paper in found.papers]))
+    rows.append(("black Lab", [f"{plain_lab(paper.black_lab)}, {paper.black_origin}" for paper in found.papers]))
     rows.append(
         ("contrast as read", [contrast_words(paper.contrast, paper.condition, paper.contrast_origin) for paper in found.papers])
     )

@@ -21,8 +21,8 @@ from spectro.records.document import (
     Words,
 )
 from spectro.records.monochrome import MonochromePrint
-from spectro.report.page_parts import lab_text, number_text
 from spectro.report.sections import keep_in_mind, told
+from spectro.words.numbers import lab_text, number, plain_lab
 from spectro.words.tones import contrast_words, place_number, step_words
 
 _WIDE = 0.62
@@ -76,8 +76,8 @@ def _lines(found: MonochromePrint, sent: str) -> list[str]:
     lines = [
         f"  readings        {found.origin}: {found.steps} greys ({sent}) from {found.readings} readings; "
         f"{found.measurement_condition}{noise}",
-        f"  paper           Lab {_plain(found.paper_lab)}, {found.white_origin}",
-        f"  black           Lab {_plain(found.black_lab)}, {found.black_origin}; visual density {found.black_density:.2f}; "
+        f"  paper           Lab {plain_lab(found.paper_lab)}, {found.white_origin}",
+        f"  black           Lab {plain_lab(found.black_lab)}, {found.black_origin}; visual density {found.black_density:.2f}; "
         f"contrast {contrast_words(found.contrast, found.measurement_condition, found.contrast_origin)}",
         f"  first shadow    {step_words(found.sent, found.first_shadow)} ({found.ramp_origin})",
         f"  last highlight  {step_words(found.sent, found.last_highlight)}",
@@ -97,11 +97,6 @@ def _lines(found: MonochromePrint, sent: str) -> list[str]:
     return lines
 
 
-def _plain(lab: tuple[float, float, float]) -> str:
-    """Return Lab as the terminal shows it: a minus that can be copied, zero without a sign."""
-    return " ".join(f"{round(value, 1) + 0.0:.1f}" for value in lab)
-
-
 def _in_numbers(found: MonochromePrint) -> tuple[Block, ...]:
     worst = max(found.lights, key=lambda one: one.largest)
     steps = [step for step in (found.first_shadow, found.last_highlight) if step is not None]
@@ -111,16 +106,16 @@ def _in_numbers(found: MonochromePrint) -> tuple[Block, ...]:
     )
     unit = "of black ink" if found.sent == "black ink" else "of 255"
     steps_from = " and ".join(dict.fromkeys(str(step.origin) for step in steps))
-    limit = number_text(found.step_limit, 0)
-    neutral = number_text(found.limits["neutral"], 1)
-    a_b = f"a* {number_text(found.black_lab[1], 1)}, b* {number_text(found.black_lab[2], 1)}"
+    limit = number(found.step_limit, 0)
+    neutral = number(found.limits["neutral"], 1)
+    a_b = f"a* {number(found.black_lab[1], 1)}, b* {number(found.black_lab[2], 1)}"
     large = KeyNumbers(
         shown=Shown.HTML,
         items=(
             KeyNumber(
                 label="black",
-                value=number_text(found.black_lab[0], 1),
-                meaning=f"L*; {a_b}; visual density {number_text(found.black_density, 2)}; {found.black_origin}",
+                value=number(found.black_lab[0], 1),
+                meaning=f"L*; {a_b}; visual density {number(found.black_density, 2)}; {found.black_origin}",
                 swatch=found.black_lab,
             ),
             KeyNumber(
@@ -130,8 +125,8 @@ def _in_numbers(found: MonochromePrint) -> tuple[Block, ...]:
             ),
             KeyNumber(
                 label="tint relative to the paper",
-                value=number_text(worst.largest, 1),
-                meaning=f"C* at most, under {worst.light} at L* {number_text(worst.at_lightness, 0)}; up to {neutral} passes "
+                value=number(worst.largest, 1),
+                meaning=f"C* at most, under {worst.light} at L* {number(worst.at_lightness, 0)}; up to {neutral} passes "
                 "as neutral",
             ),
             KeyNumber(
@@ -144,8 +139,8 @@ def _in_numbers(found: MonochromePrint) -> tuple[Block, ...]:
             ),
         ),
     )
-    black = f"{lab_text(found.black_lab)}, {found.black_origin}; visual density {number_text(found.black_density, 2)}"
-    tint = f"{number_text(worst.largest, 1)} under {worst.light} at L* {number_text(worst.at_lightness, 0)}"
+    black = f"{lab_text(found.black_lab)}, {found.black_origin}; visual density {number(found.black_density, 2)}"
+    tint = f"{number(worst.largest, 1)} under {worst.light} at L* {number(worst.at_lightness, 0)}"
     table = Table(
         shown=Shown.PDF,
         columns=(Column(name="", share=0.4), Column(name="", words=True, share=0.6)),
@@ -169,9 +164,9 @@ def _tones(found: MonochromePrint) -> tuple[Block, ...]:
     sent = np.round(np.linspace(0, len(found.ramp_lab) - 1, _STEPS)).astype(np.int64)
     three = len(found.curve.channels) == 3
     toned = ", with the tint aimed at, as predicted" if three else ""
-    kept = [] if found.predicted else [f"A grey left out is met to L* {number_text(found.curve_noise, 2)}."]
+    kept = [] if found.predicted else [f"A grey left out is met to L* {number(found.curve_noise, 2)}."]
     if found.repeat_noise is not None:
-        kept.append(f"One reading repeats to L* {number_text(found.repeat_noise, 2)}.")
+        kept.append(f"One reading repeats to L* {number(found.repeat_noise, 2)}.")
     channels = " of the three channels, for the tint aimed at" if three else ""
     written = f", written to {found.curve_file}" if found.curve_file else ""
     scales = FigureSpec(
@@ -189,7 +184,7 @@ def _tones(found: MonochromePrint) -> tuple[Block, ...]:
                 draw="plot_monochrome:plot_tone_curve",
                 data=(found,),
                 key="tone",
-                title=f"Up to L* {number_text(found.uneven, 0)} away from the tones aimed at",
+                title=f"Up to L* {number(found.uneven, 0)} away from the tones aimed at",
                 caption=" ".join(["The curve never falls, and is as smooth as the readings bear.", *kept]),
                 label="L* against the value sent, as printed, as read, as aimed at.",
                 width=_WIDE,
@@ -236,8 +231,7 @@ def _tint(found: MonochromePrint) -> tuple[Block, ...]:
     table = Table(
         columns=tuple(Column(name=name) for name in ("light", "C* on average", "C* at most", "at L*")),
         rows=tuple(
-            (one.light, number_text(one.mean, 1), number_text(one.largest, 1), number_text(one.at_lightness, 0))
-            for one in found.lights
+            (one.light, number(one.mean, 1), number(one.largest, 1), number(one.at_lightness, 0)) for one in found.lights
         ),
         label="tint in each light",
         note=f"Relative to the paper in each light · 2° observer · judged from L* {judged} · spectra as read, brightener not "
@@ -250,12 +244,12 @@ def _tint(found: MonochromePrint) -> tuple[Block, ...]:
     toned = ""
     if match.toned_mean is not None:
         toned = (
-            f"; through the curve of three channels a prediction gives {number_text(match.toned_mean, 2)} and "
-            f"{number_text(match.toned_largest, 1)}"
+            f"; through the curve of three channels a prediction gives {number(match.toned_mean, 2)} and "
+            f"{number(match.toned_largest, 1)}"
         )
     aim = (
-        f"Aim: {match.aim}. As printed the greys are ΔE00 {number_text(match.mean, 1)} from it on average and "
-        f"{number_text(match.largest, 1)} at most{toned}."
+        f"Aim: {match.aim}. As printed the greys are ΔE00 {number(match.mean, 1)} from it on average and "
+        f"{number(match.largest, 1)} at most{toned}."
     )
     return Words(text=aim), figures, table
 

@@ -1,8 +1,7 @@
 """What every HTML page of a report is made with: its template, numbers and Lab as text, swatch colours."""
 
-import math
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from importlib import resources
 from typing import TYPE_CHECKING, Any
 
@@ -12,6 +11,7 @@ from spectro.colour.srgb import lab_to_srgb
 from spectro.records.arrays import ArrayLike
 from spectro.records.shown_text import true_minus
 from spectro.report.error_steps import hexadecimal
+from spectro.words.numbers import lab_text, number
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -27,29 +27,8 @@ def page_template(name: str, **filters: Callable[..., Any]) -> "Template":
     from jinja2 import Environment, StrictUndefined
 
     environment = Environment(autoescape=True, undefined=StrictUndefined, keep_trailing_newline=True)
-    environment.filters.update({"number": number_text, "lab": lab_text} | filters)
+    environment.filters.update({"number": number, "lab": lab_text} | filters)
     return environment.from_string(resources.files("spectro.report").joinpath(name).read_text("utf-8"))
-
-
-def number_text(value: float | None, decimals: int) -> str:
-    """Return value with decimals; a dash where there is no finite number.
-
-    >>> number_text(0.4449, 2), number_text(float("nan"), 2), number_text(-0.001, 1)
-    ('0.44', '–', '0.0')
-    """
-    if value is None or not math.isfinite(value):
-        return "–"
-    text = f"{value:.{decimals}f}"
-    return text.lstrip("-") if float(text) == 0 else text.replace("-", "−")
-
-
-def lab_text(lab: Iterable[float]) -> str:
-    """Return Lab with one decimal each.
-
-    >>> lab_text((50.0, -12.34, 5.0))
-    '50.0 −12.3 5.0'
-    """
-    return " ".join(number_text(value, 1) for value in lab)
 
 
 def whole_dates(text: str) -> "Markup":

@@ -23,9 +23,9 @@ from spectro.records.document import (
 )
 from spectro.records.paper_sheet import Constancy, PaperSheet
 from spectro.records.print_tones import PrintTones
-from spectro.report.page_parts import lab_text, number_text
 from spectro.report.sections import keep_in_mind, told
 from spectro.standards.limits import shipped_limits
+from spectro.words.numbers import lab_text, number, plain_lab
 from spectro.words.tones import contrast_words, step_words
 
 
@@ -69,7 +69,7 @@ def _lines(sheet: PaperSheet) -> list[str]:
     lines = [f"  paper           {sheet.name}", f"  readings        {sheet.origin}"]
     for paper in sheet.papers:
         lines.append(
-            f"  {paper.condition:<16}Lab {_plain(paper.lab)} (D50, 2°); whiteness {paper.whiteness:.1f}, "
+            f"  {paper.condition:<16}Lab {plain_lab(paper.lab)} (D50, 2°); whiteness {paper.whiteness:.1f}, "
             f"tint {paper.tint:.2f}{' (outside the limits)' if paper.outside else ''}; "
             f"R457 (brightness in blue) {paper.brightness:.1f}; yellowness {paper.yellowness:.1f}"
         )
@@ -98,8 +98,8 @@ def _lines(sheet: PaperSheet) -> list[str]:
 def _tone_lines(sheet: PaperSheet, tones: PrintTones) -> list[str]:
     contrast = contrast_words(tones.contrast, sheet.main, tones.contrast_origin)
     lines = [
-        f"  white           Lab {_plain(tones.white_lab)}, {tones.white_origin}",
-        f"  black           Lab {_plain(tones.black_lab)}, {tones.black_origin}; visual density {tones.black_density:.2f}; "
+        f"  white           Lab {plain_lab(tones.white_lab)}, {tones.white_origin}",
+        f"  black           Lab {plain_lab(tones.black_lab)}, {tones.black_origin}; visual density {tones.black_density:.2f}; "
         f"contrast {contrast}, density range {tones.density_range:.2f}",
     ]
     for word, step in (("first shadow", tones.first_shadow), ("last highlight", tones.last_highlight)):
@@ -109,48 +109,41 @@ def _tone_lines(sheet: PaperSheet, tones: PrintTones) -> list[str]:
     return [*lines, f"  black on a wall {rising} (share of the light mirrored by the surface)"]
 
 
-def _plain(lab: tuple[float, float, float]) -> str:
-    """Return Lab as the terminal shows it: a minus that can be copied, zero without a sign."""
-    return " ".join(f"{round(value, 1) + 0.0:.1f}" for value in lab)
-
-
 def _key_numbers(sheet: PaperSheet) -> KeyNumbers:
     paper, brightener, tones = sheet.papers[0], sheet.brightener, sheet.tones
     items = [
         KeyNumber(
             label="paper",
-            value=number_text(paper.lab[0], 1),
-            meaning=f"L*; a* {number_text(paper.lab[1], 1)}, b* {number_text(paper.lab[2], 1)} ({paper.condition})",
+            value=number(paper.lab[0], 1),
+            meaning=f"L*; a* {number(paper.lab[1], 1)}, b* {number(paper.lab[2], 1)} ({paper.condition})",
             swatch=paper.lab,
         )
     ]
     if brightener.delta_b is not None:
         meaning = (
-            f"change of b* through ultraviolet, ΔE00 {number_text(brightener.delta_e_2000, 1)}; "
+            f"change of b* through ultraviolet, ΔE00 {number(brightener.delta_e_2000, 1)}; "
             f"class by brightness: {brightener.level}"
         )
-        items.append(KeyNumber(label="brightener", value=number_text(brightener.delta_b, 1), meaning=meaning))
+        items.append(KeyNumber(label="brightener", value=number(brightener.delta_b, 1), meaning=meaning))
     else:
         least = brightener.delta_e_2000
-        known = f"at least ΔE00 {number_text(least, 1)}" if least is not None and least >= 1 else "not known"
+        known = f"at least ΔE00 {number(least, 1)}" if least is not None and least >= 1 else "not known"
         meaning = f"from {brightener.pair}; a pair of readings with and without ultraviolet tells"
         items.append(KeyNumber(label="brightener", value=known, meaning=meaning, words=True))
     if tones is None:
-        meaning = f"CIE whiteness, estimated; tint {number_text(paper.tint, 1)}"
-        items.append(KeyNumber(label="whiteness", value=number_text(paper.whiteness, 0), meaning=meaning, aside=True))
+        meaning = f"CIE whiteness, estimated; tint {number(paper.tint, 1)}"
+        items.append(KeyNumber(label="whiteness", value=number(paper.whiteness, 0), meaning=meaning, aside=True))
         return KeyNumbers(items=tuple(items))
     items.append(
         KeyNumber(
             label="black",
-            value=number_text(tones.black_lab[0], 1),
-            meaning=f"L*; a* {number_text(tones.black_lab[1], 1)}, b* {number_text(tones.black_lab[2], 1)}; visual density "
-            f"{number_text(tones.black_density, 2)}; {tones.black_origin}",
+            value=number(tones.black_lab[0], 1),
+            meaning=f"L*; a* {number(tones.black_lab[1], 1)}, b* {number(tones.black_lab[2], 1)}; visual density "
+            f"{number(tones.black_density, 2)}; {tones.black_origin}",
             swatch=tones.black_lab,
         )
     )
-    meaning = (
-        f"paper to black as read ({sheet.main}, {tones.contrast_origin}); density range {number_text(tones.density_range, 2)}"
-    )
+    meaning = f"paper to black as read ({sheet.main}, {tones.contrast_origin}); density range {number(tones.density_range, 2)}"
     items.append(KeyNumber(label="contrast", value=f"{tones.contrast:.0f} : 1", meaning=meaning, aside=True))
     return KeyNumbers(items=tuple(items))
 
@@ -174,11 +167,11 @@ def _papers(sheet: PaperSheet) -> Stack:
     rows = (
         ("readings", *(str(paper.readings or "–") for paper in papers)),
         ("L* a* b*", *(lab_text(paper.lab) for paper in papers)),
-        ("CIE whiteness", *(number_text(paper.whiteness, 1) + star for paper, star in zip(papers, starred, strict=True))),
-        ("CIE tint", *(number_text(paper.tint, 2) + star for paper, star in zip(papers, starred, strict=True))),
-        ("brightness R457, %", *(number_text(paper.brightness, 1) for paper in papers)),
-        ("yellowness E313", *(number_text(paper.yellowness, 1) for paper in papers)),
-        ("visual density", *(number_text(paper.density, 3) for paper in papers)),
+        ("CIE whiteness", *(number(paper.whiteness, 1) + star for paper, star in zip(papers, starred, strict=True))),
+        ("CIE tint", *(number(paper.tint, 2) + star for paper, star in zip(papers, starred, strict=True))),
+        ("brightness R457, %", *(number(paper.brightness, 1) for paper in papers)),
+        ("yellowness E313", *(number(paper.yellowness, 1) for paper in papers)),
+        ("visual density", *(number(paper.density, 3) for paper in papers)),
     )
     note = (
         "L* a* b*: D50, 2° observer. Whiteness, tint, yellowness: D65, 10°. All from 45°/0°, so whiteness, brightness and "
@@ -188,13 +181,13 @@ def _papers(sheet: PaperSheet) -> Stack:
         note += " * outside the limits of the formula."
     if brightener.delta_brightness is not None:
         note += (
-            f" R457 differs by {number_text(brightener.delta_brightness, 1)} between {brightener.pair}; this is not the ΔB of "
+            f" R457 differs by {number(brightener.delta_brightness, 1)} between {brightener.pair}; this is not the ΔB of "
             "ISO 15397."
         )
     columns = (Column(name="read under"), *(Column(name=paper.condition) for paper in papers))
     blocks: list[Block] = [Table(columns=columns, rows=rows, label="the bare paper", note=note)]
     if sheet.opacity is not None:
-        opacity = f"Opacity {number_text(sheet.opacity, 1)} % (Y over black : Y over white, the form of ISO 13655)."
+        opacity = f"Opacity {number(sheet.opacity, 1)} % (Y over black : Y over white, the form of ISO 13655)."
         blocks.append(Words(text=opacity))
     if sheet.backing is not None:
         faults = "; ".join(sheet.backing)
@@ -206,7 +199,7 @@ def _papers(sheet: PaperSheet) -> Stack:
 def _light(sheet: PaperSheet) -> tuple[Block, ...]:
     match = sheet.light
     words = Words(
-        text=f"Nearest to {match.light}: {match.nearest}. Its ultraviolet is {number_text(match.excitation, 2)} times that of "
+        text=f"Nearest to {match.light}: {match.nearest}. Its ultraviolet is {number(match.excitation, 2)} times that of "
         f"D50. {match.basis}"
     )
     if not match.errors:
@@ -214,7 +207,7 @@ def _light(sheet: PaperSheet) -> tuple[Block, ...]:
     rows: tuple[tuple[Said, ...], ...] = tuple(
         (
             Cell(text=error.condition, quiet="" if error.measured else "(not read, estimated)"),
-            *(number_text(value, 1) for value in (error.paper, error.mean, error.largest)),
+            *(number(value, 1) for value in (error.paper, error.mean, error.largest)),
         )
         for error in match.errors
     )
@@ -257,8 +250,8 @@ def _tones(sheet: PaperSheet, tones: PrintTones) -> tuple[Block, ...]:
     )
     black = (
         f"Black L* a* b* {lab_text(tones.black_lab)}, {tones.black_origin}, visual density "
-        f"{number_text(tones.black_density, 2)}; contrast {contrast_words(tones.contrast, sheet.main, tones.contrast_origin)}, "
-        f"density range {number_text(tones.density_range, 2)}."
+        f"{number(tones.black_density, 2)}; contrast {contrast_words(tones.contrast, sheet.main, tones.contrast_origin)}, "
+        f"density range {number(tones.density_range, 2)}."
     )
     conditions = Words(text=f"D50 · 2° observer · {sheet.main} · absolute", role="conditions")
     return (Words(text=black, shown=Shown.PDF), Beside(blocks=tuple(figures)), conditions)
@@ -281,7 +274,7 @@ def _constancy(found: Constancy) -> Beside:
             (
                 Cell(text=row.name, swatches=(row.lab,)),
                 lab_text(row.lab),
-                *(number_text(row.change[light], 1) for light in lights),
+                *(number(row.change[light], 1) for light in lights),
             )
             for row in found.rows
         ),

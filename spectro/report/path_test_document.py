@@ -15,10 +15,10 @@ from spectro.records.document import (
     Words,
 )
 from spectro.records.path_test import PathFinding, PathTest, Sureness
-from spectro.report.page_parts import number_text
 from spectro.report.plain_values import plain
 from spectro.report.plot_print_paths import shown_rows
 from spectro.report.sections import keep_in_mind, told
+from spectro.words.numbers import number
 from spectro.words.path_test import finding_words
 
 
@@ -95,8 +95,8 @@ def _paths(result: PathTest) -> Table:
     reference = (Column(name="ΔE00 from reference", share=0.09),) if result.reference else ()
     rows = []
     for found in result.findings:
-        away = (number_text(found.from_reference, 1),) if result.reference else ()
-        repeats = number_text(found.noise, 2)
+        away = (number(found.from_reference, 1),) if result.reference else ()
+        repeats = number(found.noise, 2)
         rows.append((found.name, finding_words(found), " ".join(found.reasons), repeats, *away, found.origin))
     columns = (
         Column(name="path", share=0.14),
@@ -141,11 +141,11 @@ def _figures(result: PathTest) -> Beside:
 def _differences(result: PathTest) -> Section:
     names = tuple(found.name for found in result.findings)
     note = (
-        f"Up to ΔE00 {number_text(result.same_limit, 1)} two prints count as the same: two sheets of one path differ by about "
+        f"Up to ΔE00 {number(result.same_limit, 1)} two prints count as the same: two sheets of one path differ by about "
         "as much."
     )
     rows = tuple(
-        (name, *("–" if other == row else number_text(float(value), 1) for other, value in enumerate(result.differences[row])))
+        (name, *("–" if other == row else number(float(value), 1) for other, value in enumerate(result.differences[row])))
         for row, name in enumerate(names)
     )
     columns = (Column(name="mean ΔE00"), *(Column(name=name) for name in names))

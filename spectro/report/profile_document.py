@@ -12,7 +12,7 @@ from spectro.records.refresh import ProfileRefresh, RefreshChart
 from spectro.records.top_up import TopUp
 from spectro.report.assessment_document import PERCENTILE_METHOD
 from spectro.report.sections import told
-from spectro.words.numbers import difference_text, number
+from spectro.words.numbers import difference_text, number, plain_lab
 from spectro.words.print_sheets import sheet_points
 from spectro.words.profile import (
     lattice_sentence,
@@ -215,16 +215,11 @@ def _profile_rows(build: ProfileBuild) -> tuple[tuple[str, str], ...]:
 
 
 def _colour_rows(build: ProfileBuild) -> tuple[tuple[str, str], ...]:
-    return (("light", build.light), ("white, black", f"Lab {_lab(build.white_lab)}, {_lab(build.black_lab)}"))
+    return (("light", build.light), ("white, black", f"Lab {plain_lab(build.white_lab)}, {plain_lab(build.black_lab)}"))
 
 
 def _round_trip_row(build: ProfileBuild) -> tuple[str, str]:
     return "round trip", f"{difference_text(build.round_trip, 3)}: the tables, not a print"
-
-
-def _lab(lab: tuple[float, float, float]) -> str:
-    """Lab with one decimal each, zero without a sign."""
-    return " ".join(f"{round(value, 1) + 0.0:.1f}" for value in lab)
 
 
 def _picture(reach: PictureReach) -> str:

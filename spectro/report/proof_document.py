@@ -30,11 +30,10 @@ from spectro.report.assessment_document import (
     file_rows,
     page_section,
 )
-from spectro.report.page_parts import lab_text
 from spectro.report.plain_values import plain
 from spectro.report.plot_proof import arrow_factor
 from spectro.report.sections import on_terminal
-from spectro.words.numbers import difference_text, number
+from spectro.words.numbers import difference_text, lab_text, number
 
 Lab = tuple[float, float, float]
 WAYS = {

@@ -30,7 +30,7 @@ from spectro.report.patch_view import patch_view_data
 from spectro.report.plot_readings_page import page_words, plot_readings_pages
 from spectro.report.sections import on_terminal
 from spectro.words.even_pages import even_row
-from spectro.words.numbers import number
+from spectro.words.numbers import lab_text, number, plain_lab
 from spectro.words.reading_notes import grouped_notes, listed
 from spectro.words.readings import (
     MARKED,
@@ -180,7 +180,7 @@ def _told(sheet: ReadingsSheet, place: int, *, many: bool) -> Iterator[Section]:
         ("printed", sheet.printed),
     ]
     if sheet.paper_lab:
-        rows.append(("paper, black", f"Lab {_plain_lab(sheet.paper_lab)}, {_plain_lab(sheet.black_lab)} (D50, 2°)"))
+        rows.append(("paper, black", f"Lab {plain_lab(sheet.paper_lab)}, {plain_lab(sheet.black_lab)} (D50, 2°)"))
     if sheet.repeat_noise is not None:
         rows.append(("repeat noise", f"ΔE00 {sheet.repeat_noise:.2f}, from {sheet.repeats} repeats"))
     rows += [*[(f"page {even.page}", even_phrase(even)) for even in sheet.evenness], *even_row(sheet.even)]
@@ -254,7 +254,7 @@ def _key_numbers(sheet: ReadingsSheet) -> KeyNumbers:
             ),
             noise,
             *(
-                KeyNumber(label=name, value=_lab(lab), meaning="L* a* b*, D50, 2°", words=True, aside=True, swatch=lab)
+                KeyNumber(label=name, value=lab_text(lab), meaning="L* a* b*, D50, 2°", words=True, aside=True, swatch=lab)
                 for name, lab in ends
                 if lab is not None
             ),
@@ -319,11 +319,3 @@ def _drying(drying: DryingResult) -> Section:
 
 def _plain_keyword(keyword: str) -> str:
     return keyword.lower().replace("_", " ")
-
-
-def _lab(lab: tuple[float, float, float]) -> str:
-    return " ".join(number(value, 1) for value in lab)
-
-
-def _plain_lab(lab: tuple[float, float, float]) -> str:
-    return " ".join(f"{round(value, 1) + 0.0:.1f}" for value in lab)

@@ -126,7 +126,7 @@ def _step(task: InkTask, weights: FloatArray, device: FloatArray, state: _State,
     tight = OVER * (over > 0)
     pressed = tight * over
     gradient = [
-        _dot(weighed[ink], state.difference) + weights[ink] * (device[ink] - task.aims[ink]) + pressed for ink in range(inks)
+        dot(weighed[ink], state.difference) + weights[ink] * (device[ink] - task.aims[ink]) + pressed for ink in range(inks)
     ]
     held = [
         ((device[ink] <= 0) & (gradient[ink] > 0)) | ((device[ink] >= task.ceilings[ink]) & (gradient[ink] < 0))
@@ -134,9 +134,9 @@ def _step(task: InkTask, weights: FloatArray, device: FloatArray, state: _State,
     ]
     matrix: list[list[FloatArray]] = []
     for p in range(inks):
-        diagonal = (_dot(weighed[p], ways[p]) + weights[p] + tight) * (1 + damping) + _STEADY
+        diagonal = (dot(weighed[p], ways[p]) + weights[p] + tight) * (1 + damping) + _STEADY
         row = [np.where(held[p], 1.0, diagonal)]
-        row += [np.where(held[p] | held[q], 0.0, _dot(weighed[p], ways[q]) + tight) for q in range(p + 1, inks)]
+        row += [np.where(held[p] | held[q], 0.0, dot(weighed[p], ways[q]) + tight) for q in range(p + 1, inks)]
         matrix.append(row)
     return solve_symmetric(matrix, [np.where(still, 0.0, -slope) for still, slope in zip(held, gradient, strict=True)])
 
@@ -162,7 +162,8 @@ def solve_symmetric(matrix: list[list[FloatArray]], right: list[FloatArray]) -> 
     return np.stack(solution)
 
 
-def _dot(first: tuple[FloatArray, ...] | FloatArray, second: tuple[FloatArray, ...] | FloatArray) -> FloatArray:
+def dot(first: tuple[FloatArray, ...] | FloatArray, second: tuple[FloatArray, ...] | FloatArray) -> FloatArray:
+    """Return the inner products (n,) of two stacks of three arrays (n,)."""
     found: FloatArray = first[0] * second[0]
     found += first[1] * second[1]
     found += first[2] * second[2]

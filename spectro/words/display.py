@@ -16,7 +16,7 @@ from spectro.records.display_check import (
     SettingAdvice,
 )
 from spectro.records.limits import Limits
-from spectro.words.numbers import number
+from spectro.words.numbers import joined, number
 
 
 def display_verdict(display: DisplayFindings, advice: Sequence[SettingAdvice], limits: Limits) -> str:
@@ -79,7 +79,7 @@ def display_advice(causes: Sequence[DisplayCause], display: DisplayFindings, lim
 def exchanged_words(gamut: DisplayGamut) -> str:
     """Return the primaries that stand for each other, in words."""
     wrong = [one.name for one, name in zip(gamut.primaries, gamut.exchanged, strict=True) if one.name != name]
-    return f"{', '.join(wrong[:-1])} and {wrong[-1]}"
+    return joined(wrong)
 
 
 def _exchanged(gamut: DisplayGamut) -> SettingAdvice:

@@ -1,7 +1,7 @@
 """Numbers and dates as sentences and tables print them."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 
 from spectro.records.statistics import DifferenceStatistics
@@ -20,6 +20,24 @@ def number(value: float | None, decimals: int, *, sign: bool = False) -> str:
     form = f"{'+' if sign else ''}{',' if abs(value) >= 10000 else ''}.{decimals}f"
     text = format(value, form).replace(",", "\u202f")
     return text.lstrip("+-") if float(f"{value:.{decimals}f}") == 0 else text.replace("-", "−")
+
+
+def lab_text(lab: Iterable[float]) -> str:
+    """Return Lab with one decimal each.
+
+    >>> lab_text((50.0, -12.34, 5.0))
+    '50.0 −12.3 5.0'
+    """
+    return " ".join(number(value, 1) for value in lab)
+
+
+def plain_lab(lab: Iterable[float]) -> str:
+    """Return Lab as the terminal shows it: a minus that can be copied, zero without a sign.
+
+    >>> plain_lab((50.0, -12.34, -0.01))
+    '50.0 -12.3 0.0'
+    """
+    return " ".join(f"{round(value, 1) + 0.0:.1f}" for value in lab)
 
 
 def day(date: datetime | None) -> str:

@@ -21,6 +21,7 @@ from spectro.records.sitting import (
     Stated,
     Undone,
 )
+from spectro.words.numbers import capital
 from spectro.words.reading_notes import sureness
 
 WORDS = {answer: str(answer) for answer in Answer} | {Answer.AGAIN: "again", Answer.NEW_ANCHORS: "new-anchors"}
@@ -38,10 +39,6 @@ _TAKEN = {
     Answer.KEEP: "is taken as it was read, and marked as questionable",
     Answer.QUESTIONABLE: "is taken as it was read, and marked as questionable",
 }
-
-
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]
 
 
 def offer_words(offer: Offered) -> str:
@@ -138,7 +135,7 @@ def told(event: SittingEvent, before: SittingState, after: SittingState) -> tupl
         case Undone():
             gone = [one.words for one in before.accepted if not any(one is other for other in after.accepted)]
             rest = f" {len(after.counted)} of {after.begun.patches} patches are read."
-            return tuple(f"{_capital(words)} no longer counts; what it replaced does again.{rest}" for words in gone)
+            return tuple(f"{capital(words)} no longer counts; what it replaced does again.{rest}" for words in gone)
         case Stated() if after.contradiction and after.contradiction != before.contradiction:
             return (contradiction_words(after),)
         case Stated() if before.contradiction and not after.contradiction:
@@ -160,14 +157,14 @@ def _kept(event: PatchesRead, before: SittingState) -> tuple[str, ...]:
 def _read(event: PatchesRead, after: SittingState) -> str:
     how = "fits" if event.answer == Answer.FITS else _TAKEN.get(event.answer, "is taken")
     rest = " The anchors are still to be read." if after.anchors_due and not event.file_sha256 else ""
-    return f"{_capital(event.words)} {how}; on disk. {len(after.counted)} of {after.begun.patches} patches are read.{rest}"
+    return f"{capital(event.words)} {how}; on disk. {len(after.counted)} of {after.begun.patches} patches are read.{rest}"
 
 
 def _anchors(event: AnchorsRead, before: SittingState, after: SittingState) -> tuple[str, ...]:
     if before.reference is None or event.renewed:
         said = ["The anchors are read; on disk. All later readings of them are compared with these."]
     else:
-        said = [_capital(event.sentence) if event.sentence else "The anchors are too few to be compared."]
+        said = [capital(event.sentence) if event.sentence else "The anchors are too few to be compared."]
     void = [one.words for one in before.doubtful if not any(one is other for other in after.accepted)]
     if void:
         names = ", ".join(dict.fromkeys(void))

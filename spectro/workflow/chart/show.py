@@ -13,6 +13,7 @@ from spectro.chart.page_picture import page_picture
 from spectro.chart.page_scan import page_codes
 from spectro.chart.read_folder import ChartFolder, chart_folders, file_states, read_chart_folder
 from spectro.errors import InputError, MeasurementFileError
+from spectro.files.text_lines import is_there
 from spectro.records.chart_listing import ChartListing, FoundPage, PageFinding, PageMatch
 from spectro.records.chart_origin import CHART_FILE, OriginKind
 from spectro.records.progress import Progress, silent
@@ -33,12 +34,12 @@ def chart_show(
     for a damaged chart.
     """
     path = Path(what)
-    if _exists(path) and (path.is_dir() or path.name == CHART_FILE):
+    if is_there(path) and (path.is_dir() or path.name == CHART_FILE):
         if among:
             raise InputError("`among` together with a chart folder", "a picture or a code", "Leave `among` out.")
         progress("reading the chart", 0.1)
         return _listing(read_chart_folder(path))
-    if _exists(path):
+    if is_there(path):
         progress("opening the picture", 0.1)
         picture = page_picture(path)
         progress("looking for the page code", 0.3)
@@ -54,13 +55,6 @@ def chart_show(
         )
     progress("looking for the chart", 0.8)
     return _finding(codes, source, among)
-
-
-def _exists(path: Path) -> bool:
-    try:
-        return path.exists()
-    except (OSError, ValueError):  # too long for a name, or a zero byte in it
-        return False
 
 
 def _listing(found: ChartFolder) -> ChartListing:

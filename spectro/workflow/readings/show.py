@@ -19,7 +19,7 @@ from spectro.readings.content import read_tables
 from spectro.readings.intake import FileReadings, take_in
 from spectro.readings.load import AS_STATED, load_spectra
 from spectro.readings.repeats import average_repeats, same_patches
-from spectro.records.arrays import FloatArray
+from spectro.records.arrays import triple
 from spectro.records.chart_layout import ChartLayout
 from spectro.records.measurement import MeasurementSet
 from spectro.records.progress import Progress, silent
@@ -165,8 +165,8 @@ def _sheet(path: Path, options: ReadingOptions, predict_with: Path | None, toler
         first_nm=float(nm[0]),
         last_nm=float(nm[-1]),
         step_nm=float(nm[1] - nm[0]),
-        paper_lab=_three(lab[paper].mean(axis=0)) if len(paper) else None,
-        black_lab=_three(lab[int(np.argmin(lab[:, 0]))]),
+        paper_lab=triple(lab[paper].mean(axis=0)) if len(paper) else None,
+        black_lab=triple(lab[int(np.argmin(lab[:, 0]))]),
         repeat_noise=None if notes else repeat_noise_of(measurements),
         repeats=len(repeats.repeated),
         worst_repeats=() if notes else worst_repeats(measurements),
@@ -201,11 +201,6 @@ def _judged(
         lab, paper = expected.lab, expected.paper
     together = merge_strips(bench.strips, taken, layout, how=APART, expected=lab, paper=paper)
     return notes, measurements_of(together, taken, layout), expected, doubted_patches(bench, taken, layout)
-
-
-def _three(lab: FloatArray) -> tuple[float, float, float]:
-    lightness, a, b = (float(value) for value in lab)
-    return lightness, a, b
 
 
 def follow_drying(files: Sequence[Path], noise: float | None, noise_from: str) -> DryingResult:

@@ -69,11 +69,7 @@ def plan_grid(recipe: ChartRecipe, path: str | Path = "recipe") -> Grid:
     A recipe that says pages gets as many patches as fit, its own number at most. On a roll the page is cut as long as
     the chart needs. Raises RecipeError if a page has no room for two strips of two patches, or not for 24 in all.
     """
-    room = _room(recipe, path)
-    height = page_size_mm(recipe, path)[1]
-    if height is None:
-        height = _roll_height(recipe, room, path)
-    bands, most_rows = _bands(recipe, room, height, path)
+    room, height, bands, most_rows = _places(recipe, path)
     capacity = bands * most_rows * room.strips
     patches = _count(recipe, capacity, path)
     page_strips = bands * room.strips
@@ -105,15 +101,20 @@ def plan_grid(recipe: ChartRecipe, path: str | Path = "recipe") -> Grid:
     )
 
 
-def with_count(recipe: ChartRecipe, path: str | Path = "recipe") -> ChartRecipe:
-    """Return the recipe with its number of patches said: one that says pages gets what fits on them."""
-    if recipe.pages is None:
-        return recipe
+def _places(recipe: ChartRecipe, path: str | Path) -> tuple[_Room, float, int, int]:
+    """Return the room of a page, its height in mm, the bands of it, and the most rows of a band."""
     room = _room(recipe, path)
     height = page_size_mm(recipe, path)[1]
     if height is None:
         height = _roll_height(recipe, room, path)
-    bands, most_rows = _bands(recipe, room, height, path)
+    return room, height, *_bands(recipe, room, height, path)
+
+
+def with_count(recipe: ChartRecipe, path: str | Path = "recipe") -> ChartRecipe:
+    """Return the recipe with its number of patches said: one that says pages gets what fits on them."""
+    if recipe.pages is None:
+        return recipe
+    room, _, bands, most_rows = _places(recipe, path)
     patches = _count(recipe, bands * most_rows * room.strips, path)
     return dataclasses.replace(recipe, patches=patches, pages=None)
 

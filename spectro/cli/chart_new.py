@@ -5,7 +5,7 @@ import argparse
 from spectro.cli.inks_options import add_pages_options
 from spectro.cli.options import PAGES, add_chart_folder_options, add_printed_words_options, number, printed_words
 from spectro.cli.printing import print_document, progress_line
-from spectro.cli.shelf_options import with_kept
+from spectro.cli.shelf_options import with_chart_kept
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -56,7 +56,6 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.report.chart_document import chart_document
     from spectro.words.next_step import after_chart
     from spectro.workflow.chart.new import chart_new
-    from spectro.workflow.steps.condition_files import keep_chart
 
     with progress_line(arguments) as progress:
         result = chart_new(
@@ -83,8 +82,5 @@ def run(arguments: argparse.Namespace) -> int:
         )
     named = f"Recipe {result.recipe}, chart {result.chart_id}, seed {result.seed}."
     following = after_chart(result.folder, result.purpose, shelved=arguments.on_shelf or "")
-    document = chart_document(result, named)
-    if arguments.on_shelf:
-        kept = keep_chart(arguments.shelf, arguments.on_shelf, result.folder, result.purpose)
-        document = with_kept(document, arguments.on_shelf, kept)
+    document = with_chart_kept(chart_document(result, named), arguments, result)
     return print_document(document, arguments, following=following)

@@ -6,7 +6,7 @@ from pathlib import Path
 from spectro.cli.options import add_chart_folder_options, add_printed_words_options, printed_words
 from spectro.cli.printing import print_document, progress_line
 from spectro.cli.shelf_names import NAMED, first_chart, working_from_shelf
-from spectro.cli.shelf_options import with_kept
+from spectro.cli.shelf_options import with_chart_kept
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -50,7 +50,6 @@ def _make(arguments: argparse.Namespace) -> int:
     from spectro.report.chart_document import chart_document
     from spectro.words.next_step import after_chart
     from spectro.workflow.profile.proof_page import profile_proof_page
-    from spectro.workflow.steps.condition_files import keep_chart
 
     with progress_line(arguments) as progress:
         result = profile_proof_page(
@@ -70,8 +69,5 @@ def _make(arguments: argparse.Namespace) -> int:
     like = Path(result.recipe)
     named = f"{'Pages as of chart' if like.is_dir() else 'Recipe'} {like.name}, chart {result.chart_id}, seed {result.seed}."
     following = after_chart(result.folder, result.purpose, profile=arguments.profile, shelved=arguments.on_shelf or "")
-    document = chart_document(result, named)
-    if arguments.on_shelf:
-        kept = keep_chart(arguments.shelf, arguments.on_shelf, result.folder, result.purpose)
-        document = with_kept(document, arguments.on_shelf, kept)
+    document = with_chart_kept(chart_document(result, named), arguments, result)
     return print_document(document, arguments, following=following)

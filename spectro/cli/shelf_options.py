@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from spectro.records.chart import ChartResult
     from spectro.records.document import Document
     from spectro.records.shelf import ShelfEntry, StoredCondition
 
@@ -67,3 +68,11 @@ def with_kept(document: "Document", condition: str, kept: "tuple[ShelfEntry, ...
     said = Section(key="on-shelf", heading=f"On the shelf under {condition}:", shown=Shown.TEXT, blocks=(Points(texts=texts),))
     extra = {**document.extra, "on_shelf": [asdict(entry) for entry in kept]}
     return replace(document, sections=(*document.sections, said), extra=extra)
+
+
+def with_chart_kept(document: "Document", arguments: argparse.Namespace, made: "ChartResult") -> "Document":
+    """Put a chart that was made on the shelf where --on-shelf asks for it, and return a document that also says so."""
+    from spectro.workflow.steps.condition_files import keep_chart
+
+    name = arguments.on_shelf
+    return with_kept(document, name, keep_chart(arguments.shelf, name, made.folder, made.purpose)) if name else document

@@ -13,7 +13,7 @@ from scipy import sparse
 
 from spectro.maths.conjugate_gradient import MOST_STEPS
 from spectro.maths.row_blocks import together
-from spectro.maths.tetrahedra import cells
+from spectro.maths.tetrahedra import sorted_cells
 from spectro.records.arrays import FloatArray, IntArray
 
 _OFFSETS = tuple(product((-1, 0, 1), repeat=3))
@@ -35,16 +35,10 @@ class CellMoments:
 
 def cell_moments(grid: tuple[int, int, int], positions: FloatArray) -> CellMoments:
     """Return what `block_stencil` needs of points at positions (n, 3), n 1 or more, in node units."""
-    base, fractions, _ = cells(grid, positions)
-    order = np.argsort(base, kind="stable")
-    base = base[order]
-    firsts = np.flatnonzero(np.concatenate([[True], base[1:] != base[:-1]]))
-    along = []
-    for fraction in fractions:
-        part = fraction[order]
-        along.append(np.stack([(1 - part) ** 2, (1 - part) * part, part * part], axis=1))
+    order, firsts, corners, parts = sorted_cells(grid, positions)
+    along = [np.stack([(1 - part) ** 2, (1 - part) * part, part * part], axis=1) for part in parts]
     moments = np.einsum("ni,nj,nk->nijk", *along).reshape(len(order), 27)
-    return CellMoments(grid=grid, order=order, starts=np.append(firsts, len(base)), corners=base[firsts], moments=moments)
+    return CellMoments(grid=grid, order=order, starts=np.append(firsts, len(order)), corners=corners, moments=moments)
 
 
 def block_stencil(points: CellMoments, weights: FloatArray) -> FloatArray:

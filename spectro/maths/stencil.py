@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from scipy import sparse
 
-from spectro.maths.tetrahedra import cells
+from spectro.maths.tetrahedra import sorted_cells
 from spectro.records.arrays import AnyArray, BoolArray, FloatArray, IntArray
 
 _SECOND = [tuple(sign * 2 * (axis == one) for axis in range(3)) for one in range(3) for sign in (-1, 1)]
@@ -60,16 +60,12 @@ class InterpolationCells:
 
 def interpolation_cells(grid: tuple[int, int, int], positions: FloatArray) -> InterpolationCells:
     """Return what `gram_stencil` needs of points at positions (n, 3), n 1 or more, in node units."""
-    base, fractions, _ = cells(grid, positions)
-    order = np.argsort(base, kind="stable")
-    base = base[order]
-    starts = np.flatnonzero(np.concatenate([[True], base[1:] != base[:-1]]))
+    order, starts, corners, parts = sorted_cells(grid, positions)
     moments = []
-    for fraction in fractions:
-        part = fraction[order]
+    for part in parts:
         rest = 1 - part
         moments.append((rest * rest, rest * part, part * part))
-    return InterpolationCells(grid=grid, order=order, starts=starts, corners=base[starts], moments=tuple(moments))
+    return InterpolationCells(grid=grid, order=order, starts=starts, corners=corners, moments=tuple(moments))
 
 
 def gram_stencil(points: InterpolationCells, weight: FloatArray) -> FloatArray:

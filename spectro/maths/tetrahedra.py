@@ -27,6 +27,18 @@ def cells(grid: tuple[int, ...], positions: FloatArray) -> tuple[IntArray, list[
     return base, fractions, strides
 
 
+def sorted_cells(grid: tuple[int, ...], positions: FloatArray) -> tuple[IntArray, IntArray, IntArray, list[FloatArray]]:
+    """Return points in the order of their cells: that order (n,), where each cell's points begin (k,), its corner, fractions.
+
+    corner: (k,), flat index of the cell's lower corner. fractions: (n,) one an axis, in that order. The rest as `cells`.
+    """
+    base, fractions, _ = cells(grid, positions)
+    order = np.argsort(base, kind="stable")
+    base = base[order]
+    starts = np.flatnonzero(np.concatenate([[True], base[1:] != base[:-1]]))
+    return order, starts, base[starts], [fraction[order] for fraction in fractions]
+
+
 def tetrahedral_columns(table: FloatArray, positions: FloatArray) -> FloatArray:
     """Return interpolated values (outputs, n) of positions (n, 3), in node units, in a table (g1, g2, g3, outputs)."""
     (base, second, third, fourth), (largest, middle, least) = _tetrahedra(table.shape[:3], positions)

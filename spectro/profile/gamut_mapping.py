@@ -9,6 +9,7 @@ Within it the mapping has an inverse. Greys take the tint of a grey aim, where o
 (grey_shift.py).
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -46,11 +47,7 @@ class GamutMapping:
     def mapped(self, lab: FloatArray) -> FloatArray:
         """Return where Lab (n, 3), media-relative, of the source goes: colours (n, 3) of the edge space."""
         points = self.scaled(lab)
-        hue, elevation, distance = self.gamut.straight.directions(points)
-        reach = self.gamut.straight.distance(hue, elevation)
-        limit = self.source.distance(hue, elevation) / reach
-        share = compress(distance / reach, _knees(elevation), limit)
-        return self.printed(self._moved(points, share * reach / np.maximum(distance, 1e-9)))
+        return self.printed(self._bent(points, compress))
 
     def source_lab(self, printed: FloatArray) -> FloatArray:
         """Return the Lab (n, 3) of the source that goes to printed colours, Lab (n, 3): the inverse of `mapped`."""
@@ -58,14 +55,18 @@ class GamutMapping:
         if self.greys is not None:
             points = self.greys.undone(points)
         points = self.gamut.axis.straightened(points)
-        hue, elevation, distance = self.gamut.straight.directions(points)
-        reach = self.gamut.straight.distance(hue, elevation)
-        limit = self.source.distance(hue, elevation) / reach
-        share = expand(distance / reach, _knees(elevation), limit)
-        scaled = self._moved(points, share * reach / np.maximum(distance, 1e-9))
+        scaled = self._bent(points, expand)
         nearly_none = self.black_to + HUE_KEPT * (self.black_from - self.black_to)
         lab = edge_space_to_lab(scaled, lambda xyz: lab_to_xyz(scale_black(xyz_to_lab(xyz), self.black_to, nearly_none)))
         return scale_black(lab, self.black_to, self.black_from)
+
+    def _bent(self, points: FloatArray, curve: Callable[[FloatArray, FloatArray, FloatArray], FloatArray]) -> FloatArray:
+        """Return points (n, 3) moved along their directions by a curve of distance, knee and limit, over the reach there."""
+        hue, elevation, distance = self.gamut.straight.directions(points)
+        reach = self.gamut.straight.distance(hue, elevation)
+        limit = self.source.distance(hue, elevation) / reach
+        share = curve(distance / reach, _knees(elevation), limit)
+        return self._moved(points, share * reach / np.maximum(distance, 1e-9))
 
     def scaled(self, lab: FloatArray) -> FloatArray:
         """Return Lab (n, 3) of the source with its black scaled to the printer's and its own hue, in the edge space."""

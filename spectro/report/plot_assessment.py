@@ -1,6 +1,7 @@
 """The figures of an assessment: expected error, its spread, greys, lightness and hue, and which way colours move."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -32,29 +33,35 @@ _FACTORS = (100, 50, 20, 10, 5, 2, 1)
 def plot_error_budget(budget: ErrorBudget) -> "Figure":
     """Draw a bar for each part that is known and for their total; the others say that they cannot be told."""
     parts = (
-        ("repeat noise", budget.repeat_noise),
-        ("model", budget.model),
-        ("table", budget.table),
-        ("another sheet", budget.sheet),
-        ("together", budget.total),
+        ("repeat noise", budget.repeat_noise, LINE),
+        ("model", budget.model, LINE),
+        ("table", budget.table, LINE),
+        ("another sheet", budget.sheet, LINE),
+        ("together", budget.total, INK),
     )
-    values = [None if value is None or not math.isfinite(value) else float(value) for _, value in parts]
-    largest = max((value for value in values if value is not None), default=0.0)
-    reach = largest * 1.18 if largest > 0 else 1.0
+    return bars_of_parts(parts, 1.45)
+
+
+def bars_of_parts(parts: Sequence[tuple[str, float | None, str]], height: float) -> "Figure":
+    """Draw a bar for each part by name, value and colour, what they come to below a line; an unknown one says so.
+
+    height: of the figure, inches. The parts end where the colour is no longer that of the first.
+    """
+    known = [value for _, value, _ in parts if value is not None and math.isfinite(value)]
+    reach = max(known, default=0.0) * 1.18 or 1.0
     with figure_style():
-        figure = new_figure(1.45)
+        figure = new_figure(height)
         axes = figure.subplots()
-        for row, value in enumerate(values):
-            last = row == len(values) - 1
-            if value is None:
+        for row, (_, value, colour) in enumerate(parts):
+            if value is None or not math.isfinite(value):
                 axes.text(reach * 0.01, row, NOT_TOLD, va="center", ha="left", color=QUIET, fontstyle="italic")
                 continue
-            axes.barh(row, value, height=0.5, color=INK if last else LINE)
+            axes.barh(row, value, height=0.5, color=colour)
             axes.text(value + reach * 0.012, row, f"{value:.2f}", va="center", ha="left", color=INK)
-        axes.set_yticks(range(len(parts)), [name for name, _ in parts])
+        axes.set_yticks(range(len(parts)), [name for name, _, _ in parts])
         axes.tick_params(axis="y", length=0, labelcolor=INK)
         axes.set(xlim=(0, reach), ylim=(len(parts) - 0.5, -0.5))
-        axes.axhline(len(parts) - 1.5, color=LINE, linewidth=0.6)
+        axes.axhline(sum(colour == parts[0][2] for _, _, colour in parts) - 0.5, color=LINE, linewidth=0.6)
         axes.xaxis.set_visible(False)
         axes.spines["bottom"].set_visible(False)
     return figure

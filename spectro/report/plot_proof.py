@@ -1,6 +1,5 @@
 """A proof page's figures: where colours came out, greys against their aims, and what the difference is made of."""
 
-import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -8,7 +7,7 @@ import numpy as np
 from spectro.colour.srgb import lab_to_srgb
 from spectro.records.arrays import BoolArray
 from spectro.records.proof_result import ProofResult, ProofShare
-from spectro.report.plot_assessment import NOT_TOLD
+from spectro.report.plot_assessment import bars_of_parts
 from spectro.report.style import INK, LINE, PAPER, QUIET, SMALL_PT, figure_style, grey_cross, new_figure, ruled
 
 if TYPE_CHECKING:
@@ -96,29 +95,12 @@ def plot_proof_greys(result: ProofResult) -> "Figure":
 
 def plot_proof_share(share: ProofShare) -> "Figure":
     """Draw a bar for each part of the difference, for all expected ones together, and for what was measured."""
-    parts: tuple[tuple[str, float | None], ...] = (
-        ("repeat noise", share.noise),
-        ("model", share.model),
-        ("tables, rounding", share.tables),
-        ("another sheet", share.sheet),
-        ("together", share.expected),
-        ("measured", share.measured),
+    parts = (
+        ("repeat noise", share.noise, LINE),
+        ("model", share.model, LINE),
+        ("tables, rounding", share.tables, LINE),
+        ("another sheet", share.sheet, LINE),
+        ("together", share.expected, QUIET),
+        ("measured", share.measured, INK),
     )
-    known = [value for _, value in parts if value is not None and math.isfinite(value)]
-    reach = max(known, default=1.0) * 1.18
-    with figure_style():
-        figure = new_figure(1.9)
-        axes = figure.subplots()
-        for row, (name, value) in enumerate(parts):
-            if value is None or not math.isfinite(value):
-                axes.text(reach * 0.01, row, NOT_TOLD, va="center", ha="left", color=QUIET, fontstyle="italic")
-                continue
-            axes.barh(row, value, height=0.5, color=INK if name == "measured" else QUIET if name == "together" else LINE)
-            axes.text(value + reach * 0.012, row, f"{value:.2f}", va="center", ha="left", color=INK)
-        axes.set_yticks(range(len(parts)), [name for name, _ in parts])
-        axes.tick_params(axis="y", length=0, labelcolor=INK)
-        axes.set(xlim=(0, reach), ylim=(len(parts) - 0.5, -0.5))
-        axes.axhline(3.5, color=LINE, linewidth=0.6)
-        axes.xaxis.set_visible(False)
-        axes.spines["bottom"].set_visible(False)
-    return figure
+    return bars_of_parts(parts, 1.9)

@@ -4,13 +4,13 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from spectro.chart.adopted import Arrangement, adopted_chart, empty_places
-from spectro.chart.chart_folder import check_folder, write_chart_folder
+from spectro.chart.chart_folder import check_folder
 from spectro.files.overwriting import keeps_what_it_reads
 from spectro.readings.chart_lists import read_chart_lists
 from spectro.records.chart import ChartResult, ReadingMode
-from spectro.records.progress import Progress, part_of, silent
+from spectro.records.progress import Progress, silent
 from spectro.words.chart import adopted_choices, adopted_verdict
-from spectro.workflow.steps.chart_making import chart_result
+from spectro.workflow.steps.chart_making import chart_made
 
 
 @keeps_what_it_reads()
@@ -61,15 +61,15 @@ def chart_adopt(
         title=title,
     )
     folder = Path(out) if out is not None else Path(f"chart-{len(chart)}-patches-{chart.chart_id}")
-    files = write_chart_folder(chart, folder, replace=replace, progress=part_of(progress, 0.5, 1.0))
-    progress("done", 1.0)
-    return chart_result(
+    return chart_made(
         chart,
         folder,
-        files,
         ", ".join(source.name for source in found.sources),
         verdict=adopted_verdict(chart, folder),
         choices=adopted_choices(chart, found, empty_places(chart), patches_a_strip is not None),
+        replace=replace,
+        progress=progress,
+        begun=0.5,
     )
 
 

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from spectro.chart.channels import channel_names
-from spectro.chart.chart_folder import check_folder, write_chart_folder
+from spectro.chart.chart_folder import check_folder
 from spectro.chart.design import design_chart
 from spectro.chart.own_list import own_patches
 from spectro.chart.recipe import read_recipe
@@ -16,7 +16,7 @@ from spectro.files.overwriting import keeps_what_it_reads
 from spectro.records.chart import ChartRecipe, ChartResult, ChartWish, Reader
 from spectro.records.progress import Progress, part_of, silent
 from spectro.words.chart import ready_choices, ready_verdict
-from spectro.workflow.steps.chart_making import chart_result
+from spectro.workflow.steps.chart_making import chart_made
 from spectro.workflow.steps.ink_stages import stages_of_pages
 
 NO_WISH = ChartWish()
@@ -86,9 +86,8 @@ def chart_new(
     own = own_patches(asked, Path(recipe).parent) if asked.own.file else None
     chart = design_chart(asked, recipe, part_of(progress, 0.0, 0.4), own)
     folder = Path(out) if out is not None else Path(f"chart-{len(chart)}-patches-{chart.chart_id}")
-    files = write_chart_folder(chart, folder, replace=replace, progress=part_of(progress, 0.4, 1.0))
-    progress("done", 1.0)
-    return chart_result(chart, folder, files, str(recipe), verdict=ready_verdict(chart), choices=ready_choices(chart, patches))
+    verdict, choices = ready_verdict(chart), ready_choices(chart, patches)
+    return chart_made(chart, folder, str(recipe), verdict=verdict, choices=choices, replace=replace, progress=progress)
 
 
 def _with_options(

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from spectro.chart.again import again_recipe, laid_out_again
-from spectro.chart.chart_folder import check_folder, write_chart_folder
+from spectro.chart.chart_folder import check_folder
 from spectro.chart.lengths import length_mm, measures_mm
 from spectro.chart.proof_pages import with_aims_of
 from spectro.chart.read_folder import ChartFolder, read_chart_folder
@@ -16,10 +16,10 @@ from spectro.errors import InputError, RecipeError
 from spectro.files.overwriting import keeps_what_it_reads
 from spectro.records.chart import Chart, ChartRecipe, ChartResult, ReadingMode
 from spectro.records.chart_origin import CHART_FILE, ChartOrigin, OriginKind, SourceFile
-from spectro.records.progress import Progress, part_of, silent
+from spectro.records.progress import Progress, silent
 from spectro.standards.limits import shipped_limits
 from spectro.words.chart import again_choices, again_verdict
-from spectro.workflow.steps.chart_making import chart_result
+from spectro.workflow.steps.chart_making import chart_made
 
 _READY = {
     ReadingMode.BY_STRIP: "rgb-aperture-4.5mm-strip",
@@ -85,15 +85,14 @@ def chart_pages(
         kind=OriginKind.LAID_OUT_AGAIN, chart_id=old.chart_id, sources=(SourceFile(name=CHART_FILE, sha256=source.sha256),)
     )
     new = with_aims_of(dataclasses.replace(new, origin=origin), old)
-    files = write_chart_folder(new, Path(out), replace=replace, progress=part_of(progress, 0.4, 1.0))
-    progress("done", 1.0)
-    return chart_result(
+    return chart_made(
         new,
         Path(out),
-        files,
         str(recipe or source.folder),
         verdict=again_verdict(new, old.chart_id),
         choices=again_choices(new, old.chart_id, said),
+        replace=replace,
+        progress=progress,
     )
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from spectro.chart.chart_file import parse_chart
-from spectro.chart.chart_folder import check_folder, write_chart_folder
+from spectro.chart.chart_folder import check_folder
 from spectro.chart.design import READING_SECONDS
 from spectro.chart.path_pages import design_path_test, path_test_recipe
 from spectro.checks.fitted_printer import check_rgb, fit_printer
@@ -46,7 +46,7 @@ from spectro.words.path_test import (
     path_test_verdict,
     reason_words,
 )
-from spectro.workflow.steps.chart_making import chart_result
+from spectro.workflow.steps.chart_making import chart_made
 from spectro.workflow.steps.gate import pass_gate_for_change
 from spectro.workflow.steps.report_files import check_reports, write_reports
 
@@ -269,12 +269,13 @@ def path_test_pages(
     check_folder(Path(out), replace)
     recipe = path_test_recipe(paths, page, printer=printer, paper=paper, settings=settings, drying_hours=drying_hours)
     chart = design_path_test(recipe)
-    files = write_chart_folder(chart, Path(out), replace=replace, progress=progress)
-    return chart_result(
+    return chart_made(
         chart,
         Path(out),
-        files,
         RECIPE,
         verdict=pages_verdict(chart, named=bool(paths)),
         choices=pages_choices(chart, READING_SECONDS[ReadingMode.BY_PATCH]),
+        replace=replace,
+        progress=progress,
+        begun=0.0,
     )

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from spectro.chart.channels import CMYK, channel_names
-from spectro.chart.chart_folder import check_folder, write_chart_folder
+from spectro.chart.chart_folder import check_folder
 from spectro.chart.design import design_chart
 from spectro.chart.ink_patches import set_up_points
 from spectro.chart.recipe import read_recipe
@@ -28,7 +28,7 @@ from spectro.records.chart import (
 )
 from spectro.records.progress import Progress, part_of, silent
 from spectro.words.inks import set_up_choices, set_up_verdict
-from spectro.workflow.steps.chart_making import chart_result
+from spectro.workflow.steps.chart_making import chart_made
 from spectro.workflow.steps.ink_stages import stages_of_pages
 
 _REPEATS = RepeatsStanza(patches=4, copies=1, anchors=2)
@@ -65,10 +65,14 @@ def inks_chart(
     own = set_up_points(names, total_area)
     chart = _designed(recipe, own, part_of(progress, 0.0, 0.4))
     folder = Path(out) if out is not None else Path(f"inks-{len(chart)}-patches-{chart.chart_id}")
-    files = write_chart_folder(chart, folder, replace=replace, progress=part_of(progress, 0.4, 1.0))
-    progress("done", 1.0)
-    return chart_result(
-        chart, folder, files, "ramps and overprints", verdict=set_up_verdict(chart), choices=set_up_choices(chart)
+    return chart_made(
+        chart,
+        folder,
+        "ramps and overprints",
+        verdict=set_up_verdict(chart),
+        choices=set_up_choices(chart),
+        replace=replace,
+        progress=progress,
     )
 
 

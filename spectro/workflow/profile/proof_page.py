@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
-from spectro.chart.chart_folder import check_folder, write_chart_folder
+from spectro.chart.chart_folder import check_folder
 from spectro.chart.proof_pages import design_proof
 from spectro.chart.recipe import read_recipe
 from spectro.chart.recipe_limits import LIMITS, check_limits
@@ -19,11 +19,11 @@ from spectro.icc.profile_file import IccProfile, read_profile_bytes, usable_prof
 from spectro.profile.proof_aims import LEAST, MOST, TABLES, proof_colours
 from spectro.records.chart import ChartPurpose, ChartRecipe, ChartResult, OwnStanza, ProofStanza
 from spectro.records.conditions import RenderingIntent
-from spectro.records.progress import Progress, part_of, silent
+from spectro.records.progress import Progress, silent
 from spectro.records.proof import WITHIN, ProofWay
 from spectro.records.shown_text import shown_name
 from spectro.words.proof import proof_page_choices, proof_page_verdict
-from spectro.workflow.steps.chart_making import chart_result
+from spectro.workflow.steps.chart_making import chart_made
 from spectro.workflow.steps.chart_purpose import recipe_of_chart
 
 RECIPE = "rgb-a4-strip"
@@ -83,17 +83,16 @@ def profile_proof_page(
     _check(wanted, page)
     chart = design_proof(wanted, colours, str(recipe))
     folder = Path(out) if out is not None else Path(f"proof-{profile.stem}-{chart.chart_id}")
-    files = write_chart_folder(chart, folder, replace=replace, progress=part_of(progress, 0.4, 1.0))
-    progress("done", 1.0)
     within = np.array([group in WITHIN for group in colours.aims.groups])
     told = difference_statistics(delta_e_2000(forecast, colours.aims.aim_lab)[within])
-    return chart_result(
+    return chart_made(
         chart,
         folder,
-        files,
         str(recipe),
         verdict=proof_page_verdict(chart, shown_name(profile)),
         choices=proof_page_choices(chart, colours, told),
+        replace=replace,
+        progress=progress,
     )
 
 

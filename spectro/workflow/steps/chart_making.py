@@ -3,17 +3,30 @@
 from collections import Counter
 from pathlib import Path
 
+from spectro.chart.chart_folder import write_chart_folder
 from spectro.chart.design import reading_minutes
 from spectro.records.chart import Chart, ChartResult, purpose_of
+from spectro.records.progress import Progress, part_of
 
 
-def chart_result(
-    chart: Chart, folder: Path, files: tuple[str, ...], recipe: str, *, verdict: str, choices: tuple[str, ...]
+def chart_made(
+    chart: Chart,
+    folder: Path,
+    recipe: str,
+    *,
+    verdict: str,
+    choices: tuple[str, ...],
+    replace: bool,
+    progress: Progress,
+    begun: float = 0.4,
 ) -> ChartResult:
-    """Return what a chart and its folder are, and what was chosen and why. recipe: its name or file.
+    """Write a chart's folder and return what it is, and what was chosen and why. recipe: its name or file.
 
-    folder: where it lies; files: names in it. verdict: in a sentence; choices: one sentence a choice, what and why.
+    verdict: in a sentence; choices: one sentence a choice, what and why. replace: whether an earlier chart may be overwritten.
+    begun: the share of the work that was done before. Raises errors as `write_chart_folder`.
     """
+    files = write_chart_folder(chart, folder, replace=replace, progress=part_of(progress, begun, 1.0))
+    progress("done", 1.0)
     return ChartResult(
         verdict=verdict,
         folder=folder,

@@ -21,7 +21,7 @@ _FUNCTIONS = {
     ),
     "fit_gaussian_process": (
         "spectro.checks.fitted_printer", "spectro.checks.compared_paper", "spectro.checks.profile_reuse",
-        "spectro.checks.self_prediction", "spectro.model.near_grey",
+        "spectro.checks.self_prediction", "spectro.checks.print_tones",
     ),
     "build_rgb_profile": ("spectro.workflow.profile.build",),
     "round_trip": ("spectro.workflow.profile.build", "spectro.workflow.profile.assess", "spectro.checks.profile_behaviour"),

@@ -16,11 +16,6 @@ BY_NAME = ("cli/", "icc/tag_types/", "words/", "workflow/chart/", "workflow/pape
 DOCUMENT = "_document.py"  # one file a document, as one a command
 # Arguments of a command and of what a notebook calls are its options: named, each with what holds where it is left out.
 OPTIONS = ("cli/", "library/", "workflow/")
-# This list only shrinks.
-SMALL = {
-    "model/most_telling.py": "a formula of the model, for a check that asks it",
-    "model/near_grey.py": "a formula of the model, for a check that asks it",
-}
 
 
 def _modules() -> dict[str, Path]:
@@ -66,8 +61,7 @@ def test_no_small_file_has_a_single_user():
             continue
         if sum(name in imported for imported in users.values()) == 1:
             found.add(place)
-    assert sorted(found - set(SMALL)) == []  # join it with the file that uses it
-    assert sorted(set(SMALL) - found) == []  # it is gone: take the exemption away
+    assert sorted(found) == []  # join it with the file that uses it
 
 
 @pytest.mark.common_practice("no source: what fits on a screen is read at one go")

@@ -16,10 +16,10 @@ from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import lab_to_xyz
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import ShapeError, SpectroError
-from spectro.model.gaussian_process import least_to_predict
-from spectro.model.near_grey import LEAST_WITHOUT_PAPER, nearest_to_grey, predict_colours, predict_spectra
+from spectro.maths.row_blocks import one_thread
+from spectro.model.gaussian_process import fit_gaussian_process, least_to_predict
 from spectro.readings.greys import SAME, check_greys, counts_light, grey_curve, grey_device, read_greys
-from spectro.records.arrays import FloatArray
+from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.limits import Limits
 from spectro.records.print_tones import (
     GreyCurve,
@@ -33,6 +33,9 @@ from spectro.records.print_tones import (
 from spectro.standards.limits import shipped_limits
 
 _STEPS = 256
+_NEAREST = 300  # recipes nearest to grey by which others are predicted
+_DARKEST = 1e-4  # reflectance below which noise rules
+_SPREAD = 20.0  # of the first component: about that of Lab, for which the model is made
 _PREDICTED = 52  # steps of 5 of 255 at which greys are predicted
 
 
@@ -45,7 +48,7 @@ def find_greys(recipes: PrintedRecipes) -> GreySteps:
     try:
         check_greys(read, recipes)
     except SpectroError:
-        least = LEAST_WITHOUT_PAPER if recipes.paper is None else least_to_predict()
+        least = int(shipped_limits("model")["patches_without_paper"]) if recipes.paper is None else least_to_predict()
         if recipes.colour_space not in ("RGB", "CMYK") or len(recipes) < least:
             raise
         return _with_predicted(read, recipes)
@@ -152,18 +155,18 @@ def printed_colour(
 
 def _with_predicted(read: GreySteps, recipes: PrintedRecipes) -> GreySteps:
     """Return the greys that were read, and predicted ones where none lies near."""
-    rows = nearest_to_grey(recipes.colour_space, recipes.device)
+    rows = _nearest_to_grey(recipes.colour_space, recipes.device)
     value = np.linspace(0, 1, _PREDICTED)
     if len(read.value):
         value = value[np.abs(value[:, None] - read.value).min(axis=1) >= 0.5 / (_PREDICTED - 1)]
     places = grey_device(read.sent, value)
     device, counts = recipes.device[rows], recipes.counts[rows].astype(np.float64)
     if len(recipes.wavelengths):
-        spectra = predict_spectra(device, recipes.reflectance[rows], counts, places)
+        spectra = _predict_spectra(device, recipes.reflectance[rows], counts, places)
         lab = spectra_to_lab(spectra, recipes.wavelengths)
     else:
         spectra = np.zeros((len(value), 0))
-        lab = predict_colours(device, recipes.lab[rows], counts, places)
+        lab = _predict_colours(device, recipes.lab[rows], counts, places)
     order = np.argsort(np.concatenate([read.value, value]), kind="stable")
     return GreySteps(
         sent=read.sent,
@@ -174,6 +177,37 @@ def _with_predicted(read: GreySteps, recipes: PrintedRecipes) -> GreySteps:
         rows=np.concatenate([read.rows, np.full(len(value), -1)])[order],
         readings=int(recipes.counts[rows].sum()),
     )
+
+
+def _nearest_to_grey(colour_space: str, device: FloatArray) -> IntArray:
+    """Return the rows of the recipes nearest to equal RGB, or to black ink alone, the nearest first."""
+    away = np.ptp(device, axis=1) if colour_space == "RGB" else device[:, :-1].max(axis=1)
+    return np.argsort(away, kind="stable")[:_NEAREST]
+
+
+def _predict_spectra(device: FloatArray, reflectance: FloatArray, counts: FloatArray, places: FloatArray) -> FloatArray:
+    """Return reflectance (n, bands) at device values (n, channels): spectra in six components of their cube roots.
+
+    device: (m, channels); reflectance: (m, bands); counts: (m,) readings of each.
+    Raises errors of `spectro.errors` where the recipes span too little.
+    """
+    roots = np.cbrt(np.maximum(reflectance, _DARKEST))
+    mean = roots.mean(axis=0)
+    _, sizes, shapes = np.linalg.svd(roots - mean, full_matrices=False)
+    scale = _SPREAD / (sizes[0] / np.sqrt(len(roots)))
+    scores = (roots - mean) @ shapes[:6].T * scale
+    with one_thread():
+        parts = [
+            fit_gaussian_process(device, scores[:, part], counts, tables=False).predict(places)
+            for part in (slice(0, 3), slice(3, 6))
+        ]
+    return np.asarray((np.hstack(parts) @ shapes[:6] / scale + mean) ** 3)
+
+
+def _predict_colours(device: FloatArray, lab: FloatArray, counts: FloatArray, places: FloatArray) -> FloatArray:
+    """Return Lab (n, 3) at device values (n, channels), from recipes (m, channels) without spectra. Errors as above."""
+    with one_thread():
+        return fit_gaussian_process(device, lab, counts).predict(places)
 
 
 def _ends(

@@ -18,7 +18,7 @@ from spectro.colour.spectral_shift import spectra_with_lab
 from spectro.maths.spread import farthest_points
 from spectro.model.drift_term import DriftTerm, Moves, fit_drift_term
 from spectro.model.gaussian_process import solve_gaussian_process
-from spectro.model.telling_drift import telling_drift_rows
+from spectro.model.telling_patches import telling_drift_rows
 from spectro.readings.repeats import average_repeats
 from spectro.records.arrays import ArrayLike, FloatArray, IntArray
 from spectro.records.limits import Limits

@@ -8,7 +8,7 @@ import numpy as np
 from spectro.checks.fitted_printer import FittedPrinter, forecast_print
 from spectro.checks.noise import expected_difference
 from spectro.model.gaussian_process import DeviceModel
-from spectro.model.most_telling import most_telling
+from spectro.model.telling_patches import most_telling
 from spectro.records.arrays import FloatArray
 from spectro.records.limits import Limits
 from spectro.standards.limits import shipped_limits

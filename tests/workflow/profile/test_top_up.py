@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from spectro.chart.recipe import parse_recipe, read_recipe, recipe_names, recipe_text, said_table
 from spectro.errors import InputError, OutputExistsError, OutputFileError
 from spectro.model.gaussian_process import fit_gaussian_process
-from spectro.model.most_telling import most_telling
+from spectro.model.telling_patches import most_telling
 from spectro.workflow import chart_new, profile_top_up
 
 DEMO = Path(__file__).resolve().parents[3] / "demo_measurements" / "demo-readings-m1.txt"

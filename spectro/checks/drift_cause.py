@@ -39,7 +39,6 @@ _TO_DEVIATION = 1.596  # mean length of a normal vector in three dimensions over
 _DEGREES = 12.0  # how firmly the stated noise is believed, in patches' worth of readings
 _PAPER_SPREAD, _GAIN_SPREAD = 0.15, 0.1  # percent; what paper differs by from sheet to sheet, an instrument from day to day
 _LARGEST_INK, _LARGEST_REST = 20.0, 2.0  # percent, spreads of what inks and all else may have changed by
-_FARTHEST = 4.0  # spreads beyond which a size is no explanation
 _MISFIT = 0.15  # of a change, by which moves are rough
 _SHEETS = 1.5  # times what sheets are stated to differ by, where causes are told apart: many differ by more
 _TEMPER = 0.25  # of the logarithm of likelihood: shares of causes as often right as they say, benchmarks/drift_verdicts.py
@@ -195,7 +194,7 @@ def _held(
     """
     inner = np.linalg.inv(one.spread) + _weighed(model, one.moves, *scale) @ one.moves.T
     size = np.linalg.solve(inner, one.moves @ weighed)
-    far = not one.many and (np.abs(size) > _FARTHEST * np.sqrt(np.diag(one.spread))).any()
+    far = not one.many and (np.abs(size) > shipped_limits("drift_shape")["farthest"] * np.sqrt(np.diag(one.spread))).any()
     way = float(size.mean() if one.many else size[0]) * one.sign
     if way < 0 or size[-1] * one.last_sign < 0 or (far and one.cause not in (DriftCause.PRINTER, DriftCause.PAPER)):
         return None

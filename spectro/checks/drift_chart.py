@@ -16,16 +16,15 @@ import numpy as np
 from spectro.checks.drift_cause import ChangeModel, likely_causes, paper_moved, unexplained
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
-from spectro.errors import InputError
 from spectro.records.arrays import FloatArray
 from spectro.records.drift import CauseFinding, ChartPoint, ControlReading, DriftCause, DriftEvent, DriftSettings, DriftTrend
 from spectro.records.statistics import DifferenceStatistics
+from spectro.standards.limits import check_bounds, shipped_limits
 
 D2 = 2 / np.sqrt(np.pi)  # mean range of two normal values over their standard deviation
 CENTRE_WEIGHT, SPREAD_WEIGHT = 2.0, 10.0  # checks' worth of what is stated beside the history; no source
 _DRAWN, _SEED, _TAIL = 240_000, 3, 0.00135  # patches drawn in all
-LEAST_FOR_TREND = 5
-SHORTEST_WEEKS, LONGEST_WEEKS, USUAL_WEEKS = 1, 52, 4  # 1 to 4 weeks between checks is common practice, no source
+USUAL_WEEKS = 4  # 1 to 4 weeks between checks is common practice, no source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -147,7 +146,7 @@ def trend_of(
     upper: limit of the chart. certain_errors: standard errors from which a slope is certain.
     """
     known = [(date, mean) for date, mean in zip(dates, means, strict=True) if date is not None]
-    if len({date for date, _ in known}) < LEAST_FOR_TREND:
+    if len({date for date, _ in known}) < shipped_limits("drift_shape")["trend_checks"]:
         return None
     weeks = np.array([(date - known[0][0]).total_seconds() / 604_800 for date, _ in known])
     values = np.array([mean for _, mean in known])
@@ -170,8 +169,7 @@ def events_between(events: Sequence[DriftEvent], after: datetime | None, until: 
 
 def next_check(newest: datetime | None, weeks: int = USUAL_WEEKS) -> datetime | None:
     """Return when the next check is due, weeks after the newest one. Raises InputError for other than 1 to 52 weeks."""
-    if not SHORTEST_WEEKS <= weeks <= LONGEST_WEEKS:
-        raise InputError(f"an interval of {weeks} weeks", "1 to 52 weeks; 1 to 4 are usual", "Choose another `interval`.")
+    check_bounds("interval_weeks", weeks, f"an interval of {weeks} weeks", "Choose another `interval`.", "; 1 to 4 are usual")
     return None if newest is None else newest + timedelta(weeks=weeks)
 
 

@@ -28,6 +28,7 @@ from spectro.checks.drift_moves import (
 )
 from spectro.records.arrays import BoolArray, FloatArray, IntArray
 from spectro.records.drift import DriftCause
+from spectro.standards.limits import shipped_limits
 
 STRENGTH_OVER_TONE = 2.3  # spread of an ink's density, percent, over that of its tone value, between sheets
 PRIOR = {
@@ -39,7 +40,6 @@ PRIOR = {
     DriftCause.INSTRUMENT: 0.1,
 }
 _GROUPS = 100  # at most so many bands of patches of their own
-_LEAST = 24  # patches through which a smooth surface over device values is drawn
 _STEP = 0.1  # of what is sent: so far settings are tried
 _LOSS = -15.0  # percent of an ink at which losses are looked at
 _TOGETHER = 0.3  # of a cause, that it comes together with inks that are stronger where heads may have been cleaned
@@ -75,7 +75,7 @@ class PrintPatches:
     @property
     def with_surface(self) -> bool:
         """Whether a smooth surface over device values can be drawn: RGB, and patches enough."""
-        return self.colour_space == "RGB" and len(self.lab) >= _LEAST
+        return self.colour_space == "RGB" and len(self.lab) >= shipped_limits("drift_shape")["surface_patches"]
 
     def white(self, moves: Sequence[FloatArray] | FloatArray) -> FloatArray:
         """Return whitened moves (k, 3 n) of moves of Lab (k, n, 3)."""

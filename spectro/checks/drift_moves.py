@@ -15,6 +15,7 @@ from scipy.interpolate import RBFInterpolator
 from spectro.colour.adaptation import BRADFORD
 from spectro.colour.lab import lab_to_xyz, xyz_to_lab
 from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.standards.limits import shipped_limits
 
 INKS = ("cyan", "magenta", "yellow", "black")
 DEEP, LIGHT = "deep tones", "light tones"  # where a printer has a dark and a light ink; else both are the one ink
@@ -24,7 +25,7 @@ _LIGHT_END, _LIGHT_STRENGTH = 0.36, 0.3  # demand at which a light ink is full, 
 _BLACK_START = 0.45  # what R, G and B have in common, above which photo drivers lay black
 _BLACK_KEPT = 0.6  # share of the coloured inks that black leaves
 _FLOOR = 0.12  # density by which the surface's own reflection lies above the darkest patch
-_NEAR_SOLID = 0.02  # device values
+_SHAPE = shipped_limits("drift_shape")
 _NEIGHBOURS = 24  # patches around one, from which the smooth surface between them is drawn
 
 
@@ -86,9 +87,9 @@ def _solids(density: FloatArray, device: FloatArray, colour_space: str | None) -
         aim[ink] = 1 - aim[ink]
         near = np.abs(device - aim).max(axis=1)
         row = int(np.argmin(near))
-        if near[row] <= _NEAR_SOLID and density[row].max() > 0.3:
+        if near[row] <= _SHAPE["near_solid"] and density[row].max() > _SHAPE["solid_density"]:
             found[ink] = density[row]
-    return found if np.linalg.cond(found) < 20 else _USUAL.copy()
+    return found if np.linalg.cond(found) < _SHAPE["solids_apart"] else _USUAL.copy()
 
 
 def _black(density: FloatArray, device: FloatArray, colour_space: str | None) -> FloatArray:
@@ -134,7 +135,7 @@ def wet_moves(picture: InkPicture, lab: FloatArray, fading: float) -> FloatArray
     even = picture.density * PERCENT
     more = even * (load / max(float(load.max()), 1e-9) - 0.5)
     xyz = lab_to_xyz(lab)
-    surface = 0.1 * 0.8 * xyz.min(axis=0) * (load > 0.05)
+    surface = 0.1 * 0.8 * xyz.min(axis=0) * (load > _SHAPE["inked"])
     drier = xyz_to_lab(np.maximum(xyz - surface * left, 1e-4))
     return np.stack([picture.moved(even * left) - lab, picture.moved(more * left) - lab, drier - lab])
 
@@ -172,7 +173,7 @@ def common_moves(
     """
     common = np.repeat(picture.density.min(axis=1, keepdims=True), 3, axis=1)
     if colour_space == "RGB":
-        grey = np.flatnonzero(np.ptp(device, axis=1) < _NEAR_SOLID)
+        grey = np.flatnonzero(np.ptp(device, axis=1) < _SHAPE["near_solid"])
         order = grey[np.argsort(device[grey, 0])]
         if len(order) > 2:
             asked = device.max(axis=1)

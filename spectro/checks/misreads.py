@@ -18,7 +18,7 @@ from spectro.checks.strip_alignment import CAP, strip_costs
 from spectro.checks.strip_order import StripEvidence, judged_strips, matched_rows
 from spectro.errors import InputError, ShapeError
 from spectro.records.arrays import FloatArray
-from spectro.standards.limits import shipped_limits
+from spectro.standards.limits import check_bounds, shipped_limits
 
 _LIMITS = shipped_limits("misreads")
 CHANCE = _LIMITS["chance"]
@@ -180,5 +180,4 @@ def _check(read: Sequence[FloatArray], expected: Sequence[FloatArray], noise: fl
     for strip in (*read, *expected):
         if np.ndim(strip) != 2 or np.shape(strip)[1] != 3 or not np.isfinite(strip).all():
             raise ShapeError(f"a strip has shape {np.shape(strip)}; expected (patches, 3), finite Lab")
-    if not 0.05 <= noise <= 10:
-        raise InputError(f"noise {noise:g}", "0.05 to 10 ΔE00", "Give the mean difference of right readings from predictions.")
+    check_bounds("strip_noise", noise, f"noise {noise:g}", "Give the mean difference of right readings from predictions.")

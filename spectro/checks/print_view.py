@@ -10,16 +10,15 @@ import numpy as np
 from spectro.colour.colour_temperature import colour_temperature
 from spectro.colour.viewing import chromaticity, chromaticity_uv, print_luminance
 from spectro.colour.weights import tristimulus_weights
-from spectro.errors import InputError
 from spectro.records.arrays import FloatArray
 from spectro.records.light import Light, light_wavelengths
 from spectro.records.viewing_plan import PrintView, ScreenRow
+from spectro.standards.limits import check_bounds
 
 ILLUMINANCE = {"P1": 2000.0, "P2": 500.0}  # lx, [ISO-3664-2009]
 MIRRORED = 0.005  # share of the light that a surface mirrors to the eye in a tidy place; common practice, no source
 LAPTOP = 3.0  # a laptop at full brightness against a white print under P2; common practice, no source
 USUAL_Y = 0.88  # of a white photographic paper, perfect white 1; common practice, no source
-LEAST_LUX, MOST_LUX = 1.0, 200_000.0  # from a moonlit room to full sun; common practice, no source
 
 
 def light_white(light: str | Light, observer: int = 2) -> FloatArray:
@@ -69,12 +68,8 @@ def print_view(
     Raises InputError for an illuminance or a paper that cannot be.
     """
     factor = float(paper_xyz[1]) / 100
-    if not LEAST_LUX <= lux <= MOST_LUX:
-        raise InputError(f"{lux:g} lx", f"{LEAST_LUX:g} to {MOST_LUX:g} lx", "Correct `lux`.")
-    if not 0.05 <= factor <= 1.5:
-        raise InputError(
-            f"a paper white of Y {paper_xyz[1]:.3g}", "5 to 150, perfect white 100", "Give the bare paper's white."
-        )
+    check_bounds("lux", lux, f"{lux:g} lx", "Correct `lux`.")
+    check_bounds("paper_y", 100 * factor, f"a paper white of Y {paper_xyz[1]:.3g}", "Give the bare paper's white.")
     white = light_white(light)
     luminance, full = float(print_luminance(lux, factor)), float(print_luminance(lux, 1.0))
     uv = chromaticity_uv(paper_xyz)

@@ -44,6 +44,22 @@ def shipped_limits(subject: str) -> Limits:
     return parse_limits(text, subject)
 
 
+def check_bounds(name: str, value: float, found: str, fix: str, usual: str = "") -> None:
+    """Raise InputError where an argument is out of bounds: from and to of a name in `bounds.toml`.
+
+    found: what was given, in words; fix: what to do; usual: what is usual, said after the bounds.
+
+    >>> check_bounds("interval_weeks", 53, "an interval of 53 weeks", "Choose another `interval`.")
+    Traceback (most recent call last):
+    ...
+    spectro.errors.InputError: found an interval of 53 weeks; expected 1 to 52 weeks. Choose another `interval`.
+    """
+    bounds = shipped_limits("bounds")
+    low, high = bounds[f"{name}_from"], bounds[f"{name}_to"]
+    if not low <= value <= high:
+        raise InputError(found, f"{low:g} to {high:.10g} {bounds.limit(f'{name}_from').unit}{usual}", fix)
+
+
 def parse_limits(text: str, subject: str) -> Limits:
     """Parse a shipped file of limits. A limit whose unit is the same throughout may not leave it out: nothing is inherited.
 

@@ -7,10 +7,10 @@ from spectro.records.arrays import FloatArray
 from spectro.records.chart import Chart
 from spectro.records.limits import Limits
 from spectro.records.path_test import PathFinding, PathReason, PathSeems, Sign, Sureness
+from spectro.standards.limits import shipped_limits
 from spectro.words.limits import own_limits
 from spectro.words.quality import Quality, judged_words
 
-_SAME_SCALE = 0.005  # what scale bars read by eye may differ by
 _DOES = {
     PathSeems.CONVERTED: "converts colours",
     PathSeems.ENHANCED: "raises colours, as a vivid setting does",
@@ -66,7 +66,7 @@ def scale_text(scale: Sequence[float]) -> str:
     >>> scale_text((0.97,)), scale_text((0.97, 1.0)), scale_text((0.97, 0.9712))
     ('97.0 %', '97.0 % across and 100.0 % down', '97.1 %')
     """
-    if max(scale) - min(scale) > _SAME_SCALE:
+    if max(scale) - min(scale) > shipped_limits("bounds")["same_scale"]:
         return f"{100 * scale[0]:.1f} % across and {100 * scale[1]:.1f} % down"
     return f"{100 * sum(scale) / len(scale):.1f} %"
 

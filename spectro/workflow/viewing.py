@@ -27,7 +27,7 @@ from spectro.records.reading_options import ReadingOptions
 from spectro.records.shown_text import text_bytes
 from spectro.records.viewing_plan import LightCheck, PrintView, ViewingPlan
 from spectro.report.viewing_document import viewing_document, white_field_html
-from spectro.standards.limits import Tolerances
+from spectro.standards.limits import Tolerances, check_bounds
 from spectro.words.display import display_advice, display_notes, display_verdict
 from spectro.words.viewing import (
     THIS_PAPER,
@@ -40,8 +40,6 @@ from spectro.words.viewing import (
 )
 from spectro.workflow.steps.paper_white import PaperWhite, paper_white
 from spectro.workflow.steps.report_files import check_reports, write_reports
-
-_LOWEST, _HIGHEST = 1.0, 20_000.0  # cd/m² of a screen; common practice, no source
 
 
 @keeps_what_it_reads()
@@ -155,13 +153,16 @@ def _check_place(lux: float | None, condition: str | None, screen_luminance: flo
         raise InputError("`lux` and `viewing`", "one of them", "Leave one out.")
     if condition is not None and condition not in ILLUMINANCE:
         raise InputError(f"`viewing` {condition}", "P1 or P2", "Correct it.")
-    if screen_luminance is not None and not _LOWEST <= screen_luminance <= _HIGHEST:
-        raise InputError(f"`screen_luminance` {screen_luminance:g}", "1 to 20000 cd/m²", "Correct it.")
+    _check_luminance("screen_luminance", screen_luminance)
+
+
+def _check_luminance(name: str, value: float | None) -> None:
+    if value is not None:
+        check_bounds("screen_luminance", value, f"`{name}` {value:g}", "Correct it.")
 
 
 def _check_display_options(display: Path | None, aim: AimWishes | None, white_luminance: float | None) -> None:
-    if white_luminance is not None and not _LOWEST <= white_luminance <= _HIGHEST:
-        raise InputError(f"`white_luminance` {white_luminance:g}", "1 to 20000 cd/m²", "Correct it.")
+    _check_luminance("white_luminance", white_luminance)
     if display is None and (white_luminance is not None or (aim or AimWishes()) != AimWishes()):
         raise InputError("an aim or a white's luminance for a display", "the display's readings with it", "Add `display` FILE.")
 

@@ -129,7 +129,7 @@ def _opacity(path: Path, main: ConditionReadings) -> float:
     over_black = black.reflectance.mean(axis=0)
     y_black = float(tristimulus(over_black, tristimulus_weights(black.wavelengths))[1])
     y_white = float(tristimulus(main.reflectance[main.paper], tristimulus_weights(main.wavelengths))[1])
-    if y_black > y_white * 1.02:
+    if y_black > y_white * shipped_limits("bounds")["over_black_rounding"]:
         raise InputError(
             f"a sheet that is lighter over black (Y {y_black:.1f}) than in {main.origin} (Y {y_white:.1f})",
             "the same sheet over black and over white",

@@ -33,7 +33,7 @@ from spectro.records.progress import Progress, part_of, silent
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.refresh import ProfileRefresh, RefreshChart
 from spectro.records.shown_text import text_bytes
-from spectro.standards.limits import Tolerances
+from spectro.standards.limits import Tolerances, check_bounds
 from spectro.words.drift import cause_text, small_setting_words, spoilt_advice
 from spectro.words.gate import with_insisted
 from spectro.words.limits import own_in
@@ -42,7 +42,7 @@ from spectro.workflow.profile.build import MadeProfile, make_profile
 from spectro.workflow.steps.chart_purpose import recipe_of_chart
 from spectro.workflow.steps.gate import pass_gate
 
-USUAL_PATCHES, FEWEST_PATCHES, MOST_PATCHES = 60, 24, 400
+USUAL_PATCHES = 60
 
 
 @keeps_what_it_reads()
@@ -186,8 +186,7 @@ def refresh_chart(
     go; it is made where there is none. like: a recipe, or the folder of the first chart, whose page and reading are
     taken. Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
-    if not FEWEST_PATCHES <= patches <= MOST_PATCHES:
-        raise InputError(f"{patches} patches", f"{FEWEST_PATCHES} to {MOST_PATCHES}; 40 to 80 are usual", "Choose `patches`.")
+    check_bounds("refresh_patches", patches, f"{patches} patches", "Choose `patches`.", "; 40 to 80 are usual")
     readings = load_readings([old], with_fields(options, chart=None))
     check_rgb(readings.colour_space, readings.origin, RGB_ALONE)
     different = len(average_repeats(readings).device)

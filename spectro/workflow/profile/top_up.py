@@ -21,7 +21,7 @@ from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.shown_text import text_bytes
 from spectro.records.top_up import TopUp
-from spectro.standards.limits import Tolerances
+from spectro.standards.limits import Tolerances, check_bounds
 from spectro.words.gate import with_insisted
 from spectro.words.profile import top_up_verdict
 from spectro.workflow.steps.chart_purpose import recipe_of_chart
@@ -30,7 +30,6 @@ from spectro.workflow.steps.gate import pass_gate
 LIST = "top-up-patches.csv"
 RECIPE = "top-up.toml"
 _CORNERS, _GREYS, _REPEATS = 8, 6, 6
-_LEAST, _MOST = 12, 400
 
 
 @keeps_what_it_reads()
@@ -71,8 +70,7 @@ def profile_top_up(
 
 def top_up_recipe(patches: int, recipe: str | Path, out: Path | None = None, *, replace_files: bool = False) -> ChartRecipe:
     """Return the recipe whose page is taken, after the arguments were looked at. Raises InputError, OutputExistsError."""
-    if not _LEAST <= patches <= _MOST:
-        raise InputError(f"`patches` {patches}", f"{_LEAST} to {_MOST}", "Choose a number in this range.")
+    check_bounds("top_up_patches", patches, f"`patches` {patches}", "Choose a number in this range.")
     base = recipe_of_chart(recipe) or read_recipe(recipe)
     if out is not None and out.exists():
         for name in (RECIPE, LIST):

@@ -28,7 +28,7 @@ from spectro.records.readings import Readings
 from spectro.records.readings_result import ReadingNote
 from spectro.records.readings_sheet import DryingResult, DryingStep, ReadingsSheet, ReadingsShown
 from spectro.records.shown_text import shown_name
-from spectro.standards.limits import Tolerances, shipped_limits
+from spectro.standards.limits import Tolerances, check_bounds, shipped_limits
 from spectro.words.even_pages import trend_notes
 from spectro.words.gate import gate_words, with_insisted
 from spectro.words.limits import own_in
@@ -211,8 +211,8 @@ def follow_drying(files: Sequence[Path], noise: float | None, noise_from: str) -
     """
     if len(files) < 2:
         raise InputError("one reading for `drying`", "two or more of the same patches, oldest first", "Read them again later.")
-    if noise is not None and not 0.01 <= noise <= 5:
-        raise InputError(f"noise {noise:g}", "0.01 to 5 ΔE00", "Correct `noise`.")
+    if noise is not None:
+        check_bounds("drying_noise", noise, f"noise {noise:g}", "Correct `noise`.")
     known = shipped_limits("readings")["noise_assumed"] if noise is None else noise
     steps = [_step(one, two, known) for one, two in itertools.pairwise(load_spectra([path]) for path in files)]
     return DryingResult(

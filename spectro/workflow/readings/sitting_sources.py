@@ -28,8 +28,7 @@ from spectro.readings.line_events import (
 from spectro.readings.line_grammar import LineParser
 from spectro.records.instrument import DRIVER_GROUP, Delivery, InstrumentDriver, InstrumentFacts, Purpose, ReadRequest
 from spectro.records.sitting import Answer
-
-_LEAST_CELLS = 8  # cells of a line that may have been a spectrum
+from spectro.standards.limits import shipped_limits
 
 OWN_DRIVERS = {"stand-in": "spectro.stand_in.reference_driver:open_driver"}
 """Ours, so that they are there in a checkout that is not installed; `pyproject.toml` declares the same."""
@@ -336,7 +335,7 @@ class LineSource:
                 self._events.extend(self._parser.take(line))
             except MeasurementFileError as error:
                 self._say(str(error))
-                return _Unread(str(error), spectrum=len(line.split()) >= _LEAST_CELLS)
+                return _Unread(str(error), spectrum=len(line.split()) >= shipped_limits("bounds")["line_cells"])
         return self._events.popleft()
 
     def _contradiction(self, said: Facts) -> list[str]:

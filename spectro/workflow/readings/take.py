@@ -15,7 +15,7 @@ from spectro.records.chart import ReadingMode
 from spectro.records.conditions import Backing, MeasurementCondition
 from spectro.records.instrument import InstrumentFacts
 from spectro.records.sitting import AnchorsWanted, Continued, SittingResult, SittingRules, Stated
-from spectro.standards.limits import Tolerances
+from spectro.standards.limits import Tolerances, shipped_limits
 from spectro.words.sitting import damaged_words
 from spectro.workflow.readings.sitting import (
     Sitting,
@@ -220,11 +220,12 @@ def _waiting(stop_after: float | None, seconds: float) -> Callable[[], bool]:
     """Return a function that waits a little and tells whether to go on waiting."""
     last = time.monotonic()
     called = last
+    silence = shipped_limits("bounds")["signs_of_life"] * max(seconds, 1.0)
 
     def wait() -> bool:
         nonlocal last, called
         at = time.monotonic()
-        if at - called > 4 * max(seconds, 1.0):  # something came meanwhile
+        if at - called > silence:  # something came meanwhile
             last = at
         called = at
         if stop_after is not None and at - last >= stop_after:

@@ -22,7 +22,7 @@ from spectro.records.conditions import Backing, MeasurementCondition
 from spectro.records.instrument import InstrumentFacts
 from spectro.records.shown_text import shown_name
 from spectro.records.sitting import Answer, Continued, Finished, PatchesRead, SittingResult
-from spectro.standards.limits import Tolerances
+from spectro.standards.limits import Tolerances, shipped_limits
 from spectro.words.sitting import damaged_words, strip_sentence
 from spectro.workflow.readings.sitting import (
     Sitting,
@@ -37,8 +37,6 @@ from spectro.workflow.readings.sitting import (
 )
 from spectro.workflow.readings.sitting_plan import SittingPlan
 from spectro.workflow.readings.sitting_sources import Say
-
-PATIENCE = 4  # looks for which a file that cannot be read is taken to be unfinished; common practice, no source
 
 
 @keeps_what_it_reads()
@@ -175,7 +173,7 @@ class _Taker:
 
     def _left(self, path: Path, digest: str, words: str, looks: int) -> bool:
         """Tell of a file that cannot be read, once, when it has had time to be finished."""
-        if looks < PATIENCE:
+        if looks < shipped_limits("bounds")["unfinished_looks"]:
             return True
         if self._done.get(path) != digest:
             self._say(f"{path.name} is left: {words}")

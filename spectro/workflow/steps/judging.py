@@ -41,7 +41,6 @@ from spectro.standards.limits import Tolerances, shipped_limits
 from spectro.words.readings import reading_notes
 
 _LOG = logging.getLogger("spectro")
-_MOST_CUT = 3000  # patches of a chart whose strips are cut anew; it takes a second a thousand
 _IN_PLACE = (Seems.FITS, Seems.UNSURE, Seems.BAD_PATCH)
 _OTHER_PLACE = (Seems.WRONG_PAGE, Seems.WRONG_CHART, Seems.UPSIDE_DOWN)
 _SPACES = {b"RGB ": "RGB", b"CMYK": "CMYK", b"GRAY": "GRAY"}
@@ -90,7 +89,7 @@ def cut_by_colours(
     """
     layout = bench.layout
     notes = reading_notes(judged_pages(bench.strips, bench.lab, layout, expected), bench.strips, layout)
-    if sum(note.seems == Seems.SHIFTED_PATCHES for note in notes) < 2 or len(layout) > _MOST_CUT:
+    if sum(note.seems == Seems.SHIFTED_PATCHES for note in notes) < 2 or len(layout) > shipped_limits("bounds")["cut_patches"]:
         return joins, bench
     shifted = {(note.reading, note.strip) for note in notes if note.seems == Seems.SHIFTED_PATCHES}
     touched = {int(strip.source[0, 0]) for strip in bench.strips if (strip.reading, layout.strips[strip.place].name) in shifted}

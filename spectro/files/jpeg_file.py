@@ -6,14 +6,13 @@ References: [ISO-10918-1] marker segments; [CIPA-DC-008] APP1; [ICC.1-2022] embe
 
 import io
 import struct
-import threading
 import warnings
 from pathlib import Path
 
 import numpy as np
 
 from spectro.errors import PictureFileError
-from spectro.files.picture_file import FIX, PictureFile, check_size, damaged
+from spectro.files.picture_file import FIX, PictureFile, WholePicture, check_size, damaged
 from spectro.files.picture_tags import (
     RESOURCES,
     X_RESOLUTION,
@@ -119,29 +118,22 @@ def _tags(segments: list[tuple[int, bytes]]) -> tuple[Directory, tuple[str, ...]
     return tags, tuple(notes)
 
 
-class _Decoded:
-    """The pixels of a JPEG, decoded when they are first asked for."""
+class _Decoded(WholePicture):
+    """The pixels of a JPEG."""
 
     def __init__(self, path: Path, data: bytes, shape: tuple[int, int, int]) -> None:
-        self.path, self.shape, self._data = path, shape, data
-        self._pixels: AnyArray | None = None
-        self._lock = threading.Lock()
+        super().__init__(path, shape)
+        self._data = data
 
-    def read(self, start: int, stop: int) -> AnyArray:
-        """Return rows start to stop."""
-        with self._lock:
-            if self._pixels is None:
-                self._pixels = self._decode()
-                self._data = b""
-        return self._pixels[start:stop]
-
-    def _decode(self) -> AnyArray:
+    def decoded(self) -> AnyArray:
+        """Return the pixels, and let go of the file's bytes."""
         from PIL import Image
 
+        data, self._data = self._data, b""
         try:
             with warnings.catch_warnings():
                 warnings.simplefilter("ignore")  # the library warns of large pictures; the limit here is ours
-                with Image.open(io.BytesIO(self._data), formats=("JPEG",)) as image:
+                with Image.open(io.BytesIO(data), formats=("JPEG",)) as image:
                     pixels: AnyArray = np.asarray(image)
         except Exception as error:  # the decoder raises anything on hostile bytes; all of it is the file's fault
             raise damaged(self.path, "a damaged or cut JPEG") from error

@@ -1,5 +1,7 @@
 """An open picture: its pixels in bands of rows as they are stored, and all that it says of itself."""
 
+import threading
+from abc import ABC, abstractmethod
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -38,6 +40,26 @@ class PictureFile:
     def channels(self) -> int:
         """Number of colour channels."""
         return SPACES[self.space]
+
+
+class WholePicture(ABC):
+    """The pixels of a picture, decoded whole when they are first asked for."""
+
+    def __init__(self, path: Path, shape: tuple[int, int, int]) -> None:
+        self.path, self.shape = path, shape
+        self._pixels: AnyArray | None = None
+        self._lock = threading.Lock()
+
+    def read(self, start: int, stop: int) -> AnyArray:
+        """Return rows start to stop."""
+        with self._lock:
+            if self._pixels is None:
+                self._pixels = self.decoded()
+        return self._pixels[start:stop]
+
+    @abstractmethod
+    def decoded(self) -> AnyArray:
+        """Return the pixels, `shape`; asked once. Raises PictureFileError for a damaged file."""
 
 
 def first_bytes(path: Path, count: int) -> bytes:

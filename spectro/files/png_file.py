@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 
 from spectro.errors import PictureFileError
-from spectro.files.picture_file import FIX, LARGEST_PIXELS, PictureFile, check_size, damaged
+from spectro.files.picture_file import FIX, LARGEST_PIXELS, PictureFile, WholePicture, check_size, damaged
 from spectro.files.picture_tags import XMP, exif_block, exif_tags, pixels_per_inch, resolution_tags, with_tags, xmp_tag
 from spectro.files.tiff_directory import Directory
 from spectro.records.arrays import AnyArray
@@ -176,21 +176,16 @@ class _Form:
         return pixels if self.alpha else pixels[..., : self.channels]
 
 
-class _Decoded:
-    """The pixels of a PNG that shows itself in passes or has a palette, decoded whole when they are first asked for."""
+class _Decoded(WholePicture):
+    """The pixels of a PNG that shows itself in passes or has a palette."""
 
     def __init__(self, path: Path, form: _Form, spans: list[tuple[int, int]]) -> None:
-        self.path, self.form, self.spans = path, form, spans
-        self._pixels: AnyArray | None = None
-        self._lock = threading.Lock()
+        super().__init__(path, (form.height, form.width, form.channels + form.alpha))
+        self.form, self.spans = form, spans
 
-    def read(self, start: int, stop: int) -> AnyArray:
-        """Return rows start to stop."""
-        with self._lock:
-            if self._pixels is None:
-                packed = b"".join(_pieces(self.path, self.spans))
-                self._pixels = self.form.decoded(self.path, self.form.height, packed)
-        return self._pixels[start:stop]
+    def decoded(self) -> AnyArray:
+        """Return the pixels, as many channels as the form says."""
+        return self.form.decoded(self.path, self.form.height, b"".join(_pieces(self.path, self.spans)))
 
 
 class _BandRows:

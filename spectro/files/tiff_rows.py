@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from spectro.errors import PictureFileError
-from spectro.files.picture_file import FIX, LARGEST_PIXELS, SPACES, PictureFile, check_size, damaged
+from spectro.files.picture_file import FIX, LARGEST_PIXELS, SPACES, PictureFile, WholePicture, check_size, damaged
 from spectro.files.picture_tags import PROFILE, kept_tags
 from spectro.files.tiff_directory import Directory, read_directory, read_header
 from spectro.records.arrays import AnyArray
@@ -306,25 +306,17 @@ class _DecodedRows:
             place[...] = taken
 
 
-class _WholeRows:
+class _WholeRows(WholePicture):
     """Rows of an 8-bit picture with a palette, or with luminance and chroma apart, decoded whole."""
 
     rows_together = 1
 
     def __init__(self, path: Path, shape: tuple[int, int, int]) -> None:
-        self.path, self.shape = path, shape
+        super().__init__(path, shape)
         check_size(path, shape[1], shape[0], 4)
-        self._pixels: AnyArray | None = None
-        self._lock = threading.Lock()
 
-    def read(self, start: int, stop: int) -> AnyArray:
-        """Return rows start to stop."""
-        with self._lock:
-            if self._pixels is None:
-                self._pixels = self._decoded()
-        return self._pixels[start:stop]
-
-    def _decoded(self) -> AnyArray:
+    def decoded(self) -> AnyArray:
+        """Return the pixels, as red, green and blue."""
         import warnings
 
         from PIL import Image

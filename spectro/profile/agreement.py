@@ -18,7 +18,7 @@ from scipy import sparse
 from spectro.maths.conjugate_gradient import solve_conjugate_gradient
 from spectro.maths.lattice import n_linear
 from spectro.maths.tetrahedra import tetrahedral_weights
-from spectro.profile.device_table import DeviceTable, relative_table
+from spectro.profile.device_table import DeviceTable
 from spectro.profile.spacing import LabSpacing
 from spectro.records.arrays import FloatArray
 
@@ -66,4 +66,4 @@ def agreeing_table(
     matrix = (points.T @ weighted + settings.hold * sparse.eye_array(len(own))).tocsr()
     right = weighted.T @ colours + settings.hold * own
     moved = solve_conjugate_gradient(matrix, right, own, tolerance=settings.tolerance).reshape(table.lab.shape)
-    return relative_table(moved, table.white_xyz, legacy=legacy)
+    return DeviceTable.of_relative(moved, table.white_xyz, legacy=legacy)

@@ -1,6 +1,7 @@
 """The device-to-PCS table: the model sampled on a lattice, media-relative, in 16 bits."""
 
 from dataclasses import dataclass
+from typing import ClassVar, Self
 
 import numpy as np
 
@@ -18,6 +19,21 @@ class DeviceTable:
     white_xyz: FloatArray  # (3,), media white, Y = 100
     entries: AnyArray  # (grid, grid, grid, 3), uint16, encoded Lab
     lab: FloatArray  # the same, decoded, media-relative
+
+    PAPER: ClassVar[int] = -1  # which of all nodes is the paper
+
+    @classmethod
+    def of_relative(cls, relative: FloatArray, white_xyz: FloatArray, *, legacy: bool) -> Self:
+        """Return the table of Lab (g, …, 3) relative to a media white (3,): its paper exactly 100 0 0, nothing lighter.
+
+        legacy: the Lab encoding of lut16Type, else that of version 4.
+        """
+        relative = relative.copy()
+        relative[..., 0] = np.clip(relative[..., 0], 0, 100)
+        relative.reshape(-1, 3)[cls.PAPER] = (100, 0, 0)
+        entries = np.round(np.clip(encode_lab(relative, legacy=legacy), 0, 1) * 65535).astype(np.uint16)
+        lab = frozen_floats(decode_lab(entries / 65535, legacy=legacy))
+        return cls(white_xyz=frozen_floats(white_xyz), entries=entries, lab=lab)
 
     @property
     def grid(self) -> int:
@@ -47,17 +63,4 @@ def device_table(absolute_lab: FloatArray, *, legacy: bool) -> DeviceTable:
     legacy: the Lab encoding of lut16Type, else that of version 4.
     """
     white_xyz = lab_to_xyz(absolute_lab[-1, -1, -1])
-    return relative_table(absolute_to_relative(absolute_lab, white_xyz), white_xyz, legacy=legacy)
-
-
-def relative_table(relative: FloatArray, white_xyz: FloatArray, *, legacy: bool) -> DeviceTable:
-    """As `device_table`, of Lab relative to a media white (3,)."""
-    relative = relative.copy()
-    relative[..., 0] = np.clip(relative[..., 0], 0, 100)
-    relative[-1, -1, -1] = (100, 0, 0)
-    entries = np.round(np.clip(encode_lab(relative, legacy=legacy), 0, 1) * 65535).astype(np.uint16)
-    return DeviceTable(
-        white_xyz=frozen_floats(white_xyz),
-        entries=entries,
-        lab=frozen_floats(decode_lab(entries / 65535, legacy=legacy)),
-    )
+    return DeviceTable.of_relative(absolute_to_relative(absolute_lab, white_xyz), white_xyz, legacy=legacy)

@@ -16,7 +16,7 @@ from spectro.maths.slopes import SlopedLattice
 from spectro.profile.assemble import WantedProfile, output_tags
 from spectro.profile.gamut_mapping import REFERENCE_BLACK_Y, gamut_mapping, source_boundary, source_points
 from spectro.profile.ink_gamut import darkest_neutral_ink, ink_gamut, ink_rule
-from spectro.profile.ink_table import InkTable, relative_ink_table
+from spectro.profile.ink_table import InkTable
 from spectro.profile.ink_tables import colorimetric_ink_table, ink_spacing, mapped_ink_table
 from spectro.profile.spacing import LabSpacing, lab_spacing
 from spectro.profile.tags import device_to_pcs_tag, gamut_curve, gamut_lattice, pcs_to_device_tag
@@ -121,7 +121,7 @@ def build_ink_profile(
         expanded = forward
         if version == 4:
             source_lab = perceptual.source_lab(table.lab.reshape(-1, 3)).reshape(table.lab.shape)
-            expanded = device_to_pcs_tag(relative_ink_table(source_lab, table.white_xyz, legacy=False), 4)
+            expanded = device_to_pcs_tag(InkTable.of_relative(source_lab, table.white_xyz, legacy=False), 4)
         maps = ((wide, compressed), (spacing, colorimetric), (wide, saturated))
         outside_tag = pcs_to_device_tag(spacing, outside, gamut_curve(), version)
         tags = output_tags(

@@ -1,15 +1,13 @@
 """The table from inks to the PCS: the model sampled on a lattice, media-relative, in 16 bits."""
 
 from dataclasses import dataclass
-
-import numpy as np
+from typing import ClassVar
 
 from spectro.colour.adaptation import absolute_to_relative
 from spectro.colour.lab import lab_to_xyz
-from spectro.icc.numbers import decode_lab, encode_lab
 from spectro.maths.lattice import linear_then_tetrahedral
 from spectro.profile.device_table import DeviceTable
-from spectro.records.arrays import FloatArray, frozen_floats
+from spectro.records.arrays import FloatArray
 
 GRIDS = {3: 33, 4: 17, 5: 11, 6: 8, 7: 6, 8: 5}
 """Grid points per axis by the number of inks: as many nodes as a table of a few megabytes holds. Common practice, no source."""
@@ -18,6 +16,8 @@ GRIDS = {3: 33, 4: 17, 5: 11, 6: 8, 7: 6, 8: 5}
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class InkTable(DeviceTable):
     """A table of inks as a colour management module sees it; the first node is the paper."""
+
+    PAPER: ClassVar[int] = 0
 
     def evaluate(self, device: FloatArray) -> FloatArray:
         """Return media-relative Lab (n, 3) of device values (n, c)."""
@@ -32,17 +32,4 @@ def ink_table(absolute_lab: FloatArray, *, legacy: bool) -> InkTable:
     """
     paper = absolute_lab.reshape(-1, 3)[0]
     white_xyz = lab_to_xyz(paper)
-    return relative_ink_table(absolute_to_relative(absolute_lab, white_xyz), white_xyz, legacy=legacy)
-
-
-def relative_ink_table(relative: FloatArray, white_xyz: FloatArray, *, legacy: bool) -> InkTable:
-    """As `ink_table`, of Lab relative to a media white (3,)."""
-    relative = relative.copy()
-    relative[..., 0] = np.clip(relative[..., 0], 0, 100)
-    relative.reshape(-1, 3)[0] = (100, 0, 0)
-    entries = np.round(np.clip(encode_lab(relative, legacy=legacy), 0, 1) * 65535).astype(np.uint16)
-    return InkTable(
-        white_xyz=frozen_floats(white_xyz),
-        entries=entries,
-        lab=frozen_floats(decode_lab(entries / 65535, legacy=legacy)),
-    )
+    return InkTable.of_relative(absolute_to_relative(absolute_lab, white_xyz), white_xyz, legacy=legacy)

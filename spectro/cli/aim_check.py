@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 
 from spectro.cli.options import add_reading_options, add_report_options, add_tolerances_option, reading_options
-from spectro.cli.printing import print_document, progress_line
+from spectro.cli.printing import print_document, reporting
 
 KINDS = ("contract-proof", "validation-print", "press-run")
 
@@ -51,11 +51,9 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.report.aim_document import aim_document, label_document
     from spectro.words.next_step import command
     from spectro.workflow.aim.check import aim_check, write_label
-    from spectro.workflow.steps.report_files import check_reports, write_reports
 
-    check_reports(arguments.report, arguments.pdf, replace=arguments.replace)
     check_outputs(arguments.label, replace=arguments.replace)
-    with progress_line(arguments) as progress:
+    with reporting(arguments) as (progress, report):
         found = aim_check(
             arguments.readings,
             arguments.aim,
@@ -68,8 +66,7 @@ def run(arguments: argparse.Namespace) -> int:
             tolerances=read_tolerances(arguments.tolerances),
             progress=progress,
         )
-        document = aim_document(found)
-        write_reports(document, arguments.report, arguments.pdf, replace=arguments.replace, progress=progress)
+        document = report(aim_document(found))
         if arguments.label:
             write_label(label_document(found), arguments.label, replace=arguments.replace)
     following = (

@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 
 from spectro.cli.options import add_reading_options, add_report_options, add_tolerances_option, number, reading_options
-from spectro.cli.printing import print_document, progress_line
+from spectro.cli.printing import print_document, reporting
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -34,10 +34,8 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.report.aim_document import reach_document
     from spectro.words.next_step import command
     from spectro.workflow.aim.reach import aim_reach
-    from spectro.workflow.steps.report_files import check_reports, write_reports
 
-    check_reports(arguments.report, arguments.pdf, replace=arguments.replace)
-    with progress_line(arguments) as progress:
+    with reporting(arguments) as (progress, report):
         found = aim_reach(
             arguments.readings,
             arguments.colours,
@@ -48,8 +46,7 @@ def run(arguments: argparse.Namespace) -> int:
             tolerances=read_tolerances(arguments.tolerances),
             progress=progress,
         )
-        document = reach_document(found)
-        write_reports(document, arguments.report, arguments.pdf, replace=arguments.replace, progress=progress)
+        document = report(reach_document(found))
     following = command("profile", "build", *arguments.readings)
     return print_document(
         document, arguments, following=following, Recipes=arguments.out, Report=arguments.report, PDF=arguments.pdf

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from spectro.cli.inks_options import add_found_options, ink_names
 from spectro.cli.options import add_reading_options, add_report_options, add_tolerances_option, reading_options
-from spectro.cli.printing import print_document, progress_line
+from spectro.cli.printing import print_document, reporting
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -35,10 +35,8 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.report.inks_document import curves_document
     from spectro.words.next_step import command
     from spectro.workflow.inks.curves import inks_curves
-    from spectro.workflow.steps.report_files import check_reports, write_reports
 
-    check_reports(arguments.report, arguments.pdf, replace=arguments.replace)
-    with progress_line(arguments) as progress:
+    with reporting(arguments) as (progress, report):
         found = inks_curves(
             arguments.readings,
             curve_aim=arguments.curve_aim,
@@ -54,8 +52,7 @@ def run(arguments: argparse.Namespace) -> int:
             tolerances=read_tolerances(arguments.tolerances),
             progress=progress,
         )
-        document = curves_document(found)
-        write_reports(document, arguments.report, arguments.pdf, replace=arguments.replace, progress=progress)
+        document = report(curves_document(found))
     kept = ("--stages", arguments.out) if arguments.out else ()
     inks = ",".join(found.stages.inks)
     channels = "CMYK" if inks == "cyan,magenta,yellow,black" else inks

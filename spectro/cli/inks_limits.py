@@ -4,7 +4,7 @@ import argparse
 
 from spectro.cli.inks_options import add_found_options, ink_names, ink_percent
 from spectro.cli.options import add_reading_options, add_report_options, add_tolerances_option, number, reading_options
-from spectro.cli.printing import print_document, progress_line
+from spectro.cli.printing import print_document, reporting
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -40,10 +40,8 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.report.inks_document import limits_document
     from spectro.words.next_step import command
     from spectro.workflow.inks.limits import inks_limits
-    from spectro.workflow.steps.report_files import check_reports, write_reports
 
-    check_reports(arguments.report, arguments.pdf, replace=arguments.replace)
-    with progress_line(arguments) as progress:
+    with reporting(arguments) as (progress, report):
         found = inks_limits(
             arguments.readings,
             look_for=arguments.look_for,
@@ -58,8 +56,7 @@ def run(arguments: argparse.Namespace) -> int:
             tolerances=read_tolerances(arguments.tolerances),
             progress=progress,
         )
-        document = limits_document(found)
-        write_reports(document, arguments.report, arguments.pdf, replace=arguments.replace, progress=progress)
+        document = report(limits_document(found))
     kept = ("--stages", arguments.out) if arguments.out else ()
     following = command("inks", "curves", *arguments.readings, *kept, "--out", "curves.toml", "--csv", "curves.csv")
     return print_document(

@@ -9,7 +9,7 @@ import json
 import logging
 import math
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
@@ -155,3 +155,21 @@ def progress_line(arguments: argparse.Namespace) -> Iterator[Progress]:
     with bars.Progress(*columns, console=Console(stderr=True), transient=True) as bar:
         task = bar.add_task("", total=1.0)
         yield lambda what, done: bar.update(task, description=what, completed=done)
+
+
+@contextmanager
+def reporting(arguments: argparse.Namespace) -> "Iterator[tuple[Progress, Callable[[Document], Document]]]":
+    """Yield a progress function, and what writes a document as the report and the PDF that are asked for and returns it.
+
+    Names of files that cannot be written are refused before anything is done.
+    """
+    from spectro.workflow.steps.report_files import check_reports, write_reports
+
+    check_reports(arguments.report, arguments.pdf, replace=arguments.replace)
+    with progress_line(arguments) as progress:
+
+        def report(document: "Document") -> "Document":
+            write_reports(document, arguments.report, arguments.pdf, replace=arguments.replace, progress=progress)
+            return document
+
+        yield progress, report

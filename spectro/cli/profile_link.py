@@ -5,7 +5,7 @@ from pathlib import Path
 
 from spectro.cli.image_convert import INTENTS
 from spectro.cli.options import add_report_options, iso_date, number
-from spectro.cli.printing import print_document, progress_line
+from spectro.cli.printing import print_document, reporting
 from spectro.cli.shelf_names import NAMED, working_from_shelf
 from spectro.cli.shelf_options import add_shelf_option
 from spectro.records.link import USUALLY_KEPT, BlackOf, Kept, LinkSettings
@@ -67,11 +67,9 @@ def _link(arguments: argparse.Namespace, source: tuple[Path, str], target: tuple
     from spectro.report.link_document import link_document
     from spectro.words.next_step import command
     from spectro.workflow.profile.link import profile_link
-    from spectro.workflow.steps.report_files import check_reports, write_reports
 
     settings = link_settings(arguments)
-    check_reports(arguments.report, arguments.pdf, replace=arguments.replace)
-    with progress_line(arguments) as progress:
+    with reporting(arguments) as (progress, report):
         found = profile_link(
             source[0],
             target[0],
@@ -82,8 +80,7 @@ def _link(arguments: argparse.Namespace, source: tuple[Path, str], target: tuple
             replace=arguments.replace,
             progress=progress,
         )
-        document = link_document(found)
-        write_reports(document, arguments.report, arguments.pdf, replace=arguments.replace, progress=progress)
+        document = report(link_document(found))
     following = command("image", "convert", "PICTURE.tif", "--link", arguments.out)
     return print_document(document, arguments, following=following, Report=arguments.report, PDF=arguments.pdf)
 

@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 
 from spectro.cli.options import add_report_options, add_tolerances_option
-from spectro.cli.printing import print_document, progress_line
+from spectro.cli.printing import print_document, reporting
 from spectro.cli.shelf_names import NAMED, working_from_shelf
 from spectro.cli.shelf_options import add_shelf_option
 
@@ -35,11 +35,9 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.standards.limits import Tolerances
     from spectro.words.next_step import command
     from spectro.workflow.profile.substitutes import profile_substitutes
-    from spectro.workflow.steps.report_files import check_reports, write_reports
 
-    check_reports(arguments.report, arguments.pdf, replace=arguments.replace)
     tolerances = read_tolerances(arguments.tolerances)
-    with working_from_shelf(arguments, None) as (files, _), progress_line(arguments) as progress:
+    with working_from_shelf(arguments, None) as (files, _), reporting(arguments) as (progress, report):
         words = arguments.profiles or files.with_profile()
         kept = [files.named(word) for word in words]
         found = profile_substitutes(
@@ -51,8 +49,7 @@ def run(arguments: argparse.Namespace) -> int:
             tolerances=tolerances,
             progress=progress,
         )
-        document = substitutes_document(found, (tolerances or Tolerances()).of("substitutes"))
-        write_reports(document, arguments.report, arguments.pdf, replace=arguments.replace, progress=progress)
+        document = report(substitutes_document(found, (tolerances or Tolerances()).of("substitutes")))
     following = (
         command("image", "convert", "PICTURE.tif", "--to", words[0], "--as-printed-by", arguments.common_gamut)
         if arguments.common_gamut

@@ -14,11 +14,13 @@ import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
+import colour
 import numpy as np
 from scipy.ndimage import gaussian_filter
 
 from spectro.checks.picture_choice import better, look_alike, lost_detail
 from spectro.colour.difference import delta_e_2000
+from spectro.colour.lab import lab_to_xyz
 from spectro.colour.srgb import lab_to_srgb
 from spectro.profile.picture_conversion import PictureProfile, Step, picture_profile, srgb_picture_profile
 from spectro.profile.picture_print import printed_colours
@@ -128,9 +130,11 @@ def answer(pixels: AnyArray, source: PictureProfile, target: PictureProfile) -> 
 
 
 def image_difference(wanted: FloatArray, shown: FloatArray) -> float:
-    """The published measure, in CIELAB: lightness, its contrast and structure, chroma and hue, each as a mean over windows.
+    """The published measure: lightness, its contrast and structure, chroma and hue, each as a mean over windows.
 
-    [Lissner-2013] equations of the terms and their constants from memory; the published space is another uniform one.
+    wanted, shown: (rows, columns, 3) in a space whose hues are straight, as the published one's are: CAM16-UCS here. In
+    CIELAB blues turn, and what the measure then says of hue is CIELAB's. [Lissner-2013] equations of the terms and their
+    constants from memory.
     """
 
     def windows(values: FloatArray) -> FloatArray:
@@ -153,6 +157,13 @@ def image_difference(wanted: FloatArray, shown: FloatArray) -> float:
     return 1 - float(np.prod([term.mean() for term in terms]))
 
 
+def straight(lab: FloatArray) -> FloatArray:
+    """CAM16-UCS (rows, columns, 3) of Lab under D50, for an average surround, by a library of colour science."""
+    white = np.array([96.42, 100.0, 82.49])
+    found = colour.XYZ_to_CAM16(np.maximum(lab_to_xyz(lab), 1e-3), white, 20, 20, colour.VIEWING_CONDITIONS_CAM16["Average"])
+    return np.asarray(colour.JMh_CAM16_to_CAM16UCS(np.stack([found.J, found.M, found.h], axis=-1)))
+
+
 def main() -> None:
     """Print how often the answer is right, by kind and by what is right, and how often the published measure agrees."""
     number = int(sys.argv[1]) if len(sys.argv) > 1 else 20
@@ -172,7 +183,7 @@ def main() -> None:
                 found = answer(one.pixels, source, target)
                 counts.setdefault((one.kind, one.right), []).append(found == one.right)
                 constant[one.right] = constant.get(one.right, 0) + 1
-                measured = [image_difference(*both) for both in printed(one.pixels, source, target)]
+                measured = [image_difference(*map(straight, both)) for both in printed(one.pixels, source, target)]
                 if abs(measured[0] - measured[1]) > 0.01:
                     wins = str(INTENTS[int(np.argmin(measured))])
                     agreed[wins].append(found in (wins, "same"))

@@ -30,6 +30,7 @@ from spectro.records.arrays import AnyArray
 
 _QUALITY = 97  # of what is written; no source
 _LARGEST_SIDE = 65500
+_MOST_PIXELS = 178_000_000  # the general library opens no more, lest a small file fill all memory
 _FRAMES = (*range(0xC0, 0xC4), *range(0xC5, 0xC8), *range(0xC9, 0xCC), *range(0xCD, 0xD0))
 _SPACES = {1: "grey", 3: "rgb", 4: "cmyk"}
 _PROFILE_MARK = b"ICC_PROFILE\0"
@@ -52,6 +53,9 @@ def open_jpeg(path: Path) -> PictureFile:
     if depth != 8 or channels not in _SPACES:
         raise PictureFileError(path, f"a JPEG with {channels} channels of {depth} bits", "grey, RGB or CMYK with 8", FIX)
     check_size(path, width, height, channels)
+    if width * height > _MOST_PIXELS:
+        most = f"at most {_MOST_PIXELS // 1_000_000} million in a JPEG"
+        raise PictureFileError(path, f"{width} × {height} pixels", most, "Save it as TIFF or PNG.")
     tags, notes = _tags(segments)
     decoded = _Decoded(path, data, (height, width, channels))
     return PictureFile(

@@ -4,6 +4,7 @@ What lies open in the file is read here, since nothing else is as fast; compress
 general library, each strip or tile once.
 """
 
+import io
 import struct
 import threading
 from collections.abc import Callable, Sequence
@@ -25,10 +26,11 @@ _WHITE_IS_ZERO, _BLACK_IS_ZERO, _RGB, _PALETTE, _SEPARATED, _LUMINANCE = 0, 1, 2
 _CIELAB, _ICCLAB = 8, 9
 _SPACES = {_WHITE_IS_ZERO: "grey", _BLACK_IS_ZERO: "grey", _RGB: "rgb", _SEPARATED: "cmyk", _CIELAB: "lab", _ICCLAB: "lab"}
 _WORDS = {10: "CIELAB of the kind for fax", 32803: "the raw mosaic of a camera", 34892: "linear raw data of a camera"}
-_NONE, _OLD_JPEG, _JPEG = 1, 6, 7
+_NONE, _LZW, _OLD_JPEG, _JPEG = 1, 5, 6, 7
 _TO_RGB = (_PALETTE, _LUMINANCE)
 _LARGEST_PART = 400 * 1024 * 1024  # bytes of one strip or tile once decoded
-_SCALED = 1
+_SCALED, _DIFFERENCES = 1, 2
+_SHORT, _LONG = 3, 4
 _EIGHT, _WHITE_OF_16, _UNIT_OF_16, _ZERO_AB = 8, 65280.0, 256.0, 128.0
 
 
@@ -254,6 +256,13 @@ class _DecodedRows:
                 path, "one strip larger than 400 MB", "strips or tiles", "Save it uncompressed, or with smaller strips."
             )
         self.rows_together = self.rows
+        self.tiled, self.lzw = tiled, page.integer(259) == _LZW
+        self.predicted = page.integer(317, 1)
+        with path.open("rb") as file:
+            letter = {b"II": "<", b"MM": ">"}[file.read(2)]
+        self.stored = np.dtype(f"{letter}u{bits // 8}")
+        if self.lzw and (self.predicted not in (1, _DIFFERENCES) or page.integer(266, 1) != 1):
+            raise PictureFileError(path, "a rare kind of compression", "an uncompressed picture", FIX)
         self._made: _Decoder | None = None
         self._lock = threading.Lock()
 
@@ -293,8 +302,12 @@ class _DecodedRows:
             raise damaged(self.path, "a TIFF with a strip missing")
         file.seek(decoder.offsets[index])
         data = file.read(decoder.sizes[index])
-        part, (plane, _, top, left, _), _ = decoder.decode(data, index, jpegtables=decoder.tables)
-        part = part[0, :, : self.shape[1] - left]
+        if self.lzw:
+            part, plane, top, left = self._lzw_part(data, index)
+        else:
+            part, (plane, _, top, left, _), _ = decoder.decode(data, index, jpegtables=decoder.tables)
+            part = part[0]
+        part = part[:, : self.shape[1] - left]
         first, last = max(top, start), min(top + part.shape[0], start + len(pixels))
         if last <= first:
             return
@@ -304,6 +317,52 @@ class _DecodedRows:
             place[..., plane] = taken[..., 0]
         else:
             place[...] = taken
+
+    def _lzw_part(self, data: bytes, index: int) -> tuple[AnyArray, int, int, int]:
+        """Return the pixels of a strip or tile under LZW, the plane, and the row and column they begin at."""
+        height, width, samples = self.shape
+        across = -(-width // self.columns)
+        plane, place = divmod(index, across * -(-height // self.rows))
+        top, left = place // across * self.rows, place % across * self.columns
+        rows = self.rows if self.tiled else min(self.rows, height - top)
+        shape = (rows, self.columns, samples // self.planes)
+        raw = _without_lzw(data, rows, shape[1] * shape[2] * self.dtype.itemsize)
+        part: AnyArray = np.frombuffer(raw, self.stored).reshape(shape).astype(self.dtype)
+        if self.predicted == _DIFFERENCES:
+            part = np.cumsum(part, axis=1, dtype=self.dtype)
+        return part, plane, top, left
+
+
+def _without_lzw(data: bytes, rows: int, row_bytes: int) -> bytes:
+    """Return rows that LZW packed, as bytes: by the general picture library, as a grey or four-channel TIFF of one strip.
+
+    The other library's own decoder can end the whole process on damaged data. Raises ValueError, OSError.
+    """
+    from PIL import Image
+
+    four = row_bytes % 4 == 0
+    mode, photometric, samples = ("CMYK", _SEPARATED, 4) if four else ("L", _BLACK_IS_ZERO, 1)
+    entries = [
+        (256, _LONG, row_bytes // samples), (257, _LONG, rows), (259, _SHORT, _LZW), (262, _SHORT, photometric),
+        (273, _LONG, 8), (277, _SHORT, samples), (278, _LONG, rows), (279, _LONG, len(data)),
+    ]  # fmt: skip
+    where = 8 + len(data) + len(data) % 2
+    behind = where + 2 + 12 * (len(entries) + 1) + 4  # four numbers of bits do not fit into their entry
+    bits = struct.pack("<HHII", 258, _SHORT, samples, behind if four else 8)
+    packed = sorted([struct.pack("<HHII", tag, kind, 1, value) for tag, kind, value in entries] + [bits], key=_tag_number)
+    file = struct.pack("<2sHI", b"II", 42, where) + data + bytes(len(data) % 2) + struct.pack("<H", len(packed))
+    file += b"".join(packed) + bytes(4) + struct.pack("<4H", 8, 8, 8, 8)
+    with Image.open(io.BytesIO(file), formats=("TIFF",)) as image:
+        if image.mode != mode:
+            raise ValueError("a strip that contradicts itself")
+        raw = image.tobytes()
+    if len(raw) != rows * row_bytes:
+        raise ValueError("a strip of another size")
+    return raw
+
+
+def _tag_number(entry: bytes) -> int:
+    return int.from_bytes(entry[:2], "little")
 
 
 class _WholeRows(WholePicture):

@@ -215,7 +215,7 @@ def _numbers(preview: Preview) -> Table:
         )
     names = ("paper, intent", "not printable", "ΔE00", "detail lost", "block", "vanish", "first shadow", "lost chroma")
     columns = tuple(Column(name=name, words=name in ("paper, intent", "lost chroma")) for name in names)
-    return Table(columns=columns, rows=tuple(rows), label="papers and intents with the numbers that decide")
+    return Table(columns=columns, rows=tuple(rows), label="papers and intents with the numbers that decide", cards=True)
 
 
 def _preview_data(preview: Preview) -> dict[str, Any]:

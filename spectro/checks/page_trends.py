@@ -62,6 +62,7 @@ class _Fit:
     explained: float  # square sum, weighted
     surface: FloatArray  # (m,) share at each row, 0 on average
     p95: float  # ΔE00
+    rms: float  # ΔE00
 
 
 def page_trends(found: LeftOut, limits: Limits) -> TrendsTold:
@@ -84,11 +85,10 @@ def page_trends(found: LeftOut, limits: Limits) -> TrendsTold:
         trends += trend
         change, open_ = max(change, most), open_ or (most > limits["trend"] and not trend)
     trends += _steps(found.positions, kinds, missed, weights, limits)
-    if not trends:
-        lines = lines_apart(sheet, found.positions, limits)
-        open_, bands = open_ or lines.open, lines.bands
-        if bands is not None:
-            trends.append(_of_bands(bands, int(found.positions[0, 0]), limits))
+    lines = lines_apart(sheet, found.positions, limits)
+    open_, bands = open_ or lines.open, lines.bands
+    if bands is not None and all(bands.effect > limits["bands_over_trend"] * one.rms for one in trends):
+        trends = [_of_bands(bands, int(found.positions[0, 0]), limits)]
     why = _NOISY if open_ and not trends else ""
     return TrendsTold(told=not why, why=why, trends=tuple(trends), change=change, patches=len(found.device))
 
@@ -104,6 +104,7 @@ def _of_bands(bands: Bands, page: int, limits: Limits) -> PageTrend:
         last=0,
         share=bands.share,
         p95=bands.effect,
+        rms=bands.effect,
         limit=limits["bands"],
         lead=limits["lead"],
         lines=bands.words,
@@ -187,7 +188,12 @@ def _fit(missed: FloatArray, weights: FloatArray, moves: FloatArray, terms: Floa
     surface = terms[:, 1:] @ sizes[1:]
     surface = surface - (surface * weight).sum() / max(weight.sum(), _FLOOR)
     effect = np.abs(surface) * np.sqrt((moves**2).sum(axis=1))
-    return _Fit(explained=float(gain @ sizes - whole), surface=surface, p95=float(np.percentile(effect, 95)))
+    return _Fit(
+        explained=float(gain @ sizes - whole),
+        surface=surface,
+        p95=float(np.percentile(effect, 95)),
+        rms=float(np.sqrt((effect**2).mean())),
+    )
 
 
 def _beyond_lot(fit: _Fit, missed: FloatArray, weights: FloatArray, moves: FloatArray, terms: FloatArray, times: float) -> bool:
@@ -238,6 +244,7 @@ def _smooth(
             last=int(least),
             share=float(np.ptp(best.surface)),
             p95=best.p95,
+            rms=best.rms,
             limit=limits["trend"],
             lead=best.explained / max(fits[order[1]].explained, _FLOOR),
         )
@@ -265,7 +272,7 @@ def _steps(
         found.append(
             PageTrend(
                 page=page, kind=TrendKind.PAGE, what=kind.kind, ink=kind.ink, axis="", first=0, last=0, share=share,
-                p95=best.p95, limit=limits["step"], lead=lead,
+                p95=best.p95, rms=best.rms, limit=limits["step"], lead=lead,
             )
         )  # fmt: skip
     return sorted(found, key=lambda one: -one.p95)[:1]

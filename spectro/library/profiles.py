@@ -163,7 +163,7 @@ def top_up(
     base = top_up_recipe(patches, recipe, folder, replace_files=replace)
     given = loaded(readings)
     gate = pass_gate(given.measurements, insist)
-    found = top_up_of(given.measurements, folder, base, patches=patches, gate=gate, replace_files=replace)
+    found = top_up_of(given.measurements, folder, base, patches=patches, gate=gate, insist=insist, replace_files=replace)
     return Answer(document=top_up_document(found), read=given.read)
 
 

@@ -28,6 +28,7 @@ class PageTrend:
     last: int  # line where least is
     share: float  # of the ink, of the density of all inks, of the light, or of white: between the places that differ most
     p95: float  # ΔE00 from the middle, 95th percentile over the patches
+    rms: float  # the same, root mean square
     limit: float
     lead: float  # how many times more this explains than the next best explanation
     lines: str = ""  # of bands, in words

@@ -17,6 +17,7 @@ from spectro.colour.black_point import LIMIT
 from spectro.model.gaussian_process import least_to_predict
 from spectro.records.limits import Limits
 from spectro.records.paper_comparison import GamutChange, PaperFacts, PaperPair, Ranking, ReuseDecision
+from spectro.standards.limits import shipped_limits
 from spectro.words.numbers import number
 from spectro.words.quality import Quality, judged_words
 from spectro.words.tones import black_cautions
@@ -246,6 +247,14 @@ def _reuse_of_all(pairs: Sequence[PaperPair], limits: Limits) -> str:
     return f"The profile of {pairs[0].old} would be off on average by ΔE00 {words}: {end}."
 
 
+def _from_the_others(paper: PaperFacts) -> float:
+    """Return how far patches lie on average from what the others say, ΔE00, where those of a right print lie nearer; else 0."""
+    limits = shipped_limits("readings")
+    if paper.model_error is None or paper.recipes < limits["self_patches"] or paper.model_error.mean <= limits["self_most"]:
+        return 0.0
+    return paper.model_error.mean
+
+
 def comparison_cautions(
     papers: Sequence[PaperFacts], pairs: Sequence[PaperPair], limits: Limits, *, settings: bool
 ) -> tuple[str, ...]:
@@ -261,6 +270,12 @@ def comparison_cautions(
     for paper in papers:
         if paper.volume is None:
             cautions.append(f"{paper.name}: no gamut: {_why_no_gamut(paper)}.")
+        elif apart := _from_the_others(paper):
+            cautions.append(
+                f"{paper.name}: patches lie ΔE00 {apart:.1f} on average from what the others say of them; those of a right "
+                f"print of as many lie {shipped_limits('readings')['self_most']:.1f} at most: look for bands and missing "
+                "nozzles before you make or refresh a profile."
+            )
         elif paper.model_error is not None and paper.model_error.mean > limits["rough_model"]:
             cautions.append(
                 f"{paper.name}: {paper.recipes} patches carry the gamut and the greys only roughly (a patch left out is "

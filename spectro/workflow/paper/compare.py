@@ -27,6 +27,7 @@ from spectro.readings.content import Content, content_of, read_tables
 from spectro.readings.load import AS_STATED, load_any_readings, load_spectra
 from spectro.readings.one_condition import check_one_condition
 from spectro.readings.paper_readings import ConditionReadings, read_paper
+from spectro.readings.repeats import recipe_groups
 from spectro.readings.spectra import holds_spectra
 from spectro.records.conditions import NOT_STATED, MeasurementCondition
 from spectro.records.gate import GateFinding
@@ -38,6 +39,7 @@ from spectro.standards.limits import Tolerances
 from spectro.words.comparison import comparison_cautions, comparison_verdict, pair_in_words, settings_verdict
 from spectro.words.gate import with_insisted
 from spectro.words.limits import own_in
+from spectro.workflow.steps.even_pages import model_trends, pass_even
 from spectro.workflow.steps.gate import pass_gate, pass_gate_for_colours
 from spectro.workflow.steps.report_files import check_reports, write_reports
 
@@ -87,6 +89,7 @@ def paper_compare(
     for index, paper in enumerate(loaded):
         progress(f"modelling {paper.name}", 0.05 + 0.6 * index / len(loaded))
         loaded[index] = fit_compared(paper)
+        gate += _even(loaded[index], options.insist)
         fact, solid = paper_facts(loaded[index], seen_in, limits, cost=(costs or {}).get(paper.name), wall=surface_reflection)
         facts.append(fact)
         solids.append(solid)
@@ -133,6 +136,14 @@ def _passed(paper: ComparedPaper, insist: str, tolerances: Tolerances | None) ->
         return pass_gate_for_colours(paper.stated, insist, tolerances)
     read = [one.measurements for one in paper.spectra if one.measurements is not None and paper.profile is None]
     return tuple(finding for one in read for finding in pass_gate(one, insist, tolerances))
+
+
+def _even(paper: ComparedPaper, insist: str) -> tuple[GateFinding, ...]:
+    """Return what changes over the pages of a paper's readings. Raises GateError where something does and nobody insists."""
+    read = paper.spectra[0].measurements if paper.spectra and paper.profile is None else None
+    if read is None or paper.model is None:
+        return ()
+    return pass_even(model_trends(read, paper.model, recipe_groups(read.device), paper.lab), paper.name, insist)
 
 
 def _named(

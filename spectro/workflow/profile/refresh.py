@@ -40,6 +40,7 @@ from spectro.words.limits import own_in
 from spectro.words.profile import RGB_ALONE, refresh_cautions, refresh_chart_verdict, refresh_verdict
 from spectro.workflow.profile.build import MadeProfile, make_profile
 from spectro.workflow.steps.chart_purpose import recipe_of_chart
+from spectro.workflow.steps.even_pages import fitted_trends, pass_even
 from spectro.workflow.steps.gate import pass_gate
 
 USUAL_PATCHES = 60
@@ -129,8 +130,9 @@ def make_refresh(
     check_labels(papers)
     progress("fitting the old readings", 0.05)
     fitted = fit_printer(old)
+    uneven = pass_even(fitted_trends(old, fitted), old.origin, insist)
     insisted, minded = _check_causes(fitted, fresh, insist, tolerances)
-    gate = (*gate, *insisted)
+    gate = (*gate, *uneven, *insisted)
     progress("fitting the drift", 0.2)
     found = refreshed_readings(old, fresh, fitted)
     made = make_profile(

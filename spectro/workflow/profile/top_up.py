@@ -25,6 +25,7 @@ from spectro.standards.limits import Tolerances, check_bounds
 from spectro.words.gate import with_insisted
 from spectro.words.profile import top_up_verdict
 from spectro.workflow.steps.chart_purpose import recipe_of_chart
+from spectro.workflow.steps.even_pages import fitted_trends, pass_even
 from spectro.workflow.steps.gate import pass_gate
 
 LIST = "top-up-patches.csv"
@@ -62,6 +63,7 @@ def profile_top_up(
         base,
         patches=patches,
         gate=gate,
+        insist=options.insist,
         tolerances=tolerances,
         replace_files=replace_files,
         progress=progress,
@@ -104,6 +106,7 @@ def top_up_of(
     *,
     patches: int,
     gate: tuple[GateFinding, ...] = (),
+    insist: str = "",
     tolerances: Tolerances | None = None,
     replace_files: bool = False,
     progress: Progress = silent,
@@ -114,6 +117,7 @@ def top_up_of(
     progress("fitting the device model", 0.1)
     limits = (tolerances or Tolerances()).of("profile")
     fitted = fit_printer(measurements)
+    gate = (*gate, *pass_even(fitted_trends(measurements, fitted), measurements.origin, insist))
     progress("choosing patches", 0.6)
     found = further_patches(fitted, measurements.device, patches, limits)
     file = "" if out is None else _write_recipe(out, base, found.device, replace_files)

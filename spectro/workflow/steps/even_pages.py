@@ -10,6 +10,7 @@ from spectro.checks.page_trends import LeftOut, page_trends
 from spectro.checks.predicted_colours import PredictedColours
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import GateError
+from spectro.model.gaussian_process import DeviceModel
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.gate import GateFinding, GateReport
 from spectro.records.measurement import MeasurementSet
@@ -23,8 +24,12 @@ Predict = Callable[[FloatArray], FloatArray]
 
 def fitted_trends(measurements: MeasurementSet, fitted: FittedPrinter) -> TrendsTold:
     """Return what changes over the pages of readings, by the model that was fitted to them."""
-    group, model = fitted.repeats.group, fitted.model
     read = fitted.reading_lab if fitted.raw_lab is None else fitted.raw_lab
+    return model_trends(measurements, fitted.model, fitted.repeats.group, read)
+
+
+def model_trends(measurements: MeasurementSet, model: DeviceModel, group: IntArray, read: FloatArray) -> TrendsTold:
+    """Return what changes over the pages of readings, by a model of their recipes. group: (n,) recipe of each; read: (n, 3)."""
     spread = np.sqrt((model.left_out_spread[group] ** 2).mean(axis=1))
     return _trends(measurements, read, model.left_out[group], spread, model.predict)
 

@@ -254,6 +254,8 @@ def _readings(
     ends = np.cumsum([len(part.raw) for part in spectra])[:-1]
     dark = np.split(prints_dark(device.values, device.colour_space), ends)
     reflectance = np.concatenate(reflectance_factors(spectra, dark) if bands else [part.raw for part in spectra])
+    if needed:
+        _check_copies(sections, np.split(reflectance, ends))
     _check_repeated_ids(sections, device.values)
     chart_id = chart_id_text(chart[1]) if chart else ""
     named = [replace(section, chart_id=section.chart_id or chart_id) for section in sections]
@@ -288,6 +290,23 @@ def _readings(
         parts=parts,
         ids_stated=all(section.patches.ids is not None for section in sections),
     )
+
+
+_CHANCE = 12  # readings that may be the same to the last digit in two files: blank and black patches, coarse values
+
+
+def _check_copies(sections: Sequence[Section], spectra: Sequence[FloatArray]) -> None:
+    """Raise InputError where files hold the same readings: a copy would count as readings that agree to the last digit."""
+    seen: list[tuple[Section, set[bytes]]] = []
+    for section, values in zip(sections, spectra, strict=True):
+        rows = {row.tobytes() for row in values}
+        for other, held in seen if values.shape[1] else ():
+            if other.file != section.file and len(rows & held) > max(_CHANCE, min(len(rows), len(held)) / 2):
+                raise InputError(
+                    f"{section.patches.path}, which holds the same readings as {other.patches.path}",
+                    "each reading once", "Leave one of them away: a copy is no second reading.",
+                )  # fmt: skip
+        seen.append((section, rows))
 
 
 def _without_device(table: CgatsTable) -> CgatsTable:

@@ -1,11 +1,16 @@
 """One way to load: whatever asks, the same file gives the same rows, with spectra or Lab, with device values or without."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from spectro.errors import InputError, MeasurementFileError
+from spectro.files.cgats import write_cgats
 from spectro.readings.load import load_any_readings, load_readings, load_spectra, readings_lab
+from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
+from spectro.records.measurement import MeasurementSet
 from spectro.records.reading_options import ReadingOptions
 
 BANDS = [f"nm{nm}" for nm in range(400, 710, 20)]
@@ -123,3 +128,25 @@ def test_several_tables_of_a_file_are_read_together_and_said(read, tmp_path, cap
     found = load_spectra([file]) if read == "colours" else take_in([file])[0]
     assert len(found) == 40
     assert "two.txt: 2 tables are read together: 20 rows from line 6, 20 rows from line 32" in caplog.text
+
+
+@pytest.mark.common_practice("no source: a copy is no second reading")
+@pytest.mark.parametrize("part", [slice(None), slice(40, None)])
+def test_a_copy_under_another_name_is_no_second_reading(part, tmp_path):
+    """It would bring repeats without any noise, and a forecast that nothing in print can keep."""
+    rng = np.random.default_rng(4)
+    one = MeasurementSet(
+        sample_ids=tuple(str(row + 1) for row in range(60)), sample_names=("",) * 60, colour_space="RGB",
+        device=rng.random((60, 3)).round(3), wavelengths=np.arange(380.0, 740, 10), reflectance=rng.random((60, 36)).round(4),
+        condition=MeasurementCondition.M0,
+    )  # fmt: skip
+    copy = replace(
+        one, sample_ids=one.sample_ids[part], sample_names=one.sample_names[part], device=one.device[part],
+        reflectance=one.reflectance[part],
+    )  # fmt: skip
+    other = replace(one, reflectance=(one.reflectance * 0.999).round(4))
+    for name, readings in (("one", one), ("copy", copy), ("other", other)):
+        write_cgats(measurement_table(readings), tmp_path / f"{name}.txt")
+    with pytest.raises(InputError, match=r"holds the same readings as .*one\.txt"):
+        load_readings([tmp_path / "one.txt", tmp_path / "copy.txt"])
+    assert len(load_readings([tmp_path / "one.txt", tmp_path / "other.txt"])) == 120

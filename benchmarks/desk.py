@@ -18,11 +18,15 @@ import time
 import urllib.parse
 from contextlib import closing
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "tests" / "workflow" / "readings"))
 from sitting_parts import Person, numbers
 
 from spectro.workflow.readings.sitting_plan import sitting_plan
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
 
 PAGES = ("/", "/ask/paper", "/do/chart", "/do/sitting", "/do/build", "/work")
 _LONG_TASKS = """() => { window.longest = 0; new PerformanceObserver((list) => {
@@ -96,6 +100,22 @@ def live_strips(desk: Desk, shelf: Path, rounds: int) -> list[float]:
     return seconds[1:]  # the first waits for the sitting itself to begin
 
 
+def drawing(window: "Browser", report: Path) -> float:
+    """Return the processor time of the longest task of a page while it loads and draws, ms; other programs do not count."""
+    page = window.new_page(viewport={"width": 1280, "height": 900})
+    window.start_tracing(page=page, categories=["toplevel", "devtools.timeline"])
+    page.goto(report.as_uri())
+    page.wait_for_timeout(500)
+    events = json.loads(window.stop_tracing())["traceEvents"]
+    page.close()
+    pages = {
+        (one["pid"], one["tid"])
+        for one in events
+        if one.get("name") == "thread_name" and one["args"]["name"] == "CrRendererMain"
+    }
+    return max(one.get("tdur", 0) / 1000 for one in events if one.get("ph") == "X" and (one["pid"], one["tid"]) in pages)
+
+
 def in_browser(desk: Desk, browser: Path, readings: Path, folder: Path) -> None:
     """Tell how soon pages can be used, and the longest task while patches are pointed at."""
     from playwright.sync_api import sync_playwright
@@ -113,6 +133,7 @@ def in_browser(desk: Desk, browser: Path, readings: Path, folder: Path) -> None:
             start = time.perf_counter()
             page.goto(desk.address.partition("?")[0].rstrip("/") + path, wait_until="load")
             sys.stdout.write(f"{path}: usable after {time.perf_counter() - start:.2f} s\n")
+        sys.stdout.write(f"longest task while they are drawn: {drawing(window, report):.0f} ms of processor time\n")
         page.goto(report.as_uri())
         page.evaluate(_LONG_TASKS)
         box = page.locator(".patch-view .patches").first

@@ -20,7 +20,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="the colours to be reached: names with spectra or Lab (CxF, CGATS, CSV, .xlsx)",
     )
     parser.add_argument(
-        "--total-area", type=number(0, 1000, above=True), metavar="PERCENT", help="most ink in all (the most that was read)"
+        "--total-area", type=number(0, 1000, above=True), metavar="PERCENT", help="the most ink in total (as much as was read)"
     )
     parser.add_argument("--out", type=Path, metavar="FILE.csv", help="write the recipes as a table")
     add_tolerances_option(parser)

@@ -17,7 +17,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_intent_options(parser)
     add_from_option(parser)
     parser.add_argument(
-        "--print-width", type=number(0, 100_000, above=True), metavar="MM", help="how wide it is to be printed (as it says)"
+        "--print-width",
+        type=number(0, 100_000, above=True),
+        metavar="MM",
+        help="how wide it is to be printed (as the file says)",
     )
     add_shelf_option(parser)
     parser.set_defaults(on_shelf=None)

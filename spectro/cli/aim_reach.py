@@ -22,7 +22,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--total-area", type=number(0, 1000, above=True), metavar="PERCENT", help="the most ink in total (as much as was read)"
     )
-    parser.add_argument("--out", type=Path, metavar="FILE.csv", help="write the recipes as a table")
+    parser.add_argument(
+        "--out",
+        type=Path,
+        metavar="FILE.csv",
+        help="write the recipes as a table; .cxf: the colours read, with recipes",
+    )
     add_tolerances_option(parser)
     add_report_options(parser)
     parser.add_argument("--replace", action="store_true", help="overwrite existing files")

@@ -19,7 +19,7 @@ from spectro.errors import InputError
 from spectro.files.number_text import scaled_texts
 
 NAMESPACE = "http://colorexchangeformat.com/CxF3-core"
-_DATE = "2000-01-01T00:00:00Z"  # the standard asks for one; a list that is always the same has none of its own
+DATE = "2000-01-01T00:00:00Z"  # the standard asks for one; a list that is always the same has none of its own
 _SENT = "sent-to-the-printer"  # the specification that device values refer to: nothing was measured
 _CMYK = ("Cyan", "Magenta", "Yellow", "Black")
 
@@ -47,7 +47,7 @@ def pack_reference(patches: Sequence[ReferencePatch], channels: Sequence[str], c
         f'<cc:CxF xmlns:cc="{NAMESPACE}" xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance">',
         "\t<cc:FileInformation>",
         "\t\t<cc:Creator>spectro</cc:Creator>",
-        f"\t\t<cc:CreationDate>{_DATE}</cc:CreationDate>",
+        f"\t\t<cc:CreationDate>{DATE}</cc:CreationDate>",
         f"\t\t<cc:Description>{escape(description)}</cc:Description>",
         "\t</cc:FileInformation>",
         "\t<cc:Resources>",
@@ -59,7 +59,7 @@ def pack_reference(patches: Sequence[ReferencePatch], channels: Sequence[str], c
         tags = (("PatchName", patch.name), ("Page", patch.page), ("Row", patch.row - 1), ("Column", patch.column - 1))
         lines += [
             f'\t\t\t<cc:Object ObjectType="Target" Name={quoteattr(patch.sample_id)} Id="patch-{index}">',
-            f"\t\t\t\t<cc:CreationDate>{_DATE}</cc:CreationDate>",
+            f"\t\t\t\t<cc:CreationDate>{DATE}</cc:CreationDate>",
             "\t\t\t\t<cc:DeviceColorValues>",
             *("\t\t\t\t\t" + line for line in _device_lines(patch.device, channels, colour_space)),
             "\t\t\t\t</cc:DeviceColorValues>",

@@ -9,12 +9,14 @@ from spectro.checks.fitted_printer import fit_printer, forecast_print
 from spectro.checks.reach import nearest_recipes
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, write_whole
+from spectro.files.colour_library import pack_library
 from spectro.files.overwriting import keeps_what_it_reads
 from spectro.readings.load import load_colours, load_readings, readings_lab
 from spectro.records.aim import Reach, ReachedColour
 from spectro.records.measurement import MeasurementSet
 from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import ReadingOptions
+from spectro.records.readings import Readings
 from spectro.records.shown_text import text_bytes
 from spectro.standards.limits import Tolerances
 from spectro.workflow.steps.gate import pass_gate
@@ -32,10 +34,11 @@ def aim_reach(
     tolerances: Tolerances | None = None,
     progress: Progress = silent,
 ) -> Reach:
-    """Return the best recipe for each colour, those that are missed by most first, and write them as CSV where asked.
+    """Return the best recipe for each colour, those that are missed by most first, and write them where asked.
 
     printed: readings of a chart of the printing condition, or a profile that carries them. colours: files of names with
-    spectra or Lab. total_area: most ink in all, percent; None: the most that was read. Raises errors of `spectro.errors`.
+    spectra or Lab. out: CSV, or a library with spectra where the name ends in .cxf. total_area: most ink in all, percent;
+    None: the most that was read. Raises errors of `spectro.errors`.
     """
     options, limits = options or ReadingOptions(), tolerances or Tolerances()
     if out is not None:
@@ -77,8 +80,29 @@ def aim_reach(
         in_print=forecast_print(fitted, noise_limits=limits.of("noise")).mean,
     )
     if out is not None:
-        write_whole(out, _table(found), replace=replace)
+        library = out.suffix.lower() == ".cxf"
+        data = _library(wanted, names, found) if library else _table(found)
+        write_whole(out, data, replace=replace)
     return found
+
+
+def _library(wanted: Readings, names: list[str], found: Reach) -> bytes:
+    """Return the colours as they were read, in their own order, each with its recipe."""
+    recipes = {(one.name, one.wanted): one.recipe for one in found.colours}
+    lab = readings_lab(wanted)
+    text = pack_library(
+        names,
+        lab,
+        reflectance=wanted.reflectance if wanted.has_spectra else None,
+        wavelengths=wanted.wavelengths if wanted.has_spectra else None,
+        condition=wanted.condition,
+        description=wanted.description,
+        recipes=[
+            [(channel, f"{100 * value:.4f}") for channel, value in zip(found.channels, recipes[name, tuple(row)], strict=True)]
+            for name, row in zip(names, lab.tolist(), strict=True)
+        ],
+    )
+    return text_bytes(text)
 
 
 def _most_ink(measurements: MeasurementSet, stated: float | None) -> float | None:

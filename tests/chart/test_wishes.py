@@ -66,7 +66,7 @@ def test_the_default_fills_its_pages_and_is_not_scolded():
     [
         ("rgb-control-strip", None, ChartPurpose.CONTROL, "control print"),
         ("grey-patch", 40, ChartPurpose.GREY, "black and white"),
-        ("cmyk-strip", 60, ChartPurpose.INKS, "RGB only"),
+        ("cmyk-strip", 60, ChartPurpose.INKS, "before it (spectro inks)"),
         ("rgb-a4-patch", 60, ChartPurpose.PROFILE, "first profile"),
     ],
 )

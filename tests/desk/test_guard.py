@@ -1,17 +1,21 @@
 """Who may come in, how much they may send, and what they can reach."""
 
 import os
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
 
+from spectro.cli.main import run
 from spectro.desk.guard import MOST_BYTES
 from spectro.desk.server import Desk, resolved
 from spectro.desk.work_folder import Job
 from spectro.errors import SpectroError
 from tests.desk.conftest import HOST, TOKEN
+
+DEMO = Path(__file__).resolve().parents[2] / "demo_measurements"
 
 
 def test_without_the_token_nothing_is_shown(stranger: TestClient) -> None:
@@ -133,3 +137,26 @@ def test_names_from_outside_are_shown_as_text(client: TestClient, desk: Desk) ->
     page = client.get(answer.headers["location"]).text
     assert "<script>alert" not in page
     assert "&lt;script&gt;" in page or "script&gt;" in page
+
+
+def test_script_in_a_papers_name_and_in_a_files_descriptor_is_shown_as_text(
+    client: TestClient, desk: Desk, tmp_path: Path
+) -> None:
+    """On the shelf's cards, on a condition's own page, and in a report, which is shown in a frame without rights."""
+    script = "<script>alert(1)</script>"
+    shelf = ["--shelf", str(desk.shelf), "--quiet"]
+    assert run(["shelf", "new", "--printer", "P", "--paper", f"Rag {script}", *shelf]) == 0
+    name = next(path.name for path in desk.shelf.iterdir() if path.name.startswith("p-rag"))
+    for address in ("/", f"/condition/{name}", "/do/build"):
+        page = client.get(address).text
+        assert script not in page
+        assert "Rag" in page
+    readings = DEMO / "demo-control-2026-01-05-m1.txt"
+    odd, report = tmp_path / "odd.txt", tmp_path / "report.html"
+    text = readings.read_text("utf-8")
+    assert text.count("DESCRIPTOR") == 1
+    odd.write_text(re.sub(r'DESCRIPTOR\s+"[^"]*"', f'DESCRIPTOR "{script}"', text), encoding="utf-8")
+    assert run(["paper", "describe", str(odd), "--report", str(report), "--quiet"]) == 0
+    shown = report.read_text("utf-8")
+    assert script not in shown
+    assert "alert(1)" in shown

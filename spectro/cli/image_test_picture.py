@@ -20,7 +20,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Make the picture and its sheet. Returns 0."""
-    from spectro.report.test_picture_document import test_picture_document
+    from spectro.report.fault_picture_document import fault_picture_document
     from spectro.words.next_step import command
     from spectro.workflow.image.test_picture import PICTURE, image_test_picture
 
@@ -33,4 +33,4 @@ def run(arguments: argparse.Namespace) -> int:
             progress=progress,
         )
     following = command("image", "convert", arguments.out / PICTURE, "--to", "PROFILE.icc")
-    return print_document(test_picture_document(made), arguments, following=following)
+    return print_document(fault_picture_document(made), arguments, following=following)

@@ -38,7 +38,7 @@ def test_files_are_told_apart(tmp_path):
     first = file(tmp_path, "first.txt", range(20), chart="0a1b2c3d")
     part = file(tmp_path, "part.txt", range(20, 40), chart="0a1b2c3d")
     again = file(tmp_path, "again.txt", range(20), chart="0a1b2c3d", lighter=0.03)
-    later = file(tmp_path, "later.txt", range(20), chart="0a1b2c3d", printed="2026-03-01T00:00:00Z")
+    later = file(tmp_path, "later.txt", range(20), chart="0a1b2c3d", printed="2026-03-01T00:00:00Z", lighter=0.002)
     dated = file(tmp_path, "dated.txt", range(20), chart="0a1b2c3d", printed="2026-01-01T00:00:00Z")
     other = file(tmp_path, "other.txt", range(20, 40), chart="99999999")
     assert told(first, part)[0] == [(1, SheetRole.FIRST), (1, SheetRole.PART)]

@@ -73,9 +73,9 @@ def image_test_picture(
         write_whole(out / PATCHES, pack_cgats(_table(picture_patches())).encode(), replace=replace)
     progress("writing the sheet", 0.9)
     from spectro.report.render_html import render_html
-    from spectro.report.test_picture_document import test_picture_document
+    from spectro.report.fault_picture_document import fault_picture_document
 
-    write_whole(out / SHEET, text_bytes(render_html(test_picture_document(made))), replace=replace)
+    write_whole(out / SHEET, text_bytes(render_html(fault_picture_document(made))), replace=replace)
     progress("done", 1.0)
     return made
 

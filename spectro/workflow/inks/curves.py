@@ -40,7 +40,7 @@ class _Aim:
     earlier: tuple[InkRamp, ...] = ()
 
 
-@keeps_what_it_reads("csv", "xml")
+@keeps_what_it_reads()
 def inks_curves(
     readings: Sequence[Path],
     *,

@@ -21,7 +21,7 @@ from spectro.records.image import DrawnTestPicture
 from spectro.words.test_picture import BEFORE, LOOK, MEASURED, picture_verdict
 
 
-def test_picture_document(made: DrawnTestPicture) -> Document:
+def fault_picture_document(made: DrawnTestPicture) -> Document:
     """Return what the sheet says, and the terminal in short."""
     facts = (
         ("folder", made.folder),

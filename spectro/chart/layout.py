@@ -234,7 +234,13 @@ def page_words(recipe: ChartRecipe, patches: int, chart_id: str, page: int, page
 
 
 def how_many(room: float, size: float, gap: float) -> int:
-    """Return how many things of a size fit into a room, with gaps between them."""
+    """Return how many things of a size fit into a room, with gaps between them.
+
+    All in mm. A room of nothing or less holds none; what fits to a billionth of a millimetre fits.
+
+    >>> how_many(100.0, 9.0, 1.0), how_many(99.0, 9.0, 1.0), how_many(-1.0, 9.0, 1.0)
+    (10, 10, 0)
+    """
     return int((room + gap + 1e-9) // (size + gap)) if room > 0 else 0
 
 
@@ -257,7 +263,10 @@ def page_starts(grid: Grid) -> IntArray:
 
 
 def slot_boxes(grid: Grid, recipe: ChartRecipe, positions: IntArray) -> FloatArray:
-    """Return left, top, width and height (n, 4), mm, of places (n, 3)."""
+    """Return left, top, width and height (n, 4), mm, of places (n, 3).
+
+    positions: page, row and column, from 1. Rounded to a ten-thousandth of a millimetre, so that equal pages have equal files.
+    """
     patch = recipe.patch
     column, row = positions[:, 2] - 1, positions[:, 1] - 1
     band, across = column // grid.strips_a_band, column % grid.strips_a_band

@@ -182,7 +182,10 @@ def worst_of_sheets(sheets: Sequence[tuple[str, tuple[AimMeasure, ...]]]) -> tup
 
 
 def limits_of(aim: Aim, kind: PrintKind, shipped: Limits) -> dict[str, Limit]:
-    """Return the limits of a kind of print by measure: the aim's own where it has any, else those of the tolerances."""
+    """Return the limits of a kind of print by measure: the aim's own where it has any, else those of the tolerances.
+
+    shipped: those of aims, with a person's own over them. A measure without a limit for this kind is missing.
+    """
     if aim.limits:
         return dict(aim.limits)
     prefix = kind.replace("-", "_") + "_"

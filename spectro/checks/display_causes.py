@@ -38,7 +38,10 @@ def display_causes(display: DisplayFindings, limits: Limits) -> tuple[DisplayCau
 
 
 def luminance_kept(white: DisplayWhite, aim: DisplayAim, limits: Limits) -> bool:
-    """Tell whether the luminance is within what is hardly noticed: a ratio, since eyes see stops at any brightness."""
+    """Tell whether the luminance is within what is hardly noticed: a ratio, since eyes see stops at any brightness.
+
+    white: as read, cd/m². aim: its range, one number twice where there is one. limits: those of viewing.
+    """
     ratio = limits["hardly_seen_ratio"]
     return aim.lowest / ratio <= white.luminance <= aim.highest * ratio
 
@@ -49,7 +52,10 @@ def worst_additivity(gamut: DisplayGamut) -> float:
 
 
 def changes_by_itself(tones: DisplayTones | None, gamut: DisplayGamut | None, limits: Limits) -> bool:
-    """Tell whether light does not add up, or a lighter signal gives less light: something changes the picture."""
+    """Tell whether light does not add up, or a lighter signal gives less light: something changes the picture.
+
+    tones, gamut: None where they were not read, and then nothing is said of them. limits: those of viewing.
+    """
     adds = gamut is None or abs(worst_additivity(gamut)) <= limits["additive"]
     return not adds or (tones is not None and tones.falls is not None)
 

@@ -126,7 +126,10 @@ def judge_checks(
 
 
 def drawn_limits(judged: Sequence[JudgedCheck], model: ChangeModel, deviations: float) -> tuple[ChartLimits, int]:
-    """Return limits from all checks that were within theirs, and how many those are."""
+    """Return limits from all checks that were within theirs, and how many those are.
+
+    judged: oldest first. model: what sheets and noise may change, for checks too few to say. deviations: of the upper limit.
+    """
     means = [check.difference.mean for check in judged if not check.beyond]
     return limits_of(means, stated_limits(model, deviations), deviations), len(means)
 
@@ -161,7 +164,10 @@ def trend_of(
 
 
 def events_between(events: Sequence[DriftEvent], after: datetime | None, until: datetime | None) -> tuple[str, ...]:
-    """Return the words of events after one check and up to another; none where a date is not known."""
+    """Return the words of events after one check and up to another; none where a date is not known.
+
+    after, until: dates of the two checks; an event on the day of the later one counts.
+    """
     if after is None or until is None:
         return ()
     return tuple(f"{event.words} ({event.date:%Y-%m-%d})" for event in events if after < event.date <= until)
@@ -181,7 +187,10 @@ def is_due(due: datetime | None, now: datetime) -> bool:
 def chart_points(
     reference: ControlReading, checks: Sequence[ControlReading], judged: Sequence[JudgedCheck], events: Sequence[DriftEvent]
 ) -> tuple[ChartPoint, ...]:
-    """Return the points of the control chart: each check as it was judged, with the events since the one before it."""
+    """Return the points of the control chart: each check as it was judged, with the events since the one before it.
+
+    reference: what all are compared with; its date opens the first span. checks, judged: one another's, oldest first.
+    """
     points, before = [], reference.date
     for check, found in zip(checks, judged, strict=True):
         points.append(

@@ -135,7 +135,10 @@ def first_shadow_step(
 def last_highlight_step(
     device: FloatArray, lab: FloatArray, threshold: float | None = None, *, origin: str = Origin.MEASURED
 ) -> ToneStep | None:
-    """Return the step nearest to paper that leaves it by more than threshold, seen from paper; None where none does."""
+    """Return the step nearest to paper that leaves it by more than threshold, seen from paper; None where none does.
+
+    Arguments as for `first_shadow_step`, device rising towards paper too.
+    """
     return _leaving(device[::-1], lab[::-1], _limit(threshold), origin)
 
 

@@ -91,7 +91,11 @@ class Refreshed:
 
 
 def refreshed_readings(old: MeasurementSet, fresh: MeasurementSet, fitted: FittedPrinter) -> Refreshed:
-    """Return old readings moved by the drift that fresh ones show, joined by them. fitted: the model of the old readings."""
+    """Return old readings moved by the drift that fresh ones show, joined by them. fitted: the model of the old readings.
+
+    Both hold spectra of the same wavelengths; a recipe that was read afresh then stands there twice. What is expected of a
+    profile made of them, with the drift and without, comes along. Raises InputError for fewer than twelve fresh recipes.
+    """
     repeats, model = average_repeats(fresh), fitted.model
     seen, said = spectra_to_pcs(repeats.reflectance, fresh.wavelengths).lab, model.predict(repeats.device)
     spread = _spread(fitted, repeats.device, repeats.counts)

@@ -104,5 +104,8 @@ def roll_off(lightness: FloatArray, printed: FloatArray) -> tuple[float | None, 
 
 
 def printed_lab(profile: IccProfile, lab: FloatArray, table: str) -> FloatArray:
-    """Return the Lab (n, 3) that is printed where a table is asked for Lab (n, 3)."""
+    """Return the Lab (n, 3) that is printed where a table is asked for Lab (n, 3).
+
+    table: signature of a table to device values; values beyond 0 to 1 are clipped, as a printer does. Raises TagError.
+    """
     return device_to_lab(profile, np.clip(lab_to_device(profile, lab, table), 0, 1))

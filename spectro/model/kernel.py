@@ -67,7 +67,10 @@ def warp(inputs: FloatArray, first: FloatArray, second: FloatArray) -> FloatArra
 
 
 def warp_slopes(inputs: FloatArray, first: FloatArray, second: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Return the slopes (n, m) of `warp` with respect to first and to second."""
+    """Return the slopes (n, m) of `warp` with respect to first and to second.
+
+    inputs: (n, m), 0 to 1; first, second: (m,), exponents, above 0. At the ends, where a slope has no bound, that just inside.
+    """
     inside = _EDGE + (1 - 2 * _EDGE) * inputs
     power = inside**first
     rest = 1 - power

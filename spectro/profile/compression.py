@@ -40,7 +40,10 @@ _FIT = FitSettings(passes=2, roughness=1e-3)
 
 
 def mapped_table(inverse: Inverse, spacing: LabSpacing, mapping: Mapping) -> FloatArray:
-    """Return node values (grid, grid, grid, 3) of the table from source colours to device values."""
+    """Return node values (grid, grid, grid, 3) of the table from source colours to device values.
+
+    inverse: of the table that is printed through. spacing: where the nodes lie. mapping: where colours of the source go.
+    """
     settings = MappedSettings()
     volume = dark_and_pale_colours(np.random.default_rng(3), settings.of_source, settings.dark_of_source)
     greys = np.linspace(0, 1, settings.greys)[:, None] ** 1.5 * (100.0, 0.0, 0.0)
@@ -67,6 +70,9 @@ def _family(inverse: Inverse, mapping: Mapping, lab: FloatArray, settings: Mappe
 
 
 def expansion_table(table: DeviceTable, mapping: GamutMapping, *, legacy: bool) -> DeviceTable:
-    """Return the device table whose colours are those of the source that are printed so."""
+    """Return the device table whose colours are those of the source that are printed so.
+
+    table: of what is printed. legacy: the Lab encoding of lut16Type, else that of version 4. White stays white.
+    """
     lab = mapping.source_lab(table.lab.reshape(-1, 3)).reshape(table.lab.shape)
     return device_table(lab, legacy=legacy)

@@ -142,7 +142,14 @@ def compress(share: FloatArray, knee: FloatArray, limit: FloatArray) -> FloatArr
 
 
 def expand(share: FloatArray, knee: FloatArray, limit: FloatArray) -> FloatArray:
-    """Return the share (n,) that `compress` takes to a share (n,), up to 1."""
+    """Return the share (n,) that `compress` takes to a share (n,), up to 1.
+
+    knee, limit: (n,), as for `compress`. What lies beyond 1 counts as 1: nothing of the print is outside its surface.
+
+    >>> knee, limit = np.full(2, 0.75), np.full(2, 2.0)
+    >>> expand(compress(np.array([0.5, 0.9]), knee, limit), knee, limit).round(6).tolist()
+    [0.5, 0.9]
+    """
     room = np.maximum(1 - knee, 1e-6)
     past = np.clip((share - knee) / room, 0, 1)
     return np.where(share <= knee, share, knee + room * past / (1 - _bend(room, limit) * past))

@@ -51,7 +51,10 @@ def tone_aim(rows: FloatArray | None, wanted: FloatArray, black: float, paper: f
 
 
 def linearising_curve(wanted: FloatArray, aimed: FloatArray, value: FloatArray, lab: FloatArray) -> LinearisingCurve:
-    """Return the curve of one channel: value (m,) prints Lab (m, 3), L* rising with it."""
+    """Return the curve of one channel: value (m,) prints Lab (m, 3), L* rising with it.
+
+    wanted: (k,), 0 to 1, what pictures ask for; aimed: (k,), the L* that each is to have. The last entry is paper, sent as 1.
+    """
     send = np.interp(aimed, lab[:, 0], value)
     send[-1] = 1.0
     printed = np.column_stack([np.interp(send, value, lab[:, axis]) for axis in range(3)])

@@ -50,7 +50,11 @@ class InkLimits:
 
 
 def drawn_within(count: int, limits: InkLimits, random: np.random.Generator) -> FloatArray:
-    """Return device values (count, c), uniform where all limits are kept."""
+    """Return device values (count, c), uniform where all limits are kept.
+
+    random: where the draws come from. Where so much is refused that hardly a draw is kept, sums are drawn instead, up to the
+    total.
+    """
     inks = len(limits.ceilings)
     found: list[FloatArray] = []
     missing = count

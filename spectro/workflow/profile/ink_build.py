@@ -99,7 +99,10 @@ def share_name(text: str) -> str:
 
 
 def separate_inks(measurements: MeasurementSet, fitted: FittedPrinter, settings: ProfileSettings) -> InkSeparation:
-    """Return the separation of a fitted printer by what was chosen."""
+    """Return the separation of a fitted printer by what was chosen.
+
+    measurements: those it was fitted to, which say how much ink was printed. Raises InputError for what cannot be separated.
+    """
     inks = measurements.device.shape[1]
     lab = colours_of_lattice(fitted.model, [np.linspace(0, 1, GRIDS[inks])] * inks)
     table = ink_table(lab, legacy=settings.icc_version == 2)

@@ -226,7 +226,11 @@ def check_instrument(begun: Begun, facts: InstrumentFacts) -> None:
 
 
 def sitting_measurements(state: SittingState, plan: SittingPlan, sha256: str) -> MeasurementSet:
-    """Return the readings that count, in the order of the chart. sha256: of the journal, their provenance."""
+    """Return the readings that count, in the order of the chart. sha256: of the journal, their provenance.
+
+    state: what the journal amounts to; plan: the chart that is read. Dates are those of the last reading that counts.
+    Raises InputError where nothing was read.
+    """
     chart = plan.chart
     rows = sorted(state.counted)
     wavelengths = state.wavelengths()

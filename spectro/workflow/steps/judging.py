@@ -74,7 +74,10 @@ def layout_of(chart: Path | None, files: Sequence[FileReadings]) -> ChartLayout:
 
 
 def rough_bench(files: Sequence[FileReadings], joins: Sequence[Joined], layout: ChartLayout) -> Bench:
-    """Return the strips that were read; where files do not say where one ends, cut by colours of the generic printer."""
+    """Return the strips that were read; where files do not say where one ends, cut by colours of the generic printer.
+
+    files: as they were taken in; joins: where the readings of each belong; layout: the chart.
+    """
     expected = generic_lab(layout.device, layout.colour_space)
     return _bench(files, joins, layout, _cutter(files, layout, expected, rough=True))
 

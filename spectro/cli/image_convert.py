@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     from spectro.records.image import PictureSettings
 
 INTENTS = ("perceptual", "relative", "saturation", "absolute")
-PICTURES = "TIFF, PNG or JPEG with 8 or 16 bits, in RGB, grey or CMYK; a folder: all in it"
+PICTURE = "TIFF, PNG or JPEG with 8 or 16 bits, in RGB, grey or CMYK"
+PICTURES = f"{PICTURE}; a folder: all in it"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -71,11 +72,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def add_intent_options(parser: argparse.ArgumentParser) -> None:
     """Add the rendering intent and black compensation."""
     parser.add_argument("--intent", choices=INTENTS, default="perceptual", help="rendering intent (perceptual)")
-    parser.add_argument(
-        "--no-black-compensation",
-        action="store_true",
-        help="leave blacks as they come; else perceptual and relative bring black to black",
-    )
+    add_black_option(parser)
 
 
 def add_wall_option(parser: argparse.ArgumentParser) -> None:
@@ -85,6 +82,15 @@ def add_wall_option(parser: argparse.ArgumentParser) -> None:
         type=number(10, 500),
         metavar="LUX",
         help="lighten for a dim place with so much light, 10 to 500 (not lightened)",
+    )
+
+
+def add_black_option(parser: argparse.ArgumentParser) -> None:
+    """Add whether blacks are brought to black."""
+    parser.add_argument(
+        "--no-black-compensation",
+        action="store_true",
+        help="leave blacks as they come; else perceptual and relative bring black to black",
     )
 
 

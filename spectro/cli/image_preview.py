@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from spectro.cli.image_convert import INTENTS, add_from_option, add_wall_option
+from spectro.cli.image_convert import INTENTS, PICTURE, add_black_option, add_from_option, add_wall_option
 from spectro.cli.options import number
 from spectro.cli.printing import print_document, progress_line
 from spectro.cli.shelf_names import NAMED, working_from_shelf
@@ -14,9 +14,7 @@ FIRST_INTENTS = ("perceptual", "relative")
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
-    parser.add_argument(
-        "picture", type=Path, metavar="PICTURE", help="TIFF, PNG or JPEG with 8 or 16 bits, in RGB, grey or CMYK"
-    )
+    parser.add_argument("picture", type=Path, metavar="PICTURE", help=PICTURE)
     parser.add_argument(
         "--papers",
         nargs="+",
@@ -26,11 +24,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help=f"profiles of printer and paper to compare{NAMED}",
     )
     parser.add_argument("--intents", nargs="+", action="extend", choices=INTENTS, help="rendering intents (the first two)")
-    parser.add_argument(
-        "--no-black-compensation",
-        action="store_true",
-        help="leave blacks as they come; else perceptual and relative bring black to black",
-    )
+    add_black_option(parser)
     add_from_option(parser)
     parser.add_argument(
         "--display",

@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from spectro.cli.image_convert import INTENTS, add_from_option
+from spectro.cli.image_convert import INTENTS, PICTURE, add_black_option, add_from_option
 from spectro.cli.options import number
 from spectro.cli.printing import print_document, progress_line
 from spectro.cli.shelf_names import NAMED, working_from_shelf
@@ -12,9 +12,7 @@ from spectro.cli.shelf_options import add_shelf_option
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
-    parser.add_argument(
-        "picture", type=Path, metavar="PICTURE", help="TIFF, PNG or JPEG with 8 or 16 bits, in RGB, grey or CMYK"
-    )
+    parser.add_argument("picture", type=Path, metavar="PICTURE", help=PICTURE)
     parser.add_argument(
         "--to", type=Path, required=True, metavar="PROFILE", help=f"the profile of printer and paper to convert to{NAMED}"
     )
@@ -40,11 +38,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--print-width", type=number(0, 100_000, above=True), metavar="MM", help="how wide it is to be printed (as it says)"
     )
-    parser.add_argument(
-        "--no-black-compensation",
-        action="store_true",
-        help="leave blacks as they come; else perceptual and relative bring black to black",
-    )
+    add_black_option(parser)
     add_from_option(parser)
     parser.add_argument("--out", type=Path, metavar="FILE.tif", help="the strip (named after picture and paper)")
     parser.add_argument("--replace", action="store_true", help="overwrite existing files")

@@ -6,12 +6,12 @@ Reference: [ISO-17972-1] objects, colour values, colour specifications, measurem
 """
 
 from collections.abc import Sequence
-from xml.sax.saxutils import escape, quoteattr
+from xml.sax.saxutils import quoteattr
 
 import numpy as np
 
 from spectro.errors import InputError
-from spectro.files.reference_xml import DATE, NAMESPACE
+from spectro.files.reference_xml import DATE, head_lines
 from spectro.records.arrays import FloatArray
 from spectro.records.conditions import MeasurementCondition
 
@@ -34,17 +34,7 @@ def pack_library(
     Raises InputError for other wavelengths.
     """
     spectral = reflectance is not None and wavelengths is not None
-    lines = [
-        '<?xml version="1.0" encoding="UTF-8"?>',
-        f'<cc:CxF xmlns:cc="{NAMESPACE}" xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance">',
-        "\t<cc:FileInformation>",
-        "\t\t<cc:Creator>spectro</cc:Creator>",
-        f"\t\t<cc:CreationDate>{DATE}</cc:CreationDate>",
-        f"\t\t<cc:Description>{escape(description)}</cc:Description>",
-        "\t</cc:FileInformation>",
-        "\t<cc:Resources>",
-        "\t\t<cc:ObjectCollection>",
-    ]
+    lines = head_lines(description)
     kind = f"{condition}_Measurement" if condition else "Standard"
     for number, name in enumerate(names):
         lines.append(f'\t\t\t<cc:Object ObjectType="{kind}" Name={quoteattr(name)} Id="c{number + 1}">')

@@ -36,13 +36,12 @@ class ReferencePatch:
     column: int
 
 
-def pack_reference(patches: Sequence[ReferencePatch], channels: Sequence[str], colour_space: str, description: str) -> str:
-    """Return the text of a reference list.
+def head_lines(description: str) -> list[str]:
+    """Return the lines of a file up to its first object: what it is, and who wrote it.
 
-    channels: names of the device channels, one a device value. colour_space: "RGB", "GRAY", "CMYK" or nCLR.
-    Raises InputError where a patch has another number of device values.
+    description: in words, escaped here.
     """
-    lines = [
+    return [
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<cc:CxF xmlns:cc="{NAMESPACE}" xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance">',
         "\t<cc:FileInformation>",
@@ -53,6 +52,15 @@ def pack_reference(patches: Sequence[ReferencePatch], channels: Sequence[str], c
         "\t<cc:Resources>",
         "\t\t<cc:ObjectCollection>",
     ]
+
+
+def pack_reference(patches: Sequence[ReferencePatch], channels: Sequence[str], colour_space: str, description: str) -> str:
+    """Return the text of a reference list.
+
+    channels: names of the device channels, one a device value. colour_space: "RGB", "GRAY", "CMYK" or nCLR.
+    Raises InputError where a patch has another number of device values.
+    """
+    lines = head_lines(description)
     for index, patch in enumerate(patches, start=1):
         if len(patch.device) != len(channels):
             raise InputError(f"{len(patch.device)} device values", f"{len(channels)}", "Give one a channel.")

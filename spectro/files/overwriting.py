@@ -11,7 +11,20 @@ from typing import Any, ParamSpec, TypeVar
 from spectro.errors import InputError
 from spectro.records.chart_origin import CHART_FILE, CHART_TABLE
 
-WRITTEN = ("out", "report", "pdf", "curve", "white_field", "settings_sheet", "renders", "chart_out", "label", "common_gamut", "csv", "xml")
+WRITTEN = (
+    "out",
+    "report",
+    "pdf",
+    "curve",
+    "white_field",
+    "settings_sheet",
+    "renders",
+    "chart_out",
+    "label",
+    "common_gamut",
+    "csv",
+    "xml",
+)
 """Arguments whose file or folder is written by every command that has them."""
 _HELD = (CHART_FILE, "journal.jsonl")  # what a folder is known by; nothing else is ever written under these names
 

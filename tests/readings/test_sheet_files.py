@@ -40,7 +40,7 @@ def test_files_are_told_apart(tmp_path):
     again = file(tmp_path, "again.txt", range(20), chart="0a1b2c3d", lighter=0.03)
     later = file(tmp_path, "later.txt", range(20), chart="0a1b2c3d", printed="2026-03-01T00:00:00Z", lighter=0.002)
     dated = file(tmp_path, "dated.txt", range(20), chart="0a1b2c3d", printed="2026-01-01T00:00:00Z")
-    other = file(tmp_path, "other.txt", range(20, 40), chart="99999999")
+    other = file(tmp_path, "other.txt", range(20, 40), chart="99999999", lighter=0.001)
     assert told(first, part)[0] == [(1, SheetRole.FIRST), (1, SheetRole.PART)]
     roles, found = told(first, part, again)
     assert roles[2] == (1, SheetRole.REPEAT)

@@ -72,8 +72,8 @@ def image_test_picture(
     if with_patches:
         write_whole(out / PATCHES, pack_cgats(_table(picture_patches())).encode(), replace=replace)
     progress("writing the sheet", 0.9)
-    from spectro.report.render_html import render_html
     from spectro.report.fault_picture_document import fault_picture_document
+    from spectro.report.render_html import render_html
 
     write_whole(out / SHEET, text_bytes(render_html(fault_picture_document(made))), replace=replace)
     progress("done", 1.0)

@@ -7,13 +7,13 @@ The rule is the package's own (`profile/outside_rule.py`), made for the profile'
 
 import numpy as np
 
-from spectro.checks.table_effect import INTENT_TABLES, printed_lab
+from spectro.checks.table_effect import INTENT_TABLES
 from spectro.colour.black_point import scale_black
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.hue_straight import cam16_hue
 from spectro.colour.lab import lab_to_xyz
 from spectro.colour.source_gamut import source_surface
-from spectro.icc.evaluate import darkest_lab, device_to_lab, lab_to_device
+from spectro.icc.evaluate import darkest_lab, device_to_lab, lab_to_device, printed_lab
 from spectro.icc.profile_file import IccProfile
 from spectro.icc.tag_types import Lut8, Lut16, LutAToB, LutBToA
 from spectro.profile.device_table import DeviceTable, lattice_points

@@ -6,7 +6,7 @@ import numpy as np
 
 from spectro.errors import TagError
 from spectro.icc.evaluate import evaluate_lut
-from spectro.icc.link_profiles import LINK, link_table_of, linked_names
+from spectro.icc.link_profiles import INK_NAMES, LINK, inks_of_face, link_table_of, linked_names
 from spectro.icc.profile_file import IccProfile
 from spectro.icc.table_channels import lut_channels
 from spectro.icc.tag_types import Lut
@@ -15,8 +15,7 @@ from spectro.records.profile_listing import ProfileFinding, Severity
 from spectro.standards.limits import shipped_limits
 
 _CMYK = b"CMYK"
-_INKS = ("cyan", "magenta", "yellow", "black")
-_DRAWN, _AXIS, _RAMP, _PLANE = 60_000, 9, 256, 33
+_DRAWN, _AXIS = 60_000, 9
 _OF_INKS = (b"CMYK", b"CMY ")
 
 
@@ -33,7 +32,7 @@ def link_facts(profile: IccProfile) -> tuple[dict[str, str], list[ProfileFinding
         return facts, []
     inputs, outputs = lut_channels(table)
     of_inks = profile.header.pcs in _OF_INKS or profile.header.pcs[1:] == b"CLR"
-    if of_inks and outputs >= len(_INKS) - 1:
+    if of_inks and outputs >= len(INK_NAMES) - 1:
         facts["most ink"] = f"{100 * _most(table, inputs):.1f} %"
     found = []
     if (profile.header.colour_space, profile.header.pcs) == (_CMYK, _CMYK):
@@ -53,7 +52,7 @@ def _most(table: Lut, inputs: int) -> float:
     """Return the largest sum of inks over an even lattice of inputs, many drawn ones, and the corners."""
     drawn = np.random.default_rng(27).random((_DRAWN, inputs))
     drawn[: _DRAWN // 2] = np.round(drawn[: _DRAWN // 2] * 2) / 2
-    even = np.array(list(itertools.product(np.linspace(0, 1, _AXIS), repeat=min(inputs, len(_INKS)))))
+    even = np.array(list(itertools.product(np.linspace(0, 1, _AXIS), repeat=min(inputs, len(INK_NAMES)))))
     return max(float(_sent(table, part).sum(axis=1).max()) for part in (drawn, even) if part.shape[1] == inputs)
 
 
@@ -62,15 +61,11 @@ def _kept(table: Lut) -> list[str]:
     pure = shipped_limits("link")["pure"]
     words = []
     for count in range(3):
-        for face in itertools.combinations(range(len(_INKS)), count):
-            axis = np.linspace(0, 1, _RAMP if count == 1 else _PLANE)
-            inks = np.zeros((len(axis) ** count, len(_INKS)))
-            if count:
-                inks[:, list(face)] = np.stack(np.meshgrid(*[axis] * count, indexing="ij"), axis=-1).reshape(-1, count)
-            others = [ink for ink in range(len(_INKS)) if ink not in face]
-            foreign = _sent(table, inks)[:, others].max(axis=1)
+        for face in itertools.combinations(range(len(INK_NAMES)), count):
+            others = [ink for ink in range(len(INK_NAMES)) if ink not in face]
+            foreign = _sent(table, inks_of_face(face))[:, others].max(axis=1)
             if foreign.max() <= pure:
-                words.append(" with ".join(_INKS[ink] for ink in face) or "bare paper")
+                words.append(" with ".join(INK_NAMES[ink] for ink in face) or "bare paper")
             elif count == 1 and foreign[-1] <= pure:
-                words.append(f"full {_INKS[face[0]]}")
+                words.append(f"full {INK_NAMES[face[0]]}")
     return words

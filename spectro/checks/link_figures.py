@@ -6,21 +6,19 @@ source, from one sixty-fourth of the way to the next.
 """
 
 import itertools
-from collections.abc import Sequence
 
 import numpy as np
 
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
+from spectro.icc.link_profiles import INK_NAMES, inks_of_face
 from spectro.profile.link_ends import INKS, LinkEnd, through_both, through_link, wanted_colours
 from spectro.profile.link_families import BlendSettings, faces_kept
 from spectro.records.arrays import BoolArray, FloatArray
 from spectro.records.limits import Limits
 from spectro.records.link import KeptInks, LinkFigures, LinkSettings
 
-INK_NAMES = ("cyan", "magenta", "yellow", "black")
 _COLOURS, _LIGHT_COLOURS = 8000, 6000
-_RAMP, _PLANE = 256, 33  # steps along a face of one ink, and along each ink of a face of two
 _WAYS, _STEPS = 240, 65
 _BLACK = INKS - 1
 
@@ -79,7 +77,7 @@ class LinkTrial:
         return away
 
     def _kept(self, face: tuple[int, ...], point: bool) -> KeptInks:
-        inks = _on_face(face, point)
+        inks = np.eye(INKS)[list(face)] if point else inks_of_face(face)
         sent = through_link(self.data, inks)
         unkept = self._unkept(inks)
         wanted = (
@@ -132,18 +130,6 @@ class LinkTrial:
         inks[:, _BLACK] = 0.0
         light = self.source.colours(inks)[:, 0] > self.limits["light"]
         return float(through_link(self.data, inks[light])[:, _BLACK].max(initial=0.0))
-
-
-def _on_face(face: Sequence[int], point: bool) -> FloatArray:
-    """Return inks (n, 4) over a face: bare paper, a ramp of one ink, or amounts of two."""
-    if not face:
-        return np.zeros((1, INKS))
-    if point:
-        return np.eye(INKS)[list(face)]
-    axis = np.linspace(0, 1, _RAMP if len(face) == 1 else _PLANE)
-    inks = np.zeros((len(axis) ** len(face), INKS))
-    inks[:, list(face)] = np.stack(np.meshgrid(*[axis] * len(face), indexing="ij"), axis=-1).reshape(-1, len(face))
-    return inks
 
 
 def link_figures(data: bytes, ends: tuple[LinkEnd, LinkEnd], settings: LinkSettings, limits: Limits) -> LinkFigures:

@@ -7,7 +7,7 @@ from spectro.checks.smoothness import profile_smoothness
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import xyz_to_lab
 from spectro.errors import TagError
-from spectro.icc.evaluate import device_to_lab, evaluate_lut, lab_to_device, media_white
+from spectro.icc.evaluate import device_to_lab, evaluate_lut, lab_to_device, media_white, printed_lab
 from spectro.icc.numbers import encode_lab
 from spectro.icc.profile_file import IccProfile
 from spectro.icc.table_channels import CHANNELS, lut_channels
@@ -103,7 +103,7 @@ def _gamut_findings(profile: IccProfile, facts: dict[str, str]) -> list[ProfileF
     if not isinstance(tag, Lut8 | Lut16 | LutAToB | LutBToA) or lut_channels(tag) != (3, 1) or profile.header.pcs != b"Lab ":
         return []
     lab: FloatArray = np.random.default_rng(3).uniform((0, -100, -100), (100, 100, 100), (_POINTS, 3))
-    error = delta_e_2000(lab, device_to_lab(profile, np.clip(lab_to_device(profile, lab), 0, 1)))
+    error = delta_e_2000(lab, printed_lab(profile, lab))
     outside = evaluate_lut(tag, encode_lab(lab, legacy=isinstance(tag, Lut16)), "cmm", lab_input=True)[:, 0] > 0
     inside, beyond = error <= _INSIDE, error > _OUTSIDE
     shares = [float(mask.mean()) if len(mask) else 1.0 for mask in (~outside[inside], outside[beyond])]

@@ -5,8 +5,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from spectro.colour.difference import delta_e_2000
+from spectro.icc.evaluate import printed_lab
 from spectro.icc.profile_file import IccProfile
-from spectro.profile.common_gamut import CELL, CommonPrinter, PrintedColours, printed
+from spectro.profile.common_gamut import CELL, CommonPrinter, PrintedColours
 from spectro.records.arrays import FloatArray
 from spectro.records.limits import Limits
 from spectro.records.progress import Progress, silent
@@ -32,7 +33,7 @@ def substitutions(
         for by, other in enumerate(profiles):
             if of == by:
                 continue
-            apart = delta_e_2000(own, printed(other, own))
+            apart = delta_e_2000(own, printed_lab(other, own))
             mean, p95 = float(apart.mean()), float(np.percentile(apart, 95))
             found.append(
                 Substitution(

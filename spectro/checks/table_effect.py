@@ -9,7 +9,7 @@ import numpy as np
 
 from spectro.checks.smoothness import profile_smoothness
 from spectro.colour.source_gamut import source_surface
-from spectro.icc.evaluate import darkest_lab, device_to_lab, lab_to_device
+from spectro.icc.evaluate import darkest_lab, printed_lab
 from spectro.icc.profile_file import IccProfile
 from spectro.icc.tag_types import Lut8, Lut16, LutAToB, LutBToA
 from spectro.records.arrays import FloatArray
@@ -101,11 +101,3 @@ def roll_off(lightness: FloatArray, printed: FloatArray) -> tuple[float | None, 
     leaves = float(lightness[dark[0]]) if len(dark) else None
     reaches = float(lightness[below[-1] + 1]) if len(below) and below[-1] + 1 < len(lightness) else None
     return leaves, reaches
-
-
-def printed_lab(profile: IccProfile, lab: FloatArray, table: str) -> FloatArray:
-    """Return the Lab (n, 3) that is printed where a table is asked for Lab (n, 3).
-
-    table: signature of a table to device values; values beyond 0 to 1 are clipped, as a printer does. Raises TagError.
-    """
-    return device_to_lab(profile, np.clip(lab_to_device(profile, lab, table), 0, 1))

@@ -13,6 +13,7 @@ from typing import Any
 
 from spectro.errors import InputError
 from spectro.files.atomic import write_whole
+from spectro.files.digests import file_digest
 
 _KNOWN = "moved.json"
 
@@ -74,7 +75,7 @@ class Storage:
         for file in files:
             inner = file.relative_to(folder).as_posix()
             there, name = f"{place.rstrip('/')}/{inner}", f"{address.rstrip('/')}/{inner}"
-            known, digest = self._moved.get(name), _digest(file)
+            known, digest = self._moved.get(name), file_digest(file)
             if known and known["digest"] == digest and known["state"] == _state(system, there):
                 continue
             _asked(name, system.makedirs, system._parent(there), exist_ok=True)
@@ -84,13 +85,13 @@ class Storage:
 
     def _get(self, system: Any, place: str, address: str, target: Path) -> None:
         known, state = self._moved.get(address), _state(system, place)
-        if known and known["state"] == state and known["digest"] == _digest(target):
+        if known and known["state"] == state and known["digest"] == file_digest(target):
             return
         target.parent.mkdir(parents=True, exist_ok=True)
         rest = target.with_name(f".{target.name}.coming")
         _asked(address, system.get_file, place, str(rest))
         rest.replace(target)
-        self._moved[address] = {"state": state, "digest": _digest(target)}
+        self._moved[address] = {"state": state, "digest": file_digest(target)}
 
     def _keep(self) -> None:
         self.folder.mkdir(parents=True, exist_ok=True)
@@ -127,10 +128,3 @@ def _state(system: Any, place: str) -> str:
         return str(system.ukey(place))
     except Exception:
         return ""  # then it is moved again
-
-
-def _digest(file: Path) -> str:
-    if not file.is_file():
-        return ""
-    with file.open("rb") as data:
-        return hashlib.file_digest(data, "sha256").hexdigest()

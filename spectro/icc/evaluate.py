@@ -151,6 +151,14 @@ def lab_to_device(
     return evaluate_lut(lut, encode_xyz(lab_to_xyz(lab, D50_XYZ)), interpolation, lab_input=False)
 
 
+def printed_lab(profile: IccProfile, lab: FloatArray, table: str = "B2A1") -> FloatArray:
+    """Return the Lab (n, 3) that is printed where a table is asked for Lab (n, 3), both media-relative.
+
+    table: signature of a table to device values; values beyond 0 to 1 are clipped, as a printer does. Raises TagError.
+    """
+    return device_to_lab(profile, np.clip(lab_to_device(profile, lab, table), 0, 1))
+
+
 def darkest_lab(profile: IccProfile, *, absolute: bool = False) -> FloatArray:
     """Return the Lab (3,) of the darkest colour of a coarse lattice of device values of an RGB profile.
 

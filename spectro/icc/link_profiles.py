@@ -4,6 +4,7 @@ References: [ICC.1-2022] DeviceLink profile: class link, the connection space is
 """
 
 import functools
+from collections.abc import Sequence
 from datetime import UTC, datetime
 
 import numpy as np
@@ -15,10 +16,13 @@ from spectro.icc.table_channels import CHANNELS
 from spectro.icc.tag_types import Lut, Lut8, Lut16, LutAToB, ProfileSequence, Tag
 from spectro.icc.tag_types.text import Text
 from spectro.icc.tag_types.text_description import TextDescription
+from spectro.records.arrays import FloatArray
 
 LINK = b"link"
+INK_NAMES = ("cyan", "magenta", "yellow", "black")
 _DATE = datetime(2026, 1, 1, tzinfo=UTC)
 _MOST = 4  # channels
+_RAMP, _PLANE = 256, 33  # steps along a face of one ink, and along each ink of a face of two
 
 
 def link_table_of(profile: IccProfile) -> Lut:
@@ -52,3 +56,15 @@ def untouched_link(space: bytes) -> bytes:
         "A2B0": Lut16(input_tables=even, lattice=nodes, output_tables=even),
     }
     return pack_profile(IccProfile(header=header, tags=tags))
+
+
+def inks_of_face(face: Sequence[int]) -> FloatArray:
+    """Return CMYK inks (n, 4), 0 to 1, over a face of the cube of inks: bare paper, a ramp of one ink, amounts of two.
+
+    face: the places of the inks that print.
+    """
+    inks = np.zeros(((1, _RAMP, _PLANE**2)[len(face)], len(INK_NAMES)))
+    if face:
+        axis = np.linspace(0, 1, _RAMP if len(face) == 1 else _PLANE)
+        inks[:, list(face)] = np.stack(np.meshgrid(*[axis] * len(face), indexing="ij"), axis=-1).reshape(-1, len(face))
+    return inks

@@ -16,7 +16,7 @@ import numpy as np
 from spectro.boundary.radial import RadialBoundary, radial_boundary
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.source_gamut import source_surface
-from spectro.icc.evaluate import device_to_lab, lab_to_device
+from spectro.icc.evaluate import printed_lab
 from spectro.icc.profile_file import IccProfile
 from spectro.profile.printed_gamut import surface_points
 from spectro.records.arrays import FloatArray, frozen_floats
@@ -28,11 +28,6 @@ _FAR = 3.0  # ΔE00 from which a colour has been moved to the surface
 _SHAPE = "sRGB"
 _HUES, _SMOOTHING = 360, 1.0
 _SURFACE_STEPS = 129
-
-
-def printed(profile: IccProfile, lab: FloatArray) -> FloatArray:
-    """Return Lab (n, 3) that a profile prints for Lab (n, 3), by its colorimetric tables, both relative to the paper."""
-    return device_to_lab(profile, np.clip(lab_to_device(profile, lab), 0, 1))
 
 
 def tried_colours() -> FloatArray:
@@ -57,8 +52,8 @@ class PrintedColours:
 
 def try_colours(profile: IccProfile, tried: FloatArray) -> PrintedColours:
     """Return what a profile prints of colours (n, 3). Raises TagError where it is no output profile with tables both ways."""
-    lab = printed(profile, tried)
-    black = float(printed(profile, np.zeros((1, 3)))[0, 0])
+    lab = printed_lab(profile, tried)
+    black = float(printed_lab(profile, np.zeros((1, 3)))[0, 0])
     return PrintedColours(lab=frozen_floats(lab), moved=frozen_floats(delta_e_2000(tried, lab)), darkest=black)
 
 

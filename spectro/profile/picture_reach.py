@@ -12,7 +12,7 @@ from spectro.colour.source_gamut import SPACES
 from spectro.colour.srgb import srgb_to_lab
 from spectro.errors import InputError, ProfileFileError, TagError
 from spectro.files.picture import read_picture
-from spectro.icc.evaluate import darkest_lab, device_to_lab, lab_to_device
+from spectro.icc.evaluate import darkest_lab, printed_lab
 from spectro.icc.picture_profiles import picture_lab
 from spectro.icc.profile_file import IccProfile, parse_profile, read_profile
 from spectro.icc.tag_types import LocalizedText, TextDescription
@@ -79,7 +79,7 @@ def picture_reach(picture: PictureLab, profile: IccProfile, limit: float | None 
     limit = shipped_limits("profile")["picture_outside"] if limit is None else limit
     lab, counts = picture.lab, picture.colours.counts
     share = counts / counts.sum()
-    printed = device_to_lab(profile, np.clip(lab_to_device(profile, lab), 0, 1))
+    printed = printed_lab(profile, lab)
     error = delta_e_2000(lab, printed)
     black = darkest_lab(profile)[0]
     outside = error > limit

@@ -13,7 +13,7 @@ from spectro.colour.adaptation import absolute_to_relative, relative_to_absolute
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.page_numbers import held_on_page
 from spectro.errors import InputError
-from spectro.icc.evaluate import darkest_lab, device_to_lab, lab_to_device, media_white
+from spectro.icc.evaluate import darkest_lab, device_to_lab, lab_to_device, media_white, printed_lab
 from spectro.icc.profile_file import IccProfile
 from spectro.profile.common_colours import common_colours
 from spectro.records.arrays import BoolArray, FloatArray, IntArray
@@ -122,7 +122,7 @@ def aims_of(profile: IccProfile, pcs: FloatArray, intent: RenderingIntent) -> Fl
 
 def is_inside(profile: IccProfile, lab: FloatArray) -> BoolArray:
     """Tell of media-relative Lab (n, 3) what the profile gives back within a ΔE00 of 1."""
-    back = device_to_lab(profile, np.clip(lab_to_device(profile, lab), 0, 1))
+    back = printed_lab(profile, lab)
     return np.asarray(delta_e_2000(lab, back) <= INSIDE)
 
 

@@ -24,7 +24,6 @@ class CurveAim(StrEnum):
     TONE_VALUE = "tone-value"  # Murray-Davies, from density
     SPOT_TONE_VALUE = "spot-tone-value"
     LIGHTNESS = "lightness"  # even steps of L*
-    NEAR_NEUTRAL = "near-neutral"  # greys of cyan, magenta and yellow without a tint
     OWN_CURVE = "own-curve"  # tone values of a file
     EARLIER = "earlier"  # what was printed when a profile was built
 

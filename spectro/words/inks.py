@@ -97,7 +97,6 @@ def aim_words(aim: CurveAim, status: str, name: str = "") -> str:
         CurveAim.TONE_VALUE: f"even steps of tone value (Murray-Davies, status {status})",
         CurveAim.SPOT_TONE_VALUE: "even steps of spot colour tone value (ISO 20654)",
         CurveAim.LIGHTNESS: "even steps of L* from paper to full tone",
-        CurveAim.NEAR_NEUTRAL: "greys of cyan, magenta and yellow with the paper's tint, fading",
         CurveAim.OWN_CURVE: f"the tone values of {name} (Murray-Davies, status {status})",
         CurveAim.EARLIER: f"what {name} shows was printed before",
     }[aim]

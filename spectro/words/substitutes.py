@@ -5,6 +5,7 @@ from spectro.records.substitutes import Fitness, Substitutes, Substitution
 from spectro.words.numbers import number
 
 FITS = {Fitness.GOOD: "can stand in", Fitness.NEARLY: "nearly", Fitness.NO: "cannot"}
+_CAN = {Fitness.GOOD: "can", Fitness.NEARLY: "can nearly", Fitness.NO: "cannot"}
 BY_PROFILES = (
     "Found from the profiles alone, each print relative to its own paper. Print a proof page on both before an edition "
     "depends on it."
@@ -83,12 +84,7 @@ def percent(share: float) -> str:
 
 
 def _one_way(found: Substitutes, one: Substitution) -> str:
-    ways = {
-        Fitness.GOOD: "can stand in for {}: ΔE00 {}.",
-        Fitness.NEARLY: "can nearly stand in for {}: ΔE00 {}.",
-        Fitness.NO: "cannot stand in for {}: ΔE00 {}.",
-    }
-    return f"{_name(found, one.by)} {ways[one.fitness].format(_name(found, one.of), _figures(one).removeprefix('ΔE00 '))}"
+    return f"{_name(found, one.by)} {_CAN[one.fitness]} stand in for {_name(found, one.of)}: {_figures(one)}."
 
 
 def _figures(one: Substitution) -> str:

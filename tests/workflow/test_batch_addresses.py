@@ -9,9 +9,9 @@ import pytest
 from spectro.cli.main import run
 from spectro.cli.task_run import run_job
 from spectro.errors import InputError
+from spectro.files.digests import file_digest
 from spectro.files.storage import Storage
 from spectro.records.batch import Job
-from spectro.workflow.batch.digests import file_digest
 
 PLAN = """format = 1
 [[task]]

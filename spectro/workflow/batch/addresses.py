@@ -5,10 +5,10 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+from spectro.files.digests import file_digest
 from spectro.files.storage import Storage
 from spectro.records.address import is_address
 from spectro.records.batch import Job, JobAnswer, PlannedTask, Prepared
-from spectro.workflow.batch.digests import file_digest
 
 
 @dataclass(slots=True, kw_only=True)
@@ -55,36 +55,42 @@ class Addresses:
             self.storage.fetch(self.results, self.out)
         return self.out
 
-    def put_results(self) -> None:
-        """Put what was made to the address of the results."""
+    def put_results(self, names: Sequence[str] | None = None) -> None:
+        """Put what was made to the address of the results. names: files and folders of the results; None: all of them."""
         if self.results:
-            files = sorted(one for one in self.out.rglob("*") if one.is_file() and not one.name.startswith("."))
-            self.storage.push(files, self.out, self.results)
+            places = [self.out] if names is None else [self.out / name for name in names]
+            self.storage.push([file for place in places for file in files_of(place)], self.out, self.results)
 
     def of_job(self, job: Job, one: Prepared) -> Job:
         """Return a job with what a worker on another machine must fetch and deliver."""
         if not self.elsewhere or not (self.of or self.results):
             return job
-        fetches = tuple(
-            (str(path), self.of[path], file_digest(path)) for path in map(Path, one.reads) if path in self.of
-        ) + tuple(
-            (str(path), f"{self.results}/{path.relative_to(self.out).as_posix()}", file_digest(path))
-            for path in map(Path, one.reads)
-            if self.results and path.is_relative_to(self.out)
+        reads = [(Path(path), self.of.get(Path(path)) or self._result(Path(path))) for path in one.reads]
+        return replace(
+            job,
+            storage=str(self.storage.folder),
+            fetches=tuple((str(path), address, file_digest(path)) for path, address in reads if address),
+            delivers=tuple((path, self._result(Path(path))) for path in one.writes if self.results),
         )
-        delivers = tuple(
-            (str(path), f"{self.results}/{path.relative_to(self.out).as_posix()}")
-            for path in map(Path, one.writes)
-            if self.results
-        )
-        return replace(job, storage=str(self.storage.folder), fetches=fetches, delivers=delivers)
 
     def take(self, one: Prepared) -> None:
         """Bring what a worker on another machine delivered."""
         for path in map(Path, one.writes) if self.elsewhere and self.results else ():
-            address = f"{self.results}/{path.relative_to(self.out).as_posix()}"
-            if self.storage.exists(address):
-                self.storage.fetch(address, path)
+            if self.storage.exists(self._result(path)):
+                self.storage.fetch(self._result(path), path)
+
+    def _result(self, path: Path) -> str:
+        """Return the address of a file of the results, "" where it is none or they have none."""
+        return (
+            f"{self.results}/{path.relative_to(self.out).as_posix()}" if self.results and path.is_relative_to(self.out) else ""
+        )
+
+
+def files_of(place: Path) -> list[Path]:
+    """Return a file, or all files below a folder but those that are hidden; none where nothing is there."""
+    if place.is_dir():
+        return sorted(one for one in place.rglob("*") if one.is_file() and not one.name.startswith("."))
+    return [place] if place.is_file() else []
 
 
 def with_copies(job: Job, work: Callable[[Job], JobAnswer]) -> JobAnswer:
@@ -109,9 +115,8 @@ def with_copies(job: Job, work: Callable[[Job], JobAnswer]) -> JobAnswer:
     answer = work(replace(job, words=tuple(moved(word) for word in job.words), folder=moved(job.folder)))
     for path, address in job.delivers:
         made = Path(moved(path))
-        files = [one for one in sorted(made.rglob("*")) if one.is_file()] if made.is_dir() else [made] if made.is_file() else []
         root, target = (made, address) if made.is_dir() else (made.parent, address.rpartition("/")[0])
-        storage.push(files, root, target)
+        storage.push(files_of(made), root, target)
     return replace(answer, answer=_back(answer.answer, here, job.storage), message=answer.message.replace(here, job.storage))
 
 

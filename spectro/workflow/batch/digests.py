@@ -8,6 +8,7 @@ from importlib import resources
 from importlib.resources.abc import Traversable
 from pathlib import Path
 
+from spectro.files.digests import file_digest
 from spectro.files.storage import storage_folder
 from spectro.records.batch import Prepared
 
@@ -21,20 +22,6 @@ def program_digest() -> str:
     total = hashlib.sha256()
     _add_tree(total, resources.files("spectro"), "")
     return total.hexdigest()[:32]
-
-
-def file_digest(path: Path) -> str:
-    """Return a digest of a file's bytes, or of all files below a folder with their names; "" where nothing is there."""
-    if path.is_dir():
-        total = hashlib.sha256()
-        for file in sorted(one for one in path.rglob("*") if one.is_file()):
-            total.update(file.relative_to(path).as_posix().encode("utf-8", "surrogateescape") + b"\0")
-            total.update(bytes.fromhex(file_digest(file)))
-        return total.hexdigest()
-    if not path.is_file():
-        return ""
-    with path.open("rb") as data:
-        return hashlib.file_digest(data, "sha256").hexdigest()
 
 
 def task_key(prepared: Prepared, out: Path, shelf: str) -> str:

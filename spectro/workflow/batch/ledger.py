@@ -5,9 +5,10 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Self
 
+from spectro.files.digests import file_digest
 from spectro.files.journal import JournalWriter
 from spectro.records.batch import Prepared, TaskOutcome, TaskState
-from spectro.workflow.batch.digests import file_digest, within
+from spectro.workflow.batch.digests import within
 
 LEDGER_FILE = "ledger.jsonl"
 

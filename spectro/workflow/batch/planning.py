@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from spectro.errors import InputError, MeasurementFileError, ShelfError, SpectroError
+from spectro.files.digests import file_digest
 from spectro.files.shelf_folder import condition_names, find_condition, open_shelf, place_of_shelf
 from spectro.readings.content import read_tables
 from spectro.readings.statements import chart_id_text
@@ -14,7 +15,6 @@ from spectro.records.batch import PlannedTask, Prepared
 from spectro.records.chart import ChartPurpose
 from spectro.records.chart_origin import CHART_FILE
 from spectro.words.batch import no_condition
-from spectro.workflow.batch.digests import file_digest
 from spectro.workflow.steps.condition_files import condition_files
 
 READINGS = (".txt", ".cgats", ".it8", ".csv", ".tsv", ".cxf", ".xml", ".xlsx")

@@ -15,7 +15,7 @@ from spectro.records.progress import Progress, silent
 from spectro.words.batch import in_the_way, lost, not_without, other_program, why_failed
 from spectro.workflow.batch.addresses import Addresses
 from spectro.workflow.batch.digests import program_digest, task_key, within
-from spectro.workflow.batch.ledger import Ledger
+from spectro.workflow.batch.ledger import LEDGER_FILE, Ledger
 from spectro.workflow.batch.workers import Workers
 
 ANSWERS = "answers"
@@ -177,7 +177,7 @@ class _Run:
         self.outcomes[outcome.name] = outcome
         self.ledger.finish(outcome, key)
         if self.addresses:
-            self.addresses.put_results()
+            self.addresses.put_results((LEDGER_FILE, f"{ANSWERS}/{self.name_of(outcome.name)}.json", *outcome.written))
 
     def _said(self, name: str, what: str, done: float) -> None:
         self.at[name] = done

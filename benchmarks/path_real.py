@@ -1,6 +1,6 @@
 """Print paths judged on two real papers: alone, in pairs and in fours, with and without a raw page and a reference.
 
-    python benchmarks/path_real.py [SEEDS] [--show]
+    python benchmarks/path_real.py [SEEDS] [FIRST] [--show]
 
 The printer is that of `real_printer.py`; the reference is a model of one chart of it. Told: converted paths called raw, raw
 paths blamed, raw paths left open although a reference is there.
@@ -80,13 +80,13 @@ def case(
     return found
 
 
-def main(seeds: int, show: bool) -> None:
+def main(seeds: int, first: int, show: bool) -> None:
     """Run the campaign."""
     for referenced in (True, False):
         total = Counter[str]()
         for paper in PAPERS:
             printer = real_printer(paper)
-            for seed in range(seeds):
+            for seed in range(first, first + seeds):
                 reference = chart_reference(printer, seed) if referenced else None
                 rng = np.random.default_rng([seed, PAPERS.index(paper)])
                 names = list(PATHS)
@@ -107,4 +107,4 @@ def main(seeds: int, show: bool) -> None:
 
 if __name__ == "__main__":
     numbers = [word for word in sys.argv[1:] if word.isdigit()]
-    main(int(numbers[0]) if numbers else 2, "--show" in sys.argv)
+    main(int(numbers[0]) if numbers else 2, int(numbers[1]) if len(numbers) > 1 else 0, "--show" in sys.argv)

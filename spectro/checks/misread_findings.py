@@ -37,6 +37,13 @@ class Seems(StrEnum):
     UNKNOWN_DIFFERENCE = "differs throughout"
 
 
+MENDED = (
+    Seems.REVERSED, Seems.SWAPPED, Seems.SHIFTED_STRIPS, Seems.SKIPPED_STRIP, Seems.REPEATED_STRIP, Seems.SKIPPED_PATCH,
+    Seems.REPEATED_PATCH, Seems.SHIFTED_PATCHES, Seems.BAD_PATCH, Seems.UPSIDE_DOWN, Seems.WRONG_PAGE,
+)  # fmt: skip
+"""What can be mended without a new reading, once that is asked for."""
+
+
 class Offer(StrEnum):
     """What can be done. Nothing of it is done unasked."""
 

@@ -12,6 +12,8 @@ Limits stand in `standards/limits/path_test.toml`, set apart from what two sheet
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from spectro.checks.path_reference import PathShifts, path_shifts
 from spectro.checks.path_signs import PagePatches, path_difference, path_signs
 from spectro.colour.difference import delta_e_2000
@@ -148,9 +150,13 @@ def _by_reference(page: PathPrint, reference: PathReference, patches: PagePatche
     changed = _changed(found, limits)
     if changed is not None:
         return changed
-    shifts = ((found.largest, "reference_same"), (found.black, "reference_black_same"), (found.own, "reference_channel_same"))
+    shifts = (
+        (found.largest, found.same(limits)),
+        (found.black, limits["reference_black_same"]),
+        (found.own, limits["reference_channel_same"]),
+    )
     for shift, limit in shifts:
-        if abs(shift) > limits[limit]:
+        if abs(shift) > limit:
             near = PathReason(sign=Sign.NEAR_REFERENCE, value=away, beside=shift)
             return _judged(PathSeems.NOT_TOLD, Sureness.NONE, near)
     if found.left > limits["reference_left"]:
@@ -160,14 +166,15 @@ def _by_reference(page: PathPrint, reference: PathReference, patches: PagePatche
 
 def _changed(found: PathShifts, limits: Limits) -> Judgement | None:
     """Return what a path does to device values, None where it is no more than sheets do."""
-    tones = found.largest if abs(found.largest) > limits["reference_changed"] else found.black
+    changed = abs(found.largest) > found.changed(limits)
+    tones = found.largest if changed else found.black
     chroma = found.common[-1]
-    if found.largest == chroma and abs(chroma) > limits["reference_changed"]:
+    if found.largest == chroma and changed:
         sign, seems = (Sign.MORE_CHROMA, PathSeems.ENHANCED) if chroma > 0 else (Sign.LESS_CHROMA, PathSeems.CONVERTED)
         return _judged(seems, Sureness.LIKELY, PathReason(sign=sign, other=_REFERENCE, value=abs(chroma)))
     if tones == found.largest or abs(found.black) > limits["reference_black_changed"]:
         return _judged(PathSeems.OTHER_TONES, Sureness.LIKELY, PathReason(sign=Sign.OTHER_TONES, other=_REFERENCE, value=tones))
-    if abs(found.own) > limits["reference_channel_changed"]:
+    if abs(found.own) > limits["reference_channel_changed"] * max(1.0, float(np.sqrt(found.rest))):
         one = PathReason(sign=Sign.ONE_CHANNEL, other=_REFERENCE, value=found.own, beside=found.channel)
         return _judged(PathSeems.OTHER_TONES, Sureness.LIKELY, one)
     return None

@@ -37,6 +37,7 @@ class PathShifts:
     black: float  # black lifted, in all channels
     channels: tuple[float, float, float]  # a power of red, green or blue alone
     left: float  # squared difference in units of what noise and sheets do, 1 is usual
+    rest: float  # the same without the way that explains most: 1 is usual, more for sheets that are less like one another
 
     @property
     def largest(self) -> float:
@@ -52,6 +53,19 @@ class PathShifts:
     def own(self) -> float:
         """The largest shift of one channel of its own, signed."""
         return self.channels[self.channel]
+
+    def spread(self, limits: Limits) -> float:
+        """Standard deviation of a common shift between two sheets of one path: larger as far as these differ otherwise too."""
+        return limits["reference_spread"] * float(np.sqrt(self.rest))
+
+    def same(self, limits: Limits) -> float:
+        """Common shift up to which no change of device values that counts can be behind it."""
+        least = limits["reference_least"]
+        return min(least / 2, least - limits["reference_sure"] * self.spread(limits))
+
+    def changed(self, limits: Limits) -> float:
+        """Common shift from which two sheets of one path do not explain it."""
+        return max(limits["reference_changed"], limits["reference_blamed"] * self.spread(limits))
 
 
 def path_reference(predict: Predict, device: FloatArray) -> PathReference:
@@ -82,10 +96,13 @@ def path_shifts(page: PathPrint, reference: PathReference, limits: Limits) -> Pa
     covariance = _sheets(page, reference, white, sent, limits)
     weighed = np.linalg.solve(covariance, moves.T).T
     seen = white(page.lab - lab)
-    went = (weighed @ seen) / np.einsum("ki,ki->k", weighed, moves)
-    left = float(seen @ np.linalg.solve(covariance, seen)) / len(seen)
+    along, lengths = weighed @ seen, np.einsum("ki,ki->k", weighed, moves)
+    went, square = along / lengths, float(seen @ np.linalg.solve(covariance, seen))
     power_, curve, white_, chroma, black, red, green, blue = went.tolist()
-    return PathShifts(common=(power_, curve, white_, chroma), black=black, channels=(red, green, blue), left=left)
+    return PathShifts(
+        common=(power_, curve, white_, chroma), black=black, channels=(red, green, blue),
+        left=square / len(seen), rest=(square - float((along**2 / lengths).max())) / len(seen),
+    )  # fmt: skip
 
 
 def _sheets(

@@ -84,7 +84,8 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.report.readings_document import added_document
     from spectro.report.render_json import render_json
     from spectro.report.render_text import render_text
-    from spectro.words.next_step import after_readings, command
+    from spectro.words.next_step import after_faults, after_readings
+    from spectro.words.reading_notes import mendable
     from spectro.workflow.readings.add import readings_add
     from spectro.workflow.steps.chart_purpose import chart_purpose
     from spectro.workflow.steps.condition_files import role_of
@@ -124,7 +125,12 @@ def run(arguments: argparse.Namespace) -> int:
         shelved = arguments.on_shelf if kept else ""
         following = after_readings([result.out], purpose, shelved=shelved or "", chart=arguments.chart or "CHART")
     else:
-        following = command(*arguments.command_line, "--accept-offers")
+        following = after_faults(
+            arguments.command_line,
+            misread=bool(result.notes),
+            mendable=mendable(result.notes),
+            chart=arguments.chart or "CHART",
+        )
     document = added_document(result)
     document = replace(document, verdict=replace(document.verdict, next=following))
     to_outlet(document)

@@ -31,7 +31,7 @@ from spectro.report.plot_readings_page import page_words, plot_readings_pages
 from spectro.report.sections import on_terminal
 from spectro.words.even_pages import even_row
 from spectro.words.numbers import lab_text, number, plain_lab
-from spectro.words.reading_notes import grouped_notes, listed
+from spectro.words.reading_notes import grouped_notes, listed, of_strips
 from spectro.words.readings import (
     MARKED,
     NOTHING_MISREAD,
@@ -192,7 +192,9 @@ def _told(sheet: ReadingsSheet, place: int, *, many: bool) -> Iterator[Section]:
     rows.append(("compared with", sheet.expected_from))
     yield on_terminal(f"said-{place}", sheet.verdict if many else "", _filled(rows, width=_SHOWN_WIDTH))
     if sheet.notes:
-        yield on_terminal(f"said-misread-{place}", "Looks misread:", _notes(sheet.notes))
+        yield on_terminal(
+            f"said-misread-{place}", "Looks misread:" if of_strips(sheet.notes) else "Found:", _notes(sheet.notes)
+        )
 
 
 def _drawn(sheet: ReadingsSheet, place: int, *, many: bool) -> Iterator[Section]:
@@ -219,7 +221,11 @@ def _drawn(sheet: ReadingsSheet, place: int, *, many: bool) -> Iterator[Section]
     )
     if sheet.expected_from:
         misread.append(Words(text=expected_words(sheet.expected_from), role="conditions"))
-    yield Section(key=f"misread-{place}", heading=f"{prefix}What looks misread", blocks=tuple(misread))
+    yield Section(
+        key=f"misread-{place}",
+        heading=f"{prefix}What looks {'misread' if of_strips(sheet.notes) else 'wrong'}",
+        blocks=tuple(misread),
+    )
     if sheet.worst_repeats:
         table = Table(
             columns=(Column(name="patch"), Column(name="place", words=True), Column(name="ΔE00 from the mean of its repeats")),

@@ -6,7 +6,7 @@ from spectro.records.document import MOST_FIRST, first_sentences
 from spectro.records.gate import BrokenLaw, GateCause, GateFinding, GateReport, Law
 from spectro.records.readings_result import ReadingNote
 from spectro.words.numbers import joined
-from spectro.words.reading_notes import grouped_notes, listed
+from spectro.words.reading_notes import grouped_notes, listed, of_strips
 
 CHANNEL_NAMES = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
 _MOST = 3  # things that a verdict names
@@ -93,7 +93,8 @@ def _misread_words(origin: str, misread: Sequence[ReadingNote], laws: str) -> st
     first, offer = found[0]
     more = len(found) - 1
     words = f"Do not use {origin}: {first[:1].lower()}{first[1:]}"
-    words += f" {more} more {'thing looks' if more == 1 else 'things look'} misread: spectro readings show." if more else ""
+    looks = " misread" if of_strips(misread) else " wrong"
+    words += f" {more} more {'thing looks' if more == 1 else 'things look'}{looks}: spectro readings show." if more else ""
     words += f" Besides, {laws}." if laws else ""
     return f"{words} {offer[:1].upper()}{offer[1:]}{_WITH_ADD if '--' in offer else ''}."
 

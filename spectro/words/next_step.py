@@ -72,6 +72,20 @@ def after_readings(
     return command("profile", "build", *([shelved] if shelved else readings))
 
 
+def after_faults(given: Sequence[str], *, misread: bool, mendable: bool, chart: object = "CHART") -> str:
+    """Return what to do with readings of which something is open.
+
+    given: the words of the command that was run, without the program's name. misread: strips, patches or pages look wrong; else
+    readings of the same patches disagree, and a third one tells which is wrong. mendable: something that looks wrong can be
+    mended without a new reading; else pages are read or printed again, and what comes of that is added in the same way.
+    """
+    if mendable:
+        return command(*given, "--accept-offers")
+    if not misread:
+        return command(*given[:2], READINGS, *given[2:])
+    return command("readings", "add", READINGS, "--chart", chart)
+
+
 def after_profile(profile: Path | str, *, shelved: str = "") -> str:
     """Return what to do with a profile that is not proven in print."""
     return command("profile", "proof-page", shelved or profile, "--out", "proof")

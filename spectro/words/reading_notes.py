@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from spectro.checks.misread_findings import Offer, Seems
+from spectro.checks.misread_findings import MENDED, Offer, Seems
 from spectro.records.readings_result import ReadingNote
 from spectro.standards.limits import shipped_limits
 
@@ -12,6 +12,16 @@ _MOST_NAMES = 8
 def listed(names: tuple[str, ...]) -> str:
     """Return some of the names as a phrase."""
     return ", ".join(names[:_MOST_NAMES]) + (f" and {len(names) - _MOST_NAMES} more" if len(names) > _MOST_NAMES else "")
+
+
+def mendable(notes: Sequence[ReadingNote]) -> bool:
+    """Whether something of what was found can be mended without a new reading or print."""
+    return any(note.option and note.seems in MENDED for note in notes)
+
+
+def of_strips(notes: Sequence[ReadingNote]) -> bool:
+    """Whether all that was found is of strips and patches that look misread, nothing of a page or of its print."""
+    return all(note.strip for note in notes)
 
 
 def sureness(confidence: float) -> str:

@@ -20,7 +20,7 @@ from spectro.standards.limits import shipped_limits
 from spectro.words.even_pages import not_proven_even
 from spectro.words.proof import page_cause, second_cause
 from spectro.words.quality import Quality, judged_words
-from spectro.words.reading_notes import grouped_notes
+from spectro.words.reading_notes import grouped_notes, mendable, of_strips
 
 NOT_EVEN = ", not proven even"
 UNHELD = "There was nothing to compare these readings with."
@@ -48,7 +48,8 @@ def adding_verdict(result: ReadingsResult) -> str:
     open_ones = len(grouped_notes(result.notes)) + (result.merged is not None and not result.merged.kept)
     if open_ones:
         things = "one thing is open" if open_ones == 1 else f"{open_ones} things are open"
-        end = f"kept anyway in {result.out}" if result.out else "nothing was written. Read again, or accept an offer below"
+        again = "Read again, or accept an offer below" if mendable(result.notes) else _again(result.notes)
+        end = f"kept anyway in {result.out}" if result.out else f"nothing was written. {again}"
         return f"{judged_words(Quality.NO, 'them')} yet: {things} in these {_count(result.patches)}, {end}."
     how = "fit their chart" if not result.repairs else f"fit their chart after {_counted(len(result.repairs), 'repair')}"
     rest = result.chart_patches - result.patches
@@ -56,6 +57,11 @@ def adding_verdict(result: ReadingsResult) -> str:
     far = result.from_expected > _far_limit(result)
     word = judged_words(Quality.USABLE if far or rest else Quality.GOOD) + (NOT_EVEN if not_proven_even(result.even) else "")
     return f"{word}: {_count(result.patches)} {how}{more}. {expected_distance(result)} Written to {result.out}."
+
+
+def _again(notes: Sequence[ReadingNote]) -> str:
+    """Return what is to be done where nothing can be mended."""
+    return "Print the chart again" if any(note.offer == Offer.PRINT_AGAIN for note in notes) else "Read again"
 
 
 def expected_distance(result: ReadingsResult) -> str:
@@ -133,7 +139,7 @@ def sheet_verdict(
         word = judged_words(Quality.GOOD) + (NOT_EVEN if not_proven_even(even) else "")
         return f"{word}: {name}, {readings} readings{under}; nothing looks misread."
     things = "one thing looks" if questionable == 1 else f"{questionable} things look"
-    wrong = "wrong" if even is not None and even.trends else "misread"
+    wrong = "misread" if of_strips(notes) else "wrong"
     return f"{judged_words(Quality.NO)} yet: {name}, {readings} readings{under}; {things} {wrong}."
 
 
@@ -146,7 +152,8 @@ def showing_verdict(sheets: Sequence[ReadingsSheet], unread: int, drying: Drying
     doubtful = sum(bool(sheet.notes) for sheet in sheets)
     word = f"{judged_words(Quality.NO, 'them')} yet" if doubtful else judged_words(Quality.GOOD)
     words = f"{word}: {len(sheets)} files of readings, {sum(sheet.patches for sheet in sheets)} in all"
-    words += f"; {doubtful} with something that looks misread" if doubtful else "; nothing looks misread"
+    looks = "misread" if all(of_strips(sheet.notes) for sheet in sheets) else "wrong"
+    words += f"; {doubtful} with something that looks {looks}" if doubtful else "; nothing looks misread"
     return words + (f"; {unread} other file{'s' if unread > 1 else ''} could not be read." if unread else ".")
 
 

@@ -242,6 +242,20 @@ def test_between_yes_and_no_the_answer_is_open():
     assert (found.sureness, found.seems) == (Sureness.NONE, PathSeems.NOT_TOLD)
 
 
+def test_sheets_that_differ_more_otherwise_may_differ_more_in_their_tones():
+    """The same slight power is told on a sheet as most are, and left open on one that lies far from the earlier print."""
+    power = page("x", "curved", lambda x: x**1.04)
+    odd = PathPrint(
+        name="odd", device=DEVICE, lab=power.lab + 0.9 * np.random.default_rng(4).normal(size=power.lab.shape), noise=NOISE
+    )
+    reference = path_reference(curved, DEVICE)
+    near, far = (path_shifts(one, reference, LIMITS) for one in (power, odd))
+    assert near.spread(LIMITS) < far.spread(LIMITS)
+    assert far.same(LIMITS) < near.same(LIMITS) < near.changed(LIMITS) < far.changed(LIMITS)
+    judged = [judge_paths([one], PATCHES, reference)[0] for one in (power, odd)]
+    assert [one.seems for one in judged] == [PathSeems.OTHER_TONES, PathSeems.NOT_TOLD]
+
+
 def test_a_sheet_with_stronger_inks_is_still_the_raw_path():
     """All inks half a percent denser is what sheets do, not what a path does."""
     raw = page("raw", "generic")

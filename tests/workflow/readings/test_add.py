@@ -33,8 +33,12 @@ from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.profile_settings import ProfileSettings
 from spectro.records.reading_options import ReadingOptions
+from spectro.report.readings_document import shown_document
+from spectro.report.render_text import render_text
 from spectro.stand_in.inks import scaled_ink
 from spectro.stand_in.printer import Printer
+from spectro.words.next_step import after_faults
+from spectro.words.reading_notes import mendable
 from spectro.workflow.profile.build import profile_build
 from spectro.workflow.readings.add import readings_add
 from spectro.workflow.readings.show import readings_show
@@ -113,6 +117,9 @@ def test_mistakes_are_told_and_nothing_is_written_until_repairs_are_asked_for(pr
     assert len(mended.repairs) == 3
     expected = np.delete(printed.reflectance, 7 * ROWS + 6, axis=0)
     np.testing.assert_allclose(load_readings([tmp_path / "out.txt"]).reflectance, expected, atol=5e-7)
+    assert mendable(found.notes)
+    offered = after_faults(["readings", "add", "in.txt"], misread=True, mendable=True)
+    assert offered == "spectro readings add in.txt --accept-offers"
     accepted = added(path, printed, tmp_path, repairs=Repairs(accept_offers=True), replace_existing=True)
     np.testing.assert_array_equal(accepted.measurements.reflectance, mended.measurements.reflectance)
 
@@ -414,6 +421,13 @@ def test_an_ink_that_fades_along_the_page_is_named_without_earlier_readings(prin
     assert {note.seems for note in result.notes} == {"an ink fades along the page"}
     assert re.search(rf"page [12] magenta fades from row 1 to row {ROWS}, by about \d\d %", result.verdict)
     assert result.verdict.startswith("Do not use these readings")
+    assert not mendable(result.notes)
+    assert after_faults(["readings", "add", "in.txt"], misread=True, mendable=False, chart="chart") == (
+        "spectro readings add READINGS.txt --chart chart"
+    )
+    words = render_text(shown_document(readings_show(file, options=ReadingOptions(chart=printed.chart))))
+    assert "Found:" in words
+    assert "misread" not in words
 
 
 @INVENTED

@@ -2,9 +2,14 @@
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from spectro.cli.options import add_reading_options, add_report_options, add_tolerances_option, reading_options
 from spectro.cli.printing import print_document, reporting
+from spectro.cli.shelf_options import add_on_shelf_options, wanted_condition, with_kept
+
+if TYPE_CHECKING:
+    from spectro.workflow.steps.condition_files import Kept
 
 KINDS = ("contract-proof", "validation-print", "press-run")
 
@@ -17,7 +22,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         type=Path,
         required=True,
         metavar="AIM",
-        help="the colours to be reached: a characterization data set, or a TOML file that names one with limits of its own",
+        help="the colours to be reached: a characterization data set, a TOML file that names one with limits of its own, or "
+        "the name of an aim on the shelf",
     )
     parser.add_argument(
         "--judge-as", choices=KINDS, metavar="KIND", help=f"what the print is judged as: {', '.join(KINDS)} (contract-proof)"
@@ -39,11 +45,25 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--label", type=Path, metavar="FILE", help="write a label to go with the print, .pdf or .html")
     add_tolerances_option(parser)
     add_report_options(parser)
+    add_on_shelf_options(parser, "that keeps readings, aim and report")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing report or label")
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Judge the print. Returns 3 where a limit is missed."""
+    wanted_condition(arguments)  # one that is not there is refused before anything is read
+    if arguments.aim.exists():  # the shelf costs a third of the start-up, and is not asked
+        return _check(arguments, arguments.aim, None)
+    from spectro.workflow.steps.condition_files import condition_files
+
+    with condition_files(arguments.shelf) as files:
+        kept = files.aim(arguments.aim)
+        return _check(arguments, kept.path if kept else arguments.aim, kept)
+
+
+def _check(arguments: argparse.Namespace, aim: Path, shelved: "Kept | None") -> int:
+    from dataclasses import replace
+
     from spectro.files.atomic import check_outputs
     from spectro.files.tolerance_file import read_tolerances
     from spectro.records.aim import PrintKind
@@ -51,12 +71,13 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.report.aim_document import aim_document, label_document
     from spectro.words.next_step import command
     from spectro.workflow.aim.check import aim_check, write_label
+    from spectro.workflow.steps.aims_and_links import keep_check_of_aim
 
     check_outputs(arguments.label, replace=arguments.replace)
     with reporting(arguments) as (progress, report):
         found = aim_check(
             arguments.readings,
-            arguments.aim,
+            aim,
             options=reading_options(arguments),
             kind=PrintKind(arguments.judge_as) if arguments.judge_as else None,
             aim_condition=MeasurementCondition(arguments.aim_condition) if arguments.aim_condition else None,
@@ -66,9 +87,15 @@ def run(arguments: argparse.Namespace) -> int:
             tolerances=read_tolerances(arguments.tolerances),
             progress=progress,
         )
+        found = replace(found, kept_as=shelved.words if shelved else "")
         document = report(aim_document(found))
         if arguments.label:
             write_label(label_document(found), arguments.label, replace=arguments.replace)
+    if arguments.on_shelf:
+        kept = keep_check_of_aim(
+            arguments.shelf, arguments.on_shelf, found, arguments.readings, aim, shelved.name if shelved else ""
+        )
+        document = with_kept(document, arguments.on_shelf, kept)
     following = (
         command("readings", "show", arguments.readings[0]) if found.failed else command("colours", arguments.readings[0])
     )

@@ -12,6 +12,7 @@ from spectro.errors import InputError
 
 if TYPE_CHECKING:
     from spectro.records.image import PictureSettings
+    from spectro.workflow.steps.condition_files import Kept
 
 INTENTS = ("perceptual", "relative", "saturation", "absolute")
 PICTURE = "TIFF, PNG or JPEG with 8 or 16 bits, in RGB, grey or CMYK"
@@ -26,7 +27,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--link",
         type=Path,
         metavar="FILE.icc",
-        help="a device link instead, which holds both ends and the intent; --to then names the profile to embed, if any",
+        help="a device link instead, which holds both ends and the intent, or its name on the shelf; --to then names the "
+        "profile to embed, if any",
     )
     add_intent_options(parser)
     add_from_option(parser)
@@ -107,14 +109,17 @@ def add_from_option(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Convert. Returns 0, or 2 where some pictures could not be converted."""
-    if arguments.to is None or arguments.to.exists():  # the shelf costs a third of the start-up, and is not asked
-        return _convert(arguments, arguments.to, "")
+    given = [one for one in (arguments.to, arguments.link) if one is not None]
+    if all(one.exists() for one in given):  # the shelf costs a third of the start-up, and is not asked
+        return _convert(arguments, arguments.to, "", None)
     with working_from_shelf(arguments, arguments.to) as (files, name):
         profile = files.profile(name) if name else arguments.to
-        return _convert(arguments, profile, name)
+        return _convert(arguments, profile, name, files.link(arguments.link) if arguments.link else None)
 
 
-def _convert(arguments: argparse.Namespace, profile: Path | None, name: str) -> int:
+def _convert(arguments: argparse.Namespace, profile: Path | None, name: str, link: "Kept | None") -> int:
+    from dataclasses import replace
+
     from spectro.report.image_document import conversion_document, with_edition
     from spectro.words.next_step import command
     from spectro.workflow.image.convert import image_convert
@@ -136,7 +141,7 @@ def _convert(arguments: argparse.Namespace, profile: Path | None, name: str) -> 
         conversion = image_convert(
             arguments.pictures,
             profile,
-            link=arguments.link,
+            link=link.path if link else arguments.link,
             tone_curve=arguments.tone_curve,
             source=arguments.from_profile,
             as_printed_by=arguments.as_printed_by,
@@ -148,7 +153,10 @@ def _convert(arguments: argparse.Namespace, profile: Path | None, name: str) -> 
             progress=progress,
         )
     following = command("viewing", name or profile, "--viewing", "P2") if conversion.for_print and (name or profile) else ""
-    if conversion.link:
+    if link:
+        conversion = replace(conversion, link=link.words, profile=name or (str(profile) if profile else link.words))
+        following = command("shelf", "list", link.condition)
+    elif conversion.link:
         following = command("profile", "show", arguments.link)
     document = conversion_document(conversion)
     if arguments.edition and profile is not None:

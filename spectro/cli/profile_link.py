@@ -7,7 +7,7 @@ from spectro.cli.image_convert import INTENTS
 from spectro.cli.options import add_report_options, iso_date, number
 from spectro.cli.printing import print_document, reporting
 from spectro.cli.shelf_names import NAMED, working_from_shelf
-from spectro.cli.shelf_options import add_shelf_option
+from spectro.cli.shelf_options import add_on_shelf_options, wanted_condition, with_kept
 from spectro.records.link import USUALLY_KEPT, BlackOf, Kept, LinkSettings
 
 NOTHING = "nothing"
@@ -48,16 +48,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--date", type=iso_date, metavar="ISO", help="date of the link (the newer of both profiles)")
     add_report_options(parser)
     parser.add_argument("--replace", action="store_true", help="overwrite existing files")
-    add_shelf_option(parser)
-    parser.set_defaults(on_shelf=None)
+    add_on_shelf_options(parser, "that keeps the link; that of TO, where TO is a name")
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Make the link. Returns 0, or 3 where it does not keep what it should."""
+    wanted_condition(arguments)  # one that is not there is refused before any work
     if arguments.source.exists() and arguments.target.exists():  # the shelf costs a third of the start-up, and is not asked
         return _link(arguments, (arguments.source, ""), (arguments.target, ""))
-    with working_from_shelf(arguments, arguments.source) as (files, first):
-        second = files.named(arguments.target)
+    with working_from_shelf(arguments, arguments.target) as (files, second):
+        first = files.named(arguments.source)
         source = files.profile(first) if first else arguments.source
         target = files.profile(second) if second else arguments.target
         return _link(arguments, (source, first), (target, second))
@@ -67,6 +67,7 @@ def _link(arguments: argparse.Namespace, source: tuple[Path, str], target: tuple
     from spectro.report.link_document import link_document
     from spectro.words.next_step import command
     from spectro.workflow.profile.link import profile_link
+    from spectro.workflow.steps.aims_and_links import keep_link
 
     settings = link_settings(arguments)
     with reporting(arguments) as (progress, report):
@@ -82,6 +83,10 @@ def _link(arguments: argparse.Namespace, source: tuple[Path, str], target: tuple
         )
         document = report(link_document(found))
     following = command("image", "convert", "PICTURE.tif", "--link", arguments.out)
+    if arguments.on_shelf:
+        kept = keep_link(arguments.shelf, arguments.on_shelf, arguments.out, "", (source[0], target[0]))
+        document = with_kept(document, arguments.on_shelf, kept)
+        following = command("image", "convert", "PICTURE.tif", "--link", kept[-1].note)
     return print_document(document, arguments, following=following, Report=arguments.report, PDF=arguments.pdf)
 
 

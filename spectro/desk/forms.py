@@ -183,7 +183,7 @@ def _asked(action: argparse.Action, names: Mapping[str, str], first: bool) -> As
         kind = "condition"
     elif action.choices:
         kind = "choice"
-    elif action.dest == "source":
+    elif action.dest == "source" and option:
         kind = "incoming"
     elif action.dest == "folder" and not action.option_strings:
         kind = "place"

@@ -157,10 +157,13 @@ def _form_page(desk: Desk, form: JobForm, given: dict[str, list[str]], error: st
     )
 
 
-_KINDS = {"chart": "chart", "among": "chart", "profile": "profile", "old": "profile", "profiles": "profile"} | dict.fromkeys(
-    ("sources", "papers", "predict_with", "what"), "any"
+_KINDS = (
+    {"chart": "chart", "among": "chart", "aim": "aim readings", "link": "link"}
+    | dict.fromkeys(("profile", "old", "profiles", "to", "from_profile", "as_printed_by"), "profile")
+    | dict.fromkeys(("source", "target"), "profile readings")
+    | dict.fromkeys(("sources", "papers", "predict_with", "what"), "chart profile readings")
 )
-_NOT_READINGS = ("tolerances", "for_image", "folder", "events", "tile")
+_NOT_READINGS = ("tolerances", "for_image", "folder", "events", "tile", "pictures", "picture")
 
 
 def _kind_of(name: str) -> str:

@@ -13,6 +13,7 @@ from spectro.records.chart_origin import CHART_FILE
 from spectro.records.shelf import ConditionState, EntryKind, ShelfEntry
 from spectro.words.next_step import of_condition
 from spectro.workflow.shelf.list import shelf_list
+from spectro.workflow.steps.aims_and_links import newest_by_name
 from spectro.workflow.steps.shelf import file_of_entry, stored_condition
 
 _PROFILES = {".icc", ".icm"}
@@ -46,11 +47,11 @@ class Known:
 
     reference: str
     words: str
-    kind: str  # chart, profile, readings
+    kind: str  # chart, profile, readings, aim, link
 
     def fits(self, kind: str) -> bool:
-        """Tell whether it can be what is asked for."""
-        return kind == "any" or self.kind == kind
+        """Tell whether it can be what is asked for; of several kinds, with blanks between, any."""
+        return self.kind in kind.split()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -163,6 +164,10 @@ def _of_shelf(shelf: tuple[ConditionState, ...]) -> Iterator[Known]:
             if entry.kind in (EntryKind.READINGS, EntryKind.PROFILE):
                 words = f"{entry.name}, {entry.date[:10]}, on the shelf: {state.stored.condition.paper}"
                 yield Known(reference=f"shelf:{state.stored.name}/{entry.sha256}", words=words, kind=str(entry.kind))
+        for kind in (EntryKind.AIM, EntryKind.LINK):
+            for entry in reversed(newest_by_name(state.stored, kind)):
+                words = f"{entry.note}, on the shelf: {state.stored.condition.paper}"
+                yield Known(reference=f"shelf:{state.stored.name}/{entry.sha256}", words=words, kind=str(kind))
 
 
 def time_strip(shelf: Path, name: str) -> Strip:
@@ -215,8 +220,10 @@ def _found(shelf: Path, condition: str, sha256: str) -> tuple[str, ShelfEntry]:
 
 
 def entry_path(shelf: Path, condition: str, sha256: str) -> Path:
-    """Return the path of a file on the shelf. Raises InputError or ShelfError."""
+    """Return the path of a file on the shelf; of an aim or link what commands know it by. Raises InputError or ShelfError."""
     name, entry = _found(shelf, condition, sha256)
+    if entry.kind in (EntryKind.AIM, EntryKind.LINK) and entry.note:
+        return Path(f"{name}/{entry.note}")
     return file_of_entry(shelf, name, entry)
 
 

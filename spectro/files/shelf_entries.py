@@ -13,7 +13,9 @@ from spectro.files.shelf_write import cannot_write, hash_of_file, write_content
 from spectro.records.shelf import EntryKind, EventKind, ShelfEntry, StoredCondition
 
 ENTRY_FORMAT = 1
-ENTRY_NAME = re.compile(r"\d{4}-\d{2}-\d{2}-(readings|profile|report|chart|picture|edition|event)-([0-9a-f]{16})\.json")
+ENTRY_NAME = re.compile(
+    r"\d{4}-\d{2}-\d{2}-(readings|profile|report|chart|picture|aim|link|edition|event)-([0-9a-f]{16})\.json"
+)
 FILE_NAME = re.compile(r"([0-9a-f]{64})((?:\.[a-z0-9]{1,8})?)")
 _LARGEST_ENTRY = 1 << 20  # bytes; a larger file is none of ours
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}Z")
@@ -147,6 +149,6 @@ def _put_file(shelf: Path, target: Path, data: bytes, sha256: str) -> None:
 
 def _same(there: ShelfEntry, entry: ShelfEntry) -> bool:
     alike: tuple[str, ...] = ("kind", "sha256", "date", "role", "event", "weeks", "sources")
-    if entry.kind == EntryKind.EVENT:
+    if entry.kind in (EntryKind.EVENT, EntryKind.AIM, EntryKind.LINK):
         alike = (*alike, "note")
     return all(getattr(there, field) == getattr(entry, field) for field in alike)

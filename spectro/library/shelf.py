@@ -11,9 +11,13 @@ from spectro.library.answers import Answer, Place, places
 from spectro.library.profiles import BuiltProfile
 from spectro.records.printing_condition import PrintingCondition
 from spectro.records.shelf import EntryKind, ShelfEntry
+from spectro.report.aim_document import aim_document
 from spectro.report.drift_document import drift_document
+from spectro.workflow.aim.check import aim_check
 from spectro.workflow.drift import drift
 from spectro.workflow.shelf.new import shelf_new
+from spectro.workflow.steps.aims_and_links import keep_aim, keep_link, newest_by_name
+from spectro.workflow.steps.condition_files import condition_files
 from spectro.workflow.steps.shelf import (
     add_event_in_words,
     entries_by_date,
@@ -52,6 +56,25 @@ class ShelvedCondition:
         """Files of its profiles, oldest first."""
         return self._files(EntryKind.PROFILE, None)
 
+    @property
+    def aims(self) -> tuple[str, ...]:
+        """Names of its aims, oldest first, as `against_aim` takes them."""
+        return tuple(one.note for one in newest_by_name(stored_condition(self.shelf, self.name), EntryKind.AIM))
+
+    @property
+    def links(self) -> dict[str, Path]:
+        """Files of its device links by name, oldest first."""
+        found = newest_by_name(stored_condition(self.shelf, self.name), EntryKind.LINK)
+        return {one.note: file_of_entry(self.shelf, self.name, one) for one in found}
+
+    def keep_aim(self, aim: Place, name: str = "") -> tuple[ShelfEntry, ...]:
+        """Put an aim on the shelf, with its data where it is a file of limits. name: "": its own. Raises ShelfError."""
+        return keep_aim(self.shelf, self.name, Path(aim), name)
+
+    def keep_link(self, link: Place, name: str = "") -> tuple[ShelfEntry, ...]:
+        """Put a device link on the shelf. name: "": its own. Raises ShelfError."""
+        return keep_link(self.shelf, self.name, Path(link), name)
+
     def keep_readings(self, *files: Place) -> tuple[ShelfEntry, ...]:
         """Put readings of a chart on the shelf, under the date they state. Raises ShelfError."""
         return tuple(entry for file in files for entry in keep_readings(self.shelf, self.name, Path(file)))
@@ -79,6 +102,15 @@ class ShelvedCondition:
         if keep:
             keep_check(self.shelf, self.name, found, files, (), None)
         return Answer(document=drift_document(found))
+
+    def against_aim(self, *readings: Place, aim: str = "") -> Answer:
+        """Judge a print, or the sheets of a press run, against an aim that is kept here. aim: its name; "": the newest."""
+        with condition_files(self.shelf) as files:
+            kept = files.aim(f"{self.name}/{aim}" if aim else self.name)
+            if kept is None:
+                raise InputError(f"no aim {aim} under {self.name}", f"one of {', '.join(self.aims)}", "Correct `aim`.")
+            found = aim_check(places(tuple(readings)), kept.path)
+        return Answer(document=aim_document(replace(found, kept_as=kept.words)))
 
     def _files(self, kind: EntryKind, role: str | None) -> tuple[Path, ...]:
         found = entries_by_date(self.shelf, self.name, kind, role=role)

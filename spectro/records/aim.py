@@ -122,6 +122,7 @@ class AimCheck:
     against: str = "aim"  # "ok-sheet": what solids were compared with
     insisted: str = ""  # why readings count that were taken otherwise than the aim
     gate: tuple[GateFinding, ...] = ()
+    kept_as: str = ""  # what the shelf has the aim by, and since when; "": it was a file
 
     @property
     def failed(self) -> tuple[AimMeasure, ...]:

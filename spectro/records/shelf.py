@@ -15,6 +15,8 @@ class EntryKind(StrEnum):
     REPORT = "report"
     CHART = "chart"  # the layout of a chart that was made for it
     PICTURE = "picture"  # a picture of a dialog with its settings
+    AIM = "aim"  # colours that prints are compared with, or a file of limits with its data; its note is the aim's name
+    LINK = "link"  # a device link; its note is its name
     EDITION = "edition"  # what a picture was printed with; its note is the edition's title
     EVENT = "event"  # something that happened to the printer; it has no file
 

@@ -45,6 +45,7 @@ def label_document(found: AimCheck) -> Document:
     rows = [
         ("judged as", KINDS[found.kind]),
         ("aim", found.aim),
+        *_kept_as(found),
         ("standard", found.standard or "not named"),
         *_taken(found),
         ("date", found.date or "not stated"),
@@ -78,6 +79,7 @@ def _data(found: AimCheck) -> dict[str, Any]:
         "verdict": aim_verdict(found),
         "level": str(_level(found)),
         "aim": found.aim,
+        "kept_as": found.kept_as,
         "standard": found.standard,
         "kind": str(found.kind),
         "readings": found.readings,
@@ -153,7 +155,7 @@ def _limits(found: AimCheck) -> Section:
 
 
 def _conditions(found: AimCheck) -> Section:
-    rows = _taken(found)
+    rows = [*_kept_as(found), *_taken(found)]
     if found.paper is not None:
         text = f"ΔE00 {number(found.paper.difference, 2)} from the aim's"
         text += ", and the aim was carried over to it" if found.paper.corrected else ""
@@ -164,6 +166,10 @@ def _conditions(found: AimCheck) -> Section:
         rows.append(("insisted", found.insisted))
     blocks: list[Block] = [Facts(rows=tuple(rows)), *(Words(text=CAUTIONS[code]) for code in found.cautions)]
     return Section(key="conditions", heading="How both were taken", blocks=tuple(blocks), shown=Shown.ALL)
+
+
+def _kept_as(found: AimCheck) -> list[tuple[str, str | Cell]]:
+    return [("aim kept as", found.kept_as)] if found.kept_as else []
 
 
 def _taken(found: AimCheck) -> list[tuple[str, str | Cell]]:

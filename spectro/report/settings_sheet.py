@@ -33,6 +33,11 @@ def settings_sheet(stored: StoredCondition, profile: SheetProfile | None) -> Set
     if pictures:
         kept = tuple((entry.date[:10], f"{entry.name}: {_short(entry.note)}") for entry in pictures[-_EVENTS:])
         sections.append(("Pictures of the settings, on the shelf", kept))
+    for kind, heading in ((EntryKind.AIM, "Aims, on the shelf"), (EntryKind.LINK, "Device links, on the shelf")):
+        named = {entry.note: entry for entry in stored.entries if entry.kind == kind and entry.note}
+        listed = tuple((entry.date[:10], f"{_short(entry.note)}: {entry.name}") for entry in named.values())
+        if listed:
+            sections.append((heading, listed[-_EVENTS:]))
     sections.append(("Keeping it true", _history(stored)))
     newest = max((entry.date[:10] for entry in stored.entries), default="")
     footer = (

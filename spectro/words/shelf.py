@@ -63,6 +63,8 @@ def entry_words(entry: ShelfEntry) -> str:
         weeks = "" if entry.weeks is None else f" every {entry.weeks} weeks" if entry.weeks else " none"
         return f"{entry.event}{weeks}{': ' if entry.note else ''}{entry.note}"
     role = f" ({entry.role})" if entry.role else ""
+    if entry.kind in (EntryKind.AIM, EntryKind.LINK) and entry.note:
+        return f"{entry.note}: {entry.name}, {entry.sha256[:8]}"
     return f"{entry.name or 'without a name'}{role}, {entry.sha256[:8]}"
 
 
@@ -70,6 +72,8 @@ def noted(entry: ShelfEntry, name: str) -> str:
     """Return that an event was written down, or a picture kept, and where it is going to show. name: the condition's."""
     if entry.kind == EntryKind.PICTURE:
         return f"Kept under {name}: {entry.name} ({entry.note}). Builds and the sheet of settings remind of it."
+    if entry.kind in (EntryKind.AIM, EntryKind.LINK):
+        return f"Kept under {name}: {entry.kind} {entry.note} ({entry.name}). It is found by either name."
     return f"Noted under {name}: {entry.note or entry.event}, {entry.date[:10]}. Checks of drift show it."
 
 

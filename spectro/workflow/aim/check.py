@@ -3,10 +3,8 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TypeVar
 
 from spectro.checks.aims import (
-    UNITS,
     Pairs,
     against_ok_sheet,
     carried_to_paper,
@@ -22,7 +20,6 @@ from spectro.checks.aims import (
     worst_patches,
 )
 from spectro.errors import InputError
-from spectro.files.print_aim_file import read_aim_file
 from spectro.readings.load import load_any_readings, readings_lab
 from spectro.records.aim import Aim, AimCheck, AimMeasure, PaperChange, PrintKind
 from spectro.records.conditions import Backing, MeasurementCondition
@@ -31,38 +28,10 @@ from spectro.records.limits import Limit, Limits
 from spectro.records.progress import Progress, silent
 from spectro.records.reading_options import ReadingOptions
 from spectro.records.readings import Readings
-from spectro.records.shown_text import shown_name
 from spectro.standards.limits import Tolerances
 from spectro.words.aims import mixed_conditions
+from spectro.workflow.steps.aims_and_links import read_aim
 from spectro.workflow.steps.gate import pass_gate_for_colours
-
-Stated = TypeVar("Stated", MeasurementCondition, Backing)
-
-
-def read_aim(path: Path, *, condition: MeasurementCondition | None = None, backing: Backing | None = None) -> Aim:
-    """Read an aim: a data set with device values and spectra, Lab or XYZ, or a TOML file that names one.
-
-    condition, backing: what holds where the file does not say it; an error where it says otherwise. Raises errors of
-    `spectro.errors`: a data set without device values, without the bare paper, or with too few colours is no aim.
-    """
-    own = read_aim_file(path, UNITS) if path.suffix.lower() == ".toml" else None
-    found = load_any_readings([own.data if own else path], ReadingOptions())
-    if not found.has_device:
-        raise InputError(f"{found.origin} without device values", "a data set of device values and colours", "Name another.")
-    aim = Aim(
-        name=own.name if own else (found.description or shown_name(path)),
-        colour_space=found.colour_space,
-        device=found.device,
-        lab=readings_lab(found),
-        condition=_agreed("aim_condition", condition, own.condition if own else None, found.condition),
-        backing=_agreed("aim_backing", backing, own.backing if own else None, found.backing),
-        standard=own.standard if own else "",
-        kind=own.kind if own else None,
-        limits=own.limits if own else {},
-        origin=found.origin,
-    )
-    _check_patches(aim)
-    return aim
 
 
 def aim_check(
@@ -137,33 +106,6 @@ def write_label(document: Document, path: Path, *, replace: bool) -> None:
     if not pdf and path.suffix.lower() not in (".html", ".htm"):
         raise InputError(f"the label {path.name}", "a name that ends in .pdf or .html", "Correct `label`.")
     write_reports(document, None if pdf else path, path if pdf else None, replace=replace)
-
-
-def _agreed(argument: str, said: Stated | None, *stated: Stated | None) -> Stated | None:
-    """Return the one thing that is stated. Raises InputError where a person says otherwise than a file."""
-    known = [one for one in stated if one is not None]
-    if said is not None and any(one != said for one in known):
-        raise InputError(f"an aim stated as {known[0]}", f"{said}, as `{argument}` says", f"Leave out `{argument}`.")
-    if len(set(known)) > 1:
-        raise InputError(f"an aim stated as {known[0]} whose data say {known[1]}", "one of them", "Correct the aim's file.")
-    return said if said is not None else (known[0] if known else None)
-
-
-def _check_patches(aim: Aim) -> None:
-    """Refuse a data set that no print can be judged by."""
-    bare = 1.0 if aim.colour_space == "RGB" else 0.0
-    if not (abs(aim.device - bare) < 1e-6).all(axis=1).any():
-        raise InputError(f"{aim.origin} without the bare paper", "a data set that has it", "Add the patch without any ink.")
-    if aim.colour_space == "CMYK":
-        lacks = [
-            name
-            for channel, name in enumerate(("cyan", "magenta", "yellow", "black"))
-            if not (abs(aim.device - [float(one == channel) for one in range(4)]) < 1e-6).all(axis=1).any()
-        ]
-        if lacks:
-            raise InputError(
-                f"{aim.origin} without the solids of {', '.join(lacks)}", "paper and the four solids", "Add those patches."
-            )
 
 
 def _check_kind(kind: PrintKind, aim: Aim, limits: Limits, corrected: bool) -> None:

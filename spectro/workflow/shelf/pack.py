@@ -22,6 +22,7 @@ from spectro.records.shelf import EntryKind, PackResult, SettingsSheet, SheetPro
 from spectro.records.shown_text import text_bytes
 from spectro.report.settings_pdf import settings_pdf
 from spectro.report.settings_sheet import settings_sheet, settings_text
+from spectro.workflow.steps.aims_and_links import files_of_entry, newest_by_name
 from spectro.workflow.steps.shelf import stored_condition
 
 _READINGS_TAGS = ("targ", "CxF ")
@@ -37,15 +38,21 @@ class _Chosen:
     profile: ShelfEntry | None
     report: ShelfEntry | None
     readings: tuple[ShelfEntry, ...]
+    others: tuple[ShelfEntry, ...] = ()  # aims and links, of each name the newest
+
+    @property
+    def entries(self) -> tuple[ShelfEntry, ...]:
+        """All of them."""
+        return tuple(entry for entry in (self.profile, self.report, *self.readings, *self.others) if entry is not None)
 
 
 @keeps_what_it_reads()
 def shelf_pack(
     name: str, out: Path, *, shelf: Path | None = None, without_readings: bool = False, replace: bool = False
 ) -> PackResult:
-    """Write the newest profile of a condition with its settings, report and readings into one .zip.
+    """Write the newest profile of a condition with its settings, report, readings, aims and device links into one .zip.
 
-    without_readings: leave the readings out, also those that the profile carries inside.
+    without_readings: leave the readings out, also those that the profile carries inside, and aims, which are data sets.
     The same shelf gives the same bytes. Raises ShelfError where there is nothing to pack or what should be packed is
     damaged, OutputExistsError, OutputFileError; then nothing is written.
     """
@@ -55,7 +62,8 @@ def shelf_pack(
     stored = stored_condition(shelf, name)
     folder = place_of_shelf(shelf) / stored.name
     chosen = _choose(stored)
-    if chosen.profile is None and (without_readings or not chosen.readings):
+    others = _others_to_give(chosen, without_readings)
+    if chosen.profile is None and not others and (without_readings or not chosen.readings):
         raise ShelfError(
             folder,
             "no profile" + ("" if without_readings else " and no readings"),
@@ -73,6 +81,9 @@ def shelf_pack(
     parts = [word for word, there in (("the profile", chosen.profile), ("the report", chosen.report)) if there]
     count = 0 if without_readings else sum(file.startswith("readings-") for file, _ in files)
     parts += ["the sheet of settings"] + ([f"{count} file{'s' * (count != 1)} of readings"] if count else [])
+    for kind, word in ((EntryKind.AIM, "aim"), (EntryKind.LINK, "device link")):
+        number = sum(entry.kind == kind for entry in others)
+        parts += [f"{number} {word}{'s' * (number != 1)}"] if number else []
     return PackResult(
         verdict=f"{out.name} holds {', '.join(parts[:-1])} and {parts[-1]} of {stored.name}, as of {day}.",
         file=str(out),
@@ -110,20 +121,40 @@ def _choose(stored: StoredCondition) -> _Chosen:
     of_kind = {kind: [entry for entry in stored.entries if entry.kind == kind] for kind in EntryKind}
     profile = of_kind[EntryKind.PROFILE][-1] if of_kind[EntryKind.PROFILE] else None
     readings = {entry.sha256: entry for entry in of_kind[EntryKind.READINGS]}
+    others = (*newest_by_name(stored, EntryKind.AIM), *newest_by_name(stored, EntryKind.LINK))
     if profile is None:
-        return _Chosen(None, None, tuple(readings.values()))
+        return _Chosen(None, None, tuple(readings.values()), others)
     reports = [entry for entry in of_kind[EntryKind.REPORT] if profile.sha256 in entry.sources]
     report = reports[-1] if reports else None
     wanted = {*profile.sources, *(report.sources if report else ())}
     chosen = [entry for sha256, entry in readings.items() if sha256 in wanted]
     if not chosen:
         chosen = [entry for entry in readings.values() if entry.date[:10] <= profile.date[:10]]
-    return _Chosen(profile, report, tuple(chosen))
+    return _Chosen(profile, report, tuple(chosen), others)
 
 
 def _day(stored: StoredCondition, chosen: _Chosen) -> str:
-    entries = [entry for entry in (chosen.profile, chosen.report, *chosen.readings) if entry is not None]
-    return max(entry.date[:10] for entry in entries or stored.entries)
+    return max(entry.date[:10] for entry in chosen.entries or stored.entries)
+
+
+def _others_to_give(chosen: _Chosen, without_readings: bool) -> tuple[ShelfEntry, ...]:
+    """Return the aims and links of a pack; an aim is a data set, and stays out with the readings."""
+    return tuple(entry for entry in chosen.others if not (without_readings and entry.kind == EntryKind.AIM))
+
+
+def _give_others(
+    files: list[tuple[str, bytes]], stored: StoredCondition, folder: Path, others: tuple[ShelfEntry, ...], notes: list[str]
+) -> None:
+    """Append aims, each in a folder of its own with its data where it looks for it, and links."""
+    for number, entry in enumerate(others, 1):
+        place = f"{entry.kind}-{stored.name}-{entry.date[:10]}-{number}"
+        if entry.kind == EntryKind.LINK:
+            _give(files, f"{place}.icc", _stored_bytes(folder, entry), entry, notes)
+            notes.append(f"{place}.icc is the device link {entry.note}.")
+            continue
+        for name, one in files_of_entry(folder.parent, stored.name, entry).items():
+            _give(files, f"{place}/{name}", _stored_bytes(folder, one), one, notes)
+        notes.append(f"{place} holds the aim {entry.note}.")
 
 
 def _files(
@@ -149,6 +180,9 @@ def _files(
     for number, entry in enumerate(() if without_readings else chosen.readings, 1):
         file = f"readings-{stored.name}-{entry.date[:10]}-{number}{entry.suffix}"
         _give(files, file, _stored_bytes(folder, entry), entry, notes)
+    _give_others(files, stored, folder, _others_to_give(chosen, without_readings), notes)
+    if without_readings and any(entry.kind == EntryKind.AIM for entry in chosen.others):
+        notes.append("Aims are left out with the readings.")
     sheet = settings_sheet(stored, facts)
     day = _day(stored, chosen)
     return [

@@ -7,6 +7,7 @@ shelf can be touched by accident.
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 
 from spectro.errors import InputError, ShelfError
@@ -15,6 +16,7 @@ from spectro.files.text_lines import read_bytes
 from spectro.records.chart import ChartPurpose
 from spectro.records.chart_origin import CHART_FILE
 from spectro.records.shelf import EntryKind, ShelfEntry
+from spectro.workflow.steps.aims_and_links import files_of_entry, named_entry
 from spectro.workflow.steps.shelf import add_to_shelf, file_of_entry, stored_condition
 
 ROLES = {ChartPurpose.PROFILE: "chart", ChartPurpose.INKS: "chart"}
@@ -24,6 +26,16 @@ ROLES = {ChartPurpose.PROFILE: "chart", ChartPurpose.INKS: "chart"}
 def role_of(purpose: ChartPurpose) -> str:
     """Return the role that readings of a chart have on the shelf."""
     return ROLES.get(purpose, str(purpose))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """An aim or a device link from the shelf."""
+
+    path: Path  # of the copy
+    name: str
+    condition: str  # that it is kept under
+    words: str  # what reports say of where it comes from
 
 
 @contextmanager
@@ -71,6 +83,30 @@ class ConditionFiles:
         if found is None:
             raise InputError(f"no profile under {name}", "one", f"spectro profile build {name}")
         return self._copy(name, found)
+
+    def aim(self, word: Path | str) -> "Kept | None":
+        """Return the aim that a word names, with copies of its files; None where it is a file, or nothing of that name."""
+        return self._kept(EntryKind.AIM, word)
+
+    def link(self, word: Path | str) -> "Kept | None":
+        """Return the device link that a word names, with a copy; None where it is a file, or nothing of that name."""
+        return self._kept(EntryKind.LINK, word)
+
+    def _kept(self, kind: EntryKind, word: Path | str) -> "Kept | None":
+        if Path(word).exists():
+            return None
+        found = named_entry(self.shelf, kind, str(word), self.named(word))
+        if found is None:
+            return None
+        condition, entry = found
+        folder = self._folder / entry.sha256[:16]
+        files = files_of_entry(self.shelf, condition, entry)
+        for place, one in files.items():
+            copy = folder / place
+            copy.parent.mkdir(parents=True, exist_ok=True)
+            copy.write_bytes(file_of_entry(self.shelf, condition, one).read_bytes())
+        words = f"{entry.note}, on the shelf under {condition} since {entry.added[:10]}"
+        return Kept(path=folder / next(iter(files)), name=entry.note, condition=condition, words=words)
 
     def with_profile(self) -> tuple[str, ...]:
         """Return the names of all conditions that have a profile. Raises ShelfError where there is no shelf."""

@@ -28,7 +28,7 @@ FIRST: dict[tuple[str, str], str] = {
     ("profile", "refresh"): "out chart-out patches chart on-shelf replace",
     ("profile", "top-up"): "out patches recipe chart on-shelf replace",
     ("profile", "proof-page"): "out patches page way intent on-shelf replace",
-    ("profile", "link"): "out keep intent black-compensation total-area report pdf on-shelf replace",
+    ("profile", "link"): "out keep intent black-compensation total-area report pdf replace",
     ("image", "convert"): "to link intent out dither replace",
     ("image", "test-strip"): "to intents wall-lux at print-width out replace",
     ("image", "preview"): "papers intents display view out replace",

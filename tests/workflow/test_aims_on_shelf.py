@@ -85,7 +85,7 @@ def test_the_same_aim_is_kept_once_and_a_name_of_two_is_refused(place):
         assert kept.path.read_bytes() == FIRST.read_bytes()
         assert files.link("Customer A") is None
     Path("b.toml").write_text(LIMITS.replace("colours/first.txt", str(FIRST)), "utf-8")
-    with pytest.raises(InputError, match="beside"):
+    with pytest.raises(InputError, match="in the same folder"):
         keep_aim(None, name, Path("b.toml"))
     assert not shelf_verify().faulty
 

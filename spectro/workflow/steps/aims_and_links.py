@@ -187,7 +187,9 @@ def _place_of_data(text: bytes, name: str) -> PurePosixPath:
     place = PurePosixPath(str(found.data if found else "").replace("\\", "/"))
     if place.is_absolute() or ".." in place.parts or ":" in str(place):
         raise InputError(
-            f"data at {place} in {name}", "a file beside it or below it", "Put it there and name it so: both are kept together."
+            f"data at {place} in {name}",
+            "a file in the same folder, or below it",
+            "Put it there and name it so: both are kept together.",
         )
     return place
 

@@ -199,6 +199,11 @@ def emptied(spectra: np.ndarray) -> np.ndarray:
     return spectra
 
 
+def last_rows_by(share: float, gain: float) -> Mistake:
+    """The last share of the rows lighter by a share of their light, whatever the size asked for."""
+    return lambda one, _size: last_rows(lambda spectra: (1 + gain) * spectra)(one, share)
+
+
 KINDS: dict[str, Mistake] = {
     "device: inverted": of_device(lambda device: 1 - device),
     "device: 1st and 2nd exchanged": exchanged(0, 1),
@@ -244,6 +249,8 @@ KINDS: dict[str, Mistake] = {
     "scale: the last rows in per cent": last_rows(lambda spectra: spectra * 100),
     "scale: the last rows a hundredth": last_rows(lambda spectra: spectra / 100),
     "scale: the last rows half": last_rows(lambda spectra: spectra / 2),
+    "scale: squared": of_spectra(lambda spectra: spectra**2),
+    "scale: to the power of 2.2": of_spectra(lambda spectra: spectra**2.2),
     "scale: densities for reflectance": of_spectra(lambda spectra: -np.log10(np.maximum(spectra, 1e-3))),
     "scale: the last rows as densities": last_rows(lambda spectra: -np.log10(np.maximum(spectra, 1e-3))),
     "wavelengths: reversed": of_spectra(lambda spectra: spectra[:, ::-1]),
@@ -254,11 +261,20 @@ KINDS: dict[str, Mistake] = {
     "paper: the last rows on a paper half as light": last_rows(lambda spectra: 0.5 * spectra),
     "columns: the last rows of another column set": last_rows(lambda spectra: np.roll(spectra, 6, axis=1)),
 }
+SLIGHT: dict[str, Mistake] = {  # smaller than LEAST, each at the size it names
+    f"light: the last {share:.0%} of the rows {abs(gain):.0%} {'lighter' if gain > 0 else 'darker'}": last_rows_by(share, gain)
+    for share in (0.5, 0.15)
+    for gain in (0.04, 0.08, -0.04, -0.08)
+}
 UNSEEN: dict[str, tuple[Mistake, str]] = {
     "scale: all too large": (lambda one, size: one.changed(spectra=one.spectra * (1 + size)), "a lighter paper has this print"),
     "scale: all too small": (lambda one, size: one.changed(spectra=one.spectra * (1 - size)), "a greyer paper has this print"),
     "scale: light added": (lambda one, size: one.changed(spectra=one.spectra + size), "a rougher surface has this black"),
     "device: another tone curve": (lambda one, size: one.changed(device=one.device ** (1 + size)), "another driver setting"),
+    "scale: square roots": (
+        lambda one, size: one.changed(spectra=one.spectra ** (1 - size)),
+        "half as much ink, and half its spread under the paper, has this print",
+    ),
     "wavelengths: off by some nm": (
         lambda one, size: one.changed(
             spectra=np.stack([np.interp(one.wavelengths + 40 * size, one.wavelengths, row) for row in one.spectra])
@@ -344,6 +360,7 @@ def odd_papers(count: int) -> Iterator[tuple[str, Print]]:
 def main(papers: int = 500, every: int = 1) -> dict[str, float]:
     """Run the campaign and print its table; return the share caught, and of false alarms. every: take each n-th print."""
     caught: dict[str, list[bool]] = defaultdict(list)
+    slight: dict[str, list[bool]] = defaultdict(list)
     unseen: dict[str, list[float]] = defaultdict(list)
     alarms = 0
     for one in list(prints())[::every]:
@@ -356,6 +373,8 @@ def main(papers: int = 500, every: int = 1) -> dict[str, float]:
             if moved(one, wrong) < LEAST:
                 continue
             caught[kind].append(judged(wrong).stops)
+        for kind, mistake in SLIGHT.items():
+            slight[kind].append(judged(mistake(one, 1.0)).stops)
         for kind, (mistake, _) in UNSEEN.items():
             unseen[kind].append(float(judged(mistake(one, least_size(one, mistake))).stops))
     odd: dict[str, list[bool]] = defaultdict(list)
@@ -365,6 +384,8 @@ def main(papers: int = 500, every: int = 1) -> dict[str, float]:
         print(f"{sum(found):3d} of {len(found):3d}  {kind}")
     total = [one for found in caught.values() for one in found]
     print(f"caught {sum(total)} of {len(total)}, {len(caught)} kinds")
+    for kind, found in slight.items():
+        print(f"{sum(found):3d} of {len(found):3d}  {kind}, ΔE00 below {LEAST:g}")
     for kind, shares in unseen.items():
         print(f"{sum(shares):3.0f} of {len(shares):3d}  {kind}: no data can show it, {UNSEEN[kind][1]}")
     for kind, found in odd.items():

@@ -15,7 +15,8 @@ import numpy as np
 
 from spectro.checks.ink_colours import InkColours, black_neutral, ink_colours
 from spectro.checks.neighbour_colours import left_out_errors
-from spectro.checks.spectra_laws import Judged, fine_values, paper_absorbs, smooth_spectra, whole_values
+from spectro.checks.spectra_laws import Judged, deepest_black, fine_values, paper_absorbs, smooth_spectra, whole_values
+from spectro.checks.steady_readings import judged_steady
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import D50_PCS, lab_to_xyz, xyz_to_lab
 from spectro.colour.tristimulus import spectra_to_lab
@@ -34,7 +35,10 @@ _SHIFTS = (1, -1, 2, -2, 3, -3)
 # usual hue angles of cyan, magenta, yellow and their mixtures, relative to the paper, degrees: means of the solids of
 # published characterization data and of measured inkjet prints, to the nearest 5 (common practice, no source)
 _HUES = {"cyan": 235.0, "magenta": 352.0, "yellow": 93.0, "blue": 290.0, "green": 160.0, "red": 35.0}
-_OF_NO_CAUSE = {Law.NOT_CUT_OFF, Law.FINE_VALUES, Law.PAPER_ABSORBS, Law.ONE_PAPER}  # no mistake of device values breaks these
+_OF_NO_CAUSE = {  # no mistake of device values breaks these
+    Law.NOT_CUT_OFF, Law.FINE_VALUES, Law.PAPER_ABSORBS, Law.ONE_PAPER, Law.STEADY, Law.NOT_TOO_DEEP,
+}  # fmt: skip
+_OF_PAPER = {Law.ONE_PAPER, Law.PAPER_LIGHTEST}  # a change partway breaks these; where others are broken it may be their sign
 _NAMED = ("cyan", "magenta", "yellow")
 _INKS_OF = {"cyan": (0,), "magenta": (1,), "yellow": (2,), "blue": (0, 1), "green": (0, 2), "red": (1, 2)}
 
@@ -56,6 +60,7 @@ def gate_of(measurements: MeasurementSet | Readings, limits: Limits) -> GateRepo
         limits,
         spectra=measurements.reflectance,
         wavelengths=measurements.wavelengths,
+        places=measurements.positions,
     )
 
 
@@ -68,11 +73,12 @@ def gate(
     *,
     spectra: FloatArray | None = None,
     wavelengths: FloatArray | None = None,
+    places: IntArray | None = None,
 ) -> GateReport:
     """Return which laws the readings of one print break, and the likeliest mistake.
 
     device: (n, channels), 0 to 1. lab: (n, 3), D50/2°, absolute. spectra: (n, bands), reflectance factors at wavelengths
-    (bands,), nm, where there are any.
+    (bands,), nm, where there are any. places: (n, 3) page, row, column, where they are known.
     """
     ink = inks_of(colour_space, device)
     if ink.shape[1] == 1 and float(((ink[:, 0] - ink.mean()) * (lab[:, 0] - lab[:, 0].mean())).sum()) > 0:
@@ -81,7 +87,7 @@ def gate(
         ink = _primaries_first(ink, lab, limits)
     black = 3 if colour_space == "CMYK" and ink.shape[1] == 4 else None
     with one_thread():
-        return _report(_Print(ids=ids, ink=ink, lab=lab, black=black), limits, spectra, wavelengths)
+        return _report(_Print(ids=ids, ink=ink, lab=lab, black=black, places=places), limits, spectra, wavelengths)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -92,6 +98,7 @@ class _Print:
     ink: FloatArray  # (n, inks), 1 = full
     lab: FloatArray  # (n, 3), D50/2°
     black: int | None  # the place of black among the inks, where it is known
+    places: IntArray | None = None  # (n, 3) page, row, column
 
 
 def _primaries_first(ink: FloatArray, lab: FloatArray, limits: Limits) -> FloatArray:
@@ -130,6 +137,9 @@ def _laws(
         bare = _bare(one, limits)
         found += [paper_absorbs(None if spectra is None else spectra[bare], limits), _one_paper(one, bare, limits)]
         found += [*_quick_laws(one, limits), _neighbours(one.ink, one.lab, limits)]
+        found += [(None, None) if spectra is None else deepest_black(one.lab, limits)]
+        if not any(broken is not None and broken.weight > 0 and law not in _OF_PAPER for law, broken in found):
+            found.append(judged_steady(one.ids, one.ink, one.lab, one.places, limits))
     judged = tuple(dict.fromkeys(law for law, _ in found if law is not None))
     return judged, tuple(broken for _, broken in found if broken is not None)
 
@@ -300,6 +310,9 @@ def _cause(
         return GateCause.PERCENT, ""
     if Law.NOT_TOO_BRIGHT in laws:
         return (GateCause.PERCENT if broken[0].found > limits["percent_brightness"] else GateCause.SCALE), ""
+    for law, named in ((Law.NOT_TOO_DEEP, GateCause.SQUARED), (Law.STEADY, GateCause.PARTWAY)):
+        if law in laws:
+            return named, ""
     if reversed_lab is not None and _obeys(replace(one, lab=reversed_lab), limits):
         return GateCause.REVERSED, ""
     told = laws - _OF_NO_CAUSE

@@ -23,13 +23,18 @@ def left_out_errors(points: FloatArray, values: FloatArray) -> tuple[FloatArray,
 
     points: (n, channels), ink 0 to 1. values: (n, m), any scale.
     """
+    inverse = precision_of(points)
+    precision = np.diag(inverse)
+    return (inverse @ (values - values.mean(axis=0))) / precision[:, None], 1.0 / np.sqrt(precision)
+
+
+def precision_of(points: FloatArray) -> FloatArray:
+    """Return the inverse of the covariance (n, n) of colours of recipes (n, channels), ink 0 to 1, but for their scale."""
     covariance = matern(points / _LENGTH, points / _LENGTH)
     covariance.ravel()[:: len(points) + 1] += _NOISE
     linear = np.concatenate([np.ones((len(points), 1)), points], axis=1)
     covariance += 10.0 * linear @ linear.T
-    _, inverse = half_determinant_and_inverse(covariance)
-    precision = np.diag(inverse)
-    return (inverse @ (values - values.mean(axis=0))) / precision[:, None], 1.0 / np.sqrt(precision)
+    return half_determinant_and_inverse(covariance)[1]
 
 
 def standing_out(ink: FloatArray, lab: FloatArray, strips: Sequence[IntArray]) -> tuple[float, float]:

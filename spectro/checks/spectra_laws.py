@@ -6,9 +6,13 @@ all bands, up to 0.37 at one band and 0.57 at a noisy first one; columns moved b
 
 import numpy as np
 
+from spectro.colour.lab import lab_to_xyz
 from spectro.records.arrays import FloatArray
 from spectro.records.gate import BrokenLaw, Law
 from spectro.records.limits import Limits
+
+_DARKEST = 5  # patches, the middle one of which stands for black
+_NO_LIGHT = 1e-6  # Y
 
 Judged = tuple[Law | None, BrokenLaw | None]
 
@@ -75,3 +79,12 @@ def paper_absorbs(bare: FloatArray | None, limits: Limits) -> Judged:
     if away > limits["perfect_white"]:
         return Law.PAPER_ABSORBS, None
     return Law.PAPER_ABSORBS, BrokenLaw(law=Law.PAPER_ABSORBS, found=away, limit=limits["perfect_white"], weight=0.5)
+
+
+def deepest_black(lab: FloatArray, limits: Limits) -> Judged:
+    """Ink over paper still mirrors light from its surface: squared spectra are darker than that. lab: (n, 3), from spectra."""
+    light = np.sort(lab_to_xyz(lab)[:, 1])
+    depth = float(np.log10(light[-1] / max(float(np.median(light[:_DARKEST])), _NO_LIGHT)))
+    if depth <= limits["deepest"]:
+        return Law.NOT_TOO_DEEP, None
+    return Law.NOT_TOO_DEEP, BrokenLaw(law=Law.NOT_TOO_DEEP, found=depth, limit=limits["deepest"], weight=1.0)

@@ -20,6 +20,8 @@ class Law(enum.StrEnum):
     FINE_VALUES = "values finer than hundredths"
     PAPER_ABSORBS = "paper less than a perfect white"
     ONE_PAPER = "one bare paper"
+    STEADY = "one scale from first to last"
+    NOT_TOO_DEEP = "black no deeper than ink can be"
 
 
 class GateCause(enum.StrEnum):
@@ -33,6 +35,8 @@ class GateCause(enum.StrEnum):
     REVERSED = "wavelengths in reverse order"
     PERCENT = "reflectance a hundred times too large or too small"
     SCALE = "reflectance on a wrong scale"
+    PARTWAY = "lamp, white reference or backing changed partway"
+    SQUARED = "reflectance squared, or another power of it"
     NOISE = "columns mixed up, or readings of something else"
     PAPER_PATCH = "the paper patch misread"
     UNKNOWN = "not known"

@@ -30,6 +30,8 @@ _LAWS = {
     Law.NOT_CUT_OFF: "{percent:.0f} % of all values are cut off at the {detail}",
     Law.FINE_VALUES: "all values are whole hundredths, too coarse for dark colours",
     Law.PAPER_ABSORBS: "the bare paper reads as the perfect white throughout, as if the instrument was calibrated on it",
+    Law.STEADY: "from patch {patch} on, readings are {percent:.0f} % {detail} than earlier ones of like recipes",
+    Law.NOT_TOO_DEEP: "black has a density of {found:.1f} above the paper, deeper than any ink prints",
     Law.ONE_PAPER: "readings of the bare paper differ by ΔE00 {found:.1f}: two papers, conditions or backings, or misread",
 }
 _CAUSES = {
@@ -50,6 +52,11 @@ _CAUSES = {
         "reflectance stands on a wrong scale, or the instrument's white reference was wrong",
         "Calibrate and read the paper again.",
     ),
+    GateCause.PARTWAY: (
+        "the lamp, the white reference or the backing changed partway, or the print did",
+        "Read the whole chart again in one go.",
+    ),
+    GateCause.SQUARED: ("reflectance was squared or raised to another power", "Export it as the instrument gives it."),
     GateCause.NOISE: ("columns are mixed up, or these are no spectra of prints", "Check the order of the spectral columns."),
     GateCause.PAPER_PATCH: ("the paper patch was misread", "Read it again."),
     GateCause.UNKNOWN: ("no single mistake that is known explains it", "Look with spectro readings show."),
@@ -59,7 +66,9 @@ _CAUSES = {
 def law_words(broken: BrokenLaw) -> str:
     """Return what one broken law says, as a clause."""
     where = f"at {broken.detail}" if broken.detail else "from band to band"
-    return _LAWS[broken.law].format(found=broken.found, percent=100 * broken.found, detail=broken.detail, where=where)
+    return _LAWS[broken.law].format(
+        found=broken.found, percent=100 * broken.found, detail=broken.detail, where=where, patch=(*broken.patches, "")[0]
+    )
 
 
 def cause_words(report: GateReport) -> str:

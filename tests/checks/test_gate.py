@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from spectro.checks.gate import gate, unexplained
+from spectro.checks.steady_readings import judged_steady
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.readings.load import load_readings
 from spectro.records.gate import GateCause, Law
@@ -73,6 +74,53 @@ def test_each_mistake_stops_and_is_named(print_):
         words = gate_words(report, "x.txt")
         assert words.startswith("Do not use x.txt: "), name
         assert "{" not in words
+
+
+@pytest.mark.common_practice("no source: a lamp or a backing that changes makes all later readings lighter by one share")
+@pytest.mark.parametrize("gain", [0.04, -0.04])
+def test_a_change_partway_through_a_chart_stops(print_, gain):
+    half = len(print_) // 2
+    spectra = print_.reflectance * np.where(np.arange(len(print_)) < half, 1, 1 + gain)[:, None]
+    report = judged(print_.colour_space, print_.device, print_.wavelengths, spectra)
+    law = next(one for one in report.broken if one.law is Law.STEADY)
+    assert report.stops
+    assert report.cause is GateCause.PARTWAY
+    assert law.found == pytest.approx(abs(gain), abs=0.01)
+    assert abs(int(law.patches[0]) - half) <= 0.06 * len(print_)
+    words = gate_words(report, "x.txt")
+    assert f"from patch {law.patches[0]} on, readings are" in words
+    assert ("lighter" if gain > 0 else "darker") in words
+
+
+@pytest.mark.common_practice("no source: a file need not hold patches in the order of reading")
+def test_a_change_partway_is_found_in_the_order_of_the_strips(print_):
+    rows = np.random.default_rng(8).permutation(len(print_))
+    places = np.stack([np.ones_like(rows), rows % 27 + 1, rows // 27 + 1], axis=1)
+    spectra = print_.reflectance * np.where(rows < len(rows) // 2, 1, 1.05)[:, None]
+    lab = spectra_to_lab(spectra, print_.wavelengths)
+    ids = tuple(map(str, rows))
+    for known, stops in ((places, True), (None, False)):
+        report = gate(ids, print_.colour_space, print_.device, lab, LIMITS, places=known)
+        assert (Law.STEADY in {one.law for one in report.broken}) is stops
+
+
+@pytest.mark.common_practice("no source: sorted charts, and rows that are some of a chart's, are as right as others")
+def test_right_prints_are_steady_in_any_order(print_):
+    ink = 1 - print_.device if print_.colour_space == "RGB" else print_.device
+    lab = spectra_to_lab(print_.reflectance, print_.wavelengths)
+    for order in (np.argsort(lab[:, 0]), np.lexsort(ink.T), np.random.default_rng(9).permutation(len(ink))[:120]):
+        law, broken = judged_steady(("x",) * len(order), ink[order], lab[order], None, LIMITS)
+        assert law is Law.STEADY
+        assert broken is None
+
+
+@pytest.mark.common_practice("no source: ink mirrors light from its surface, so that no black is as deep as a squared one")
+def test_squared_spectra_are_deeper_than_ink(print_):
+    report = judged(print_.colour_space, print_.device, print_.wavelengths, print_.reflectance**2)
+    contrast = np.ptp(np.log10(np.sort(print_.reflectance.mean(axis=1))[[4, -1]]))
+    assert report.stops is bool(contrast > 1.5)  # a print of little contrast, squared, is a print of more
+    if report.stops:
+        assert report.cause is GateCause.SQUARED
 
 
 def grid(channels=3, steps=5):

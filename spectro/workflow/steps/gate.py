@@ -29,7 +29,7 @@ from spectro.words.gate import (
 from spectro.workflow.steps.strip_check import DoubtfulStrip, doubtful_strips, patches_of
 
 _OF_ALL = (GateCause.INVERTED, GateCause.CHANNELS, GateCause.ROWS, GateCause.REVERSED, GateCause.NOISE)
-_OPEN_CAUSES = (GateCause.ORDER, GateCause.PAPER_PATCH, GateCause.UNKNOWN)
+_OPEN_CAUSES = (GateCause.ORDER, GateCause.PAPER_PATCH, GateCause.PARTWAY, GateCause.UNKNOWN)
 
 
 def pass_gate(measurements: MeasurementSet, insist: str = "", tolerances: Tolerances | None = None) -> tuple[GateFinding, ...]:

@@ -23,8 +23,8 @@ from spectro.records.measurement import MeasurementSet
 ONE, MANY = 0.3, 15.0  # s
 
 
-def invented(patches: int) -> MeasurementSet:
-    rng = np.random.default_rng(1)
+def invented(patches: int, seed: int = 1) -> MeasurementSet:
+    rng = np.random.default_rng(seed)
     strips, rows = -(-patches // 25), 25
     places = [(1, row % rows + 1, row // rows + 1) for row in range(patches)]
     return MeasurementSet(
@@ -115,13 +115,13 @@ def main() -> None:
             load_readings([path])
             took = median_time(lambda path=path: load_readings([path]), 5)
             print(f"{words:6} {options.patches} patches: {took:.3f} s (limit {ONE} s){'' if took <= ONE else '  MISSED'}")
-        copies = []
+        files = []
         for number in range(options.files):
-            copies.append(folder / f"{number:03}.txt")
-            copies[-1].write_bytes(text.read_bytes())
+            files.append(folder / f"{number:03}.txt")
+            write_cgats(measurement_table(invented(options.patches, 2 + number)), files[-1])  # a copy would be refused
         for words, work in (
-            ("one after another", lambda: [load_readings([path]) for path in copies]),
-            ("together", lambda: load_readings(copies)),
+            ("one after another", lambda: [load_readings([path]) for path in files]),
+            ("together", lambda: load_readings(files)),
         ):
             took = median_time(work, 1)
             print(

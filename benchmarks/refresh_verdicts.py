@@ -34,6 +34,7 @@ CHANGES = (
 """Before, after, and from which size to which: changes that a printer may go through and a refresh is for."""
 SPOILT = ("media setting", "ink missing in bands", "ink missing", "gamma", "ink fading")
 NOWHERE = np.zeros((0, 3), dtype=np.int64)
+DISAGREE = "patches disagree"
 MEAN, P95 = 1.5, 3.0  # true differences that must not be built over
 
 
@@ -56,6 +57,14 @@ def chart(count):
     corners = np.stack(np.meshgrid(*[[0.0, 1.0]] * 3, indexing="ij"), axis=-1).reshape(-1, 3)
     greys = np.repeat(np.linspace(0, 1, 16)[1:-1, None], 3, axis=1)
     return np.vstack([corners, greys, even_points(count - len(corners) - len(greys), 3, 5)])
+
+
+def refusal(old, fresh, fitted, limits):
+    """Return why no profile is made over fresh patches, "" where one is."""
+    cause = fresh_causes(fitted, fresh, limits).spoils
+    if cause is not None:
+        return str(cause.cause)
+    return "" if refreshed_readings(old, fresh, fitted).agrees(limits) else DISAGREE
 
 
 def one(seed):
@@ -84,13 +93,13 @@ def one(seed):
     )
     limits = shipped_limits("drift")
     why = fresh_causes(fitted, fresh, limits).spoils
+    refused = str(why.cause) if why is not None else "" if found.agrees(limits) else DISAGREE
     spoilt = []
     for fault in ("damp", str(rng.choice(SPOILT))):
         bad = now(fresh_at, fault, None)
         away = delta_e_2000(printer.lab(bad.reflectance), printer.lab(now(fresh_at, "nothing", 0.0).reflectance))
-        cause = fresh_causes(fitted, bad, limits).spoils
         harm = float(away.mean()) > MEAN or float(np.percentile(away, 95)) > P95
-        spoilt.append((fault, "" if cause is None else str(cause.cause), harm))
+        spoilt.append((fault, refusal(old, bad, fitted, limits), harm))
     return Case(
         words=f"{before} -> {after} {size:.3f}, {printer.paper}, {patches} and {some} patches",
         told=found.told,
@@ -98,7 +107,7 @@ def one(seed):
         reach=found.reach,
         new=new,
         enough=found.enough(shipped_limits("profile")),
-        refused="" if why is None else str(why.cause),
+        refused=refused,
         spoilt=tuple(spoilt),
     )
 

@@ -81,9 +81,11 @@ def state_of(check: JudgedCheck, paper: float, settings: DriftSettings) -> Drift
         if matters(mean, check.difference.p95, paper, settings):
             return DriftState.DRIFT
         return DriftState.MOVED if check.beyond else DriftState.FINE
-    if mean <= agreement:
+    worst = settings.limits["p95_over_mean"] * math.hypot(agreement, settings.warn)
+    far = check.difference.p95 > worst or paper > math.hypot(agreement, settings.limits["paper_stays"])
+    if mean <= agreement and not far:
         return DriftState.INSTRUMENTS
-    return DriftState.DRIFT if check.beyond else DriftState.SMALL
+    return DriftState.DRIFT if check.beyond or far else DriftState.SMALL
 
 
 def tile_finding(before: FloatArray, after: FloatArray, settings: DriftSettings) -> TileFinding:

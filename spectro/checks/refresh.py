@@ -85,6 +85,10 @@ class Refreshed:
         """Whether a new chart would not be clearly better. limits: of profiles."""
         return self.told <= limits["refresh_worse"] * self.reach
 
+    def agrees(self, limits: Limits) -> bool:
+        """Whether fresh patches agree with one another once a smooth change is taken out. limits: of drift."""
+        return self.left_out.p95 <= max(limits["fresh_left"], limits["fresh_left_times"] * self.new_chart.p95)
+
     def needed(self, limits: Limits) -> bool:
         """Whether fresh patches are other than the old readings say. limits: of profiles."""
         return self.before.mean > limits["refresh_unchanged"] * self.new_chart.mean

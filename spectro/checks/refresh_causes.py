@@ -27,7 +27,7 @@ class FreshCauses:
 
 
 def fresh_causes(fitted: FittedPrinter, fresh: MeasurementSet, limits: Limits) -> FreshCauses:
-    """Return what a refresh must not be made over, and what is to be said of one that may; nothing where the change is small.
+    """Return what a refresh must not be made over, and what is to be said of one that may; hardly anything of small changes.
 
     fitted: the model of the old readings. limits: of drift. A cause counts by what it alone did: inks that are stronger than
     before, as after a head clean, are no loss, but hide a print that is not dry, so both are thought of together. A damp print
@@ -41,8 +41,7 @@ def fresh_causes(fitted: FittedPrinter, fresh: MeasurementSet, limits: Limits) -
     row = paper_row(said, fresh.device, fresh.colour_space)
     away = difference_statistics(delta_e_2000(said, seen))
     settings = drift_settings(limits)
-    if not matters(away.mean, away.p95, float(delta_e_2000(said[row], seen[row])), settings):
-        return FreshCauses()
+    large = matters(away.mean, away.p95, float(delta_e_2000(said[row], seen[row])), settings)
     doubt = _TO_DEVIATION * float(np.sqrt((fitted.model.uncertainty(fresh.device) ** 2).mean()))
     model = change_model(
         said, fresh.device, fresh.colour_space, noise=float(np.hypot(settings.noise, doubt)), sheet=settings.sheet,
@@ -50,6 +49,9 @@ def fresh_causes(fitted: FittedPrinter, fresh: MeasurementSet, limits: Limits) -
     )  # fmt: skip
     causes = with_names(likely_causes(model, seen - said, 2.0, limits=limits)[0], limits)
     spoils = [one for one in causes if harms(one, limits)]
+    if not large:  # a small change is followed as it is, but a print that is not dry is read again at no cost
+        damp = [one for one in spoils if one.cause is DriftCause.WET and one.share >= limits["nearly_sure"]]
+        return FreshCauses(spoils=damp[0] if damp and damp[0].explains >= limits["explains"] else None)
     if sum(one.share for one in spoils) >= limits["fresh_risk"] and max(one.explains for one in spoils) >= limits["explains"]:
         return FreshCauses(spoils=spoils[0])
     likely = causes[0] if causes else None

@@ -26,9 +26,12 @@ def display_verdict(display: DisplayFindings, advice: Sequence[SettingAdvice], l
     """
     aim, white, tones, gamut = display.aim, display.white, display.tones, display.gamut
     if not advice:
-        text = f"The display shows what it should: white {white.luminance:.0f} cd/m², Δu'v' {white.away:.4f} from the aim"
+        left = unread(display)
+        start = "What was read of the display is as it should be" if left else "The display shows what it should"
+        text = f"{start}: white {white.luminance:.0f} cd/m², Δu'v' {white.away:.4f} from the aim"
         text += f", tones within {abs(tones.largest):.1f} L*" if tones else ""
-        return text + "; nothing to change."
+        rest = f" Nothing is known of its {joined(left)}." if left else ""
+        return f"{text}; nothing to change.{rest}"
     parts = []
     if gamut is not None and gamut.exchanged:
         parts.append(f"its {exchanged_words(gamut)} are exchanged")
@@ -44,6 +47,12 @@ def display_verdict(display: DisplayFindings, advice: Sequence[SettingAdvice], l
     listed = ", ".join(parts) if parts else "is near its aim, with a remark"
     verb = listed if listed.startswith("is ") else f"needs setting: {listed.replace(', is ', ', it is ')}"
     return f"The display {verb}. First: {advice[0].setting}."
+
+
+def unread(display: DisplayFindings) -> tuple[str, ...]:
+    """Return what of a display was not read and is judged where it is: () where all of it was."""
+    parts = (("black", display.white.contrast), ("tones", display.tones), ("primaries", display.gamut))
+    return tuple(name for name, found in parts if found is None)
 
 
 def display_advice(causes: Sequence[DisplayCause], display: DisplayFindings, limits: Limits) -> tuple[SettingAdvice, ...]:

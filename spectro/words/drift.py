@@ -47,10 +47,11 @@ def drift_verdict(
     """
     newest = points[-1]
     size = f"ΔE00 {newest.difference.mean:.2f} on average, {newest.difference.p95:.2f} at the 95th percentile"
+    far = _far(newest, settings.limits)
     if state is DriftState.FINE:
         return (
-            f"{judged_words(Quality.EXCELLENT)}: the newest check differs from the reference by {size}, no more than noise and "
-            f"sheets do ({newest.upper:.2f})."
+            f"{judged_words(Quality.GOOD if far else Quality.EXCELLENT)}: the newest check differs from the reference by "
+            f"{size}, no more than noise and sheets do ({newest.upper:.2f}).{far}"
         )
     if state is DriftState.MOVED:
         beyond = f"more than noise and sheets do ({newest.upper:.2f})"
@@ -58,13 +59,16 @@ def drift_verdict(
             beyond = f"no more than noise and sheets do ({newest.upper:.2f}), but in a way that they do not"
         return (
             f"{judged_words(Quality.GOOD)}: moved, too little to matter, by {size}, {beyond}. That is less than is worth "
-            f"acting on ({settings.warn:.2f}).{_hint(causes)}"
+            f"acting on ({settings.warn:.2f}).{_hint(causes)}{far}"
         )
     agreement = settings.instrument_agreement or 0.0
     if state is DriftState.INSTRUMENTS:
+        word, more = judged_words(Quality.GOOD), ""
+        if newest.difference.mean > settings.warn:
+            word, more = judged_words(Quality.USABLE), ", and so may a drift be"
         return (
-            f"{judged_words(Quality.GOOD)}, as far as two instruments can tell: {size} is within what two instruments differ "
-            f"by ({agreement:.2f}). Read reference and check with one instrument to see less."
+            f"{word}, as far as two instruments can tell: {size} is within what two instruments differ by ({agreement:.2f})"
+            f"{more}. Read reference and check with one instrument to see less.{far}"
         )
     if state is DriftState.SMALL:
         return (
@@ -83,6 +87,15 @@ def drift_verdict(
             "the paper do not."
         )
     return f"{found} {_cause_sentence(causes, settings.limits)} {_now(advice)}"
+
+
+def _far(newest: ChartPoint, limits: Limits) -> str:
+    """Return that single patches moved far, as a sentence with a space before it; "" where none did."""
+    if newest.difference.max <= limits["single_patch"]:
+        return ""
+    return (
+        f" Yet one patch or more moved by up to ΔE00 {newest.difference.max:.1f}: read those again and look at the print there."
+    )
 
 
 def _since(points: Sequence[ChartPoint]) -> str:
@@ -413,4 +426,20 @@ def spoilt_advice(finding: CauseFinding) -> str:
         finding.cause,
         "Compare media setting, driver and colour management with those of the old chart and print the patches again; where "
         "the new setting is meant to stay, print a whole chart for it.",
+    )
+
+
+DISAGREEMENT_ADVICE = (
+    "Print a nozzle check and look at the print for bands; clean the head where it shows gaps, then print and read the patches "
+    "again. Or go on with `insist` REASON."
+)
+
+
+def disagreement_words(origin: str, left: float, usual: float) -> str:
+    """Return that fresh patches disagree. left: ΔE00, 95th percentile, from what the others say after a smooth change; usual:
+    the same of the old chart's patches.
+    """
+    return (
+        f"fresh patches of {origin} that disagree: after a smooth change they lie ΔE00 {left:.1f} at the 95th percentile from "
+        f"what the others say of them, those of the old chart {usual:.1f}"
     )

@@ -165,6 +165,12 @@ def assess_verdict(
         caution += f" Note that the readings are {condition} and the profile was made from {profile_condition}."
     found = quality_of(overall, limits)
     found = min(found, Quality.USABLE) if 2 * len(unsampled) > groups else found
+    if fit in (Fit.CLOSE, Fit.WELL) and overall.max > limits["single_patch"]:
+        found = min(found, Quality.GOOD)
+        most = overall.max
+        caution += (
+            f" Yet one patch or more is off by up to ΔE00 {most:.1f}: look at those that differ most before you trust it."
+        )
     return (
         f"{quality_clause(found, proven=False)}: the profile {_FITS[fit]}, ΔE00 {overall.mean:.2f} on "
         f"average, {overall.p95:.2f} at the 95th percentile over {overall.n} patches.{caution} Its tables agree to "

@@ -3,6 +3,7 @@
 import argparse
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -132,6 +133,40 @@ def test_a_history_with_lost_nozzles(found):
     assert found.upper > found.centre > 0
     weaker = [ink for ink in found.inks if ink.certain and ink.percent < 0]
     assert "magenta, light tones" in {ink.name for ink in weaker}
+
+
+@pytest.fixture(scope="module")
+def quiet(sheets):
+    """A reference and a check of which nothing is wrong."""
+    return [load_control(sheets / name).reading for name in ("reference.txt", "history/check-3.txt")]
+
+
+@pytest.mark.common_practice("no source: one patch is misread, or a few colours alone are off, invented sizes")
+def test_single_patches_that_moved_far_are_told_under_calm_words(quiet):
+    """The mean and the 95th percentile keep their limits; the patch is named, and nothing is called excellent."""
+    reference, check = quiet
+    lab = check.lab.copy()
+    lab[10, 0] += 12
+    found = drift_of(reference, [replace(check, lab=lab)])
+    assert found.state in (DriftState.FINE, DriftState.MOVED)
+    assert "Yet one patch or more moved by up to ΔE00" in found.verdict
+    assert not found.verdict.startswith("Excellent")
+    assert "Yet one patch" not in drift_of(reference, [check]).verdict
+
+
+@pytest.mark.common_practice("no source: one patch is misread, or a few colours alone are off, invented sizes")
+def test_what_instruments_differ_by_does_not_hide_a_fault_of_some_colours(quiet):
+    """On average it is within what two instruments differ by, a tenth of the patches and the paper are not."""
+    reference, check = quiet
+    lab = check.lab.copy()
+    lab[::10, 1] += 12
+    assert drift_of(reference, [check], settings=TWO).state is DriftState.INSTRUMENTS
+    broad = drift_settings(instrument_agreement=1.5)
+    found = drift_of(reference, [replace(check, lab=lab)], settings=broad)
+    assert found.points[-1].difference.mean < 1.5
+    assert found.state is DriftState.DRIFT
+    tinted = check.lab + np.where((check.device == 1).all(axis=1)[:, None], [0, 0, 6.0], 0.0)
+    assert drift_of(reference, [replace(check, lab=tinted)], settings=broad).state is DriftState.DRIFT
 
 
 def test_a_quiet_check_is_fine(sheets):

@@ -53,6 +53,16 @@ def test_a_display_that_keeps_its_space_has_nothing_to_change(tmp_path, space):
     assert "nothing to change" in found.verdict
 
 
+def test_what_was_not_read_of_a_display_is_not_called_right(tmp_path):
+    """White alone is as it should be: nothing is said to show what it should, and what is not known is named."""
+    rgb, xyz, _ = display_rows("sRGB", curve=CURVE["sRGB"])
+    white = (np.asarray(rgb) == 255).all(axis=1)
+    alone = checked(write_display(tmp_path / "white.csv", rgb[white], xyz[white]), space="sRGB")
+    assert alone.advice == ()
+    assert alone.verdict.startswith("What was read of the display is as it should be: white ")
+    assert alone.verdict.endswith("Nothing is known of its black, tones and primaries.")
+
+
 def triangle(space):
     xy = space_chromaticities(space)[:3]
     return np.stack([4 * xy[:, 0], 9 * xy[:, 1]], axis=1) / (-2 * xy[:, :1] + 12 * xy[:, 1:] + 3)

@@ -8,7 +8,7 @@ import numpy as np
 
 from spectro.chart.recipe import read_recipe, recipe_text
 from spectro.checks.fitted_printer import FittedPrinter, check_rgb, fit_printer
-from spectro.checks.refresh import ALIKE, refreshed_readings, telling_rows
+from spectro.checks.refresh import ALIKE, Refreshed, refreshed_readings, telling_rows
 from spectro.checks.refresh_causes import fresh_causes
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, write_whole
@@ -34,7 +34,13 @@ from spectro.records.reading_options import ReadingOptions
 from spectro.records.refresh import ProfileRefresh, RefreshChart
 from spectro.records.shown_text import text_bytes
 from spectro.standards.limits import Tolerances, check_bounds
-from spectro.words.drift import cause_text, small_setting_words, spoilt_advice
+from spectro.words.drift import (
+    DISAGREEMENT_ADVICE,
+    cause_text,
+    disagreement_words,
+    small_setting_words,
+    spoilt_advice,
+)
 from spectro.words.gate import with_insisted
 from spectro.words.limits import own_in
 from spectro.words.profile import RGB_ALONE, refresh_cautions, refresh_chart_verdict, refresh_verdict
@@ -135,6 +141,7 @@ def make_refresh(
     gate = (*gate, *uneven, *insisted)
     progress("fitting the drift", 0.2)
     found = refreshed_readings(old, fresh, fitted)
+    gate = (*gate, *_check_agreement(found, fresh, insist, tolerances))
     made = make_profile(
         found.readings, settings=settings, gate=gate, tolerances=tolerances, progress=part_of(progress, 0.25, 0.95)
     )
@@ -276,3 +283,18 @@ def _check_causes(
             f"{spoilt_advice(found.spoils)} Or go on with `insist` REASON.",
         )  # fmt: skip
     return (GateFinding(finding=said, patches=(), cause=str(found.spoils.cause), insisted=insist.strip()),), ()
+
+
+def _check_agreement(
+    found: Refreshed, fresh: MeasurementSet, insist: str, tolerances: Tolerances | None
+) -> tuple[GateFinding, ...]:
+    """Refuse fresh patches that disagree once a smooth change is taken out: bands, or patches that were misread.
+
+    insist: a reason, with which they are used. Returns what was found of patches that are. Raises InputError.
+    """
+    if found.agrees((tolerances or Tolerances()).of("drift")):
+        return ()
+    said = disagreement_words(fresh.origin, found.left_out.p95, found.new_chart.p95)
+    if not insist.strip():
+        raise InputError(said, "patches that changed smoothly, if at all", DISAGREEMENT_ADVICE)
+    return (GateFinding(finding=said, patches=(), cause="fresh patches disagree", insisted=insist.strip()),)

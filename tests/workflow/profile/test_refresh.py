@@ -220,6 +220,21 @@ def test_no_profile_is_made_over_a_damp_print(short, tmp_path):
     assert not (tmp_path / "damp.icc").exists()
 
 
+@pytest.mark.common_practice("no source: every third patch lies in a band that lacks a quarter of all ink; invented")
+def test_no_profile_is_made_over_patches_that_disagree(short, tmp_path):
+    """Bands over the fresh print whose places are not known: no smooth change explains them. With a reason it goes on."""
+    old, fitted, device = short
+    fresh = read(device, Printer(), 2, 31)
+    limits = shipped_limits("drift")
+    assert refreshed_readings(old, fresh, fitted).agrees(limits)
+    share = np.where(np.random.default_rng(3).permutation(60) % 3 == 0, -0.25, 0.0)
+    banded = spoilt(fresh, share)
+    assert not refreshed_readings(old, banded, fitted).agrees(limits)
+    with pytest.raises(InputError, match=r"disagree|nozzle"):
+        refresh_from_measurements(old, banded, tmp_path / "bands.icc", settings=SMALL, replace=False)
+    assert not (tmp_path / "bands.icc").exists()
+
+
 @pytest.mark.common_practice("no source: the head clean, the sheet and the seeds are invented")
 def test_what_it_tells_comes_true(short):
     """Told: what the old model does not know, what fresh patches leave open, the noise once; over device values evenly."""

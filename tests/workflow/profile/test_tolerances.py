@@ -41,6 +41,17 @@ def test_limits_of_an_assessment(profile, own, words, fit):
     assert ("close_mean 0.01" in found.limits_note) == ("close_mean" in own)
 
 
+def test_single_patches_far_off_are_told_although_the_print_is_as_the_profile_says(profile):
+    """One patch stands for a local fault that neither the mean nor the 95th percentile sees."""
+    found = profile_assess(
+        profile, [SECOND], tolerances=parse_tolerances("format = 1\n[profile]\nsingle_patch = 0.5\n", "own.toml")
+    )
+    assert found.delta_e_2000.max > 0.5
+    assert f"one patch or more is off by up to ΔE00 {found.delta_e_2000.max:.1f}" in found.verdict
+    assert "one patch or more" not in profile_assess(profile, [SECOND]).verdict
+    assert not found.verdict.startswith("Looks excellent")
+
+
 def test_the_option_takes_a_file_and_names_its_mistakes(profile, tmp_path, capsys):
     own = tmp_path / "own.toml"
     own.write_text("format = 1\n[profile]\nclose_mean = 0.01\n", "utf-8")

@@ -160,7 +160,7 @@ def kept(link: bytes, source: End, target: End) -> None:
         paper = sent(link, np.zeros((1, 4)), dtype).max()
         print(f"{np.dtype(dtype).name}: bare paper gets {paper * 255:.3f} of 255 at most")
     for face in [(ink,) for ink in range(4)] + list(PAIRS):
-        inks = on_face(face, 256 if len(face) == 1 else 17)
+        inks = on_face(face, 256 if len(face) == 1 else 33)
         others = [ink for ink in range(4) if ink not in face]
         foreign = max(sent(link, inks, dtype, 0)[:, others].max() for dtype in (np.uint8, np.uint16))
         wanted = source.lab(inks)
@@ -174,9 +174,15 @@ def kept(link: bytes, source: End, target: End) -> None:
         other = "" if plain is None else f"; not kept {said(difference(wanted, target.lab(plain)))}"
         name = " with ".join(INKS[ink] for ink in face)
         over = off - best
+        inner = ""
+        if len(face) == 2:  # where one of them is absent, the other alone is what has to be kept
+            least = inks[:, list(face)].min(axis=1)
+            for words, part in (("from 6.25 %", least > 0.06), ("below", (least > 0) & (least < 0.06))):
+                inner += f"; both {words}: mean {over[part].mean():.3f}, largest {over[part].max():.2f}"
+            over = over[least > 0]
         print(
             f"{name}: other inks {foreign * 255:.2f} of 255; off {said(off)}{other}; "
-            f"above the best pure match mean {over.mean():.3f}, largest {over.max():.2f}"
+            f"above the best pure match mean {over.mean():.3f}, largest {over.max():.2f}{inner}"
         )
 
 
@@ -203,6 +209,10 @@ def elsewhere(link: bytes, source: End, target: End) -> None:
     black = sent(link, light)[:, 3]
     print(f"black in colours above L* 80 without any: {100 * black.max():.2f} % at most")
     for absent in range(4):
+        three = random.random((8000, 4)) * random.random((8000, 1))
+        three[:, absent] = 0
+        three = three[source.lab(three)[:, 0] > 80]
+        print(f"{INKS[absent]} in light colours of all others: {100 * sent(link, three)[:, absent].max():.2f} % at most")
         two = random.random((8000, 4)) * random.random((8000, 1))
         two[:, absent] = 0
         two[np.arange(8000), (absent + 1 + random.integers(0, 3, 8000)) % 4] = 0

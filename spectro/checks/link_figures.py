@@ -20,7 +20,6 @@ from spectro.records.link import KeptInks, LinkFigures, LinkSettings
 
 _COLOURS, _LIGHT_COLOURS = 8000, 6000
 _WAYS, _STEPS = 240, 65
-_BLACK = INKS - 1
 
 
 class LinkTrial:
@@ -51,7 +50,7 @@ class LinkTrial:
             step_largest=largest,
             step_unkept=step_unkept,
             total=max(float(sent.sum(axis=1).max()), self._most()),
-            black_in_light=self._black_in_light(),
+            lacked_in_light=self._lacked_in_light(),
         )
 
     def _unkept(self, inks: FloatArray) -> FloatArray:
@@ -124,12 +123,17 @@ class LinkTrial:
         corners = np.array(list(itertools.product((0.0, 0.5, 1.0), repeat=INKS)))
         return float(through_link(self.data, corners).sum(axis=1).max())
 
-    def _black_in_light(self) -> float:
+    def _lacked_in_light(self) -> float:
+        """Return the most of an ink that light colours get whose source lacks it and, every second one, another ink too."""
         random = np.random.default_rng(25)
         inks = random.random((_LIGHT_COLOURS, INKS)) * random.random((_LIGHT_COLOURS, 1))
-        inks[:, _BLACK] = 0.0
+        rows = np.arange(_LIGHT_COLOURS)
+        lacked, other = rows % INKS, (rows + 1 + rows // INKS % (INKS - 1)) % INKS
+        inks[rows, lacked] = 0.0
+        inks[rows[::2], other[::2]] = 0.0
         light = self.source.colours(inks)[:, 0] > self.limits["light"]
-        return float(through_link(self.data, inks[light])[:, _BLACK].max(initial=0.0))
+        sent = through_link(self.data, inks[light])
+        return float(np.where(inks[light] == 0.0, sent, 0.0).max(initial=0.0))
 
 
 def link_figures(data: bytes, ends: tuple[LinkEnd, LinkEnd], settings: LinkSettings, limits: Limits) -> LinkFigures:

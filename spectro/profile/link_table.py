@@ -3,7 +3,8 @@
 What a node is to print is what the two profiles print one after the other, brought to the colours of kept inks near those.
 Its inks are solved for that colour with black at an aim: as much as the source has, moved to the target's tones, or as much as
 the target's own profile takes. So inks change little where colours do, and black stays black beside kept ramps. In light
-colours black keeps to its aim even where the edge of the gamut would need some more: it would show as specks. The total area
+colours black keeps to its aim even where the edge of the gamut would need some more, and an ink that the source lacks is
+absent in print too, the other inks solved without it: a little of it would show as specks. The total area
 holds by construction (`separation/ink_limits.py`), with room for rounding each ink to 8 bits.
 """
 
@@ -23,6 +24,7 @@ from spectro.separation.newton_inks import InkTask, hue_metric, nearest_inks
 _BLACK = INKS - 1
 _ROWS = 8192
 _BETWEEN = 8  # amounts looked at from one node of a ramp to the next
+_NONE = 1e-9  # of ink: absent
 _ROUNDING = INKS * 0.5 / 255  # what rounding every ink to 8 bits can add
 
 
@@ -35,6 +37,8 @@ class LinkFitSettings:
     steps: int = 12
     dark: float = 40.0  # L* up to which black may leave its aim, and from which on it hardly may
     light: float = 80.0
+    absent_from: float = 60.0  # L* from which on an ink that the source lacks goes, and from which on it is gone
+    absent: float = 72.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -83,6 +87,7 @@ def link_table(
     start[:, _BLACK] = np.clip(black[free] + offset[:, -1], 0, 1)
     limits = InkLimits(total=max(total - _ROUNDING, 0.0), ceilings=np.ones(INKS))
     inks[free] = _solved(target, wanted, start, limits, fit)
+    inks[free] = _without_specks(target, wanted, inks[free], given[free], limits, fit)
     nodes = np.clip(limits.lowered(inks, _BLACK), 0, 1).reshape(*[settings.grid] * INKS, INKS)
     return LinkTable(nodes=nodes, families=tuple(families), total=total)
 
@@ -140,6 +145,28 @@ def _near_paper(inks: FloatArray) -> FloatArray:
     return fading(np.linalg.norm(inks, axis=1) / BlendSettings().reach)[:, None]
 
 
+def _without_specks(
+    target: LinkEnd, wanted: FloatArray, inks: FloatArray, given: FloatArray, limits: InkLimits, fit: LinkFitSettings
+) -> FloatArray:
+    """Return inks (n, 4) in which light colours hold no ink that their source (n, 4), given, does not hold."""
+    share = _rising(wanted[:, 0], fit.absent_from, fit.absent)[:, None]
+    result = inks.copy()
+    lacks = (given < _NONE) & (inks > 0)
+    for pattern in np.unique(lacks[share[:, 0] > 0], axis=0):
+        rows = np.flatnonzero((lacks == pattern).all(axis=1) & (share[:, 0] > 0))
+        if not pattern.any():
+            continue
+        allowed = InkLimits(total=limits.total, ceilings=np.where(pattern, 0.0, limits.ceilings))
+        pure = _solved(target, wanted[rows], np.where(pattern, 0.0, inks[rows]), allowed, fit)
+        result[rows] += share[rows] * (pure - inks[rows])
+    return result
+
+
+def _rising(values: FloatArray, low: float, high: float) -> FloatArray:
+    """Return 0 up to low and 1 from high on, without a bend at either end."""
+    return 1 - fading((values - low) / (high - low))
+
+
 def _solved(target: LinkEnd, wanted: FloatArray, start: FloatArray, limits: InkLimits, fit: LinkFitSettings) -> FloatArray:
     """Return inks (n, 4) that print wanted (n, 3), black as near its start as may be."""
     of_black = np.eye(INKS)[_BLACK]
@@ -152,8 +179,7 @@ def _solved(target: LinkEnd, wanted: FloatArray, start: FloatArray, limits: InkL
         for stage in fit.stages:
             found, _ = nearest_inks(target.lattice, task, stage * of_black, found, fit.steps)
         firm, _ = nearest_inks(target.lattice, task, fit.firm * of_black, found, 2 * fit.steps)
-        share = np.clip((asked[0] - fit.dark) / (fit.light - fit.dark), 0, 1)
-        share = share * share * (3 - 2 * share)
+        share = _rising(asked[0], fit.dark, fit.light)
         return np.ascontiguousarray((found + share * (firm - found)).T)
 
     return np.concatenate(in_row_blocks(block, (wanted, start), _ROWS))

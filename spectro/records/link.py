@@ -75,7 +75,7 @@ class LinkFigures:
     step_largest: float
     step_unkept: float  # the 95th percentile of the two profiles
     total: float  # largest sum of inks, 1 for 100 %
-    black_in_light: float  # most black in light colours that have none in the source, 0 to 1
+    lacked_in_light: float  # most of any ink in light colours whose source has none of it, 0 to 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

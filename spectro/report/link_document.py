@@ -110,6 +110,6 @@ def _facts(found: LinkResult) -> Section:
             f"ΔE00 mean {number(figures.agreement_all.mean, 2)}, 95th percentile {number(figures.agreement_all.p95, 2)}",
         ),
         ("steps", step_words(figures)),
-        ("light colours", f"at most {number(100 * figures.black_in_light, 1)} % black where the source has none"),
+        ("light colours", f"at most {number(100 * figures.lacked_in_light, 1)} % of an ink that the source does not hold"),
     ]
     return Section(key="facts", heading="", blocks=(Facts(rows=tuple(rows)),), shown=Shown.ALL)

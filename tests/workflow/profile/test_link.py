@@ -139,6 +139,19 @@ def test_away_from_kept_inks_it_prints_what_the_two_profiles_print(link):
     assert difference(lab_of("uncoated", sent(link, inks)), printed)[inside].mean() <= 0.5
 
 
+@pytest.mark.common_practice("no source: a little of another ink shows as specks in light colours")
+@pytest.mark.parametrize("dtype", [np.uint8, np.uint16, np.float64])
+def test_light_colours_hold_no_ink_that_their_source_lacks(link, dtype):
+    random = np.random.default_rng(6)
+    for lacked in range(4):
+        inks = random.random((12_000, 4)) * random.random((12_000, 1))
+        inks[:, lacked] = 0
+        inks[::2, (lacked + 1) % 4] = 0
+        inks = inks[lab_of("coated", inks)[:, 0] > 80]
+        assert len(inks) > 300
+        assert sent(link, inks, dtype)[:, lacked].max() <= 1e-4
+
+
 @pytest.mark.common_practice("no source: where kept inks end, nothing jumps")
 def test_prints_change_steadily_from_kept_inks_to_others(link):
     random = np.random.default_rng(5)

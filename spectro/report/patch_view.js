@@ -6,7 +6,8 @@
     const columns = page.strips.length, lines = 1 + Math.max(...page.patches.map((patch) => patch.at[1]));
     const places = new Map(page.patches.map((patch) => [patch.at.join(), patch]));
     const whole = document.createElement("canvas");
-    let wide = 1, tall = 1, chosen = null, ink = "#1c1c1c", paper = "#fff";
+    const most = 6; // ms of drawing in one frame: pointing and scrolling go on meanwhile
+    let wide = 1, tall = 1, chosen = null, ink = "#1c1c1c", paper = "#fff", laid = 0, waiting = false;
     box.hidden = false;
 
     const plain = (number) => number.toFixed(1).replace("-", "−").replace("−0.0", "0.0");
@@ -18,14 +19,27 @@
       sheet.style.width = `${wide * columns}px`; sheet.style.height = `${Math.ceil(tall * lines)}px`;
       const style = getComputedStyle(box);
       ink = style.getPropertyValue("--ink"); paper = style.getPropertyValue("--paper");
-      const pen = whole.getContext("2d");
-      pen.scale(sharp, sharp);
-      for (const patch of page.patches) {
-        const [x, y] = [patch.at[0] * wide, patch.at[1] * tall];
-        pen.fillStyle = pen.strokeStyle = patch.colour ?? ink;
-        if (patch.colour) pen.fillRect(x + .5, y + .5, wide - 1, tall - 1);
-        else { pen.lineWidth = .5; pen.strokeRect(x + 1, y + 1, wide - 2, tall - 2); }
-      }
+      whole.getContext("2d").scale(sharp, sharp);
+      laid = 0;
+      soon();
+    };
+    const soon = () => {
+      if (waiting || laid >= page.patches.length) return;
+      waiting = true;
+      requestAnimationFrame(some);
+    };
+    const some = () => {
+      const end = performance.now() + most, pen = whole.getContext("2d");
+      waiting = false;
+      while (laid < page.patches.length && performance.now() < end) lay_one(pen, page.patches[laid++]);
+      draw();
+      soon();
+    };
+    const lay_one = (pen, patch) => {
+      const [x, y] = [patch.at[0] * wide, patch.at[1] * tall];
+      pen.fillStyle = pen.strokeStyle = patch.colour ?? ink;
+      if (patch.colour) pen.fillRect(x + .5, y + .5, wide - 1, tall - 1);
+      else { pen.lineWidth = .5; pen.strokeRect(x + 1, y + 1, wide - 2, tall - 2); }
     };
     const frame = (pen, patch, colour, width) => {
       pen.strokeStyle = colour; pen.lineWidth = width;
@@ -87,9 +101,8 @@
       else return;
       event.preventDefault();
     });
-    const again = () => { lay(); draw(); };
-    addEventListener("resize", again);
-    matchMedia("(prefers-color-scheme: dark)").addEventListener("change", again);
-    again();
+    addEventListener("resize", lay);
+    matchMedia("(prefers-color-scheme: dark)").addEventListener("change", lay);
+    lay();
   }
 })();

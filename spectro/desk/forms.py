@@ -6,40 +6,20 @@ which fields come first, and what they are called.
 
 import argparse
 import functools
-import re
 import shlex
-import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from importlib import resources
 from pathlib import Path
-from typing import Any
 
 from spectro.cli.main import build_parser
-from spectro.cli.options import number, place
+from spectro.desk.fields import Asked, asked_of, in_words
+from spectro.desk.texts import texts
 from spectro.errors import InputError
+from spectro.files.overwriting import WRITTEN
 from spectro.words.start import QUESTIONS
 
 _COMMON = {"help", "json", "quiet", "verbose", "replace", "shelf"}
-_WRITTEN = {"common_gamut", "out", "report", "pdf", "curve", "picture", "renders", "white_field", "chart_out", "history"}
-"""Arguments that name a file to be written: the desk names it."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
-    """One field of a form."""
-
-    name: str  # of the argument
-    option: str  # "--paper"; "" for a positional
-    label: str
-    help: str
-    kind: str  # file, choice, tick, number, text, condition, words; incoming: what an instrument writes; place: its folder
-    many: bool = False
-    repeated: bool = False  # the option is said again for each value
-    needed: bool = False
-    choices: tuple[str, ...] = ()
-    default: str = ""
-    first: bool = False  # among those that everybody sees
+_ALSO_WRITTEN = {"picture", "history"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,6 +45,8 @@ class JobForm:
     makes: Mapping[str, str]  # argument: the file that the desk lets it write
     wishes: Mapping[str, tuple[str, str]]  # argument: file, and the words of a box to tick
     offers: tuple[Offer, ...]
+    given: Mapping[str, str]  # what the form is filled in with
+    all_unless: Mapping[str, str]  # arguments that mean all where nothing is chosen, each unless another one is given
 
     @property
     def address(self) -> str:
@@ -92,12 +74,6 @@ class Question:
 
 
 @functools.cache
-def texts() -> dict[str, Any]:
-    """Return jobs.toml: every text of the desk that is not in a template."""
-    return tomllib.loads(resources.files("spectro.desk").joinpath("jobs.toml").read_text("utf-8"))
-
-
-@functools.cache
 def questions() -> tuple[Question, ...]:
     """Return the questions of the first page, in order: those of bare `spectro`, with the desk's steps for each."""
     steps = texts()["question"]
@@ -120,22 +96,24 @@ def job_form(key: str) -> JobForm:
         raise InputError(f"no job called {key!r}", "one that the first page lists", "Go back to it.")
     command = tuple(one["command"].split())
     first, labels = list(one.get("first", ())), {**texts()["label"], **one.get("label", {})}
-    actions = _actions(command)
-    names = {action.dest: labels.get(action.dest, action.dest.replace("_", " ")) for action in actions}
+    actions = list(_actions(command))
+    names = {action.dest: labels.get(action.dest, action.dest.replace("_", " ")) for action, _ in actions}
+    elsewhere = {*_COMMON, *WRITTEN, *_ALSO_WRITTEN, *one.get("fixed", ())} - set(first)
     fields = [
-        _asked(action, names, action.dest in first or bool(action.required and not action.option_strings))
-        for action in actions
-        if action.dest not in _COMMON and (action.dest not in _WRITTEN or action.dest in first)
+        asked_of(action, one, names, first=action.dest in first or (action.required and not action.option_strings), group=group)
+        for action, group in actions
+        if action.dest not in elsewhere and not set(action.option_strings) & set(texts()["terminal_only"])
     ]
     fields.sort(key=lambda asked: (not asked.first, first.index(asked.name) if asked.name in first else len(first)))
-    fixed = set(one.get("fixed", ()))
     return JobForm(
         key=key,
         command=command,
         title=one["title"],
         lead=one.get("lead", ""),
         button=one.get("button", texts()["words"]["go"]),
-        fields=tuple(asked for asked in fields if asked.name not in fixed),
+        fields=tuple(fields),
+        given=one.get("given", {}),
+        all_unless=one.get("all_unless", {}),
         takes_shelf="shelf" in names,
         makes=one.get("makes", {}),
         wishes={name: (wish["file"], wish["words"]) for name, wish in one.get("wishes", {}).items()},
@@ -150,63 +128,15 @@ def job_of_command(command: tuple[str, ...]) -> str | None:
     return next((key for key, one in texts()["job"].items() if tuple(one["command"].split()) == command), None)
 
 
-def _actions(command: tuple[str, ...]) -> Sequence[argparse.Action]:
+def _actions(command: tuple[str, ...]) -> Iterator[tuple[argparse.Action, str]]:
+    """Yield the arguments of a command in the order of its help, with the name of their group, "" where they have none."""
     parser: argparse.ArgumentParser = build_parser(command)
     for word in command:
         group = next(action for action in parser._actions if isinstance(action, argparse._SubParsersAction))
         parser = group.choices[word]
-    return parser._actions
-
-
-def in_words(text: str, names: Mapping[str, str]) -> str:
-    """Return a text of the terminal with options by the names that the form has for them.
-
-    >>> in_words("Give --chart FOLDER or `device_scale`.", {"chart": "chart", "device_scale": "largest value"})
-    'Give “chart” or “largest value”.'
-    """
-    known = re.compile(r"--([a-z][a-z-]*)(?: [A-Z][A-Z_]+\b)?|`([a-z_]+)`")
-
-    def named(match: re.Match[str]) -> str:
-        name = (match[1] or match[2]).replace("-", "_")
-        return f"“{names[name]}”" if name in names else match[0]
-
-    return known.sub(named, text)
-
-
-def _asked(action: argparse.Action, names: Mapping[str, str], first: bool) -> Asked:
-    """Return an argument as a field. names: what the form calls every argument of its command."""
-    option = action.option_strings[0] if action.option_strings else ""
-    kind = "text"
-    if action.nargs == 0:
-        kind = "tick"
-    elif action.dest in ("on_shelf", "like") or (action.dest == "name" and not option):
-        kind = "condition"
-    elif action.choices:
-        kind = "choice"
-    elif action.dest == "source" and option:
-        kind = "incoming"
-    elif action.dest == "folder" and not action.option_strings:
-        kind = "place"
-    elif action.dest in ("papers", "profiles") or action.type in (Path, place):
-        kind = "file"
-    elif action.type in (int, float) or getattr(action.type, "__qualname__", "").startswith(f"{number.__name__}."):
-        kind = "number"
-    many = action.nargs in ("+", "*", 2) or type(action).__name__ in ("_AppendAction", "_ExtendAction")
-    plain = names[action.dest]
-    default = "" if action.default in (None, False, argparse.SUPPRESS) or action.default == [] else str(action.default)
-    return Asked(
-        name=action.dest,
-        option=option,
-        label=plain[:1].upper() + plain[1:],
-        help=in_words((action.help or "").replace("%(default)s", default), names),
-        kind=kind,
-        many=many,
-        repeated=type(action).__name__ == "_AppendAction",
-        needed=not option and action.nargs not in ("?", "*"),
-        choices=tuple(str(choice) for choice in action.choices or ()),
-        default=default,
-        first=first,
-    )
+    for place, one in enumerate(parser._action_groups):
+        for action in one._group_actions:
+            yield action, (one.title or "") if place > 1 else ""  # the first two are argparse's own
 
 
 def words_of(form: JobForm, sent: Mapping[str, Sequence[str]], shelf: Path, wishes: Sequence[str]) -> tuple[str, ...]:
@@ -222,13 +152,15 @@ def words_of(form: JobForm, sent: Mapping[str, Sequence[str]], shelf: Path, wish
         if asked.kind == "tick":
             options += [asked.option] if values else []
             continue
-        if asked.kind not in ("file", "condition") and asked.many:
-            values = [word for value in values for word in _split(value)]
+        if asked.kind in ("text", "number") and asked.many:
+            values = [word for value in values for word in split_words(value)]
         if not values:
+            if asked.name in form.all_unless and not sent.get(form.all_unless[asked.name]):
+                options.append(asked.option)
             if asked.needed:
                 raise InputError(f"nothing for “{asked.label}”", asked.help or asked.label, "Fill it in, or choose a file.")
             continue
-        if values == [asked.default]:
+        if " ".join(values) == asked.default:
             continue
         if not asked.option:
             plain += values
@@ -247,7 +179,12 @@ def words_of(form: JobForm, sent: Mapping[str, Sequence[str]], shelf: Path, wish
     return (*form.command, *plain, *options)
 
 
-def _split(value: str) -> list[str]:
+def split_words(value: str) -> list[str]:
+    """Return the words of a text as a terminal would take them.
+
+    >>> split_words("D50 'my light'")
+    ['D50', 'my light']
+    """
     try:
         return shlex.split(value)
     except ValueError:
@@ -277,7 +214,7 @@ def parsed(line: str) -> tuple[str, dict[str, list[str]]] | None:
     >>> parsed("spectro profile build kept.txt --paper Rag")
     ('build', {'readings': ['kept.txt'], 'paper': ['Rag']})
     """
-    words = _split(line)
+    words = split_words(line)
     if words[:1] != ["spectro"]:
         return None
     key = job_of_command(tuple(words[1:3])) or job_of_command(tuple(words[1:2]))

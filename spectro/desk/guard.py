@@ -15,6 +15,7 @@ from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from spectro.desk.instance import cookie_name
+from spectro.desk.texts import word
 
 MOST_BYTES = 256 * 1024 * 1024  # of one request: a 33-node profile has 1 to 7 MB, readings of 6000 patches 4 MB
 POLICY = (
@@ -33,7 +34,6 @@ _HEADERS = {
     "cross-origin-resource-policy": "same-origin",
     "cache-control": "no-store",
 }
-_REFUSED = "This address belongs to a desk that was opened elsewhere. Open the address that the terminal printed."
 
 
 class TooMuch(Exception):
@@ -62,12 +62,12 @@ class Guard:
     def _refusal(self, scope: Scope, headers: Headers) -> Response | None:
         """Return the answer to a request that may not come in, None for one that may."""
         if headers.get("host", "") not in self._hosts:
-            return PlainTextResponse("This is no address of the desk.", 421)
+            return PlainTextResponse(word("no_address"), 421)
         origin = headers.get("origin")
         if origin is not None and origin not in {f"http://{host}" for host in self._hosts}:
-            return PlainTextResponse("The desk answers its own pages only.", 403)
+            return PlainTextResponse(word("own_pages_only"), 403)
         if headers.get("sec-fetch-site", "none") not in ("none", "same-origin") and scope["method"] not in ("GET", "HEAD"):
-            return PlainTextResponse("The desk answers its own pages only.", 403)
+            return PlainTextResponse(word("own_pages_only"), 403)
         query = parse_qsl(scope["query_string"].decode("latin-1"), keep_blank_values=True)
         given = dict(query).get("token")
         if given is not None and hmac.compare_digest(given.encode(), self._token.encode()):
@@ -77,7 +77,7 @@ class Guard:
             return answer
         held = _cookies(headers).get(_cookie_of(headers["host"]), "")
         if not hmac.compare_digest(held.encode(), self._token.encode()):
-            return PlainTextResponse(_REFUSED, 403)
+            return PlainTextResponse(word("opened_elsewhere"), 403)
         length = headers.get("content-length", "0")
         if not length.isdigit() or int(length) > MOST_BYTES:
             return too_much()
@@ -97,7 +97,7 @@ def _cookies(headers: Headers) -> Mapping[str, str]:
 
 def too_much() -> Response:
     """Return the answer to a request that holds too much."""
-    answer = PlainTextResponse(f"Too much at once: at most {MOST_BYTES // 1024**2} MB. Give fewer or smaller files.", 413)
+    answer = PlainTextResponse(word("too_much", megabytes=MOST_BYTES // 1024**2), 413)
     answer.headers["connection"] = "close"
     return answer
 

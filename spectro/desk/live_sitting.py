@@ -9,6 +9,7 @@ import time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from spectro.desk.texts import word
 from spectro.desk.work_folder import read_json, write_json
 
 if TYPE_CHECKING:
@@ -71,7 +72,7 @@ class Live:
 
         if isinstance(event, Held):
             event = next((offer.event for offer in event.offers if isinstance(offer.event, PatchesRead)), event)
-        self._state["count"] = f"{len(state.counted)} of {state.begun.patches} patches are read."
+        self._state["count"] = word("count", read=len(state.counted), patches=state.begun.patches)
         if isinstance(event, PatchesRead):
             self._strips += 1
             self._state["strip"] = {"name": f"{self._strips} {event.words}", **_bands(plan, event), **_spectra(plan, event)}

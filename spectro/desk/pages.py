@@ -8,6 +8,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
 from spectro.desk.guard import too_much
+from spectro.desk.texts import local, texts, word
 from spectro.report.style import GROUND, HAIR, INK, LINE, PAPER, QUIET
 
 _DARK = {"ink": "#ececec", "quiet": "#b0b0b0", "line": "#7a7a7a", "hair": "#3c3c3c", "ground": "#2a2a2a", "paper": "#1e1e1e"}
@@ -16,9 +17,12 @@ _LIGHT = {"ink": INK, "quiet": QUIET, "line": LINE, "hair": HAIR, "ground": GROU
 
 @functools.cache
 def _templates() -> Environment:
-    return Environment(
+    made = Environment(
         loader=PackageLoader("spectro.desk"), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
     )
+    made.globals["t"], made.globals["said"] = texts()["words"], word
+    made.filters["local"] = local
+    return made
 
 
 def render(name: str, **values: Any) -> str:
@@ -33,12 +37,12 @@ def page(name: str, *, status: int = 200, **values: Any) -> HTMLResponse:
 
 async def refused(request: Request, error: Exception) -> Response:
     """Answer what cannot be done with the error's own words."""
-    return page("refused", status=404 if request.method == "GET" else 422, title="That did not work", error=str(error))
+    return page("refused", status=404 if request.method == "GET" else 422, title=word("refused_title"), error=str(error))
 
 
 async def missing(request: Request, error: Exception) -> Response:
     """Answer an address that leads nowhere."""
-    return page("refused", status=404, title="There is no such page", error="The address leads nowhere.")
+    return page("refused", status=404, title=word("missing_title"), error=word("missing"))
 
 
 async def too_large(request: Request, error: Exception) -> Response:

@@ -25,12 +25,14 @@ from starlette.responses import (
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from spectro.desk.forms import JobForm, Offer, job_form, parsed, questions, shown_words, texts, words_of
+from spectro.desk.fields import Asked
+from spectro.desk.forms import JobForm, Offer, job_form, parsed, questions, shown_words, split_words, words_of
 from spectro.desk.guard import Guard, TooMuch
 from spectro.desk.live_sitting import ASIDE, SAID_ASIDE
 from spectro.desk.pages import missing, page, palette, refused, too_large
 from spectro.desk.processes import Processes
-from spectro.desk.shelf_view import conditions, entry_file, entry_path, known_files, listed, time_strip
+from spectro.desk.shelf_view import READ, conditions, entry_file, entry_path, known_files, listed, time_strip
+from spectro.desk.texts import word
 from spectro.desk.warm import Warm
 from spectro.desk.work_folder import IN, OUT, Job, Work, WorkFolder, read_json, safe_name, write_json
 from spectro.errors import InputError, SpectroError
@@ -115,7 +117,7 @@ def _home(request: Request) -> Response:
     work = list(desk.work.all(60))
     return page(
         "home",
-        title="What would you like to do?",
+        title=word("home_title"),
         questions=questions(),
         conditions=conditions(listed(desk.shelf), desk.shelf),
         open_work=[one for one in work if not one.ended],
@@ -136,11 +138,12 @@ def _question(request: Request) -> Response:
 def _form(request: Request) -> Response:
     form = job_form(request.path_params["key"])
     given = {name: request.query_params.getlist(name) for name in request.query_params}
+    given = {name: [value] for name, value in form.given.items()} | given
     return _form_page(_desk(request), form, given)
 
 
 def _form_page(desk: Desk, form: JobForm, given: dict[str, list[str]], error: str = "", status: int = 200) -> HTMLResponse:
-    kinds = {asked.name: _kind_of(asked.name) for asked in form.fields if asked.kind == "file"}
+    sorts = {asked.name: asked.sort for asked in form.fields if asked.kind in ("file", "either")}
     shelf = listed(desk.shelf)
     known = known_files(shelf, desk.work)
     return page(
@@ -151,24 +154,10 @@ def _form_page(desk: Desk, form: JobForm, given: dict[str, list[str]], error: st
         given=given,
         error=error,
         conditions=conditions(shelf),
-        choices={name: [one for one in known if one.fits(kind)] for name, kind in kinds.items()},
+        choices={name: [one for one in known if one.fits(sort)] for name, sort in sorts.items()},
         incoming=desk.incoming,
         growing=sorted(path.name for path in desk.incoming.iterdir() if path.is_file()) if desk.incoming.is_dir() else [],
     )
-
-
-_KINDS = (
-    {"chart": "chart", "among": "chart", "aim": "aim readings", "link": "link"}
-    | dict.fromkeys(("profile", "old", "profiles", "to", "from_profile", "as_printed_by"), "profile")
-    | dict.fromkeys(("source", "target"), "profile readings")
-    | dict.fromkeys(("sources", "papers", "predict_with", "what"), "chart profile readings")
-)
-_NOT_READINGS = ("tolerances", "for_image", "folder", "events", "tile", "pictures", "picture")
-
-
-def _kind_of(name: str) -> str:
-    """Return what sort of file an argument takes: chart, profile, readings, any, or none of those that the desk knows."""
-    return "other" if name in _NOT_READINGS else _KINDS.get(name, "readings")
 
 
 async def _begin(request: Request) -> Response:
@@ -211,14 +200,14 @@ async def _preview(request: Request) -> Response:
     answer = await asyncio.to_thread(desk.warm.ask, words_of(form, values, desk.shelf, ()))
     words = form.plain(answer.get("message", ""))
     if answer.get("patches"):
-        words = texts()["words"]["planned"].format(**answer)
+        words = word("planned", **answer)
     return JSONResponse({**answer, "words": words})
 
 
 def _plain_values(form: JobForm, values: dict[str, list[str]], wishes: list[str]) -> Iterator[tuple[str, str]]:
     """Yield what was sent but files, so that the form can be filled in the same way again."""
     for asked in form.fields:
-        if asked.kind != "file":
+        if asked.kind not in ("file", "either"):
             yield from ((asked.name, value) for value in values.get(asked.name, ()) if value)
     yield from (("wish", wish) for wish in wishes)
 
@@ -228,28 +217,50 @@ async def _taken(desk: Desk, form: JobForm, sent: FormData, folder: Path) -> tup
     values: dict[str, list[str]] = {"wish": [str(value) for value in sent.getlist("wish")]}
     inputs: list[tuple[str, str]] = []
     for asked in form.fields:
-        if asked.kind == "incoming":
-            values[asked.name] = [_source(desk, str(value)) for value in sent.getlist(asked.name) if str(value).strip()]
-            continue
+        said = [value.strip() for value in sent.getlist(asked.name) if isinstance(value, str) and value.strip()]
         if asked.kind == "place":
             values[asked.name] = [str(desk.incoming)]
-            continue
-        if asked.kind != "file":
-            values[asked.name] = [str(value) for value in sent.getlist(asked.name)]
-            continue
-        paths = []
-        for reference in sent.getlist(asked.name):
-            if isinstance(reference, str) and reference.strip():
-                paths.append(str(resolved(desk, reference.strip())))
-                inputs.append((asked.name, reference.strip()))
-        for upload in sent.getlist(f"{asked.name}-new"):
-            if isinstance(upload, UploadFile) and upload.filename:
-                place = folder / IN / safe_name(upload.filename, (path.name for path in (folder / IN).iterdir()))
-                await _keep(upload, place)
-                paths.append(str(place))
+        elif asked.kind == "incoming":
+            values[asked.name] = [_source(desk, value) for value in said]
+        elif asked.kind == "condition":
+            values[asked.name] = [_no_path(value, asked) for value in said]
+        elif asked.kind in ("file", "either"):
+            values[asked.name] = []
+            for value in said:
+                values[asked.name] += _file_or_words(desk, asked, value)
+                inputs.append((asked.name, value))
+            for place in await _kept(sent, f"{asked.name}-new", folder):
+                values[asked.name].append(str(place))
                 inputs.append((asked.name, f"work:{folder.name}/{IN}/{place.name}"))
-        values[asked.name] = paths
+        else:
+            values[asked.name] = said
     return values, inputs
+
+
+def _file_or_words(desk: Desk, asked: Asked, value: str) -> list[str]:
+    """Return what a field that takes files, or words instead of one, was given: a path, or the words."""
+    if asked.kind == "file" or value.startswith(("work:", "shelf:")):
+        return [str(resolved(desk, value))]
+    words = split_words(value) if asked.many else [value]
+    return [_no_path(word, asked) for word in words]
+
+
+def _no_path(value: str, asked: Asked) -> str:
+    """Return words as they are. Raises InputError for what could name a file of this machine: no page may."""
+    if "/" in value or "\\" in value or value.startswith((".", "~")) or Path(value).suffix.lower() in READ:
+        raise InputError(f"{value!r} for “{asked.label}”", "a name, or a file that you choose", "Choose the file itself.")
+    return value
+
+
+async def _kept(sent: FormData, name: str, folder: Path) -> list[Path]:
+    """Keep the files that were sent up for a field and return their places."""
+    places = []
+    for upload in sent.getlist(name):
+        if isinstance(upload, UploadFile) and upload.filename:
+            place = folder / IN / safe_name(upload.filename, (path.name for path in (folder / IN).iterdir()))
+            await _keep(upload, place)
+            places.append(place)
+    return places
 
 
 def _source(desk: Desk, said: str) -> str:
@@ -296,7 +307,7 @@ def _title_of(work: Work) -> str:
 
 
 def _all_work(request: Request) -> Response:
-    return page("all_work", title="Work", work=list(_desk(request).work.all()), title_of=_title_of)
+    return page("all_work", title=word("work_title"), work=list(_desk(request).work.all()), title_of=_title_of)
 
 
 def _work(request: Request) -> Response:
@@ -338,7 +349,7 @@ def _offer_address(offer: Offer, work: Work) -> str:
             filled += [(name, str(work.answer[what]))] if what in work.answer else []
         elif (work.folder / OUT).is_dir():
             for found in sorted((work.folder / OUT).glob(what)):
-                filled.append((name, f"work:{work.id}/{OUT}/{found.name}"))
+                filled.append((name, f"work:{work.id}/{OUT}/{found.relative_to(work.folder / OUT).as_posix()}"))
     shelf = next((value for name, value in work.job.inputs if name == "on_shelf"), "")
     if shelf and "on_shelf" not in dict(filled) and any(asked.name == "on_shelf" for asked in job_form(offer.job).fields):
         filled.append(("on_shelf", shelf))
@@ -369,7 +380,7 @@ def _told_next(desk: Desk, work: Work) -> list[tuple[Offer, str]]:
     filled = []
     for asked in job_form(key).fields:
         for value in values.get(asked.name, ()):
-            if asked.kind == "file":
+            if asked.kind in ("file", "either") and (asked.kind == "file" or Path(value).name in here):
                 value = here.get(Path(value).name, "")
             if value and not value.isupper():
                 filled.append((asked.name, value))
@@ -472,7 +483,7 @@ def _entry(request: Request) -> Response:
 def _driver(request: Request) -> Response:
     """Show how somebody with an instrument's own library makes a driver of it."""
     example = resources.files("spectro.desk").joinpath(_EXAMPLE).read_text("utf-8")
-    return page("driver", title="A driver for an instrument of your own", example=example)
+    return page("driver", title=word("driver_title"), example=example)
 
 
 def _script(request: Request) -> Response:

@@ -7,6 +7,7 @@ from pathlib import Path, PurePosixPath
 from typing import Any
 
 from spectro.desk.forms import parsed
+from spectro.desk.texts import local, word
 from spectro.desk.work_folder import IN, OUT, WorkFolder
 from spectro.errors import InputError, ShelfError
 from spectro.records.chart_origin import CHART_FILE
@@ -16,8 +17,14 @@ from spectro.workflow.shelf.list import shelf_list
 from spectro.workflow.steps.aims_and_links import newest_by_name
 from spectro.workflow.steps.shelf import file_of_entry, stored_condition
 
-_PROFILES = {".icc", ".icm"}
-_READINGS = {".txt", ".cgats", ".csv", ".xlsx", ".cxf", ".xml"}
+_SORTS = {
+    "profile": (".icc", ".icm"),
+    "readings": (".txt", ".cgats", ".csv", ".xlsx", ".cxf", ".xml"),
+    "picture": (".tif", ".tiff", ".png", ".jpg", ".jpeg"),
+    "settings": (".toml",),
+}
+READ = frozenset(suffix for suffixes in _SORTS.values() for suffix in suffixes)
+"""Suffixes of files that commands read."""
 _READ_ON = 50.0  # L* of a paper that black words can be read on
 _MOST = 80  # files offered in one list
 
@@ -47,7 +54,7 @@ class Known:
 
     reference: str
     words: str
-    kind: str  # chart, profile, readings, aim, link
+    kind: str  # chart, profile, readings, picture, settings, aim, link
 
     def fits(self, kind: str) -> bool:
         """Tell whether it can be what is asked for; of several kinds, with blanks between, any."""
@@ -124,7 +131,7 @@ def _paper(shelf: Path, state: ConditionState) -> dict[str, Any]:
 def _waits(state: ConditionState) -> str:
     """Return what waits there: the sentence of the terminal, else when the next check is due."""
     waits, _ = of_condition(state)
-    return waits or (f"next check {state.due}" if state.due else "")
+    return waits or (word("next_check", day=state.due) if state.due else "")
 
 
 def known_files(shelf: tuple[ConditionState, ...], work: WorkFolder) -> tuple[Known, ...]:
@@ -135,38 +142,41 @@ def known_files(shelf: tuple[ConditionState, ...], work: WorkFolder) -> tuple[Kn
 def _of_work(work: WorkFolder) -> Iterator[Known]:
     count = 0
     for one in work.all(100):
-        day = f"{one.id[:4]}-{one.id[4:6]}-{one.id[6:8]} {one.id[8:10]}:{one.id[10:12]}"
+        day = local(one.job.asked)
         for part in (OUT, IN):
             charts = {str(PurePosixPath(name).parent) for name in one.files(part) if PurePosixPath(name).name == CHART_FILE} - {
                 "."
             }
             for folder in sorted(charts):
-                yield Known(reference=f"work:{one.id}/{part}/{folder}", words=f"{folder} of {day} UTC", kind="chart")
+                yield Known(
+                    reference=f"work:{one.id}/{part}/{folder}", words=word("known_file", name=folder, day=day), kind="chart"
+                )
             for name in one.files(part):
                 path = PurePosixPath(name)
                 inside = any(path.is_relative_to(folder) for folder in charts)
                 kind = "" if inside else _kind(path.suffix)
                 if kind and not any(part.startswith(".") for part in path.parts):
-                    yield Known(reference=f"work:{one.id}/{part}/{name}", words=f"{path.name}, {day} UTC", kind=kind)
+                    yield Known(
+                        reference=f"work:{one.id}/{part}/{name}", words=word("known_file", name=path.name, day=day), kind=kind
+                    )
                     count += 1
         if count > _MOST:
             return
 
 
 def _kind(suffix: str) -> str:
-    suffix = suffix.lower()
-    return "profile" if suffix in _PROFILES else "readings" if suffix in _READINGS else ""
+    return next((sort for sort, suffixes in _SORTS.items() if suffix.lower() in suffixes), "")
 
 
 def _of_shelf(shelf: tuple[ConditionState, ...]) -> Iterator[Known]:
     for state in shelf:
         for entry in reversed(state.stored.entries):
             if entry.kind in (EntryKind.READINGS, EntryKind.PROFILE):
-                words = f"{entry.name}, {entry.date[:10]}, on the shelf: {state.stored.condition.paper}"
+                words = word("known_on_shelf", name=entry.name, day=entry.date[:10], paper=state.stored.condition.paper)
                 yield Known(reference=f"shelf:{state.stored.name}/{entry.sha256}", words=words, kind=str(entry.kind))
         for kind in (EntryKind.AIM, EntryKind.LINK):
             for entry in reversed(newest_by_name(state.stored, kind)):
-                words = f"{entry.note}, on the shelf: {state.stored.condition.paper}"
+                words = word("note_on_shelf", name=entry.note, paper=state.stored.condition.paper)
                 yield Known(reference=f"shelf:{state.stored.name}/{entry.sha256}", words=words, kind=str(kind))
 
 
@@ -184,7 +194,7 @@ def time_strip(shelf: Path, name: str) -> Strip:
         name=stored.name,
         waits=waits,
         next_job=following[0] if following else "",
-        title=f"{stored.condition.paper} on {stored.condition.printer}",
+        title=word("paper_on_printer", paper=stored.condition.paper, printer=stored.condition.printer),
         settings=tuple(
             (label.replace("_", " "), value)
             for label, value in stored.condition.filled.items()
@@ -200,7 +210,7 @@ def time_strip(shelf: Path, name: str) -> Strip:
 
 def _event(condition: str, entry: ShelfEntry) -> Event:
     if entry.kind == EntryKind.EVENT:
-        words = f"a check is due every {entry.weeks} weeks" if entry.weeks else str(entry.event)
+        words = word("check_every", weeks=entry.weeks) if entry.weeks else str(entry.event)
         return Event(date=entry.date[:10], words=words, note=entry.note, address="")
     role = f" ({entry.role})" if entry.role and entry.role != str(entry.kind) else ""
     return Event(

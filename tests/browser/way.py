@@ -20,7 +20,7 @@ from urllib.parse import urlsplit
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Error, Page, Request, TimeoutError, sync_playwright
 
-from spectro.desk.forms import texts
+from spectro.desk.texts import texts
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "demo_measurements"

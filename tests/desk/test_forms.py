@@ -5,7 +5,8 @@ from pathlib import Path
 import pytest
 
 from spectro.cli.main import COMMANDS, build_parser
-from spectro.desk.forms import job_form, job_of_command, questions, shown_words, texts, words_of
+from spectro.desk.forms import job_form, job_of_command, questions, shown_words, words_of
+from spectro.desk.texts import texts
 from spectro.errors import InputError
 from spectro.words.start import QUESTIONS
 
@@ -76,3 +77,10 @@ def test_numbers_with_a_range_are_fields_for_numbers() -> None:
     kinds = {asked.name: asked.kind for asked in job_form("sitting").fields}
     assert kinds["anchor_limit"] == kinds["stop_after"] == "number"
     assert kinds["printed"] == "text"
+
+
+def test_all_conditions_are_meant_where_none_is_chosen_and_no_plan_is_given() -> None:
+    batch = job_form("batch")
+    assert build_parser(("batch",)).parse_args(words_of(batch, {"do": ["assess"]}, SHELF, ())).on_shelf == []
+    planned = words_of(batch, {"plan": ["/a/plan.toml"]}, SHELF, ())
+    assert "--on-shelf" not in planned

@@ -24,6 +24,7 @@ from spectro.records.paper_comparison import ProfileReuse, RegionError, Remedy, 
 from spectro.standards.limits import shipped_limits
 
 REFRESH_PATCHES = 60
+_RGB = 3  # channels
 _LEAST_TO_REFRESH = 2 * REFRESH_PATCHES  # fewer leave too little to hold the refresh against
 AS_IT_IS, SCALED, BOTH_ENDS, REFRESHED, NEW = (
     "old profile as it is",
@@ -59,7 +60,7 @@ def profile_reuse(
         (SCALED, 1, scaled),
         (BOTH_ENDS, 2, delta_e_2000(ends, shown)),
     ]
-    if len(device) >= _LEAST_TO_REFRESH:
+    if len(device) >= _LEAST_TO_REFRESH and device.shape[1] == _RGB:  # profiles of inks are not refreshed
         found.append((REFRESHED, REFRESH_PATCHES, _refreshed(said, shown, device)))
     if new_errors is not None:
         found.append((NEW, len(device), new_errors))
@@ -93,7 +94,7 @@ def reuse_decision(reuse: ProfileReuse, black_apart: float, volume_ratio: float 
 
     black_apart: ΔE00 between the blacks. volume_ratio: of the new gamut to the old one, None where not known. limits: of
     papers. Scaling is shown beside these, but no command does it, so it is never what to do. A refresh is chosen only where
-    `profile refresh` would call it enough: by the same limit.
+    `profile refresh` would call it enough and would not refuse it as another setting: by the same limits.
     """
     found = {remedy.name: remedy.absolute for remedy in reuse.remedies}
     now, new, refreshed = found[AS_IT_IS], found.get(NEW), found.get(REFRESHED)
@@ -111,7 +112,11 @@ def reuse_decision(reuse: ProfileReuse, black_apart: float, volume_ratio: float 
     if not against:
         return ReuseDecision(name=AS_IT_IS, against=())
     worse = shipped_limits("profile")["refresh_worse"]
-    near = reuse.papers_apart <= limits["papers_apart"] and "colours" not in against
+    drift = shipped_limits("drift")
+    setting = reuse.papers_apart <= limits["same_white"] and (
+        now.mean > drift["fresh_setting"] or now.p95 > drift["fresh_setting_p95"]
+    )
+    near = reuse.papers_apart <= limits["papers_apart"] and "colours" not in against and not setting
     if refreshed is not None and near and refreshed.mean < now.mean and new is not None and refreshed.mean <= worse * new.mean:
         return ReuseDecision(name=REFRESHED, against=against)
     return ReuseDecision(name=NEW, against=against)

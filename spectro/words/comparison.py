@@ -77,7 +77,7 @@ def _black_words(old: PaperFacts, new: PaperFacts, wall: float, limits: Limits) 
 
 def _white_words(old: PaperFacts, new: PaperFacts, apart: float, limits: Limits) -> str:
     if apart < limits["same_white"]:
-        return "its white is the same"
+        return f"its white is the same (ΔE00 {apart:.1f})"
     lightness, b = new.white_lab[0] - old.white_lab[0], new.white_lab[2] - old.white_lab[2]
     words = ["lighter" if lightness > 0 else "darker"] if abs(lightness) >= 1 else []
     if abs(b) >= 1:
@@ -136,11 +136,19 @@ def _profile_words(pair: PaperPair, old: PaperFacts, new: PaperFacts, limits: Li
     if now <= limits["profile_usable"]:
         start = f"{judged_words(Quality.USABLE)} with the old profile only where colour matters little"
     start += f" (off by ΔE00 {now:.1f} on average{_against(decision, pair)})"
+    said = _same_paper(pair, limits)
     if decision.name == REFRESHED:
-        return f"{start}: refresh it with {REFRESH_PATCHES} patches, which brings that to {means[REFRESHED]:.1f}."
+        return f"{start}: refresh it with {REFRESH_PATCHES} patches, which brings that to {means[REFRESHED]:.1f}.{said}"
     if NEW not in means or means[NEW] >= now:
-        return f"{start}: print a whole chart on {new.name} and make a new profile."
-    return f"{start}: make a new profile, which brings that to {means[NEW]:.1f}."
+        return f"{start}: print a whole chart on {new.name} and make a new profile.{said}"
+    return f"{start}: make a new profile, which brings that to {means[NEW]:.1f}.{said}"
+
+
+def _same_paper(pair: PaperPair, limits: Limits) -> str:
+    """Return what to look at first where the whites are the same and the colours are not, with a space before it; else ""."""
+    if pair.white_apart >= limits["same_white"]:
+        return ""
+    return " First print a nozzle check and compare media settings: the whites are the same, as on one paper."
 
 
 def _apart(pair: PaperPair) -> str:
@@ -261,6 +269,11 @@ def comparison_cautions(
     """Return what a reader must know before trusting the numbers, most important first."""
     cautions = []
     conditions = {paper.condition for paper in papers}
+    if conditions <= {"M2", "M3"}:
+        cautions.append(
+            f"Read without ultraviolet ({' and '.join(sorted(conditions))}): brighteners are not seen, and whites that "
+            "are the same here may differ in light with ultraviolet. Read M1 or M0 too."
+        )
     if len(conditions) > 1:
         read = ", ".join(f"{paper.name}: {paper.condition}" for paper in papers)
         cautions.append(

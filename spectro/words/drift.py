@@ -188,7 +188,12 @@ def advice_words(
             "The paper differs, what lies on it does not. Read a second sheet of this batch; "
             f"below ΔE00 {limits['paper_stays']:g} at the paper the profile can stay ({source})."
         )
-    if cause is DriftCause.PAPER and advice in (DriftAdvice.REFRESH, DriftAdvice.PROFILE_ANEW):
+    if cause is DriftCause.PAPER and advice is DriftAdvice.PROFILE_ANEW:
+        return (
+            "The paper differs: make sure that it is the right one, then print a nozzle check. If both are right, print and "
+            "read a whole chart on it and make a profile of its own."
+        )
+    if cause is DriftCause.PAPER and advice is DriftAdvice.REFRESH:
         return (
             "The paper differs: make sure that it is the right one, then print a nozzle check. If it is another batch, a "
             "refresh takes the new white in; where the inks look different too, or the paper differs by more than ΔE00 "
@@ -206,19 +211,19 @@ def advice_words(
         DriftAdvice.CHECK_SETTINGS: (
             "Compare media setting, resolution, driver and colour management with those of the reference print, print a nozzle "
             "check, then print and read the control print again. Make or refresh no profile before they are as they were; "
-            "where they are and nothing changes, the printer itself moved, and a refresh is right."
+            "where they are and nothing changes, the printer itself moved: then a refresh is right, of inks a new profile."
         ),
         DriftAdvice.LINEARISE: (
             "Most inks moved the same way: make sure that the media setting is the old one, calibrate or linearise the printer "
-            "if it or its driver can, then read the control print again; else refresh the profile."
+            "if it or its driver can, then read the control print again; else refresh the profile, of inks make a new one."
         ),
         DriftAdvice.REFRESH: (
             "First a nozzle check, a look at the media setting, and a second control print; if it says the same, refresh the "
             "profile with 40 to 80 fresh patches (spectro profile refresh)."
         ),
         DriftAdvice.PROFILE_ANEW: (
-            "The change is too large for a refresh: check driver settings, paper and inks; if they are right, print and read a "
-            "whole chart and make a new profile."
+            "No refresh follows this change: check nozzles, driver settings, paper and inks; if they are right, print and read "
+            "a whole chart and make a new profile."
         ),
     }[advice]
 

@@ -159,7 +159,7 @@ def after_drift(
     profile, shelved: the profile of the print, or its condition on the shelf, "" for none; the command names what there is.
     Returns a whole command to copy.
     """
-    if advice in (DriftAdvice.REFRESH, DriftAdvice.LINEARISE):
+    if advice is DriftAdvice.REFRESH:
         return command("profile", "refresh", shelved or profile or "PROFILE.icc", "--chart-out", "fresh")
     if advice is DriftAdvice.PROFILE_ANEW:
         return command("chart", "new", *_kept(shelved))

@@ -109,6 +109,24 @@ def test_the_remedy_that_fits_the_change_takes_it_away(reuse):
     assert refreshed.absolute.n == 302 - 60  # what it has seen does not count for it
 
 
+@pytest.mark.common_practice("no source: `profile refresh` takes RGB alone, and refuses what another setting may have done")
+def test_a_refresh_is_advised_only_where_it_can_be_made(reuse):
+    """Not of inks, and not where the whites are the same and the colours are far off: that is another setting or nozzles."""
+    limits = shipped_limits("paper")
+    rng = np.random.default_rng(4)
+    inks = np.concatenate([np.zeros((1, 4)), rng.random((299, 4))])
+    said = invented(1 - inks[:, :3])
+    of_inks = profile_reuse(said, said + 1.0, inks, said[0], said[0] + 1.0, new_errors=np.full(300, 0.9), basis="invented")
+    assert REFRESHED not in [remedy.name for remedy in of_inks.remedies]
+    assert reuse_decision(of_inks, 6.0, 1.0, limits).name == NEW
+    remedies = tuple(
+        replace(one, absolute=replace(one.absolute, mean=0.3)) if one.name == REFRESHED else one for one in reuse.remedies
+    )
+    other_paper = replace(reuse, remedies=remedies, papers_apart=3.0)
+    assert reuse_decision(other_paper, 6.0, 1.0, limits).name == REFRESHED
+    assert reuse_decision(replace(other_paper, papers_apart=0.2), 6.0, 1.0, limits).name == NEW
+
+
 def test_the_same_paper_keeps_its_profile():
     device = np.random.default_rng(3).random((200, 3))
     said = invented(device)

@@ -1,6 +1,6 @@
 """Are proof pages judged rightly on a printer made of real spectra? Right prints and every kind of fault.
 
-    python benchmarks/proof_real.py [CASES] [--show]
+    python benchmarks/proof_real.py [CASES] [SEED] [--show]
 
 CASES of each kind, paper and way (default 8). Told: right prints that are not proven; faults that are proven although the true
 mean is above 1.5 or the true 95th percentile above 3 over the colours of the page inside the gamut; how often the truth is
@@ -102,8 +102,8 @@ def true_differences(place: Profiled, chart: Chart, true: FloatArray) -> tuple[f
     return float(away.mean()), float(np.percentile(away, 95))
 
 
-def one_case(place: Profiled, chart: Chart, fault: str, sent: FloatArray | None, wanted: set[ProofCause], tally: Tally,
-             rng: np.random.Generator, show: bool) -> None:  # fmt: skip
+def one_case(place: Profiled, chart: Chart, fault: str, sent: FloatArray | None, wanted: set[ProofCause],
+             tallies: tuple[Tally, ...], rng: np.random.Generator, show: bool) -> None:  # fmt: skip
     """Print a page, judge it, and count what became of it."""
     page = print_page(place.printer, chart.device, chart.positions, rng, fault=fault, sent=sent)
     readings = replace(page.readings, sample_ids=chart.sample_ids, sample_names=chart.sample_names)
@@ -111,14 +111,15 @@ def one_case(place: Profiled, chart: Chart, fault: str, sent: FloatArray | None,
     mean, p95 = true_differences(place, chart, page.true)
     found = judged.explanation
     told = [found.cause, *([C(found.also)] if found.also else [])]
-    tally.cases += 1
-    tally.proven += judged.proven
-    tally.falsely += judged.proven and (mean > 1.5 or p95 > 3)
-    if not judged.proven:
-        tally.judged += 1
-        tally.among += bool(wanted & set(told))
-        tally.single += len(told) == 1 and told[0] in wanted
-    tally.told = (tally.told or Counter()) + Counter([" / ".join(told) + ("" if not judged.proven else " (proven)")])
+    for tally in tallies:
+        tally.cases += 1
+        tally.proven += judged.proven
+        tally.falsely += judged.proven and (mean > 1.5 or p95 > 3)
+        if not judged.proven and wanted:
+            tally.judged += 1
+            tally.among += bool(wanted & set(told))
+            tally.single += len(told) == 1 and told[0] in wanted
+        tally.told = (tally.told or Counter()) + Counter([" / ".join(told) + ("" if not judged.proven else " (proven)")])
     wrong = judged.proven != (not wanted) if not wanted else (judged.proven and (mean > 1.5 or p95 > 3))
     if show and (wrong or (not judged.proven and not wanted & set(told))):
         words = ", ".join(f"{one.what} {one.value:.2f} > {one.limit:.2f}" for one in judged.breaches)
@@ -126,9 +127,10 @@ def one_case(place: Profiled, chart: Chart, fault: str, sent: FloatArray | None,
               f"{found.after:.2f}; {words}", flush=True)  # fmt: skip
 
 
-def main(cases: int, show: bool) -> None:
+def main(cases: int, seed: int, show: bool) -> None:
     """Run the campaign."""
     total: dict[str, Tally] = {}
+    ways: dict[ProofWay, Tally] = {way: Tally() for way in (ProofWay.DEVICE, ProofWay.LAB)}
     for paper in PAPERS:
         place = profiled(paper)
         print(
@@ -136,7 +138,7 @@ def main(cases: int, show: bool) -> None:
         )
         for way in (ProofWay.DEVICE, ProofWay.LAB):
             chart = proof_chart(place.profile, way)
-            rng = np.random.default_rng([7, PAPERS.index(paper), len(way)])
+            rng = np.random.default_rng([seed, PAPERS.index(paper), len(way)])
             kinds: dict[str, tuple[str, FloatArray | None, set[ProofCause]]] = {
                 name: (name, None, WANTED.get(name, set())) for name in FAULTS
             }
@@ -146,12 +148,14 @@ def main(cases: int, show: bool) -> None:
             for name, (fault, sent, wanted) in kinds.items():
                 tally = total.setdefault(name, Tally())
                 for _ in range(cases * (4 if name == "nothing" else 1)):
-                    one_case(place, chart, fault, sent, wanted, tally, rng, show)
+                    one_case(place, chart, fault, sent, wanted, (tally, ways[way]), rng, show)
     faults = [tally for name, tally in total.items() if name != "nothing"]
     for name, tally in total.items():
         told = dict((tally.told or Counter()).most_common(3))
         print(f"{name:<32} {tally.cases:>4} cases, {tally.proven:>3} proven ({tally.falsely} falsely); told "
               f"{tally.among}/{tally.judged}, alone {tally.single}  {told}")  # fmt: skip
+    for way, tally in ways.items():
+        print(f"{way}: told {tally.among}/{tally.judged}, alone and right {tally.single}")
     judged = sum(tally.judged for tally in faults)
     print(f"right prints not proven: {total['nothing'].cases - total['nothing'].proven} of {total['nothing'].cases}")
     print(f"false all is well: {sum(tally.falsely for tally in faults)} of {sum(tally.cases for tally in faults)} faults")
@@ -161,4 +165,4 @@ def main(cases: int, show: bool) -> None:
 
 if __name__ == "__main__":
     numbers = [word for word in sys.argv[1:] if word.isdigit()]
-    main(int(numbers[0]) if numbers else 8, "--show" in sys.argv)
+    main(int(numbers[0]) if numbers else 8, int(numbers[1]) if len(numbers) > 1 else 7, "--show" in sys.argv)

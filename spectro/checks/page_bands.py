@@ -107,10 +107,11 @@ def _bands(
 
     rng = np.random.default_rng(_SEED)
     told = apart(line)
-    lot = max(apart(rng.permutation(line)) for _ in range(_SHUFFLES))
+    lots = [apart(rng.permutation(line)) for _ in range(_SHUFFLES)]
     effect = float(np.sqrt(told / len(line)))
-    if told <= limits["bands_beyond_lot"] * lot or effect < limits["bands"]:
-        return None, effect >= limits["bands"]
+    if told <= limits["bands_beyond_lot"] * max(lots) or effect < limits["bands"]:
+        beside_chance = max(told - float(np.median(lots)), 0.0) / len(line)  # what lines differ by without what chance gives
+        return None, float(np.sqrt(beside_chance)) >= limits["bands"]
     over, under = np.bincount(line, each, len(names)), np.maximum(np.bincount(line, weight, len(names)), 1e-9)
     shares = over / under
     weak = _two_levels(shares, under)
@@ -118,7 +119,7 @@ def _bands(
     pages = len(set(names[:, 0].tolist())) > 1
     lines = tuple(f"{page}:{at}" if pages else str(at) for page, at in names[weak].tolist())
     lab = ink_lost(sheet, ink, np.where(weak[line], share, 0.0))
-    return (told / lot, Bands(ink=INKS[ink], axis=axis, lines=lines, share=float(share), effect=effect, lab=lab)), True
+    return (told / max(lots), Bands(ink=INKS[ink], axis=axis, lines=lines, share=float(share), effect=effect, lab=lab)), True
 
 
 def _two_levels(shares: FloatArray, weights: FloatArray) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:

@@ -196,10 +196,19 @@ def _fit(missed: FloatArray, weights: FloatArray, moves: FloatArray, terms: Floa
     )
 
 
-def _beyond_lot(fit: _Fit, missed: FloatArray, weights: FloatArray, moves: FloatArray, terms: FloatArray, times: float) -> bool:
+def _lots(missed: FloatArray, weights: FloatArray, moves: FloatArray, terms: FloatArray) -> list[_Fit]:
+    """Return what is fitted where patches are shuffled over the places."""
     rng = np.random.default_rng(_SEED)
-    shuffled = (_fit(missed, weights, moves, terms[rng.permutation(len(terms))]).explained for _ in range(_SHUFFLES))
-    return fit.explained > times * max(shuffled)
+    return [_fit(missed, weights, moves, terms[rng.permutation(len(terms))]) for _ in range(_SHUFFLES)]
+
+
+def _beyond_lot(fit: _Fit, lots: Sequence[_Fit], times: float) -> bool:
+    return fit.explained > times * max(lot.explained for lot in lots)
+
+
+def _beside_chance(fit: _Fit, lots: Sequence[_Fit]) -> float:
+    """Return the 95th percentile of a surface, ΔE00, without what chance alone gives."""
+    return float(np.sqrt(max(fit.p95**2 - float(np.median([lot.p95 for lot in lots])) ** 2, 0.0)))
 
 
 def _terms(positions: IntArray, limits: Limits) -> FloatArray:
@@ -225,10 +234,11 @@ def _smooth(
     fits = [_fit(missed[rows], weights[rows], kind.moves[rows], terms) for kind in kinds]
     order = sorted(range(len(kinds)), key=lambda number: -fits[number].explained)
     best, kind = fits[order[0]], kinds[order[0]]
-    if best.p95 <= limits["trend"] or not _beyond_lot(
-        best, missed[rows], weights[rows], kind.moves[rows], terms, limits["beyond_lot"]
-    ):
+    if best.p95 <= limits["trend"]:
         return [], best.p95
+    lots = _lots(missed[rows], weights[rows], kind.moves[rows], terms)
+    if not _beyond_lot(best, lots, limits["beyond_lot"]):
+        return [], _beside_chance(best, lots)
     plane = np.linalg.lstsq(terms[:, :3], best.surface, rcond=None)[0][1:]
     axis = int(np.argmax(np.abs(plane)))
     lines = positions[rows, 1 + axis]
@@ -265,7 +275,7 @@ def _steps(
         fits = [_fit(missed, weights, kind.moves, terms) for kind in kinds]
         order = sorted(range(len(kinds)), key=lambda number: -fits[number].explained)
         best, kind = fits[order[0]], kinds[order[0]]
-        if best.p95 <= limits["step"] or not _beyond_lot(best, missed, weights, kind.moves, terms, limits["beyond_lot"]):
+        if best.p95 <= limits["step"] or not _beyond_lot(best, _lots(missed, weights, kind.moves, terms), limits["beyond_lot"]):
             continue
         share = float(best.surface[here > 0].mean() - best.surface[here == 0].mean())
         lead = best.explained / max(fits[order[1]].explained, _FLOOR)

@@ -13,10 +13,16 @@ from spectro.records.display_check import (
 from spectro.records.limits import Limits
 from spectro.records.viewing_plan import LightCheck, LightLimit, LightMeasure, PrintView
 from spectro.words.limits import own_limits
-from spectro.words.numbers import number
+from spectro.words.numbers import joined, number
 from spectro.words.quality import Quality, judged_words
 
 THIS_PAPER, THIS_SCREEN = "this paper in this light", "this screen now"  # of luminances that are compared
+_SHORT = {
+    LightMeasure.COLOUR: "colour",
+    LightMeasure.ILLUMINANCE: "illuminance",
+    LightMeasure.RENDERING: "colour rendering",
+    LightMeasure.SINGLE_COLOURS: "rendering of single colours",
+}
 
 
 def viewing_verdict(
@@ -46,9 +52,7 @@ def viewing_verdict(
 def _screen_quality(view: PrintView, screen: float, limits: Limits) -> Quality:
     """Return how well a screen agrees with prints as it is set now."""
     ratio = max(screen, view.luminance) / min(screen, view.luminance)
-    if ratio <= limits["unseen_ratio"]:
-        return Quality.EXCELLENT
-    return Quality.GOOD if ratio <= limits["hardly_seen_ratio"] else Quality.USABLE
+    return Quality.GOOD if ratio <= limits["hardly_seen_ratio"] else Quality.USABLE  # its brightness alone is known
 
 
 def raises_light(view: PrintView, limits: Limits, screen: float) -> bool:
@@ -85,7 +89,7 @@ def _screen_words(view: PrintView, screen: float, limits: Limits) -> str:
     lux = illuminance_for(screen, view.luminance_factor)
     ratio = max(screen, view.luminance) / min(screen, view.luminance)
     if ratio <= limits["unseen_ratio"]:
-        return f"At {screen:.0f} cd/m² it does."
+        return f"At {screen:.0f} cd/m² its brightness does; its white was not read."
     look = f"prints look {abs(stops):.1f} stops {'darker' if stops > 0 else 'lighter'}"
     faint = " (hardly seen)" if ratio <= limits["hardly_seen_ratio"] else ""
     return f"At {screen:.0f} cd/m² {look} than the screen{faint}; it would agree under {lux:.0f} lx."
@@ -97,7 +101,11 @@ def _light_words(light: LightCheck, limits: Limits) -> str:
     more = f" It has {uv} ultraviolet, {light.excitation:.2f} times that of D50." if uv else ""
     if broken:
         return f"The light {light.name} does not keep ISO 3664 in: {'; '.join(dict.fromkeys(broken))}.{more}"
-    return f"The light {light.name} keeps what is judged here of ISO 3664.{more}"
+    kept = joined([limit.short for limit in light.limits if limit.kept])
+    said = {limit.short for limit in light.limits}
+    unknown = [short for short in _SHORT.values() if short not in said]
+    rest = f" Not judged: {joined(unknown)}." if unknown else ""
+    return f"The light {light.name} keeps what is judged here of ISO 3664: {kept}.{rest}{more}"
 
 
 def practice_sentences(view: PrintView | None, limits: Limits) -> tuple[str, ...]:
@@ -225,7 +233,7 @@ def light_limits(found: LightFindings, limits: Limits) -> tuple[LightLimit, ...]
     standard, unseen = "ISO 3664:2009", "ISO 3664:2009; figure not checked"
     said = {
         LightMeasure.COLOUR: LightLimit(
-            short="colour",
+            short=_SHORT[LightMeasure.COLOUR],
             what="colour: distance from D50 in u'v', 10° observer",
             found=f"{found.away:.4f}",
             limit=f"at most {limits['light_away']:g}",
@@ -233,7 +241,7 @@ def light_limits(found: LightFindings, limits: Limits) -> tuple[LightLimit, ...]
             source=standard,
         ),
         LightMeasure.ILLUMINANCE: LightLimit(
-            short="illuminance",
+            short=_SHORT[LightMeasure.ILLUMINANCE],
             what=f"illuminance, nearest to {found.nearest}",
             found=f"{found.lux or 0.0:.0f} lx",
             limit=f"{ILLUMINANCE.get(found.nearest, 0):.0f} ± {limits.get(f'{found.nearest.lower()}_tolerance', 0):.0f} lx",
@@ -241,7 +249,7 @@ def light_limits(found: LightFindings, limits: Limits) -> tuple[LightLimit, ...]
             source=f"{standard}; tolerance not checked",
         ),
         LightMeasure.RENDERING: LightLimit(
-            short="colour rendering",
+            short=_SHORT[LightMeasure.RENDERING],
             what="general colour rendering index Ra",
             found=f"{found.general:.0f}",
             limit=f"{limits['least_general_rendering']:.0f} or more",
@@ -249,7 +257,7 @@ def light_limits(found: LightFindings, limits: Limits) -> tuple[LightLimit, ...]
             source=unseen,
         ),
         LightMeasure.SINGLE_COLOURS: LightLimit(
-            short="rendering of single colours",
+            short=_SHORT[LightMeasure.SINGLE_COLOURS],
             what=f"lowest of R1 to R8 (R{found.lowest_at})",
             found=f"{found.lowest:.0f}",
             limit=f"{limits['least_special_rendering']:.0f} or more",

@@ -52,6 +52,7 @@ class Fault:
     words: Callable[[FloatArray], str]
     least: float = 0.0  # of the largest size, as share of its most: below, it is no such fault
     held: float = 0.0  # how much sizes are held near nothing
+    counted: int | None = None  # so many of the first sizes count for the least; None: all
 
 
 def fitted_faults(sheet: Sheet, white_limit: float) -> list[Explaining]:
@@ -60,7 +61,7 @@ def fitted_faults(sheet: Sheet, white_limit: float) -> list[Explaining]:
     for fault in _faults(sheet, white_limit):
         sizes = _fitted(sheet, fault)
         share = np.abs(sizes) / np.array(fault.most)
-        if share.max() >= fault.least:
+        if share[: fault.counted].max() >= fault.least:
             found.append(Explaining(fault.cause, fault.words(sizes), fault.made(sizes), len(sizes)))
     return found
 
@@ -186,8 +187,9 @@ def _of_printing(sheet: Sheet) -> list[Fault]:
             made=other_printer,
             most=(0.5,) * 3 + (0.3,) * 6 + (0.3,) * 3,
             words=lambda s: "tones of its inks as through powers of {:.2f}, {:.2f}, {:.2f}".format(*np.exp(s[:3])),
-            least=0.1,
+            least=0.12,
             held=0.5,
+            counted=9,  # tones and mixes: denser inks alone are no other printer
         ),
         Fault(
             cause=ProofCause.ENHANCED,

@@ -28,6 +28,7 @@ GLOW_FADE = 1.2  # the exciting light is held back by ink as well; as in drift_m
 _FLOOR = 1e-4
 _ROUNDS = 5
 _WHITES = {ProofCause.PAPER, ProofCause.CONDITION, ProofCause.WHITE_REFERENCE}
+_TWINS = {ProofCause.PRINTER, ProofCause.INK_AMOUNT}  # a little more or less of all inks, a little or more of it
 _WHITE_MOVES = (ProofCause.WHITE_REFERENCE, ProofCause.TILTED, ProofCause.STRAY, ProofCause.DAMP)  # fitted with the white
 
 
@@ -140,7 +141,7 @@ def best_explanation(
     if not ranked:
         return _unexplained(read, forecast, white, limit, before, limits)
     left, found = ranked[0]
-    rival = ranked[1] if len(ranked) > 1 else None
+    rival = _rival(ranked, limits["second_cause"] * max(left, noise))
     ahead = rival is None or rival[0] > limits["clear_lead"] * max(left, noise)
     clear = left <= (1 - limits["clear_gain"]) * before and ahead
     close = rival is not None and rival[0] <= limits["second_cause"] * max(left, noise)
@@ -155,6 +156,13 @@ def best_explanation(
         runner_left=rival[0] if rival else None,
         also=str(rival[1].cause) if rival and close else "",
     )
+
+
+def _rival(ranked: Sequence[tuple[float, Explaining]], close: float) -> tuple[float, Explaining] | None:
+    """Return the explanation beside the best: not its own twin in other words, where another explains about as much."""
+    if len(ranked) > 2 and {ranked[0][1].cause, ranked[1][1].cause} == _TWINS and ranked[2][0] <= close:
+        return ranked[2]
+    return ranked[1] if len(ranked) > 1 else None
 
 
 def _worth_telling(first: Explaining, other: Explaining, limits: Limits) -> bool:

@@ -48,8 +48,8 @@ def adding_verdict(result: ReadingsResult) -> str:
     open_ones = len(grouped_notes(result.notes)) + (result.merged is not None and not result.merged.kept)
     if open_ones:
         things = "one thing is open" if open_ones == 1 else f"{open_ones} things are open"
-        again = "Read again, or accept an offer below" if mendable(result.notes) else _again(result.notes)
-        end = f"kept anyway in {result.out}" if result.out else f"nothing was written. {again}"
+        again = ". Read again, or accept an offer below" if mendable(result.notes) or not result.notes else ""
+        end = f"kept anyway in {result.out}" if result.out else f"nothing was written{again}"
         return f"{judged_words(Quality.NO, 'them')} yet: {things} in these {_count(result.patches)}, {end}."
     how = "fit their chart" if not result.repairs else f"fit their chart after {_counted(len(result.repairs), 'repair')}"
     rest = result.chart_patches - result.patches
@@ -57,11 +57,6 @@ def adding_verdict(result: ReadingsResult) -> str:
     far = result.from_expected > _far_limit(result)
     word = judged_words(Quality.USABLE if far or rest else Quality.GOOD) + (NOT_EVEN if not_proven_even(result.even) else "")
     return f"{word}: {_count(result.patches)} {how}{more}. {expected_distance(result)} Written to {result.out}."
-
-
-def _again(notes: Sequence[ReadingNote]) -> str:
-    """Return what is to be done where nothing can be mended."""
-    return "Print the chart again" if any(note.offer == Offer.PRINT_AGAIN for note in notes) else "Read again"
 
 
 def expected_distance(result: ReadingsResult) -> str:
@@ -309,9 +304,11 @@ def _page_note(reading: int, page: int, one: ExplainedPage, *, several: bool) ->
     worst = max(one.breaches, key=lambda breach: breach.value / max(breach.limit, 1e-9))
     over = f"{worst.what} {worst.value:.1f} where a right print has {worst.limit:.1f} at most"
     left = "" if found.cause is ProofCause.UNKNOWN else f" (ΔE00 {found.before:.1f} on average, {found.after:.1f} then)"
+    by_reading = found.cause in _OF_READING or found.also in _OF_READING  # what costs no paper comes first
+    offer = Offer.READ_AGAIN if by_reading else Offer.PRINT_AGAIN
     return ReadingNote(
         reading=reading, page=page, strip="", seems=str(found.cause), confidence=_CONFIDENCE[found.sureness],
-        offer=str(Offer.READ_AGAIN if found.cause in _OF_READING else Offer.PRINT_AGAIN), option="", patches=(),
+        offer=str(offer), option="", patches=(),
         difference=found.after, other=found.before, amount=None,
         sentence=f"{where} is not as expected: {over}. {page_cause(found)}{left}.{second_cause(found)}",
     )  # fmt: skip

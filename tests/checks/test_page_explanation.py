@@ -50,6 +50,16 @@ def test_causes_of_the_whole_page(cause, lab):
     assert found.breaches
 
 
+@pytest.mark.common_practice("no source: all inks denser by the same share, as on a print that has not dried")
+@pytest.mark.parametrize("share", [0.05, 0.08])
+def test_denser_inks_alone_are_no_other_printer(share):
+    """Read before it was dry is told beside a moved printer: to read again costs nothing."""
+    plain = lab_to_xyz(predict_lab(DEVICE))
+    found = explained(xyz_to_lab(plain[0] * (plain / plain[0]) ** (1 + share))).explanation
+    assert ProofCause.DAMP in (found.cause, found.also)
+    assert ProofCause.OTHER_PRINTER not in (found.cause, found.also)
+
+
 def test_without_a_description_nothing_is_said():
     other = model_colours(DEVICE, "CMY", lambda device: predict_lab(1 - device), noise=0.3, origin="x")
     assert explain_page(DEVICE, predict_lab(DEVICE**1.3), PLACES, other, LIMITS) is None

@@ -44,7 +44,7 @@ GROUPS: dict[str, str] = {
     "the profile's file": "icc-version grid date through-curve entries thorough",
     "light and observer": "flare illuminant observer adaptation surface-reflection bandpass",
     "how colours are converted": "no-black-compensation from curve as-printed-by paper-tint wall-lux",
-    "what is written": "file-type bits untagged longest",
+    "what is written": "file-type bits untagged longest control-strip",
     "greys and the colours of pictures": "grey-aim grey-arrives tones source-gamut for-image intent",
     "density and tone values": "status paper-patch solid yule-nielsen",
     "inks": "stages on look-for total-area black-share black-ceiling black-as inks in-pages",

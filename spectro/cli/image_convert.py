@@ -61,6 +61,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--paper-tint", action="store_true", help="with --as-printed-by: its paper's colour too")
     parser.add_argument(
+        "--control-strip",
+        type=Path,
+        metavar="AIM",
+        help="with --as-printed-by: strip of patches and label above the picture, and their list for aim check; a data set, "
+        "an aim of your own, or its name on the shelf",
+    )
+    parser.add_argument(
         "--edition",
         type=some_text,
         metavar="TITLE",
@@ -109,19 +116,20 @@ def add_from_option(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Convert. Returns 0, or 2 where some pictures could not be converted."""
-    given = [one for one in (arguments.to, arguments.link) if one is not None]
+    given = [one for one in (arguments.to, arguments.link, arguments.control_strip) if one is not None]
     if all(one.exists() for one in given):  # the shelf costs a third of the start-up, and is not asked
-        return _convert(arguments, arguments.to, "", None)
+        return _convert(arguments, arguments.to, "", None, None)
     with working_from_shelf(arguments, arguments.to) as (files, name):
         profile = files.profile(name) if name else arguments.to
-        return _convert(arguments, profile, name, files.link(arguments.link) if arguments.link else None)
+        link = files.link(arguments.link) if arguments.link else None
+        return _convert(arguments, profile, name, link, files.aim(arguments.control_strip) if arguments.control_strip else None)
 
 
-def _convert(arguments: argparse.Namespace, profile: Path | None, name: str, link: "Kept | None") -> int:
+def _convert(arguments: argparse.Namespace, profile: Path | None, name: str, link: "Kept | None", aim: "Kept | None") -> int:
     from dataclasses import replace
 
     from spectro.report.image_document import conversion_document, with_edition
-    from spectro.words.next_step import command
+    from spectro.words.next_step import READINGS, command
     from spectro.workflow.image.convert import image_convert
 
     if arguments.edition and (not name or len(arguments.pictures) != 1 or arguments.pictures[0].is_dir()):
@@ -145,6 +153,7 @@ def _convert(arguments: argparse.Namespace, profile: Path | None, name: str, lin
             tone_curve=arguments.tone_curve,
             source=arguments.from_profile,
             as_printed_by=arguments.as_printed_by,
+            control_strip=aim.path if aim else arguments.control_strip,
             out=arguments.out,
             settings=picture_settings(arguments),
             condition=name,
@@ -156,6 +165,9 @@ def _convert(arguments: argparse.Namespace, profile: Path | None, name: str, lin
     if link:
         conversion = replace(conversion, link=link.words, profile=name or (str(profile) if profile else link.words))
         following = command("shelf", "list", link.condition)
+    elif conversion.strip_list:
+        named = ("--chart", conversion.strip_list, "--aim", arguments.control_strip, "--label", "label.pdf")
+        following = command("aim", "check", READINGS, *named)
     elif conversion.link:
         following = command("profile", "show", arguments.link)
     document = conversion_document(conversion)

@@ -23,6 +23,7 @@ def convert_pictures(
     dither: bool = False,
     as_printed_by: Place | None = None,
     paper_tint: bool = False,
+    control_strip: Place | None = None,
     replace: bool = False,
 ) -> Answer:
     """Convert pictures to the numbers of a profile and write them.
@@ -31,7 +32,8 @@ def convert_pictures(
     profiles; `to` is then only embedded. out: a file for one picture, else a folder; None: the current folder. intent:
     perceptual, relative, saturation or absolute. black_compensation: for perceptual and relative. from_profile: of the
     pictures' numbers, instead of their own. bits: 8 or 16; None: as the picture. dither: of 8 bits. as_printed_by: a profile
-    whose print is shown by this one, with its paper's colour or without. Raises errors of `spectro.errors`.
+    whose print is shown by this one, with its paper's colour or without. control_strip: an aim, of which patches and a label
+    go above the one picture. Raises errors of `spectro.errors`.
 
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as folder:
@@ -47,6 +49,7 @@ def convert_pictures(
         link=None if link is None else Path(link),
         source=None if from_profile is None else Path(from_profile),
         as_printed_by=None if as_printed_by is None else Path(as_printed_by),
+        control_strip=None if control_strip is None else Path(control_strip),
         out=None if out is None else Path(out),
         settings=PictureSettings(
             intent=choice(RenderingIntent, intent, "intent"),

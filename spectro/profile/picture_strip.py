@@ -51,13 +51,13 @@ def strip_page(
     width = max(columns * (wide + gap) - gap, _width(title, ppi)) + 2 * margin
     height = low + len(tiles) * (high + low + gap) - gap + 2 * margin
     words = np.full((height, width, 3), 255, np.uint8)
-    _write(words, title, margin, margin + round(low * 0.6), ppi)
+    set_words(words, title, margin, margin + round(low * 0.6), ppi)
     places = []
     for row, line in enumerate(tiles):
         top = margin + low + row * (high + low + gap)
         for column, tile in enumerate(line):
             left = margin + column * (wide + gap)
-            _write(words, tile.caption, left, top + high + round(low * 0.62), ppi)
+            set_words(words, tile.caption, left, top + high + round(low * 0.62), ppi)
             places.append((tile, top, left))
     plain = Step(source=srgb_picture_profile(), target=target, intent=RenderingIntent.RELATIVE, black_compensation=True)
     page = converted_rows(words, (plain,), 16)
@@ -78,8 +78,8 @@ def _width(words: str, ppi: float) -> int:
     return int(cover.shape[1] - 2 * left)
 
 
-def _write(page: AnyArray, words: str, left: int, baseline: int, ppi: float) -> None:
-    """Set words into the page, dark on white; what does not fit is cut."""
+def set_words(page: AnyArray, words: str, left: int, baseline: int, ppi: float) -> None:
+    """Set words into the page (rows, columns, 3), uint8, dark on white, at pixels; what does not fit is cut."""
     cover, left_of_anchor, above = text_cover(words, REGULAR, _CAPTION_PT, "left", round(ppi))
     top, first = max(baseline - above, 0), max(left - left_of_anchor, 0)
     here = page[top : top + cover.shape[0], first : first + cover.shape[1]]

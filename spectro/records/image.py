@@ -60,6 +60,10 @@ class Conversion:
     settings: str = ""  # of the driver, as the shelf keeps them
     as_printed_by: str = ""  # name of the profile whose print is shown
     curve: str = ""  # file of the linearising curve; its numbers belong to no profile
+    paper_tint: bool = False  # with that profile's paper
+    strip_list: str = ""  # file of the patches of a control strip above the picture
+    strip_of: str = ""  # the aim they are of
+    strip_patches: int = 0
     link: str = ""  # file of the device link that was used instead of two profiles
     pictures: tuple[ConvertedPicture, ...] = ()
     refused: tuple[RefusedPicture, ...] = field(default=())

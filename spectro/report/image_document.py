@@ -37,6 +37,7 @@ from spectro.words.image import (
     proof_caption,
     short_findings,
     strip_verdict,
+    strip_words,
     view_words,
 )
 
@@ -55,6 +56,9 @@ def conversion_document(conversion: Conversion) -> Document:
     if conversion.refused:
         texts = tuple(f"{one.reason}" for one in conversion.refused)
         sections.append(Section(key="refused", heading="Not converted:", blocks=(Points(texts=texts),), shown=Shown.ALL))
+    if conversion.strip_list:
+        facts = (("control strip", strip_words(conversion)), ("its list", conversion.strip_list))
+        sections.append(Section(key="strip", heading="", blocks=(Facts(rows=facts, width=NARROW),), shown=Shown.ALL))
     line = how_to_print(conversion)
     sections.append(Section(key="print", heading="", blocks=(Words(text=line, role="answer"),), shown=Shown.ALL))
     data: dict[str, Any] = {**asdict(conversion), "how_to_print": line}

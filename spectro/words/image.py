@@ -60,6 +60,12 @@ def how_to_print(conversion: Conversion) -> str:
     return f"{line} Settings: {conversion.settings}." if conversion.settings else line
 
 
+def strip_words(conversion: Conversion) -> str:
+    """Return what stands above a picture to be measured."""
+    note = "" if conversion.paper_tint else "; the press's paper is not shown: no contract proof (`paper_tint`)"
+    return f"{conversion.strip_patches} patches of {conversion.strip_of} and a label, above the picture{note}"
+
+
 def strip_verdict(strip: PictureStrip) -> str:
     """Return what a test strip shows, and how it is used."""
     number = sum(map(len, strip.captions))

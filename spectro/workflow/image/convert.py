@@ -13,11 +13,11 @@ import numpy as np
 
 from spectro.colour.lightening import lightened, lightening_power
 from spectro.errors import InputError, PictureFileError, ProfileFileError, TagError
-from spectro.files.atomic import check_outputs, growing_file, make_folder
+from spectro.files.atomic import check_outputs, growing_file, make_folder, write_whole
 from spectro.files.overwriting import keeps_what_it_reads
 from spectro.files.picture_file import PictureFile, first_bytes
 from spectro.files.picture_opening import SUFFIXES, open_picture, pictures_in
-from spectro.files.picture_tags import without_colour_claims
+from spectro.files.picture_tags import orientation, pixels_per_inch, without_colour_claims
 from spectro.files.picture_writing import (
     NONE,
     PictureWriter,
@@ -40,6 +40,10 @@ from spectro.records.arrays import AnyArray
 from spectro.records.conditions import RenderingIntent
 from spectro.records.image import Conversion, ConvertedPicture, PictureSettings, RefusedPicture
 from spectro.records.progress import Progress, part_of, silent
+from spectro.standards.limits import shipped_limits
+from spectro.workflow.image.control_strip import ControlStrip
+from spectro.workflow.image.control_strip import control_strip as control_strip_of
+from spectro.workflow.steps.aims_and_links import read_aim
 
 _WRITERS: dict[str, Callable[[Path, WrittenPicture], PictureWriter]] = {
     "tiff": TiffWriter,
@@ -50,6 +54,8 @@ _NAMES = {"tiff": ".tif", "png": ".png", "jpeg": ".jpg"}
 _BAND_BYTES = 160_000_000  # of all bands that are worked on at a time, read and converted
 _MOST_BAND = 84_000_000
 _BANDS_A_CORE = 2
+_USUAL_PPI, _MM_AN_INCH = 300.0, 25.4
+_TOGETHER = 64  # rows of a strip of the file where something stands above the picture
 _SIGNED, _PROFILE = 40, b"acsp"  # the header of a profile up to its mark, [ICC.1-2022] profile file signature field
 _KINDS = {"TIFF": "tiff", "PNG": "png", "JPEG": "tiff"}
 
@@ -74,6 +80,7 @@ class _Way:
     replace: bool
     threads: int
     link: PictureLink | None = None  # instead of two profiles
+    strip: ControlStrip | None = None  # above the picture
     curve: AnyArray | None = None  # (65536, 1 or 3) uint16: what to send for each number of the target
 
     @property
@@ -96,6 +103,7 @@ def image_convert(
     tone_curve: Path | None = None,
     source: Path | None = None,
     as_printed_by: Path | None = None,
+    control_strip: Path | None = None,
     out: Path | None = None,
     settings: PictureSettings | None = None,
     condition: str = "",
@@ -108,7 +116,8 @@ def image_convert(
     pictures: files, or folders whose pictures are meant. to: None: greys in even steps of L*, for a linearising curve, or a
     link whose pictures carry no profile. link: a device link instead of two profiles; `to` is then only embedded.
     tone_curve: a linearising curve (what is sent), or a grey profile in place of `to`. source: the profile their numbers
-    are in, instead of their own. as_printed_by: a profile whose print is shown by this one. out: a file for one picture,
+    are in, instead of their own. as_printed_by: a profile whose print is shown by this one. control_strip: an aim; patches of
+    it and a label go above the picture, which then is one alone, and their list next to it. out: a file for one picture,
     else a folder; None: the current folder, under names of picture, condition or profile, and intent. condition,
     driver_settings: words of the shelf.
     Raises errors of `spectro.errors` where nothing can be converted; where it is one picture, its own.
@@ -137,8 +146,13 @@ def image_convert(
     )
     name = condition or (target.name or (to or link or Path()).stem if to or link else "")
     tasks = _tasks(found, out, "-".join(part for part in (name, "" if tone_curve is None else tone_curve.stem) if part), way)
-    check_outputs(*(task.out for task in tasks), replace=replace)
+    lists = [] if control_strip is None else [_list_of(tasks[0].out)]
+    check_outputs(*(task.out for task in tasks), *lists, replace=replace)
+    if control_strip is not None:
+        way = replace_fields(way, strip=_strip(tasks, way, control_strip, condition or target.name))
     converted, refused = _all(tasks, way, progress)
+    if way.strip is not None:
+        write_whole(lists[0], way.strip.listed(), replace=replace)
     progress("done", 1.0)
     return Conversion(
         profile=condition or str(to or link or tone_curve),
@@ -150,6 +164,10 @@ def image_convert(
         condition=condition,
         settings=driver_settings,
         as_printed_by="" if way.press is None else way.press.name or str(as_printed_by),
+        paper_tint=settings.paper_tint,
+        strip_list=str(lists[0]) if lists else "",
+        strip_of="" if way.strip is None else way.strip.aim.name,
+        strip_patches=0 if way.strip is None else len(way.strip.device),
         pictures=converted,
         refused=refused,
     )
@@ -191,6 +209,43 @@ def _link(link: Path | None, settings: PictureSettings, *, others: bool) -> Pict
             "Leave the others out: a link holds both its ends.",
         )
     return read_picture_link(link)
+
+
+def _list_of(picture: Path) -> Path:
+    """Return where the list of a picture's control strip goes."""
+    return picture.with_name(f"{picture.stem}-strip.txt")
+
+
+def _strip(tasks: Sequence[_Task], way: _Way, aim: Path, paper: str) -> ControlStrip:
+    """Return the strip above a picture. Raises InputError where it would not be judged rightly, or has no room."""
+    if way.press is None or way.curve is not None or way.settings.wall_lux is not None or len(tasks) != 1:
+        raise InputError(
+            "`control_strip` without another press's print",
+            "one picture with `as_printed_by`, and neither `tone_curve` nor `wall_lux`",
+            "Name the press's profile.",
+        )
+    if tasks[0].file_type == "jpeg":
+        raise InputError("a control strip in a JPEG, which changes colours", "TIFF or PNG", "Choose another `file_type`.")
+    picture = open_picture(tasks[0].picture)
+    if orientation(picture.tags) != 1:
+        raise InputError(f"{picture.path}, which is to be turned", "an upright picture", "Turn it and save it so.")
+    width_mm = picture.width / _resolution(picture) * _MM_AN_INCH
+    return control_strip_of(read_aim(aim), way.press, paper, picture.path.name, shipped_limits("aims"), width_mm=width_mm)
+
+
+def _resolution(picture: PictureFile) -> float:
+    said = pixels_per_inch(picture.tags)
+    return said[0] if said else _USUAL_PPI
+
+
+def _strip_rows(picture: PictureFile, steps: Sequence[Step], bits: int, together: int, way: _Way) -> AnyArray | None:
+    """Return the rows of the strip above a picture; None for none."""
+    if way.strip is None:
+        return None
+    rows = way.strip.drawn(picture.width, _resolution(picture), steps[-1], bits, together)
+    if picture.alpha:
+        rows = np.concatenate([rows, np.full_like(rows[..., :1], np.iinfo(rows.dtype).max)], axis=2)
+    return rows
 
 
 def _intent(way: _Way) -> str:
@@ -279,9 +334,11 @@ def _one(task: _Task, way: _Way, progress: Progress) -> ConvertedPicture:
             raise InputError("a JPEG with 16 bits", "TIFF or PNG, or 8 bits", "Choose another `file_type`, or `bits` 8.")
         if picture.alpha:
             raise InputError("a JPEG with transparency", "TIFF or PNG", "Choose another `file_type`, or flatten the picture.")
+    together = strip_rows(picture.rows_together)
+    above = _strip_rows(picture, steps, bits, together or _TOGETHER, way)
     written = WrittenPicture(
         width=picture.width,
-        height=picture.height,
+        height=picture.height + (0 if above is None else len(above)),
         bits=bits,
         space=way.space,
         channels=way.channels,
@@ -289,14 +346,16 @@ def _one(task: _Task, way: _Way, progress: Progress) -> ConvertedPicture:
         tags=without_colour_claims(picture.tags),
         profile=b"" if untagged else way.target.data,
         compression=kept_compression(picture.compression) if picture.kind == "TIFF" else NONE,
-        rows_a_strip=strip_rows(picture.rows_together),
+        rows_a_strip=together if above is None else together or _TOGETHER,
         texts=picture.chunks,
     )
     dithered = settings.dither and bits == 8
     with growing_file(task.out, replace=way.replace) as place:
         try:
             writer: PictureWriter = _WRITERS[task.file_type](place, written)
-            _convert(picture, writer, steps, bits, dithered, written.row_bytes, way, progress)
+            if above is not None:
+                writer.write(0, above)
+            _convert(picture, writer, steps, bits, dithered, written, way, progress)
             progress("writing", 0.95)
             writer.finish()
         except TagError as error:
@@ -309,7 +368,7 @@ def _one(task: _Task, way: _Way, progress: Progress) -> ConvertedPicture:
         source=str(task.picture),
         written=str(task.out),
         width=picture.width,
-        height=picture.height,
+        height=written.height,
         bits=bits,
         source_bits=picture.bits,
         intent=_intent(way),
@@ -340,13 +399,14 @@ def _convert(
     steps: Sequence[Step],
     bits: int,
     dithered: bool,
-    row_bytes: int,
+    written: WrittenPicture,
     way: _Way,
     progress: Progress,
 ) -> None:
     """Read, lighten where that is asked for, convert and write in bands and threads. Raises what a band or progress raises."""
     threads, wall_lux = way.threads, way.settings.wall_lux
-    row = row_bytes + picture.width * (picture.channels + picture.alpha) * picture.bits // 8
+    row, below = written.row_bytes, written.height - picture.height
+    row += picture.width * (picture.channels + picture.alpha) * picture.bits // 8
     wanted = min(_MOST_BAND, _BAND_BYTES // threads) // row
     wanted = min(max(1, wanted), -(-picture.height // (threads * _BANDS_A_CORE)))
     parts = bands(picture.height, max(1, wanted), (picture.rows_together, writer.rows_together))
@@ -366,7 +426,7 @@ def _convert(
             kept.rows = np.empty(shape, np.uint8 if bits == 8 else np.uint16)
         out = kept.rows[: stop - start]
         found = converted_rows(rows, steps, bits, cover_channels=cover, dither=dithered, first=start, out=out, curve=way.curve)
-        writer.write(start, found)
+        writer.write(below + start, found)
 
     with ThreadPoolExecutor(threads) as pool:
         left = {pool.submit(work, start, stop) for start, stop in parts}

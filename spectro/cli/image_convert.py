@@ -165,8 +165,8 @@ def _convert(arguments: argparse.Namespace, profile: Path | None, name: str, lin
     if link:
         conversion = replace(conversion, link=link.words, profile=name or (str(profile) if profile else link.words))
         following = command("shelf", "list", link.condition)
-    elif conversion.strip_list:
-        named = ("--chart", conversion.strip_list, "--aim", arguments.control_strip, "--label", "label.pdf")
+    elif conversion.strip:
+        named = ("--chart", conversion.strip.written, "--aim", arguments.control_strip, "--label", "label.pdf")
         following = command("aim", "check", READINGS, *named)
     elif conversion.link:
         following = command("profile", "show", arguments.link)

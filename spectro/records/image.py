@@ -49,6 +49,16 @@ class RefusedPicture:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class MadeStrip:
+    """A control strip above a converted picture."""
+
+    written: str  # file with the list of its patches
+    aim: str  # that they are recipes of
+    patches: int
+    paper_tint: bool  # in the colour of the other print's paper
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Conversion:
     """All that one run converted."""
 
@@ -60,10 +70,7 @@ class Conversion:
     settings: str = ""  # of the driver, as the shelf keeps them
     as_printed_by: str = ""  # name of the profile whose print is shown
     curve: str = ""  # file of the linearising curve; its numbers belong to no profile
-    paper_tint: bool = False  # with that profile's paper
-    strip_list: str = ""  # file of the patches of a control strip above the picture
-    strip_of: str = ""  # the aim they are of
-    strip_patches: int = 0
+    strip: MadeStrip | None = None  # above the picture
     link: str = ""  # file of the device link that was used instead of two profiles
     pictures: tuple[ConvertedPicture, ...] = ()
     refused: tuple[RefusedPicture, ...] = field(default=())

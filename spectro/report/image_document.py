@@ -56,8 +56,8 @@ def conversion_document(conversion: Conversion) -> Document:
     if conversion.refused:
         texts = tuple(f"{one.reason}" for one in conversion.refused)
         sections.append(Section(key="refused", heading="Not converted:", blocks=(Points(texts=texts),), shown=Shown.ALL))
-    if conversion.strip_list:
-        facts = (("control strip", strip_words(conversion)), ("its list", conversion.strip_list))
+    if conversion.strip:
+        facts = (("control strip", strip_words(conversion.strip)), ("its list", conversion.strip.written))
         sections.append(Section(key="strip", heading="", blocks=(Facts(rows=facts, width=NARROW),), shown=Shown.ALL))
     line = how_to_print(conversion)
     sections.append(Section(key="print", heading="", blocks=(Words(text=line, role="answer"),), shown=Shown.ALL))

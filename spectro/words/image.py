@@ -8,6 +8,7 @@ from spectro.records.image import (
     ConvertedPicture,
     InspectedPicture,
     Inspection,
+    MadeStrip,
     PictureInPrint,
     PictureStrip,
     Preview,
@@ -60,10 +61,10 @@ def how_to_print(conversion: Conversion) -> str:
     return f"{line} Settings: {conversion.settings}." if conversion.settings else line
 
 
-def strip_words(conversion: Conversion) -> str:
+def strip_words(strip: MadeStrip) -> str:
     """Return what stands above a picture to be measured."""
-    note = "" if conversion.paper_tint else "; the press's paper is not shown: no contract proof (`paper_tint`)"
-    return f"{conversion.strip_patches} patches of {conversion.strip_of} and a label, above the picture{note}"
+    note = "" if strip.paper_tint else "; the press's paper is not shown: no contract proof (`paper_tint`)"
+    return f"{strip.patches} patches of {strip.aim} and a label, above the picture{note}"
 
 
 def strip_verdict(strip: PictureStrip) -> str:

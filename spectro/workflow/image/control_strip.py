@@ -26,7 +26,7 @@ from spectro.records.limits import Limits
 from spectro.records.shown_text import shown_text
 
 PATCH_MM = (8.0, 10.0)  # across, down
-LEAST_PATCHES, _LEAST_A_ROW = 60, 10
+LEAST_PATCHES = 60
 _MARGIN_MM, _LINE_MM, _MM_AN_INCH = 5.0, 4.0, 25.4
 _TINTS = (0.1, 0.25, 0.4, 0.5, 0.7, 0.8)
 _GREYS = 8
@@ -107,8 +107,8 @@ def control_strip(
             f"an aim for {aim.colour_space} and a press of {press.device_space}", "both for the same inks", "Name another aim."
         )
     a_row = int((width_mm - 2 * _MARGIN_MM) // PATCH_MM[0])
-    if a_row < _LEAST_A_ROW:
-        least = _LEAST_A_ROW * PATCH_MM[0] + 2 * _MARGIN_MM
+    if a_row < limits["strip_across"]:
+        least = limits["strip_across"] * PATCH_MM[0] + 2 * _MARGIN_MM
         raise InputError(
             f"a picture {width_mm:.0f} mm wide", f"{least:.0f} mm or more", "Leave `control_strip` out, or print it larger."
         )

@@ -38,7 +38,7 @@ from spectro.profile.picture_link import PictureLink, read_picture_link
 from spectro.profile.picture_source import read_picture_profile, source_of
 from spectro.records.arrays import AnyArray
 from spectro.records.conditions import RenderingIntent
-from spectro.records.image import Conversion, ConvertedPicture, PictureSettings, RefusedPicture
+from spectro.records.image import Conversion, ConvertedPicture, MadeStrip, PictureSettings, RefusedPicture
 from spectro.records.progress import Progress, part_of, silent
 from spectro.standards.limits import shipped_limits
 from spectro.workflow.image.control_strip import ControlStrip
@@ -145,14 +145,10 @@ def image_convert(
         threads=_cores(),
     )
     name = condition or (target.name or (to or link or Path()).stem if to or link else "")
-    tasks = _tasks(found, out, "-".join(part for part in (name, "" if tone_curve is None else tone_curve.stem) if part), way)
-    lists = [] if control_strip is None else [_list_of(tasks[0].out)]
-    check_outputs(*(task.out for task in tasks), *lists, replace=replace)
-    if control_strip is not None:
-        way = replace_fields(way, strip=_strip(tasks, way, control_strip, condition or target.name))
+    tasks = _tasks(found, out, "-".join(part for part in (name, tone_curve.stem if tone_curve else "") if part), way)
+    check_outputs(*(task.out for task in tasks), replace=replace)
+    way = _with_strip(way, tasks, control_strip, condition or target.name)
     converted, refused = _all(tasks, way, progress)
-    if way.strip is not None:
-        write_whole(lists[0], way.strip.listed(), replace=replace)
     progress("done", 1.0)
     return Conversion(
         profile=condition or str(to or link or tone_curve),
@@ -164,10 +160,7 @@ def image_convert(
         condition=condition,
         settings=driver_settings,
         as_printed_by="" if way.press is None else way.press.name or str(as_printed_by),
-        paper_tint=settings.paper_tint,
-        strip_list=str(lists[0]) if lists else "",
-        strip_of="" if way.strip is None else way.strip.aim.name,
-        strip_patches=0 if way.strip is None else len(way.strip.device),
+        strip=_strip_listed(tasks[0].out, way),
         pictures=converted,
         refused=refused,
     )
@@ -216,8 +209,10 @@ def _list_of(picture: Path) -> Path:
     return picture.with_name(f"{picture.stem}-strip.txt")
 
 
-def _strip(tasks: Sequence[_Task], way: _Way, aim: Path, paper: str) -> ControlStrip:
-    """Return the strip above a picture. Raises InputError where it would not be judged rightly, or has no room."""
+def _with_strip(way: _Way, tasks: Sequence[_Task], aim: Path | None, paper: str) -> _Way:
+    """Return the way with the strip of an aim. Raises InputError where it would not be judged rightly, or has no room."""
+    if aim is None:
+        return way
     if way.press is None or way.curve is not None or way.settings.wall_lux is not None or len(tasks) != 1:
         raise InputError(
             "`control_strip` without another press's print",
@@ -226,11 +221,25 @@ def _strip(tasks: Sequence[_Task], way: _Way, aim: Path, paper: str) -> ControlS
         )
     if tasks[0].file_type == "jpeg":
         raise InputError("a control strip in a JPEG, which changes colours", "TIFF or PNG", "Choose another `file_type`.")
+    check_outputs(_list_of(tasks[0].out), replace=way.replace)
     picture = open_picture(tasks[0].picture)
     if orientation(picture.tags) != 1:
         raise InputError(f"{picture.path}, which is to be turned", "an upright picture", "Turn it and save it so.")
     width_mm = picture.width / _resolution(picture) * _MM_AN_INCH
-    return control_strip_of(read_aim(aim), way.press, paper, picture.path.name, shipped_limits("aims"), width_mm=width_mm)
+    limits = shipped_limits("aims")
+    strip = control_strip_of(read_aim(aim), way.press, paper, picture.path.name, limits, width_mm=width_mm)
+    return replace_fields(way, strip=strip)
+
+
+def _strip_listed(picture: Path, way: _Way) -> MadeStrip | None:
+    """Write the list of a strip next to its picture, and return what was made; None for no strip."""
+    if way.strip is None:
+        return None
+    place = _list_of(picture)
+    write_whole(place, way.strip.listed(), replace=way.replace)
+    return MadeStrip(
+        written=str(place), aim=way.strip.aim.name, patches=len(way.strip.device), paper_tint=way.settings.paper_tint
+    )
 
 
 def _resolution(picture: PictureFile) -> float:

@@ -79,16 +79,16 @@ def test_readings_of_the_strip_are_judged_at_once_and_the_picture_stays_as_it_wa
     assert run(words(place, "--out", str(tmp_path / "plain.tif"), "--bits", bits, "--quiet")) == 0
     page, plain = tifffile.imread(tmp_path / "proof.tif"), tifffile.imread(tmp_path / "plain.tif")
     assert np.array_equal(page[-len(plain) :], plain)
-    assert told["strip_patches"] >= 60
-    lab = read_patches(place, page, told["strip_patches"])
+    assert told["strip"]["patches"] >= 60
+    lab = read_patches(place, page, told["strip"]["patches"])
     write(tmp_path / "read.txt", "", lab)
     capsys.readouterr()
     assert told["next"].startswith("spectro aim check READINGS.txt --chart")
-    assert run(["aim", "check", str(tmp_path / "read.txt"), "--chart", told["strip_list"], "--aim", str(place / "aim.txt"),
-                "--label", str(tmp_path / "label.html"), "--json"]) in (0, 3)  # fmt: skip
+    files = ["--chart", told["strip"]["written"], "--aim", str(place / "aim.txt"), "--label", str(tmp_path / "label.html")]
+    assert run(["aim", "check", str(tmp_path / "read.txt"), *files, "--json"]) in (0, 3)
     found = json.loads(capsys.readouterr().out)
     assert found["not_in_aim"] == 0
-    assert found["delta_e_2000"]["n"] == told["strip_patches"]
+    assert found["delta_e_2000"]["n"] == told["strip"]["patches"]
     for name in ("paper", "black_solid", "solids", "grey_mean", "tone_middle", "tone_dark"):
         assert found["measures"][name]["patches"] > 0, name
     assert found["measures"]["paper"]["value"] < 0.3

@@ -10,8 +10,10 @@ from spectro.words.link import (
     agrees,
     black_words,
     colour_words,
+    dearest_of,
     ends_words,
     ink_words,
+    light_words,
     link_verdict,
     recipe_of,
     step_words,
@@ -44,13 +46,16 @@ def _data(found: LinkResult) -> dict[str, Any]:
 def _key_numbers(found: LinkResult) -> Section:
     figures = found.figures
     agreement = figures.agreement or figures.agreement_all
-    dearest = max(figures.kept, key=lambda one: one.off.mean)
+    dearest = dearest_of(figures)
+    instead = f"{ink_words(dearest)}; {number(dearest.unkept_off.mean, 1)} if not kept"
     items = (
         KeyNumber(
-            label="against the two profiles", value=number(agreement.mean, 2), meaning="ΔE00 on average, both can print it"
+            label="all else, from the two profiles",
+            value=number(agreement.mean, 2),
+            meaning="ΔE00 on average, where both can print it",
         ),
         KeyNumber(
-            label="kept inks, the dearest", value=number(dearest.off.mean, 1), meaning=f"ΔE00 on average, {ink_words(dearest)}"
+            label="keeping, where it costs most", value=number(dearest.off.mean, 1), meaning=f"ΔE00 on average, {instead}"
         ),
         KeyNumber(label="most ink", value=f"{number(100 * figures.total, 0)} %", meaning="of all inks together"),
     )
@@ -72,10 +77,10 @@ def _kept(found: LinkResult) -> Section:
     columns = (
         Column(name="stays pure", words=True),
         Column(name="off"),
-        Column(name="largest"),
+        Column(name="at most"),
         Column(name="at", words=True),
         Column(name="not kept"),
-        Column(name="largest"),
+        Column(name="at most"),
     )
     note = "ΔE00 from the source’s colour, on average and at most; next to it the same by the two profiles, which keep nothing."
     table = Table(columns=columns, rows=rows, label="kept inks and what they cost", note=note)
@@ -110,6 +115,6 @@ def _facts(found: LinkResult) -> Section:
             f"ΔE00 mean {number(figures.agreement_all.mean, 2)}, 95th percentile {number(figures.agreement_all.p95, 2)}",
         ),
         ("steps", step_words(figures)),
-        ("light colours", f"at most {number(100 * figures.lacked_in_light, 1)} % of an ink that the source does not hold"),
+        ("light colours", light_words(figures)),
     ]
     return Section(key="facts", heading="", blocks=(Facts(rows=tuple(rows)),), shown=Shown.ALL)

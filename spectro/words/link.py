@@ -18,9 +18,9 @@ _TOTAL_BY = {
 _KEEPS = {
     Kept.BLACK: "full black",
     Kept.BLACK_RAMPS: "black alone",
-    Kept.SOLIDS: "cyan, magenta and yellow alone",
-    Kept.SECONDARIES: "any two of them",
-    Kept.SHADES: "each of them with black",
+    Kept.SOLIDS: "single inks",
+    Kept.SECONDARIES: "pairs",
+    Kept.SHADES: "each with black",
 }
 _BLACK_OF = {
     BlackOf.SOURCE: "as much as the source has, moved to the target’s tones",
@@ -41,17 +41,22 @@ def link_verdict(found: LinkResult) -> str:
     """Return what a link keeps, how near it comes to its two profiles elsewhere, and what keeping costs most."""
     figures = found.figures
     kept = list_words([_KEEPS[one] for one in Kept if one in found.settings.keep])
-    pure = f"Pure stay: {kept}. " if kept else "Nothing but bare paper is kept. "
+    pure = f"{kept} stay{'s' * (len(figures.kept) == 2)} pure" if kept else "nothing but bare paper is kept"
     if unkept_inks(figures):
         return f"Do not use: {list_words(unkept_inks(figures))} did not stay pure, or the total area is not kept."
     agreement = figures.agreement or figures.agreement_all
-    where = "Elsewhere" if figures.agreement and kept else "Everywhere"
-    same = f"{where} it prints what the two profiles print, to ΔE00 {number(agreement.mean, 2)} on average."
-    return f"{'' if agrees(figures) else 'Usable with doubt. '}{pure}{same}{_cost(figures)}"
+    level = "Good" if agrees(figures) else "Usable with doubt"
+    same = f"all else is ΔE00 {number(agreement.mean, 2)} from the two profiles on average."
+    return f"{level}: {pure}; {same}{_cost(figures)}"
+
+
+def dearest_of(figures: LinkFigures) -> KeptInks:
+    """Return the kept inks that keeping takes furthest from the source's colours, against what the two profiles do."""
+    return max(figures.kept, key=lambda one: one.off.mean - one.unkept_off.mean)
 
 
 def _cost(figures: LinkFigures) -> str:
-    dearest = max(figures.kept, key=lambda one: one.off.mean - one.unkept_off.mean)
+    dearest = dearest_of(figures)
     if not dearest.inks or dearest.off.mean <= dearest.unkept_off.mean:
         return ""
     return (
@@ -111,6 +116,13 @@ def total_words(found: LinkResult) -> str:
     return f"{limit}; at most {number(100 * found.figures.total, 1)} % is asked for"
 
 
+def light_words(figures: LinkFigures) -> str:
+    """Return what light colours hold that their source does not hold."""
+    if figures.lacked_in_light < shipped_limits("link")["specks"]:
+        return "hold no ink that the source does not hold"
+    return f"hold up to {number(100 * figures.lacked_in_light, 1)} % of an ink that the source does not hold"
+
+
 def step_words(figures: LinkFigures) -> str:
     """Return how steadily prints change where kept inks end."""
     return (
@@ -122,10 +134,10 @@ def step_words(figures: LinkFigures) -> str:
 def recipe_of(inks: tuple[float, ...]) -> str:
     """Return inks as people write them, in percent.
 
-    >>> recipe_of((1.0, 0.5, 0.0, 0.0))
-    'C 100 M 50'
+    >>> recipe_of((1.0, 0.5, 0.0, 0.0)).replace("\u00a0", "_")
+    'C_100 M_50'
     """
-    printed = [f"{name} {100 * value:.0f}" for name, value in zip("CMYK", inks, strict=True) if round(100 * value)]
+    printed = [f"{name}\u00a0{100 * value:.0f}" for name, value in zip("CMYK", inks, strict=True) if round(100 * value)]
     return " ".join(printed) or "no ink"
 
 

@@ -175,8 +175,10 @@ def measurements_of_files(
 def check_count(count: int, origin: str) -> None:
     """Refuse more readings than prints of one chart can have. Raises InputError."""
     if count > MOST_READINGS:
+        first, *more = origin.split(", ")
+        files = f"{first} and {len(more)} more files" if len(more) > 1 else origin
         raise InputError(
-            f"{count} readings in {origin}", f"at most {MOST_READINGS}, several sheets of the largest chart",
+            f"{count} readings in {files}", f"at most {MOST_READINGS}, several sheets of the largest chart",
             "Read one printing condition at a time; spectro colours takes any number.",
         )  # fmt: skip
 

@@ -13,6 +13,8 @@ def check_writable(path: Path, *, replace: bool) -> None:
     """Raise OutputExistsError or OutputFileError now where `write_whole` would later; nothing is written."""
     if path.is_dir():
         raise OutputFileError(path, "it is a folder")
+    if path.exists() and not path.is_file():
+        raise OutputFileError(path, "it is a device or pipe, which a file would take the place of")
     if path.exists() and not replace:
         raise OutputExistsError(path)
     if not path.parent.is_dir():

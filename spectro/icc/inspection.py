@@ -31,28 +31,35 @@ def tag_parts(data: bytes) -> tuple[list[TagPart], str]:
     room = (len(data) - SIZE - 4) // 12
     fault = ""
     if not 0 < count <= min(_MOST_TAGS, room):
-        fault = f"it claims {count} tags where the file has room for {room}"
+        most = min(_MOST_TAGS, room)
+        fault = f"it claims {count} tags where {'the file has room for' if room == most else 'no profile has more than'} {most}"
         count = min(count, _MOST_TAGS, room)
     try:
         check_overlap(data, count)
     except TagError as error:
         return [], fault or str(error)
     parts = []
+    parsed: dict[tuple[int, int], tuple[Tag | None, str]] = {}  # entries may share their bytes: they are taken apart once
     for number in range(count):
         start = SIZE + 4 + 12 * number
         signature = data[start : start + 4].decode("latin-1")
         offset, size = struct.unpack(">II", data[start + 4 : start + 12])
-        body = data[offset : offset + size] if offset + size <= len(data) else b""
-        tag, wrong = None, ""
-        if offset + size > len(data) or offset < SIZE:
-            wrong = f"its bytes {offset} to {offset + size} lie outside the file or in the header"
-        else:
-            try:
-                tag = parse_tag(body)
-            except TagError as error:
-                wrong = str(error)
-        parts.append(TagPart(signature=signature, offset=offset, size=size, type=body[:4], tag=tag, fault=wrong))
+        if (offset, size) not in parsed:
+            parsed[offset, size] = _parsed(data, offset, size)
+        tag, wrong = parsed[offset, size]
+        kind = data[offset : offset + min(size, 4)] if offset + size <= len(data) else b""
+        parts.append(TagPart(signature=signature, offset=offset, size=size, type=kind, tag=tag, fault=wrong))
     return parts, fault
+
+
+def _parsed(data: bytes, offset: int, size: int) -> tuple[Tag | None, str]:
+    """Return the tag that stands there, or None and what is wrong with it."""
+    if offset + size > len(data) or offset < SIZE:
+        return None, f"its bytes {offset} to {offset + size} lie outside the file or in the header"
+    try:
+        return parse_tag(data[offset : offset + size]), ""
+    except TagError as error:
+        return None, str(error)
 
 
 def header_or_none(data: bytes) -> tuple[Header | None, str]:

@@ -41,7 +41,11 @@ def channels_fault(header: Header, name: str, tag: Tag | None) -> str | None:
 
 
 def check_channels(header: Header, tags: Mapping[str, Tag]) -> None:
-    """Raise TagError for the first table whose channels contradict the header."""
+    """Raise TagError for the first table whose channels contradict the header, and where the header names no usable space."""
+    if header.device_class != _LINK and header.pcs not in (b"Lab ", b"XYZ "):
+        raise TagError(
+            f"the connection space {header.pcs.decode('latin-1').strip()!r} in its header, which is neither Lab nor XYZ"
+        )
     for name, tag in tags.items():
         fault = channels_fault(header, name, tag)
         if fault:

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from spectro.cli.main import run
+from spectro.icc.inspection import tag_parts
 
 ROOT = Path(__file__).resolve().parents[2]
 SECOND = ROOT / "demo_measurements" / "demo-second-sheet-m1.txt"
@@ -90,6 +91,38 @@ def test_tags_that_lie_over_one_another_are_not_unpacked(tmp_path, capsys):
     path.write_bytes(data + bytes(size - len(data)))
     refused(["viewing", path], capsys, "lie over one another")
     assert run(["profile", "show", str(path)]) == 3
+
+
+def test_tags_that_share_their_bytes_are_taken_apart_once(tmp_path, capsys):
+    sound = table_profile(b"RGB ", {b"A2B1": (3, 3)})
+    count, size = 1200, 200_000
+    start = 132 + 12 * count
+    entries = b"".join(b"%04x" % i + struct.pack(">II", start, size - start) for i in range(count))
+    path = tmp_path / "shared.icc"
+    data = struct.pack(">I", size) + sound[4:128] + struct.pack(">I", count) + entries
+    path.write_bytes(data + bytes(size - len(data)))
+    parts, fault = tag_parts(path.read_bytes())
+    assert len({id(part.tag) for part in parts}) == 1
+    assert fault == "it claims 1200 tags where no profile has more than 1000"
+    refused(["viewing", path], capsys, "a tag table of 1200 tags")
+
+
+@pytest.mark.parametrize(
+    "words", [["profile", "assess", "PROFILE", SECOND], ["profile", "proof-page", "PROFILE"], ["viewing", "PROFILE"]]
+)
+def test_a_profile_that_connects_to_a_device_is_refused(words, tmp_path, capsys, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    sound = table_profile(b"RGB ", {b"A2B1": (3, 3), b"B2A1": (3, 3)})
+    Path("odd.icc").write_bytes(sound[:20] + b"RGB " + sound[24:])
+    refused(["odd.icc" if word == "PROFILE" else word for word in words], capsys, "neither Lab nor XYZ")
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes by name here")
+def test_no_file_takes_the_place_of_a_device_or_pipe(tmp_path, capsys):
+    pipe = tmp_path / "pipe.csv"
+    os.mkfifo(pipe)
+    refused(["colours", SECOND, "--out", pipe, "--replace"], capsys, "device or pipe")
+    assert pipe.is_fifo()
 
 
 def reads(words, capsys):

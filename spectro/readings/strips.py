@@ -1,7 +1,7 @@
 """A chart as its readings are joined with it: its patches, and the strips they form by page and column, else in pieces."""
 
 import logging
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -66,7 +66,8 @@ def layout_of_table(path: Path) -> ChartLayout:
 def layout_of_files(files: Sequence[FileReadings]) -> ChartLayout:
     """Return the layout of the patches that files name themselves, each once.
 
-    Raises MeasurementFileError for files without device values, InputError for an id that stands for two patches.
+    Where an id stands for two patches and names tell all of them apart, these are their ids. Raises MeasurementFileError for
+    files without device values, InputError for an id that stands for two patches otherwise.
     """
     ids: list[str] = []
     names: list[str] = []
@@ -80,12 +81,16 @@ def layout_of_files(files: Sequence[FileReadings]) -> ChartLayout:
                 file.path, 0, "no device values" if file.device is None else f"{file.colour_space} device values",
                 "those of the chart, in each file alike", _GIVE,
             )  # fmt: skip
-        own = file.ids or tuple(str(row + 1) for row in range(len(file)))
-        for row, identity in enumerate(own):
-            known = rows.setdefault(identity, len(ids))
-            if known < len(ids):
-                if recipe_names(device[known][None]) != recipe_names(file.device[row][None]):
-                    raise InputError(f"the id {identity} for different patches", "one patch an id", _GIVE)
+    own = [file.ids or tuple(str(row + 1) for row in range(len(file))) for file in files]
+    recipes = [recipe_names(file.device) for file in files if file.device is not None]
+    doubled = _doubled(own, recipes)
+    if doubled:
+        own = [file.names for file in files]
+        if not all(name for each in own for name in each) or _doubled(own, recipes):
+            raise InputError(f"the id {doubled} for different patches", "one patch an id", _GIVE)
+    for file, identities in zip(files, own, strict=True):
+        for row, identity in enumerate(identities):
+            if rows.setdefault(identity, len(ids)) < len(ids) or file.device is None:
                 continue
             ids.append(identity)
             names.append(file.names[row])
@@ -101,6 +106,16 @@ def layout_of_files(files: Sequence[FileReadings]) -> ChartLayout:
         device=np.array(device),
         positions=np.array(positions, dtype=np.int64).reshape(-1, 3),
     )
+
+
+def _doubled(identities: Sequence[Sequence[str]], recipes: Sequence[Sequence[Hashable]]) -> str:
+    """Return the first id that stands for two recipes, in any of the files; "" where none does."""
+    found: dict[str, Hashable] = {}
+    for each, those in zip(identities, recipes, strict=True):
+        for identity, recipe in zip(each, those, strict=True):
+            if found.setdefault(identity, recipe) != recipe:
+                return identity
+    return ""
 
 
 def _by_column(names: Sequence[str], positions: IntArray) -> tuple[StripPlace, ...]:

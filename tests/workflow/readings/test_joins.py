@@ -15,8 +15,11 @@ from spectro.errors import InputError
 from spectro.readings.chart_lists import read_chart_lists
 from spectro.readings.row_orders import ORDER_NAMES, row_orders
 from spectro.readings.strips import chart_layout, layout_of_table
+from spectro.records.conditions import MeasurementCondition
+from spectro.records.reading_options import ReadingOptions
 from spectro.words.joins import several_orders
 from spectro.workflow.readings.add import readings_add
+from spectro.workflow.readings.show import readings_show
 
 
 @pytest.mark.common_practice("no source: an export's order and ids are what its software makes them")
@@ -115,3 +118,28 @@ def test_a_chart_of_greys_in_rgb_is_taken_in(tmp_path):
     found = readings_add([file], out=tmp_path / "kept.txt")
     assert found.resolved
     assert found.notes == ()
+
+
+def doubled(tmp_path, names):
+    """Readings of 80 invented patches with device values and two patches of one id."""
+    rng = np.random.default_rng(6)
+    device = np.round(255 * np.stack(np.meshgrid(*[np.linspace(0, 1, 5)] * 3), -1).reshape(-1, 3)[:80])
+    level = 0.05 + 0.8 * device.mean(axis=1) / 255
+    lines = ["SAMPLE_ID,SAMPLE_NAME,RGB_R,RGB_G,RGB_B," + ",".join(f"{nm}" for nm in range(400, 701, 10))]
+    for row in range(80):
+        identity = row if row == 41 else row + 1
+        spectrum = level[row] * (1 + 0.01 * rng.random(31))
+        cells = [identity, names[row], *device[row].astype(int), *(f"{value:.4f}" for value in spectrum)]
+        lines.append(",".join(map(str, cells)))
+    file = tmp_path / "readings.csv"
+    file.write_text("\n".join([*lines, ""]), "utf-8")
+    return file
+
+
+def test_an_id_that_stands_twice_is_no_fault_where_names_tell_patches_apart(tmp_path):
+    options = ReadingOptions(condition=MeasurementCondition.M1)
+    names = [f"{'ABCDEFGH'[row // 10]}{row % 10 + 1}" for row in range(80)]
+    result = readings_show(doubled(tmp_path, names), options=options)
+    assert result.sheets[0].patches == 80
+    with pytest.raises(InputError, match="the id 41 for different patches"):
+        readings_show(doubled(tmp_path, [""] * 80), options=options)

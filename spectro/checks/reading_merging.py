@@ -63,7 +63,7 @@ def merge_strips(
     present = np.isfinite(stack[:, :, 0])
     read = np.flatnonzero(present.any(axis=0))
     repeated = np.flatnonzero(present.sum(axis=0) > 1)
-    if how not in (AVERAGE, APART) and not (how.isdigit() and 1 <= int(how) <= len(stack)):
+    if how not in (AVERAGE, APART) and not (how.isdecimal() and 1 <= int(how) <= len(stack)):
         raise InputError(f"`merge` {how}", f"average, apart, or a reading, 1 to {len(stack)}", "Correct it.")
     first = stack[present.argmax(axis=0)[read], read]
     if not len(repeated):
@@ -73,7 +73,7 @@ def merge_strips(
         layers = [np.flatnonzero(layer) for layer in present]
         spectra = np.concatenate([stack[number][mine] for number, mine in enumerate(layers)])
         return Merged(rows=np.concatenate(layers), reflectance=spectra, comparison=found, kept="apart", resolved=True)
-    if how.isdigit():
+    if how.isdecimal():
         wanted = int(how) - 1
         order = [wanted, *(number for number in range(len(stack)) if number != wanted)]
         chosen = np.array(order)[present[order].argmax(axis=0)[read]]

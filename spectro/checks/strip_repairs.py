@@ -228,7 +228,7 @@ def _split(text: str) -> tuple[int, str]:
     number, colon, name = text.partition(":")
     if not colon:
         return 0, text.strip().upper() if "/" not in text and "-" not in text else text.strip()
-    if not number.isdigit():
+    if not number.isdecimal():
         raise InputError(f"{text!r}", "a name such as C or 2:C (strip C of the second reading)", "Correct it.")
     return int(number), name.strip().upper() if "/" not in name and "-" not in name else name.strip()
 
@@ -258,7 +258,7 @@ def _place(layout: ChartLayout, text: str) -> int:
 
 def _page(bench: Bench, text: str, *, read: bool = True) -> tuple[int, int]:
     reading, name = _split(text)
-    if not name.isdigit() or (read and not _on(bench, reading, int(name))):
+    if not name.isdecimal() or (read and not _on(bench, reading, int(name))):
         raise InputError(f"no page {text}", f"one that was read, of {_listed(bench.layout.pages)}", "Correct the number.")
     return reading, int(name)
 

@@ -79,7 +79,7 @@ class Guard:
         if not hmac.compare_digest(held.encode(), self._token.encode()):
             return PlainTextResponse(word("opened_elsewhere"), 403)
         length = headers.get("content-length", "0")
-        if not length.isdigit() or int(length) > MOST_BYTES:
+        if not length.isdecimal() or int(length) > MOST_BYTES:
             return too_much()
         return None
 

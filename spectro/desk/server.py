@@ -437,7 +437,7 @@ async def _answer(request: Request) -> Response:
     work = _desk(request).work.find(request.path_params["id"])
     async with request.form() as sent:
         answer, number = str(sent.get("answer", "")), str(sent.get("number", ""))
-    if not number.isdigit() or len(number) > 9:
+    if not number.isdecimal() or len(number) > 9:
         raise InputError("an answer without its question", "a button of the sitting", "Press one.")
     write_json(work.folder / f"answer-{number}.json", {"answer": answer})
     if "application/json" in request.headers.get("accept", ""):

@@ -142,7 +142,7 @@ def _take_header_line(text: str, line: int, section: _Section, path: Path | str)
         section.header.append(entry)
         return
     digits = entry.value.split()[0] if entry.value.split() else ""
-    if not (digits.isascii() and digits.isdigit()) or len(digits) > 9:
+    if not (digits.isascii() and digits.isdecimal()) or len(digits) > 9:
         raise MeasurementFileError(path, line, f"{keyword} {digits!r}", "a whole number", "Correct the count.")
     if keyword in section.counts and section.counts[keyword][0] != int(digits):
         raise MeasurementFileError(

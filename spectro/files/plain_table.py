@@ -37,7 +37,7 @@ def names_row(rows: Sequence[Row], given: Mapping[str, str], path: Path | str) -
 
 def _is_data(cells: Sequence[str]) -> bool:
     """Tell whether a row holds numbers that happen to look like wavelengths: more than that, and not in even steps."""
-    numbers = [cell for cell in cells if cell.strip().replace(".", "", 1).isdigit()]
+    numbers = [cell for cell in cells if cell.strip().replace(".", "", 1).isdecimal()]
     if len(numbers) < max(LEAST_NAMES, len(cells) // 2):
         return False
     values = [float(cell) for cell in numbers]

@@ -118,7 +118,7 @@ def _places(table: CgatsTable) -> tuple[Place | None, ...]:
 
 
 def _numbers(row: str, column: str) -> Place | None:
-    if row.isascii() and column.isascii() and row.isdigit() and column.isdigit() and 0 < len(row + column) < 6:
+    if row.isascii() and column.isascii() and row.isdecimal() and column.isdecimal() and 0 < len(row + column) < 6:
         return (int(row), int(column)) if int(row) and int(column) else None
     return None
 

@@ -88,7 +88,7 @@ def _cells(labels: Sequence[dict[str, str | None]]) -> IntArray:
         number |= {column: ord(column) - ord("A") + 1 for column in single}
     elif any(column.islower() and column.upper() in columns for column in single):
         number |= {column: 26 + number[column] for column in single if column.islower()}
-    digits = sorted(column for column in columns if column.isdigit())
+    digits = sorted(column for column in columns if column.isdecimal())
     number |= {digit: 27 + int(digit) - int(digits[0]) for digit in digits}
     return np.array(
         [

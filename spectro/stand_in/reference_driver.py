@@ -90,6 +90,6 @@ def open_driver(settings: Mapping[str, str]) -> InstrumentDriver:
 
 
 def _whole(name: str, text: str) -> int:
-    if not text.isascii() or not text.isdigit():
+    if not text.isascii() or not text.isdecimal():
         raise InputError(f"{name}={text}", "a whole number of 0 or more", "Correct `setting`.")
     return int(text)

@@ -221,3 +221,21 @@ def test_a_reader_who_goes_away_is_no_error():
         os.close(outside)
     assert result.returncode == 141  # as a process that the signal for it ends
     assert result.stderr == ""
+
+
+@pytest.mark.parametrize(
+    ("cell", "words"),
+    [
+        ("0.²017", ["readings", "show", "FILE", "--measurement-condition", "M1"]),
+        ("0.2", ["readings", "add", "FILE", "--measurement-condition", "M1", "--merge", "²"]),
+        ("0.2", ["readings", "add", "FILE", "--measurement-condition", "M1", "--turn-page", "²"]),
+    ],
+)
+def test_raised_digits_are_no_numbers(cell, words, tmp_path, capsys):
+    """A raised two is a digit to Python's str.isdigit, and no number to int and float. [Python library, str.isdecimal]"""
+    header = ",".join(["RGB_R", "RGB_G", "RGB_B", *map(str, range(400, 701, 10))])
+    rows = [",".join([f"{level}", f"{level}", f"{level}", *[f"{level / 300 + 0.1:.3f}"] * 31]) for level in range(0, 256, 5)]
+    rows[7] = rows[7].rpartition(",")[0] + f",{cell}"
+    file = tmp_path / "x.csv"
+    file.write_text("\n".join([header if len(words) > 5 else "0.5", *rows, ""]), "utf-8")
+    refused([file if word == "FILE" else word for word in words], capsys)

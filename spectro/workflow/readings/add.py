@@ -117,7 +117,7 @@ def readings_add(
     notes = tuple(one.note for one in strips)
     faulty = bool(report.stops or notes or not together.resolved)
     keep = not faulty or bool(options.insist.strip())
-    doubted = doubted_patches(bench, taken, layout, merge if merge.isdigit() else "")
+    doubted = doubted_patches(bench, taken, layout, merge if merge.isdecimal() else "")
     gate = (
         *gate_findings(report, strips, options.insist.strip() if faulty else ""),
         *doubt_findings(measurements, doubted),
@@ -164,7 +164,7 @@ def _notes(judged: Sequence[JudgedPage], bench: Bench, wanted: Repairs) -> tuple
 
 def _of_what_is_kept(notes: tuple[ReadingNote, ...], merge: str, bench: Bench) -> tuple[ReadingNote, ...]:
     """Return the notes that concern the result: those of one reading where it alone is kept and holds every patch."""
-    if not merge.isdigit():
+    if not merge.isdecimal():
         return notes
     rows = {reading: set() for reading in {strip.reading for strip in bench.strips}}  # type: dict[int, set[int]]
     for strip in bench.strips:

@@ -196,7 +196,7 @@ def _source(
             lines = stream_lines(sys.stdin.buffer)
         elif source is not None and source.startswith(_PORT):
             port, _, speed = source.removeprefix(_PORT).partition("@")
-            if speed and not speed.isdigit():
+            if speed and not speed.isdecimal():
                 raise InputError(f"the speed {speed!r}", "bits a second, such as 9600", "Correct `source` serial:PORT@SPEED.")
             lines = serial_lines(port, int(speed or SPEED), _waiting(stop_after, 0.0), aside)
         else:

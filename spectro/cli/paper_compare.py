@@ -93,5 +93,5 @@ def run(arguments: argparse.Namespace) -> int:
             progress=progress,
         )
     document = comparison_document(found, arguments.surface_reflection / 100)
-    following = after_comparison(arguments.papers[-1])
+    following = after_comparison(arguments.papers[-1], found.papers[-1].kind)
     return print_document(document, arguments, following=following, Report=arguments.report, PDF=arguments.pdf)

@@ -30,7 +30,7 @@ _LAWS = {
     Law.NOT_CUT_OFF: "{percent:.0f} % of all values are cut off at the {detail}",
     Law.FINE_VALUES: "all values are whole hundredths, too coarse for dark colours",
     Law.PAPER_ABSORBS: "the bare paper reads as the perfect white throughout, as if the instrument was calibrated on it",
-    Law.STEADY: "from patch {patch} on, readings are {percent:.0f} % {detail} than earlier ones of like recipes",
+    Law.STEADY: "from about patch {patch} on, readings are {percent:.0f} % {detail} than earlier ones of like recipes",
     Law.NOT_TOO_DEEP: "black has a density of {found:.1f} above the paper, deeper than any ink prints",
     Law.ONE_PAPER: "readings of the bare paper differ by ΔE00 {found:.1f}: two papers, conditions or backings, or misread",
 }

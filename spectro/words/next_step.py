@@ -117,8 +117,13 @@ def after_proof(profile: Path | str, *, proven: bool, shelved: str = "") -> str:
     return command("chart", "path-test", "--out", "path-test")
 
 
-def after_comparison(paper: str) -> str:
-    """Return what to do after papers were compared. paper: the new one, as it was given."""
+def after_comparison(paper: str, kind: str) -> str:
+    """Return what to do after papers were compared. paper: the new one, as it was given; kind: what is known of it.
+
+    Colours without spectra make no profile: their print is to be read first.
+    """
+    if kind == "colours":
+        return command("chart", "new")
     file = paper.rpartition("=")[2].partition(",")[0]
     return command("profile", "build", file)
 

@@ -88,7 +88,7 @@ def test_a_change_partway_through_a_chart_stops(print_, gain):
     assert law.found == pytest.approx(abs(gain), abs=0.01)
     assert abs(int(law.patches[0]) - half) <= 0.06 * len(print_)
     words = gate_words(report, "x.txt")
-    assert f"from patch {law.patches[0]} on, readings are" in words
+    assert f"from about patch {law.patches[0]} on, readings are" in words
     assert ("lighter" if gain > 0 else "darker") in words
 
 

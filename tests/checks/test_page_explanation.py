@@ -4,8 +4,10 @@ import numpy as np
 import pytest
 
 from spectro.chart.generic_printer import predict_lab
+from spectro.checks.fault_fits import Sheet, fitted_faults
 from spectro.checks.page_explanation import explain_page
 from spectro.checks.predicted_colours import model_colours
+from spectro.checks.proof_causes import Explaining, best_explanation
 from spectro.colour.lab import lab_to_xyz, xyz_to_lab
 from spectro.records.proof_result import ProofCause
 from spectro.standards.limits import shipped_limits
@@ -58,6 +60,29 @@ def test_denser_inks_alone_are_no_other_printer(share):
     found = explained(xyz_to_lab(plain[0] * (plain / plain[0]) ** (1 + share))).explanation
     assert ProofCause.DAMP in (found.cause, found.also)
     assert ProofCause.OTHER_PRINTER not in (found.cause, found.also)
+    denser = xyz_to_lab(plain[0] * (plain / plain[0]) ** (1 + share))
+    sheet = Sheet(
+        device=DEVICE, read=denser, forecast=predict_lab(DEVICE), white=0, places=np.zeros((0, 2)),
+        order=np.linspace(0, 1, len(DEVICE)), predict=predict_lab,
+    )  # fmt: skip
+    fitted = {one.cause for one in fitted_faults(sheet, 1.0)}
+    assert ProofCause.DAMP in fitted
+    assert ProofCause.OTHER_PRINTER not in fitted
+
+
+def test_a_cause_is_not_told_twice_in_other_words():
+    """A moved printer and another amount of ink say the same of a page: what explains as much otherwise is told beside."""
+    rng = np.random.default_rng(6)
+    forecast = predict_lab(DEVICE)
+    read = forecast + 2.0 * rng.normal(size=forecast.shape)
+    made = [
+        Explaining(cause, "", read + size * rng.normal(size=read.shape))
+        for cause, size in ((ProofCause.PRINTER, 0.30), (ProofCause.INK_AMOUNT, 0.31), (ProofCause.DAMP, 0.33))
+    ]
+    found = best_explanation(read, forecast, made, 0, noise=0.1, limits=LIMITS)
+    assert (found.cause, found.also) == (ProofCause.PRINTER, ProofCause.DAMP)
+    found = best_explanation(read, forecast, made[:2], 0, noise=0.1, limits=LIMITS)
+    assert (found.cause, found.also) == (ProofCause.PRINTER, ProofCause.INK_AMOUNT)
 
 
 def test_without_a_description_nothing_is_said():

@@ -130,6 +130,7 @@ def test_the_desk_offers_aims_and_links_where_they_fit(place, capsys):
     told(["shelf", "note", "press-rag", "Coated to rag", "--link", link_file(place)], capsys)
     condition = on_shelf("press-coated")
     condition.keep_aim("a.toml")
+    condition.keep_readings(FIRST)
     assert condition.aims == ("coated, customer A",)
     assert condition.against_aim(SECOND).numbers["level"] == "good"
     assert on_shelf("press-rag").links["Coated to rag"].read_bytes() == link_file(place).read_bytes()
@@ -143,6 +144,9 @@ def test_the_desk_offers_aims_and_links_where_they_fit(place, capsys):
         assert form.count("coated, customer A, on the shelf: Coated") == 1
         assert "Coated to rag" not in form
         assert "Coated to rag, on the shelf: Rag" in client.get("/do/convert").text
+        both = client.get("/do/link").text  # one file is chosen for neither end: it would be a link to itself
+        assert both.count(FIRST.name) == 2
+        assert f"selected>{FIRST.name}" not in both
 
 
 def link_file(place: Path) -> Path:

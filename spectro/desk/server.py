@@ -8,7 +8,7 @@ from collections.abc import AsyncIterator, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from importlib import resources
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from starlette.applications import Starlette
 from starlette.datastructures import FormData, UploadFile
@@ -36,6 +36,7 @@ from spectro.desk.texts import word
 from spectro.desk.warm import Warm
 from spectro.desk.work_folder import IN, OUT, Job, Work, WorkFolder, read_json, safe_name, write_json
 from spectro.errors import InputError, SpectroError
+from spectro.records.chart_origin import CHART_FILE
 
 _MOST_FILES = 200
 _TICK = 0.25
@@ -322,6 +323,7 @@ def _work(request: Request) -> Response:
         form=form,
         work=work,
         made=made,
+        has_chart=any(PurePosixPath(file).name == CHART_FILE for file in made),
         given=work.files(IN),
         offers=_offers(desk, form, work) if work.ended else [],
         again=f"{form.address}?{_again(work)}",
@@ -350,10 +352,15 @@ def _offer_address(offer: Offer, work: Work) -> str:
         elif (work.folder / OUT).is_dir():
             for found in sorted((work.folder / OUT).glob(what)):
                 filled.append((name, f"work:{work.id}/{OUT}/{found.relative_to(work.folder / OUT).as_posix()}"))
+    return _filled_in(offer.job, filled, work)
+
+
+def _filled_in(job: str, filled: list[tuple[str, str]], work: Work) -> str:
+    """Return the address of a job's form, filled in, for the same printing condition on the shelf."""
     shelf = next((value for name, value in work.job.inputs if name == "on_shelf"), "")
-    if shelf and "on_shelf" not in dict(filled) and any(asked.name == "on_shelf" for asked in job_form(offer.job).fields):
-        filled.append(("on_shelf", shelf))
-    return f"/do/{offer.job}" + (f"?{urllib.parse.urlencode(filled)}" if filled else "")
+    if shelf and "on_shelf" not in dict(filled) and any(asked.name == "on_shelf" for asked in job_form(job).fields):
+        filled = [*filled, ("on_shelf", shelf)]
+    return f"/do/{job}" + (f"?{urllib.parse.urlencode(filled)}" if filled else "")
 
 
 def _from_before(desk: Desk, work: Work, name: str) -> list[str]:
@@ -386,8 +393,7 @@ def _told_next(desk: Desk, work: Work) -> list[tuple[Offer, str]]:
                 filled.append((asked.name, value))
         if asked.needed and asked.name not in dict(filled):
             filled += [(asked.name, value) for value in _from_before(desk, work, asked.name)]
-    address = f"/do/{key}" + (f"?{urllib.parse.urlencode(filled)}" if filled else "")
-    return [(Offer(job=key, words=job_form(key).title), address)]
+    return [(Offer(job=key, words=job_form(key).title), _filled_in(key, filled, work))]
 
 
 def _offers(desk: Desk, form: JobForm, work: Work) -> list[tuple[Offer, str]]:

@@ -38,7 +38,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Find the limits. Returns 0."""
     from spectro.files.tolerance_file import read_tolerances
     from spectro.report.inks_document import limits_document
-    from spectro.words.next_step import command
+    from spectro.words.next_step import after_limits
     from spectro.workflow.inks.limits import inks_limits
 
     with reporting(arguments) as (progress, report):
@@ -57,8 +57,7 @@ def run(arguments: argparse.Namespace) -> int:
             progress=progress,
         )
         document = report(limits_document(found))
-    kept = ("--stages", arguments.out) if arguments.out else ()
-    following = command("inks", "curves", *arguments.readings, *kept, "--out", "curves.toml", "--csv", "curves.csv")
+    following = after_limits(arguments.readings, found.stages.inks, out=arguments.out, curved="curves" in arguments.on)
     return print_document(
         document, arguments, following=following, Stages=arguments.out, Report=arguments.report, PDF=arguments.pdf
     )

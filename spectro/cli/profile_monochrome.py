@@ -103,7 +103,9 @@ def run(arguments: argparse.Namespace) -> int:
     written = "\n".join(f"{word}: {name}" for word, name in files.items() if name)
     words = Words(text=written or "Nothing was written: --curve, --out, --report and --pdf name files.")
     told = Section(key="written", heading="", shown=Shown.TEXT, blocks=(words,))
-    if found.profile_file:
+    if found.curve_file and not arguments.through_curve:
+        following = command("image", "convert", "PICTURE.tif", "--curve", found.curve_file)
+    elif found.profile_file:
         following = command("profile", "install", found.profile_file)
     else:
         curve = () if arguments.curve else ("--curve", "curve.csv")

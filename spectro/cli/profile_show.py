@@ -21,7 +21,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """List the profile. Returns 3 where a fault was found."""
     from spectro.report.profile_document import show_document
-    from spectro.words.next_step import after_profile
+    from spectro.words.next_step import after_show
     from spectro.workflow.profile.show import profile_show
 
     listing = profile_show(arguments.profile)
@@ -31,5 +31,5 @@ def run(arguments: argparse.Namespace) -> int:
 
         names = profile_renders(arguments.profile, arguments.renders, replace=arguments.replace)
         files = "\n".join([f"{arguments.renders}/", *(f"  {name}" for name in names)])
-    following = "" if listing.faulty or listing.colour_space != "RGB" else after_profile(arguments.profile)
+    following = "" if listing.faulty else after_show(arguments.profile, listing.device_class, listing.colour_space)
     return print_document(show_document(listing, files), arguments, following=following)

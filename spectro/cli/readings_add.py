@@ -87,7 +87,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.words.next_step import after_faults, after_readings
     from spectro.words.reading_notes import mendable
     from spectro.workflow.readings.add import readings_add
-    from spectro.workflow.steps.chart_purpose import chart_purpose
+    from spectro.workflow.steps.chart_purpose import chart_purpose, printed_through
     from spectro.workflow.steps.condition_files import role_of
     from spectro.workflow.steps.shelf import keep_readings
 
@@ -123,7 +123,13 @@ def run(arguments: argparse.Namespace) -> int:
         kept = keep_readings(arguments.shelf, arguments.on_shelf, Path(result.out), gate=result.gate, role=role)
     if result.out:
         shelved = arguments.on_shelf if kept else ""
-        following = after_readings([result.out], purpose, shelved=shelved or "", chart=arguments.chart or "CHART")
+        following = after_readings(
+            [result.out],
+            purpose,
+            shelved=shelved or "",
+            chart=arguments.chart or "CHART",
+            through=printed_through(arguments.chart),
+        )
     else:
         following = after_faults(
             arguments.command_line,

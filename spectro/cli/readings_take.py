@@ -158,7 +158,7 @@ def print_sitting(result: "SittingResult", arguments: argparse.Namespace) -> Non
     """Print what a sitting came to; put its readings on the shelf where that was asked for."""
     from spectro.report.sitting_document import sitting_document
     from spectro.words.next_step import after_readings, command
-    from spectro.workflow.steps.chart_purpose import chart_purpose
+    from spectro.workflow.steps.chart_purpose import chart_purpose, printed_through
     from spectro.workflow.steps.condition_files import role_of
     from spectro.workflow.steps.shelf import keep_readings
 
@@ -167,7 +167,9 @@ def print_sitting(result: "SittingResult", arguments: argparse.Namespace) -> Non
         kept = keep_readings(arguments.shelf, arguments.on_shelf, result.readings, gate=result.gate, role=role_of(purpose))
     if result.readings and result.finished:
         shelved = arguments.on_shelf if kept else ""
-        following = after_readings([result.readings], purpose, shelved=shelved or "", chart=arguments.chart)
+        following = after_readings(
+            [result.readings], purpose, shelved=shelved or "", chart=arguments.chart, through=printed_through(arguments.chart)
+        )
     else:
         following = command(*arguments.command_line)
     print_document(sitting_document(result, arguments.on_shelf, kept), arguments, following=following)

@@ -1,6 +1,7 @@
 """`spectro viewing`"""
 
 import argparse
+from collections.abc import Sequence
 from pathlib import Path
 
 from spectro.cli.help_layers import earlier_name
@@ -116,5 +117,14 @@ def run(arguments: argparse.Namespace) -> int:
             progress=progress,
         )
     written = {"White field": arguments.white_field, "Report": arguments.report, "PDF": arguments.pdf}
-    following = "" if arguments.white_field else command(*arguments.command_line, "--white-field", "white.html")
+    following = command(*arguments.command_line, "--white-field", "white.html")
+    if arguments.white_field:  # what the screen shows of it, once it is set
+        following = "" if arguments.display else command(*_without_field(arguments.command_line), "--display", "DISPLAY.txt")
     return print_document(viewing_document(plan), arguments, following=following, **written)
+
+
+def _without_field(words: Sequence[str]) -> list[str]:
+    """Return the words of a command without the white field that was written."""
+    at = next((place for place, word in enumerate(words) if word.startswith("--white-field")), len(words))
+    behind = at + (1 if "=" in "".join(words[at : at + 1]) else 2)
+    return [word for word in (*words[:at], *words[behind:]) if word != "--replace"]

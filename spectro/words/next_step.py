@@ -17,6 +17,9 @@ from spectro.words.batch import by_need
 READINGS = "READINGS.txt"
 """The name of a file that is not there yet: readings as an instrument's software is going to export them."""
 
+STAGES = "STAGES.toml"
+"""What a press is set to so far, as the last command of `inks` wrote it."""
+
 
 def command(*words: object) -> str:
     """Return a command of ours as it is typed; words with blanks in them in quotes.
@@ -50,23 +53,30 @@ def after_readings(
     *,
     shelved: str = "",
     chart: object = "CHART",
+    through: bool = False,
 ) -> str:
-    """Return what to do with finished readings of a chart. chart: its folder."""
+    """Return what to do with finished readings of a chart.
+
+    chart: its folder. through: ink limits and curves of a press were on when it was printed.
+    """
+    stages = ("--stages", STAGES) if through else ()
     match purpose:
         case ChartPurpose.PROOF:
             return command("profile", "assess", shelved or "PROFILE.icc", "--proof", *readings, "--chart", chart)
         case ChartPurpose.CONTROL:
             return command("drift", shelved or "REFERENCE.txt", *readings)
         case ChartPurpose.REFRESH:
-            return command("profile", "refresh", shelved or "OLD.txt", *readings)
+            return command("profile", "refresh", shelved or "PROFILE.icc", *readings)
         case ChartPurpose.TOP_UP:
             return command("profile", "build", "OLD.txt", *readings)
         case ChartPurpose.GREY:
             return command("profile", "monochrome", *readings, "--out", "greys.icc", "--curve", "curve.csv")
         case ChartPurpose.INKS:
-            return command("profile", "build", *([shelved] if shelved else readings))
+            return command("profile", "build", *([shelved] if shelved else readings), *stages)
+        case ChartPurpose.SET_UP if through:
+            return command("inks", "limits", *readings, *stages, "--on", "limits", "curves", "--out", "total.toml")
         case ChartPurpose.SET_UP:
-            return command("inks", "limits", *readings)
+            return command("inks", "limits", *readings, "--out", "limits.toml")
         case ChartPurpose.PATH_TEST:
             return command("chart", "path-test", "--readings", *(f"{Path(one).stem}={one}" for one in readings))
     return command("profile", "build", *([shelved] if shelved else readings))
@@ -91,10 +101,41 @@ def after_profile(profile: Path | str, *, shelved: str = "") -> str:
     return command("profile", "proof-page", shelved or profile, "--out", "proof")
 
 
+def after_show(profile: Path | str, device_class: str, colour_space: str) -> str:
+    """Return what to do with a profile that no fault was found in, "" for one that is of no printer.
+
+    device_class, colour_space: as the profile's listing has them.
+    """
+    if device_class == "device link":
+        return command("image", "convert", "PICTURE.tif", "--link", profile)
+    if device_class != "output":
+        return ""
+    if colour_space == "RGB":
+        return after_profile(profile)
+    if colour_space == "GRAY":
+        return command("image", "convert", "PICTURE.tif", "--curve", profile)
+    return command("profile", "assess", profile, READINGS)
+
+
 def after_ink_profile(inks: Sequence[str] = ("cyan", "magenta", "yellow", "black")) -> str:
     """Return what to do with a profile of inks, by name: other colours on another sheet say how well it describes prints."""
-    named = "CMYK" if tuple(inks) == ("cyan", "magenta", "yellow", "black") else ",".join(inks)
-    return command("chart", "new", "--channels", named, "--seed", "2", "--out", "another-chart")
+    return command("chart", "new", "--channels", ink_words(inks), "--seed", "2", "--out", "another-chart")
+
+
+def after_limits(readings: Sequence[Path | str], inks: Sequence[str], *, out: object = None, curved: bool) -> str:
+    """Return what to do once ink limits are found: curves within them; the chart for the profile where curves were on.
+
+    inks: by name. out: the file that holds them, None for none. curved: curves were on when the chart was printed.
+    """
+    kept = ("--stages", out) if out else ()
+    if not curved:
+        return command("inks", "curves", *readings, *kept, "--out", "curves.toml", "--csv", "curves.csv")
+    return command("chart", "new", "--channels", ink_words(inks), *kept, "--out", "chart")
+
+
+def ink_words(inks: Sequence[str]) -> str:
+    """Return inks as `channels` takes them."""
+    return "CMYK" if tuple(inks) == ("cyan", "magenta", "yellow", "black") else ",".join(inks)
 
 
 def after_assessment(profile: Path | str, *, describes: bool, shelved: str = "", inks: bool = False) -> str:

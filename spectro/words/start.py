@@ -59,9 +59,14 @@ QUESTIONS = (
     ),
     Question(
         key="which",
-        asks="Which of these papers?",
-        lead="White, black, contrast and colours of papers, from readings.",
-        commands=(f"spectro paper describe {READINGS}", f"spectro paper compare old=kept.txt new={READINGS}"),
+        asks="Which of these papers? Which of my printers can print this?",
+        lead="White, black, contrast and colours of papers, from readings; what each printer and paper holds of a picture.",
+        commands=(
+            f"spectro paper describe {READINGS}",
+            f"spectro paper compare old=kept.txt new={READINGS}",
+            "spectro image preview PICTURE.tif --papers FIRST.icc SECOND.icc --out preview.html",
+            "spectro profile substitutes FIRST.icc SECOND.icc",
+        ),
     ),
     Question(
         key="picture",
@@ -87,6 +92,7 @@ QUESTIONS = (
             "spectro chart new grey-patch --out greys",
             f"spectro readings add {READINGS} --chart greys --out greys.txt",
             "spectro profile monochrome greys.txt --curve curve.csv --out greys.icc",
+            "spectro image convert PICTURE.tif --curve curve.csv",
         ),
     ),
     Question(
@@ -97,6 +103,16 @@ QUESTIONS = (
             "spectro inks chart --channels CMYK --out inks",
             f"spectro inks limits {READINGS} --out limits.toml",
             f"spectro inks curves {READINGS} --stages limits.toml --out curves.toml --csv curves.csv",
+        ),
+    ),
+    Question(
+        key="link",
+        asks="A CMYK file was made for another press or paper",
+        lead="From those inks to yours: black text stays black alone, pure inks stay pure, all else keeps its colour.",
+        commands=(
+            "spectro image inspect FILE.tif",
+            "spectro profile link THEIRS.icc OURS.icc --out link.icc",
+            "spectro image convert FILE.tif --link link.icc",
         ),
     ),
     Question(
@@ -115,7 +131,6 @@ QUESTIONS = (
         commands=(
             "spectro batch PLAN.toml",
             "spectro batch --watch FOLDER",
-            "spectro profile substitutes FIRST.icc SECOND.icc --common-gamut common.icc",
         ),
     ),
     Question(

@@ -10,6 +10,8 @@ from link_ends_made import made_profile
 
 from spectro.cli.examples import EXAMPLES
 from spectro.cli.main import COMMANDS, run
+from spectro.records.chart import ChartPurpose
+from spectro.words.next_step import after_limits, after_readings, after_show
 from spectro.words.start import QUESTIONS
 
 DEMO = Path(__file__).resolve().parents[2] / "demo_measurements"
@@ -150,3 +152,34 @@ def test_what_cannot_be_understood_gets_one_sentence_and_help(line, said, capsys
     assert told.err.count("\n") == 1
     assert said in told.err
     assert "usage:" not in told.err
+
+
+def test_a_press_is_set_up_stage_by_stage_by_the_next_lines_alone():
+    """Pages printed through limits and curves are read for the total, and the chart for the profile comes after it."""
+    ramps, inks = ["ramps.txt"], ("cyan", "magenta", "yellow", "black")
+    first = after_readings(ramps, ChartPurpose.SET_UP)
+    assert first == "spectro inks limits ramps.txt --out limits.toml"
+    curves = after_limits(ramps, inks, out="limits.toml", curved=False)
+    assert curves.startswith("spectro inks curves ramps.txt --stages limits.toml ")
+    total = after_readings(ramps, ChartPurpose.SET_UP, through=True)
+    assert total == "spectro inks limits ramps.txt --stages STAGES.toml --on limits curves --out total.toml"
+    chart = after_limits(ramps, inks, out="total.toml", curved=True)
+    assert chart == "spectro chart new --channels CMYK --stages total.toml --out chart"
+    built = after_readings(["kept.txt"], ChartPurpose.INKS, through=True)
+    assert built == "spectro profile build kept.txt --stages STAGES.toml"
+    for line in (first, curves, total, chart, built):
+        parsable(line)
+
+
+def test_what_comes_after_a_profile_was_looked_at_fits_what_it_is_of():
+    following = {
+        ("output", "RGB"): "profile proof-page",
+        ("output", "CMYK"): "profile assess",
+        ("output", "GRAY"): "image convert",
+        ("device link", "CMYK"): "image convert",
+    }
+    for (of, space), words in following.items():
+        line = after_show("p.icc", of, space)
+        assert line.startswith(f"spectro {words} ")
+        parsable(line)
+    assert after_show("p.icc", "display", "RGB") == ""

@@ -47,6 +47,6 @@ def test_a_proof_page_that_was_read_is_judged_for_its_condition(client: TestClie
 def test_the_recipe_of_a_top_up_is_charted_from_the_folder_that_holds_it(client: TestClient, desk: Desk) -> None:
     name = ended(desk, of("top-up", "profile", "top-up"), ("top-up/top-up.toml", "top-up/top-up-patches.csv"))
     assert offered(client, name, "chart")["recipe"] == [f"work:{name}/out/top-up/top-up.toml"]
-    client.post("/do/chart", data={"recipe": f"work:{name}/out/top-up/top-up.toml"})
-    words = next(desk.work.all()).job.words
+    sent = client.post("/do/chart", data={"recipe": f"work:{name}/out/top-up/top-up.toml"})
+    words = desk.work.find(sent.headers["location"].rpartition("/")[2]).job.words
     assert Path(words[2]) == (desk.work.root / name / OUT / "top-up" / "top-up.toml").resolve()

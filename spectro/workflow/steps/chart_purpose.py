@@ -33,6 +33,12 @@ def recipe_of_chart(chart: Path | str | None) -> ChartRecipe | None:
         return None
 
 
+def printed_through(chart: Path | str | None) -> bool:
+    """Tell whether ink limits or curves of a press were on when a chart's pages were printed, as its folder has it."""
+    recipe = recipe_of_chart(chart)
+    return recipe is not None and bool(recipe.stages.on)
+
+
 def purpose_of_readings(files: Sequence[Path | str]) -> ChartPurpose:
     """Return what readings are for, as their channels tell: those that cannot be read on their own are of an RGB chart."""
     try:

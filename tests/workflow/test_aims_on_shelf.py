@@ -118,7 +118,9 @@ def test_pictures_are_converted_by_a_link_s_name(place, capsys):
     told(["shelf", "note", "press-rag", "Coated to rag", "--link", link_file(place)], capsys)
     inks = np.random.default_rng(1).integers(0, 256, (8, 9, 4)).astype(np.uint8)
     tifffile.imwrite("page.tif", inks, photometric="separated")
-    found = told(["image", "convert", "page.tif", "--link", "coated to rag", "--out", "out.tif"], capsys)
+    words = ["image", "convert", "page.tif", "--link", "coated to rag", "--out", "out.tif"]
+    assert "Coated to rag, on the shelf under press-rag-" in run_text(words, capsys)
+    found = told([*words, "--replace"], capsys)
     assert np.array_equal(tifffile.imread("out.tif"), inks)
     assert found["link"].startswith("Coated to rag, on the shelf under press-rag-")
     assert run(["shelf", "note", "press-rag", "no link", "--link", str(FIRST)]) == 2

@@ -17,6 +17,7 @@ from spectro.errors import InputError
 from spectro.icc.inspection import header_or_none, tag_parts
 from spectro.icc.link_profiles import linked_names, untouched_link
 from spectro.icc.profile_file import parse_profile
+from spectro.library.shelf import on_shelf
 from spectro.records.link import BlackOf, Kept, LinkSettings
 from spectro.workflow.profile.link import profile_link
 from spectro.workflow.profile.show import profile_show
@@ -219,8 +220,14 @@ def test_the_answer_tells_what_keeping_costs(folder, tmp_path, capsys):
     first = (tmp_path / "a.icc").read_bytes()
     assert run(["profile", "link", *words, "--intent", "perceptual", "--black-compensation", "--grid", "9"]) == 2
     assert "a.icc" in capsys.readouterr().err
-    assert run(["profile", "link", *words, "--intent", "perceptual", "--black-compensation", "--grid", "9", "--replace"]) == 0
+    shelf = ["--shelf", str(tmp_path / "shelf")]
+    assert run(["shelf", "new", "--printer", "Press", "--paper", "Uncoated", *shelf, "--quiet"]) == 0
+    more = ["--intent", "perceptual", "--black-compensation", "--grid", "9", "--replace", "--on-shelf", "press", *shelf]
     capsys.readouterr()
+    assert run(["profile", "link", *words, *more, "--json"]) == 0
+    (kept,) = json.loads(capsys.readouterr().out)["on_shelf"]
+    assert (kept["kind"], kept["name"], len(kept["sources"])) == ("link", "a.icc", 2)
+    assert on_shelf("press", shelf=tmp_path / "shelf").links[kept["note"]].read_bytes() == first
     assert (tmp_path / "a.icc").read_bytes() == first
 
 

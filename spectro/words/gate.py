@@ -15,6 +15,7 @@ LEFT_OUT = "kept in doubt when read"
 EARLIER = "insisted on earlier"
 ORDER_FOUND = "order found by colours"
 ASKED_FOR = "questionable readings were asked for"
+ALTHOUGH = "Used although "
 _WITH_ADD = " with spectro readings add"
 
 _LAWS = {
@@ -147,7 +148,7 @@ def insisted_words(findings: Sequence[GateFinding]) -> str:
     reason = next((one.insisted for one in now if one.insisted), "")
     said = []
     if reason:
-        said.append(f"Used although {found}, since you insist: {reason}.")
+        said.append(f"{ALTHOUGH}{found}, since you insist: {reason}.")
     elif found:
         said.append(f"Note: {found}; check that this is meant.")
     said += [

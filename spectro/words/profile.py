@@ -251,13 +251,20 @@ def top_up_verdict(found: FurtherPatches, file: str, in_print: PrintForecast, li
     return " ".join((verdict, *own_limits(limits)))
 
 
+def built_all_the_same(kept: str) -> str:
+    """Return that a profile rests on readings that somebody insisted on using, as a clause. kept: "REASON; found: WHAT"."""
+    reason, _, found = kept.partition("; found: ")
+    return f"it was built although {found or 'something was wrong with its readings'}, since somebody insisted: {reason}"
+
+
 def show_verdict(findings: Sequence[ProfileFinding]) -> str:
     """Return what was found wrong with a profile."""
     faults = [finding for finding in findings if finding.severity is Severity.FAULT]
     if not faults:
+        of_readings = [f" Besides, {finding.text}." for finding in findings if finding.place == "readings"]
         return (
             f"{judged_words(Quality.USABLE)}: no fault was found, the profile keeps the rules that are checked here. How good "
-            "it prints, only readings tell."
+            f"it prints, only readings tell.{''.join(of_readings)}"
         )
     count = f"{len(faults)} fault{'s' if len(faults) > 1 else ''}"
     return f"{judged_words(Quality.NO)}: {count}; the first: {faults[0].place}: {faults[0].text}."

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from spectro.records.shelf import ConditionState, EntryKind, ShelfEntry, StoredCondition
+from spectro.words.gate import ALTHOUGH
 
 _SHOWN = 3
 
@@ -65,7 +66,9 @@ def entry_words(entry: ShelfEntry) -> str:
     role = f" ({entry.role})" if entry.role else ""
     if entry.kind in (EntryKind.AIM, EntryKind.LINK) and entry.note:
         return f"{entry.note}: {entry.name}, {entry.sha256[:8]}"
-    return f"{entry.name or 'without a name'}{role}, {entry.sha256[:8]}"
+    _, although, insisted = entry.note.partition(ALTHOUGH)
+    said = f"; {although.lower()}{insisted.rstrip('.')}" if although else ""
+    return f"{entry.name or 'without a name'}{role}, {entry.sha256[:8]}{said}"
 
 
 def noted(entry: ShelfEntry, name: str) -> str:

@@ -16,7 +16,7 @@ from spectro.profile.evidence import entry_text
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
 from spectro.records.reading_options import ReadingOptions
-from spectro.workflow import readings_add, readings_show
+from spectro.workflow import profile_show, readings_add, readings_show, shelf_new
 from spectro.workflow.steps.gate import pass_gate
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -68,6 +68,21 @@ def test_a_person_may_insist_and_the_reason_goes_into_the_profile(inverted, tmp_
     assert "since you insist: a negative is printed." in numbers["verdict"]
     assert {one["insisted"] for one in numbers["gate"]} == {"a negative is printed"}
     assert entry_text(read_profile(out), INSISTED_KEYWORD).startswith("a negative is printed; found: ")
+    shown = profile_show(out)
+    assert "since somebody insisted: a negative is printed." in shown.verdict
+    assert "readings" in {one.place for one in shown.findings}
+
+
+def test_the_shelf_lists_why_something_was_used_all_the_same(inverted, tmp_path, capsys):
+    place = ["--shelf", str(tmp_path / "shelf")]
+    name = shelf_new({"printer": "X", "paper": "Y"}, shelf=tmp_path / "shelf")[0].name
+    words = ["profile", "build", str(inverted), "--out", str(tmp_path / "made.icc"), "--grid", "9", "--on-shelf", name, *place]
+    assert run([*words, "--insist", "a negative is printed"]) == 0
+    capsys.readouterr()
+    assert run(["shelf", "list", name, *place]) == 0
+    lines = [line for line in capsys.readouterr().out.splitlines() if "used although" in line]
+    assert sorted(line.split()[1] for line in lines) == ["profile", "readings"]
+    assert all(line.endswith("since you insist: a negative is printed") for line in lines)
 
 
 def test_right_readings_pass_without_a_word(tmp_path, capsys):

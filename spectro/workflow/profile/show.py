@@ -7,6 +7,7 @@ from spectro.checks.link_facts import link_facts
 from spectro.checks.profile_behaviour import behaviour, curve_findings
 from spectro.checks.profile_structure import CLASSES, header_findings, table_findings, tag_findings
 from spectro.errors import ProfileFileError
+from spectro.files.chart_table import INSISTED_KEYWORD
 from spectro.icc.header import Header
 from spectro.icc.inspection import TagPart, header_or_none, tag_parts
 from spectro.icc.link_profiles import LINK
@@ -27,7 +28,7 @@ from spectro.icc.tag_types import (
 from spectro.profile.evidence import SETTINGS_KEYWORD, entry_text
 from spectro.records.profile_listing import ProfileFinding, ProfileListing, Severity, TagEntry
 from spectro.standards.limits import shipped_limits
-from spectro.words.profile import edge_facts, edge_findings, show_verdict
+from spectro.words.profile import built_all_the_same, edge_facts, edge_findings, show_verdict
 
 _INTENTS = ("perceptual", "media-relative colorimetric", "saturation", "ICC-absolute colorimetric")
 
@@ -75,6 +76,8 @@ def list_profile(data: bytes, file: str) -> ProfileListing:
             findings += edge_findings(edges, shipped_limits("profile"))
     if built := entry_text(parsed, SETTINGS_KEYWORD):
         facts = {"built with": built, **facts}
+    if insisted := entry_text(parsed, INSISTED_KEYWORD):
+        findings.append(ProfileFinding(severity=Severity.NOTE, place="readings", text=built_all_the_same(insisted)))
     return _listing(data, file, header, parts, facts, findings)
 
 

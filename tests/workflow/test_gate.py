@@ -123,6 +123,26 @@ def strips(check_data):
     return made
 
 
+@pytest.mark.common_practice("no source: a strip that was read twice is wrong whether or not a model can be made of its chart")
+def test_a_strip_read_twice_stops_where_patches_cannot_predict_one_another(check_data):
+    whole = load_readings([check_data / "cmyk-10deg" / "it874-1617-m1.txt"])
+    rows = np.random.default_rng(5).permutation(np.flatnonzero(whole.device[:, 3] <= 0.2))[:220]  # black hardly varies
+    number = np.arange(len(rows))
+    chart = replace(
+        whole,
+        sample_ids=tuple(str(n + 1) for n in number),
+        sample_names=tuple(f"{chr(65 + n // 11)}{n % 11 + 1}" for n in number),
+        device=whole.device[rows],
+        reflectance=whole.reflectance[rows],
+        positions=np.stack([np.ones_like(number), number % 11 + 1, number // 11 + 1], axis=1),
+    )
+    assert pass_gate(chart) == ()
+    spectra = chart.reflectance.copy()
+    spectra[33:44] = 1.001 * spectra[:11]
+    with pytest.raises(GateError, match="strip D is strip A a second time"):
+        pass_gate(replace(chart, reflectance=spectra))
+
+
 @pytest.mark.common_practice("no source: what a misread strip is follows from how it was misread")
 @pytest.mark.parametrize(
     ("changes", "words"),

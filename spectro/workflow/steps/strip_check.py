@@ -9,8 +9,7 @@ import numpy as np
 from spectro.checks.gate import inks_of
 from spectro.checks.neighbour_colours import standing_out
 from spectro.checks.page_judging import judged_pages, page_strips
-from spectro.checks.predicted_colours import generic_lab, paper_device
-from spectro.checks.self_prediction import LEAST_RECIPES, self_predicted
+from spectro.checks.self_prediction import LEAST_RECIPES
 from spectro.checks.strip_repairs import Bench
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError
@@ -23,7 +22,7 @@ from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
 from spectro.records.readings_result import ReadingNote
 from spectro.words.readings import reading_notes
-from spectro.workflow.steps.judging import rough_bench
+from spectro.workflow.steps.judging import predicted_without, rough_bench
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,12 +48,7 @@ def doubtful_strips(measurements: MeasurementSet, limits: Limits) -> tuple[Doubt
     if strip <= limits["strip_stands_out"] and patch <= limits["patch_stands_out"]:
         return ()
     try:
-        expected = self_predicted(
-            layout.device,
-            page_strips(bench.strips, bench.lab, layout),
-            generic=generic_lab(layout.device, layout.colour_space),
-            paper_device=paper_device(layout.colour_space, layout.device.shape[1]),
-        )
+        expected = predicted_without(layout.device, layout.colour_space, page_strips(bench.strips, bench.lab, layout))
     except InputError:  # too little in known places: the laws of prints tell of that
         return ()
     notes = reading_notes(judged_pages(bench.strips, bench.lab, layout, expected), bench.strips, layout)

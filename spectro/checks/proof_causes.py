@@ -28,6 +28,7 @@ GLOW_FADE = 1.2  # the exciting light is held back by ink as well; as in drift_m
 _FLOOR = 1e-4
 _ROUNDS = 5
 _WHITES = {ProofCause.PAPER, ProofCause.CONDITION, ProofCause.WHITE_REFERENCE}
+_PAPER_OR_WHITE = {ProofCause.PAPER, ProofCause.WHITE_REFERENCE}
 _TWINS = {ProofCause.PRINTER, ProofCause.INK_AMOUNT}  # a little more or less of all inks, a little or more of it
 _WHITE_MOVES = (ProofCause.WHITE_REFERENCE, ProofCause.TILTED, ProofCause.STRAY, ProofCause.DAMP)  # fitted with the white
 
@@ -141,10 +142,11 @@ def best_explanation(
     if not ranked:
         return _unexplained(read, forecast, white, limit, before, limits)
     left, found = ranked[0]
-    rival = _rival(ranked, limits["second_cause"] * max(left, noise))
-    ahead = rival is None or rival[0] > limits["clear_lead"] * max(left, noise)
+    alike = _white_alike(ranked, limits["white_alike"] * before)
+    rival = alike or _rival(ranked, limits["second_cause"] * max(left, noise))
+    ahead = rival is None or (alike is None and rival[0] > limits["clear_lead"] * max(left, noise))
     clear = left <= (1 - limits["clear_gain"]) * before and ahead
-    close = rival is not None and rival[0] <= limits["second_cause"] * max(left, noise)
+    close = alike is not None or (rival is not None and rival[0] <= limits["second_cause"] * max(left, noise))
     close = close and rival is not None and _worth_telling(found, rival[1], limits)
     return ProofExplanation(
         cause=found.cause,
@@ -156,6 +158,16 @@ def best_explanation(
         runner_left=rival[0] if rival else None,
         also=str(rival[1].cause) if rival and close else "",
     )
+
+
+def _white_alike(ranked: Sequence[tuple[float, Explaining]], most: float) -> tuple[float, Explaining] | None:
+    """Return the other of another paper and a wrong white reference where one is best and the other leaves most at most.
+
+    A paper has more freedoms, so it always explains a little more; no print tells them apart, and the one costs no paper.
+    """
+    if ranked[0][1].cause not in _PAPER_OR_WHITE:
+        return None
+    return next((one for one in ranked[1:] if one[1].cause in _PAPER_OR_WHITE and one[0] <= most), None)
 
 
 def _rival(ranked: Sequence[tuple[float, Explaining]], close: float) -> tuple[float, Explaining] | None:

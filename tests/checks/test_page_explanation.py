@@ -9,7 +9,7 @@ from spectro.checks.page_explanation import explain_page
 from spectro.checks.predicted_colours import model_colours
 from spectro.checks.proof_causes import Explaining, best_explanation
 from spectro.colour.lab import lab_to_xyz, xyz_to_lab
-from spectro.records.proof_result import ProofCause
+from spectro.records.proof_result import ProofCause, Sureness
 from spectro.standards.limits import shipped_limits
 
 LIMITS = shipped_limits("proof")
@@ -68,6 +68,16 @@ def test_denser_inks_alone_are_no_other_printer(share):
     fitted = {one.cause for one in fitted_faults(sheet, 1.0)}
     assert ProofCause.DAMP in fitted
     assert ProofCause.OTHER_PRINTER not in fitted
+
+
+@pytest.mark.common_practice("no source: a white reference that is off by a share of the light, somewhat sloped")
+@pytest.mark.parametrize("share", [-0.08, 0.09])
+def test_a_wrong_white_reference_is_told_beside_another_paper(share):
+    """Another paper has more freedoms and explains a little more; no print tells the two apart, so it is never clear."""
+    light = 1 + share * (1 + 0.2 * np.array([1.0, 0.0, -1.0]))
+    found = explained(xyz_to_lab(lab_to_xyz(predict_lab(DEVICE)) * light)).explanation
+    assert ProofCause.WHITE_REFERENCE in (found.cause, found.also)
+    assert found.sureness is not Sureness.CLEAR
 
 
 def test_a_cause_is_not_told_twice_in_other_words():

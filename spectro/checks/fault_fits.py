@@ -22,6 +22,7 @@ INKS = ("cyan", "magenta", "yellow", "black, of greys and darks")
 _ROUNDS = 5
 _STEP = 0.01
 _FLOOR = 1e-4
+_NAMED = 0.005  # share of inks below which they are called the same
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -216,6 +217,10 @@ def _of_printing(sheet: Sheet) -> list[Fault]:
     ]
 
 
+def _inks_on_it(more: float) -> str:
+    return f", and inks are {100 * abs(more):.0f} % {'denser' if more > 0 else 'weaker'} on it" if abs(more) >= _NAMED else ""
+
+
 def _other_paper(sheet: Sheet) -> Fault:
     """Return the measured white with inks denser or weaker on it, of other tones, and another surface."""
     asked, white = 1 - sheet.device, lab_to_xyz(sheet.read[sheet.white])
@@ -229,7 +234,7 @@ def _other_paper(sheet: Sheet) -> Fault:
         cause=ProofCause.PAPER,
         made=made,
         most=(0.6,) * 3 + (0.6,) * 3 + (0.06,),
-        words=lambda s: f"its white differs, and inks are {100 * s[3:6].mean():+.0f} % on it",
+        words=lambda s: "its white differs" + _inks_on_it(float(s[3:6].mean())),
         held=0.3,
     )
 

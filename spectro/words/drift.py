@@ -429,8 +429,8 @@ def spoilt_advice(finding: CauseFinding) -> str:
         DriftCause.NOZZLES: "Print a nozzle check, clean the head where it shows gaps, and print the patches again.",
     }.get(
         finding.cause,
-        "Compare media setting, driver and colour management with those of the old chart and print the patches again; where "
-        "the new setting is meant to stay, print a whole chart for it.",
+        "Let the print dry, and compare media setting, driver and colour management with those of the old chart; then print "
+        "the patches again. Where the new setting is meant to stay, print a whole chart for it.",
     )
 
 

@@ -159,6 +159,17 @@ def _sentence(found: ProofExplanation, aims: ProofAims | None) -> str:
     return "No cause that is known explains it."
 
 
+_CALIBRATED = "First clean the reference, calibrate the instrument and read the page again."
+_READ_FIRST = {
+    ProofCause.WHITE_REFERENCE: _CALIBRATED,
+    ProofCause.STRAY: _CALIBRATED,
+    ProofCause.TILTED: _CALIBRATED,
+    ProofCause.DAMP: "First let the page dry, a day is safe, and read it again.",
+    ProofCause.CONDITION: "First read the page again under the condition of the profile's readings.",
+}
+"""What is done first where the second cause is one of reading: it costs no paper, and no profile is made over it."""
+
+
 def proof_next(found: ProofExplanation, share: ProofShare, aims: ProofAims, limits: Limits) -> str:
     """Return what to do next, nozzles first where an ink may fail. limits: of proofs.
 
@@ -166,9 +177,10 @@ def proof_next(found: ProofExplanation, share: ProofShare, aims: ProofAims, limi
     page asked for and by which way it was printed.
     """
     nozzles = (ProofCause.INK, ProofCause.BANDS)
+    said = _next(found, share, aims, limits)
     if found.also in nozzles and found.cause not in nozzles:
-        return f"Check the nozzles first. {_next(found, share, aims, limits)}"
-    return _next(found, share, aims, limits)
+        return f"Check the nozzles first. {said}"
+    return f"{_READ_FIRST[ProofCause(found.also)]} If it says the same: {said}" if found.also in _READ_FIRST else said
 
 
 def _next(found: ProofExplanation, share: ProofShare, aims: ProofAims, limits: Limits) -> str:

@@ -26,6 +26,8 @@ from spectro.report.render_html import render_html
 from spectro.report.render_pdf import render_pdf
 from spectro.stand_in.paper import matte_paper
 from spectro.stand_in.proof_prints import ProofMishap, print_proof
+from spectro.standards.limits import shipped_limits
+from spectro.words.proof import proof_next
 from spectro.workflow.profile.proof import proof_of_measurements
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[3] / "benchmarks"))
@@ -150,6 +152,21 @@ def test_verdicts_name_the_mistake_and_what_to_do(folder, profile, mishap, words
     assert result.verdict.startswith("Do not use it as it prints now: ")
     assert words.lower() in result.verdict.lower()
     assert result.next_step.startswith(next_step)
+
+
+@pytest.mark.common_practice("no source: what costs no paper comes first, and no profile is made over a wrong reading")
+def test_what_a_reading_may_have_done_is_looked_at_before_paper_is_profiled(folder, profile):
+    result = judged(folder, profile, ProofMishap.OTHER_PAPER)
+    aims = chart_of(folder).proof
+    limits = shipped_limits("proof")
+    for also, words in (
+        (ProofCause.WHITE_REFERENCE, "First clean the reference, calibrate"),
+        (ProofCause.DAMP, "First let the page dry"),
+        (ProofCause.INK, "Check the nozzles first"),
+    ):
+        told = dataclasses.replace(result.explanation, cause=ProofCause.PAPER, also=str(also))
+        assert proof_next(told, result.share, aims, limits).startswith(words)
+        assert "profile this one" in proof_next(told, result.share, aims, limits)
 
 
 def test_a_stated_condition_that_differs_is_the_cause(folder, profile):

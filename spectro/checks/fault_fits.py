@@ -22,7 +22,6 @@ INKS = ("cyan", "magenta", "yellow", "black, of greys and darks")
 _ROUNDS = 5
 _STEP = 0.01
 _FLOOR = 1e-4
-_NAMED = 0.005  # share of inks below which they are called the same
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -218,7 +217,8 @@ def _of_printing(sheet: Sheet) -> list[Fault]:
 
 
 def _inks_on_it(more: float) -> str:
-    return f", and inks are {100 * abs(more):.0f} % {'denser' if more > 0 else 'weaker'} on it" if abs(more) >= _NAMED else ""
+    percent = round(100 * more)
+    return f", and inks are {abs(percent)} % {'denser' if percent > 0 else 'weaker'} on it" if percent else ""
 
 
 def _other_paper(sheet: Sheet) -> Fault:

@@ -62,7 +62,7 @@ def duration(seconds: float) -> str:
     """
     whole = timedelta(seconds=seconds)
     if whole < timedelta(minutes=2):
-        return f"{max(1, round(seconds))} seconds"
+        return _count(max(1, round(seconds)), "second")
     if whole < timedelta(hours=2):
         return f"{round(whole / timedelta(minutes=1))} minutes"
     return f"{whole / timedelta(hours=1):.1f} hours"

@@ -263,7 +263,7 @@ def show_verdict(findings: Sequence[ProfileFinding]) -> str:
     if not faults:
         of_readings = [f" Besides, {finding.text}." for finding in findings if finding.place == "readings"]
         return (
-            f"{judged_words(Quality.USABLE)}: no fault was found, the profile keeps the rules that are checked here. How good "
+            f"{judged_words(Quality.USABLE)}: no fault was found, the profile keeps the rules that are checked here. How well "
             f"it prints, only readings tell.{''.join(of_readings)}"
         )
     count = f"{len(faults)} fault{'s' if len(faults) > 1 else ''}"

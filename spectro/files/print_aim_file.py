@@ -54,8 +54,9 @@ def read_aim_file(path: Path, units: Mapping[str, str]) -> AimFile:
     except UnicodeDecodeError as error:
         raise InputError(f"{path}: bytes that are no UTF-8 text", "an aim in TOML", "Save it as UTF-8.") from error
     found, mistakes = parse_aim_file(text, units)
-    if found is not None and not mistakes and not (path.parent / found.data).is_file():
-        mistakes = (Mistake(line=line_of_key(text, "data"), text=f"no file {found.data} where this file lies"),)
+    if found is not None and found.data.name and not (path.parent / found.data).is_file():
+        missing = Mistake(line=line_of_key(text, "data"), text=f"no file {found.data} where this file lies")
+        mistakes = tuple(sorted((*mistakes, missing)))
     if mistakes or found is None:
         raise InputError(_listed(path.name, mistakes), "an aim without mistakes", "Correct each; nothing was judged.")
     return AimFile(

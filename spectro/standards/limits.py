@@ -12,7 +12,7 @@ person's file has `format = 1` and a table for each subject with the limits that
 import functools
 import math
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from importlib import resources
 from typing import Any
@@ -108,41 +108,43 @@ class Tolerances:
         return {name.removeprefix(prefix): shipped[name] for name in named}
 
 
-def _use(word: Any, mistakes: list[str]) -> str:
+def _use(word: Any, mistakes: list[tuple[str, str, str]]) -> str:
     if word not in USES:
-        mistakes.append(f"use = {word!r} is none of {', '.join(USES)}")
+        mistakes.append(("use", "", f"use = {word!r} is none of {', '.join(USES)}"))
         return PICTURES
     return str(word)
 
 
-def parse_tolerances(text: str, origin: str) -> Tolerances:
+def parse_tolerances(text: str, origin: str, line_of: Callable[[str, str], int] | None = None) -> Tolerances:
     """Parse a person's file of limits.
 
+    line_of: where a table and a key of it stand ("" for none), to name each mistake's line; None: lines are not named.
     Raises InputError that lists every mistake: no TOML, an unknown subject or limit, a value that is no number from 0.
     """
     try:
         content = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise InputError(f"{origin}: {error}", "TOML", "Mend the line that is named.") from error
-    mistakes = [] if content.pop("format", None) == 1 else ["no `format = 1`"]
+    mistakes = [] if content.pop("format", None) == 1 else [("format", "", "no `format = 1`")]
     use = _use(content.pop("use", PICTURES), mistakes)
     own: dict[str, dict[str, float]] = {}
     open_subjects = [subject for subject in subjects() if not shipped_limits(subject).fixed]
     for subject, table in content.items():
         if subject not in open_subjects or not isinstance(table, dict):
-            mistakes.append(f"[{subject}] is no subject; there are {', '.join(open_subjects)}")
+            mistakes.append((subject, "", f"[{subject}] is no subject; there are {', '.join(open_subjects)}"))
             continue
         shipped = shipped_limits(subject)
         for name, value in table.items():
             if name not in shipped:
-                mistakes.append(f"[{subject}] has no limit {name}; it has {', '.join(shipped)}")
+                mistakes.append((subject, name, f"[{subject}] has no limit {name}; it has {', '.join(shipped)}"))
                 continue
             try:
                 own.setdefault(subject, {})[name] = _number(value, f"[{subject}] {name}")
             except InputError as error:
-                mistakes.append(error.found)
+                mistakes.append((subject, name, error.found))
     if mistakes:
-        raise InputError(f"{origin}: {'; '.join(mistakes)}", "limits that are known, each a number from 0", "Mend the file.")
+        told = [words if line_of is None else f"line {line_of(table, key)}: {words}" for table, key, words in mistakes]
+        raise InputError(f"{origin}: {'; '.join(told)}", "limits that are known, each a number from 0", "Mend the file.")
     return Tolerances(own=own, origin=origin, use=use)
 
 

@@ -57,7 +57,7 @@ def test_a_mistake_is_told_with_its_line(old, new, line, said):
 
 def test_all_mistakes_are_told_at_once_and_a_lost_file_too(tmp_path):
     (tmp_path / "aim.toml").write_text(GOOD.replace("M1", "M9").replace('unit = "ΔE00"', 'unit = "mm"'), "utf-8")
-    with pytest.raises(InputError, match=r"(?s)2 mistakes.*line 4.*line 11"):
+    with pytest.raises(InputError, match=r"(?s)3 mistakes.*line 3: no file.*line 4.*line 11"):
         read_aim_file(tmp_path / "aim.toml", UNITS)
     (tmp_path / "aim.toml").write_text(GOOD, "utf-8")
     with pytest.raises(InputError, match=r"line 3: no file a\.txt"):

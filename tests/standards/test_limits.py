@@ -45,11 +45,13 @@ def test_shipped_limits_without_a_file():
 
 def test_every_mistake_of_a_tolerance_file_is_named_at_once(tmp_path):
     file = tmp_path / "own.toml"
-    file.write_text("[nowhere]\nx = 1\n", "utf-8")
+    file.write_text("[nowhere]\nx = 1\n\n[aims]\nspot = 'x'\nsheen = 2\n", "utf-8")
     with pytest.raises(InputError) as caught:
         read_tolerances(file)
     assert "no `format = 1`" in str(caught.value)
-    assert "[nowhere] is no subject" in str(caught.value)
+    assert "line 1: [nowhere] is no subject" in str(caught.value)
+    assert "line 5: [aims] spot is 'x'" in str(caught.value)
+    assert "line 6: [aims] has no limit sheen" in str(caught.value)
 
 
 def test_what_is_no_toml_and_no_text_is_refused(tmp_path):

@@ -1,7 +1,6 @@
 """`spectro batch`"""
 
 import argparse
-import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -243,8 +242,9 @@ def _workers(arguments: argparse.Namespace) -> "Workers":
 
 def _count(arguments: argparse.Namespace) -> int:
     """Return how many tasks run at the same time: as many as this process may use cores, unless told otherwise."""
-    usable = getattr(os, "sched_getaffinity", None)
-    return int(arguments.jobs or (len(usable(0)) if usable else os.cpu_count() or 1))
+    from spectro.maths.row_blocks import usable_cores
+
+    return int(arguments.jobs or usable_cores())
 
 
 def _same(result: BatchResult) -> bool:

@@ -5,7 +5,6 @@ differences of lightness, chroma and hue (signs are sample minus standard). ΔE9
 difference_asymmetric.py.
 """
 
-import os
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from itertools import pairwise
@@ -13,6 +12,7 @@ from itertools import pairwise
 import numpy as np
 
 from spectro.colour.ciede2000_blocks import BLOCK, THREAD_BLOCK, ciede2000_in_blocks
+from spectro.maths import row_blocks
 from spectro.records.arrays import ArrayLike, FloatArray
 
 _ROWS_FOR_THREADS = 200_000  # below, starting threads costs more than they save
@@ -28,7 +28,7 @@ def delta_e_2000(lab_1: ArrayLike, lab_2: ArrayLike, *, threads: int | None = No
     """Return CIEDE2000 (...) of two Lab arrays (..., 3) that broadcast against each other; kL = kC = kH = 1.
 
     Symmetric in its arguments. Any real Lab is legal (magnitudes below 1e30).
-    threads: at most as many; None: two for many pairs where there are two processors. The result does not depend on it.
+    threads: at most as many; None: two for many pairs where there are two cores. The result does not depend on it.
 
     >>> round(float(delta_e_2000([50, 2.6772, -79.7751], [50, 0, -82.7485])), 4)
     2.0425
@@ -38,7 +38,7 @@ def delta_e_2000(lab_1: ArrayLike, lab_2: ArrayLike, *, threads: int | None = No
     first, second = first.reshape(-1, 3), second.reshape(-1, 3)
     result = np.empty(len(first))
     if threads is None:
-        threads = 2 if len(first) >= _ROWS_FOR_THREADS and (os.cpu_count() or 1) > 1 else 1
+        threads = row_blocks.threads() if len(first) >= _ROWS_FOR_THREADS else 1
     if threads <= 1 or len(first) <= BLOCK:
         ciede2000_in_blocks(first, second, result)
         return result.reshape(shape)

@@ -17,6 +17,7 @@ from multiprocessing.context import SpawnProcess
 from typing import Any, Protocol
 
 from spectro.errors import InputError
+from spectro.maths.row_blocks import keep_to_one_thread
 from spectro.records.batch import Job, JobAnswer
 from spectro.records.progress import Progress
 
@@ -57,7 +58,7 @@ class LocalWorkers:
 
     def start(self, job: Job) -> None:
         """Begin a job in an idle process, or in a new one."""
-        worker = self._idle.pop() if self._idle else _Worker(self._work)
+        worker = self._idle.pop() if self._idle else _Worker(self._work, shares=self.count > 1)
         worker.job = job.name
         self._busy[worker.pipe] = worker
         with contextlib.suppress(OSError):  # a process that died while it was idle is found dead at once
@@ -104,12 +105,12 @@ class LocalWorkers:
 class _Worker:
     """One process with its pipe."""
 
-    def __init__(self, work: Work) -> None:
+    def __init__(self, work: Work, shares: bool) -> None:
         context = multiprocessing.get_context("spawn")
         self.pipe, other = context.Pipe()
         self.job = ""
         with _one_thread_inherited():
-            self.process: SpawnProcess = context.Process(target=_serve, args=(other, work))
+            self.process: SpawnProcess = context.Process(target=_serve, args=(other, work, shares))
             self.process.start()
         other.close()  # so that the end of the process is the end of the pipe
 
@@ -130,8 +131,11 @@ class _Worker:
         self.process.close()
 
 
-def _serve(pipe: Connection, work: Work) -> None:
-    """Answer jobs until the pipe ends."""
+def _serve(pipe: Connection, work: Work, shares: bool) -> None:
+    """Answer jobs until the pipe ends; shares: with other workers of this machine, so that a thread for each is enough."""
+    if shares:
+        keep_to_one_thread()
+    _keep_memory()
     parent = multiprocessing.parent_process()
     if parent is not None:
         threading.Thread(target=_end_with, args=(parent.sentinel,), daemon=True).start()
@@ -202,9 +206,10 @@ class ClusterWorkers:
 
 
 def _keep_memory() -> None:
-    """Let the C library keep freed memory for the next array, as it does by itself in a process of our own.
+    """Let the C library keep freed memory for the next array of the next task.
 
-    Cluster workers are often started with a threshold that gives it back at once; large arrays then cost twice the time.
+    Given back and fetched again, it costs a tenth of the time; in cluster workers, which are often started with a threshold
+    that gives all of it back at once, as much as the work itself.
     """
     with contextlib.suppress(OSError, AttributeError, TypeError):
         set_option = ctypes.CDLL(None).mallopt
@@ -213,5 +218,6 @@ def _keep_memory() -> None:
 
 
 def _without_progress(work: Work, job: Job) -> JobAnswer:
+    keep_to_one_thread()
     _keep_memory()
     return work(job, lambda what, done: None)

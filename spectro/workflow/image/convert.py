@@ -1,6 +1,5 @@
 """`spectro image convert`: pictures into the numbers of a printer, in bands, on all cores."""
 
-import os
 import threading
 import time
 from collections.abc import Callable, Sequence
@@ -30,6 +29,7 @@ from spectro.files.picture_writing import (
     strip_rows,
 )
 from spectro.icc.picture_profiles import even_grey_profile_bytes
+from spectro.maths.row_blocks import usable_cores
 from spectro.profile.linearising import read_curve
 from spectro.profile.naming import file_name
 from spectro.profile.picture_conversion import PictureProfile, Step, converted_rows, picture_profile
@@ -142,7 +142,7 @@ def image_convert(
         press=None if as_printed_by is None else read_picture_profile(as_printed_by),
         settings=settings,
         replace=replace,
-        threads=_cores(),
+        threads=usable_cores(),
     )
     name = condition or (target.name or (to or link or Path()).stem if to or link else "")
     tasks = _tasks(found, out, "-".join(part for part in (name, tone_curve.stem if tone_curve else "") if part), way)
@@ -259,12 +259,6 @@ def _strip_rows(picture: PictureFile, steps: Sequence[Step], bits: int, together
 
 def _intent(way: _Way) -> str:
     return LINK_INTENT if way.link is not None else str(way.settings.intent)
-
-
-def _cores() -> int:
-    """Return on how many cores this process may work."""
-    allowed = getattr(os, "sched_getaffinity", None)
-    return max(1, len(allowed(0)) if allowed else os.cpu_count() or 1)
 
 
 def _tasks(pictures: Sequence[Path], out: Path | None, printed: str, way: _Way) -> list[_Task]:

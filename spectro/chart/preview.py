@@ -25,12 +25,10 @@ def preview_png(chart: Chart) -> bytes:
     """Return a PNG of the first eight pages, four in a row; RGB values shown as sRGB, others by their predicted colour."""
     from PIL import Image
 
-    if chart.proof is not None:  # what the patches ask for is what people want to see
-        chart = dataclasses.replace(chart, device=lab_to_srgb(chart.proof.pcs_lab))
     shown = min(chart.pages, _MOST_PAGES)
     across = min(shown, _IN_A_ROW)
     dpi = max(20, min(_DPI, int(_WIDEST_PX / across / (max(chart.page_mm) / 25.4))))
-    pages = [raster_page(_on_screen(chart, page_marks(chart, page)), chart.page_mm, dpi, 255) for page in range(1, shown + 1)]
+    pages = [raster_page(_on_screen(chart, page), chart.page_mm, dpi, 255) for page in range(1, shown + 1)]
     height, width, _ = pages[0].shape
     down = -(-shown // across)
     canvas = np.full(
@@ -45,11 +43,16 @@ def preview_png(chart: Chart) -> bytes:
     return buffer.getvalue()
 
 
-def _on_screen(chart: Chart, marks: list[Mark]) -> list[Mark]:
-    """Return marks with their colours in sRGB; bare paper is shown as white."""
-    if chart.channels == RGB:
+def _on_screen(chart: Chart, page: int) -> list[Mark]:
+    """Return the marks of a page in sRGB; bare paper is shown as white, patches of a proof page as what they ask for."""
+    marks = page_marks(chart, page)
+    if chart.channels != RGB:
+        devices = sorted({device_of(mark) for mark in marks})
+        lab = predicted_lab(chart.recipe, np.array(devices)) / [0.96, 1, 1]
+        shown = {device: tuple(colour) for device, colour in zip(devices, lab_to_srgb(lab).tolist(), strict=True)}
+        marks = [dataclasses.replace(mark, device=shown[device_of(mark)]) for mark in marks]
+    if chart.proof is None:
         return marks
-    devices = sorted({device_of(mark) for mark in marks})
-    lab = predicted_lab(chart.recipe, np.array(devices)) / [0.96, 1, 1]
-    shown = {device: tuple(colour) for device, colour in zip(devices, lab_to_srgb(lab).tolist(), strict=True)}
-    return [dataclasses.replace(mark, device=shown[device_of(mark)]) for mark in marks]
+    asked = lab_to_srgb(chart.proof.pcs_lab[chart.positions[:, 0] == page]).tolist()
+    patches = [dataclasses.replace(mark, device=tuple(colour)) for mark, colour in zip(marks, asked, strict=False)]
+    return [*patches, *marks[len(patches) :]]

@@ -16,7 +16,7 @@ from spectro.chart.generic_printer import predicted_lab
 from spectro.chart.layout import page_starts, plan_grid
 from spectro.chart.marks import Mark
 from spectro.chart.order import shuffled, unlike_neighbours
-from spectro.chart.page_marks import page_marks
+from spectro.chart.page_marks import drawn_in_rgb, page_marks
 from spectro.chart.patches import PatchChoice
 from spectro.chart.raster import device_of, page_size_px, raster_bands
 from spectro.chart.separation import separate_strips
@@ -111,7 +111,7 @@ def proof_tiff_bytes(chart: Chart, page: int, bits: int = 16) -> bytes:
 
 def _asked_marks(chart: Chart, proof: ProofAims, page: int, bits: int) -> list[Mark]:
     """Return the marks of a page in the numbers of its file: patches as asked for, the rest in the nearest such colours."""
-    shown = dataclasses.replace(chart, device=np.clip(lab_to_oprgb(proof.pcs_lab), 0, 1))
+    shown = drawn_in_rgb(chart, np.clip(lab_to_oprgb(proof.pcs_lab), 0, 1))
     marks = page_marks(shown, page)
     here = np.flatnonzero(chart.positions[:, 0] == page)
     patches = page_numbers(proof.pcs_lab[here], proof.way, bits).tolist()

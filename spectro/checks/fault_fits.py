@@ -19,6 +19,7 @@ from spectro.records.proof_result import ProofCause
 Predict = Callable[[FloatArray], FloatArray]
 Made = Callable[[FloatArray], FloatArray]
 INKS = ("cyan", "magenta", "yellow", "black, of greys and darks")
+_LIGHTS = 3  # channels of RGB
 _ROUNDS = 5
 _STEP = 0.01
 _FLOOR = 1e-4
@@ -26,15 +27,24 @@ _FLOOR = 1e-4
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Sheet:
-    """A sheet as it was read beside what was expected of it. Rows are patches, repeats averaged."""
+    """A sheet as it was read beside what was expected of it. Rows are patches, repeats averaged.
 
-    device: FloatArray  # (n, 3)
+    Device values count light, as those of RGB do: of inks they are 1 less the amounts, and `predict` takes them so.
+    """
+
+    device: FloatArray  # (n, channels), 0 to 1; 1 everywhere leaves the paper bare
     read: FloatArray  # (n, 3) Lab
     forecast: FloatArray  # (n, 3) Lab
     white: int  # row of the bare paper
     places: FloatArray  # (n, 2) row and column from -0.5 to 0.5; (0, 2) where not known
     order: FloatArray  # (n,) 0 to 1, when it was read
     predict: Predict  # device values to absolute Lab
+    names: tuple[str, ...] = INKS  # of inks that may lack
+
+    @property
+    def channels(self) -> int:
+        """Return the number of device channels."""
+        return int(self.device.shape[1])
 
     @property
     def paper(self) -> FloatArray:
@@ -94,7 +104,7 @@ def _fitted(sheet: Sheet, fault: Fault) -> FloatArray:
 
 
 def without_ink(sheet: Sheet, ink: int) -> FloatArray:
-    """Return XYZ (n, 3) of the patches without one of `INKS`; of three channels the last is what they have in common."""
+    """Return XYZ (n, 3) of the patches without one of the sheet's inks; of three channels a fourth is what they share."""
     bare = np.array(sheet.device, dtype=np.float64)
     if ink < bare.shape[1]:  # black has a channel of its own among four
         bare[:, ink] = 1.0
@@ -155,23 +165,12 @@ def _denser(sheet: Sheet, xyz: FloatArray, by: FloatArray | float) -> FloatArray
 
 
 def _of_printing(sheet: Sheet) -> list[Fault]:
-    device = sheet.device
+    device, inks = sheet.device, sheet.channels
     asked, xyz = 1 - device, lab_to_xyz(sheet.forecast)
 
     def media(s: FloatArray) -> FloatArray:
         demand = np.clip(asked * (1 + s[0]) + s[1] * asked * (1 - asked), 0, 1)
         return _denser(sheet, lab_to_xyz(sheet.predict(1 - demand)), s[2])
-
-    def other_printer(s: FloatArray) -> FloatArray:
-        mix = np.eye(3)
-        mix[np.eye(3) == 0] = s[3:9]
-        demand = np.clip(np.clip(asked, 1e-6, 1) ** np.exp(s[:3]) @ mix.T, 0, 1)
-        return _denser(sheet, lab_to_xyz(sheet.predict(1 - demand)), s[9:12])
-
-    def enhanced(s: FloatArray) -> FloatArray:
-        grey = (device @ [0.3, 0.59, 0.11])[:, None]
-        bent = device - s[1] * np.sin(2 * np.pi * device) / np.pi
-        return sheet.predict(np.clip(bent + s[0] * (device - grey), 0, 1))
 
     return [
         Fault(
@@ -184,27 +183,15 @@ def _of_printing(sheet: Sheet) -> list[Fault]:
         ),
         Fault(
             cause=ProofCause.OTHER_PRINTER,
-            made=other_printer,
-            most=(0.5,) * 3 + (0.3,) * 6 + (0.3,) * 3,
-            words=lambda s: "tones of its inks as through powers of {:.2f}, {:.2f}, {:.2f}".format(*np.exp(s[:3])),
+            made=_by_another_printer(sheet),
+            most=(0.5,) * inks + (0.3,) * (inks * (inks - 1)) + (0.3,) * 3,
+            words=lambda s: "tones of its inks as through powers of " + ", ".join(f"{one:.2f}" for one in np.exp(s[:inks])),
             least=0.12,
             held=0.5,
-            counted=9,  # tones and mixes: denser inks alone are no other printer
+            counted=inks * inks,  # tones and mixes: denser inks alone are no other printer
         ),
-        Fault(
-            cause=ProofCause.ENHANCED,
-            made=enhanced,
-            most=(0.8, 0.3),
-            words=lambda s: f"chroma {100 * s[0]:+.0f} %, contrast {100 * s[1]:+.0f} %",
-            least=0.05,
-        ),
-        Fault(
-            cause=ProofCause.TONES,
-            made=lambda s: sheet.predict(np.clip(device, 1e-6, 1) ** np.exp(s[0])),
-            most=(0.7,),
-            words=lambda s: f"as through a power of {np.exp(s[0]):.2f}",
-            least=0.03,
-        ),
+        *([_enhanced(sheet)] if inks == _LIGHTS else []),
+        _other_tones(sheet),
         Fault(
             cause=ProofCause.DAMP,
             made=lambda s: _denser(sheet, xyz, (s[0] * (1 - s[1] * sheet.order))[:, None]),
@@ -221,27 +208,86 @@ def _inks_on_it(more: float) -> str:
     return f", and inks are {abs(percent)} % {'denser' if percent > 0 else 'weaker'} on it" if percent else ""
 
 
-def _other_paper(sheet: Sheet) -> Fault:
-    """Return the measured white with inks denser or weaker on it, of other tones, and another surface."""
-    asked, white = 1 - sheet.device, lab_to_xyz(sheet.read[sheet.white])
+def _by_another_printer(sheet: Sheet) -> Made:
+    """Return inks of other tones (a power each) and other hues (a mix), denser or weaker by the band of light."""
+    asked, inks = 1 - sheet.device, sheet.channels
 
     def made(s: FloatArray) -> FloatArray:
-        demand = np.clip(asked, 1e-6, 1) ** np.exp(s[:3])
-        share = np.clip(lab_to_xyz(sheet.predict(1 - demand)) / sheet.paper, _FLOOR, 1.5) ** (1 + s[3:6])
-        return xyz_to_lab(np.maximum(white * (share + s[6] * (1 - share)), _FLOOR))
+        mix = np.eye(inks)
+        mix[np.eye(inks) == 0] = s[inks : inks * inks]
+        demand = np.clip(np.clip(asked, 1e-6, 1) ** np.exp(s[:inks]) @ mix.T, 0, 1)
+        return _denser(sheet, lab_to_xyz(sheet.predict(1 - demand)), s[inks * inks :])
+
+    return made
+
+
+def _other_tones(sheet: Sheet) -> Fault:
+    """Return one power of device values for RGB, and for inks one of each ink's amount: a setting changed on the way."""
+    device, inks = sheet.device, sheet.channels
+    if inks == _LIGHTS:
+        return Fault(
+            cause=ProofCause.TONES,
+            made=lambda s: sheet.predict(np.clip(device, 1e-6, 1) ** np.exp(s[0])),
+            most=(0.7,),
+            words=lambda s: f"as through a power of {np.exp(s[0]):.2f}",
+            least=0.03,
+        )
+    return Fault(
+        cause=ProofCause.TONES,
+        made=lambda s: sheet.predict(1 - np.clip(1 - device, 1e-6, 1) ** np.exp(s)),
+        most=(0.7,) * inks,
+        words=lambda s: (
+            ", ".join(f"{name} {_at_half(size):.0f} %" for name, size in zip(sheet.names, s, strict=True))
+            + " where 50 % is sent"
+        ),
+        least=0.03,
+        held=0.1,
+    )
+
+
+def _at_half(size: float) -> float:
+    """Return percent of ink that a power of the exponential of a size makes of 50."""
+    return float(100 * 0.5 ** np.exp(size))
+
+
+def _enhanced(sheet: Sheet) -> Fault:
+    device = sheet.device
+
+    def made(s: FloatArray) -> FloatArray:
+        grey = (device @ [0.3, 0.59, 0.11])[:, None]
+        bent = device - s[1] * np.sin(2 * np.pi * device) / np.pi
+        return sheet.predict(np.clip(bent + s[0] * (device - grey), 0, 1))
+
+    return Fault(
+        cause=ProofCause.ENHANCED,
+        made=made,
+        most=(0.8, 0.3),
+        words=lambda s: f"chroma {100 * s[0]:+.0f} %, contrast {100 * s[1]:+.0f} %",
+        least=0.05,
+    )
+
+
+def _other_paper(sheet: Sheet) -> Fault:
+    """Return the measured white with inks denser or weaker on it, of other tones, and another surface."""
+    asked, white, inks = 1 - sheet.device, lab_to_xyz(sheet.read[sheet.white]), sheet.channels
+
+    def made(s: FloatArray) -> FloatArray:
+        demand = np.clip(asked, 1e-6, 1) ** np.exp(s[:inks])
+        share = np.clip(lab_to_xyz(sheet.predict(1 - demand)) / sheet.paper, _FLOOR, 1.5) ** (1 + s[inks : inks + 3])
+        return xyz_to_lab(np.maximum(white * (share + s[-1] * (1 - share)), _FLOOR))
 
     return Fault(
         cause=ProofCause.PAPER,
         made=made,
-        most=(0.6,) * 3 + (0.6,) * 3 + (0.06,),
-        words=lambda s: "its white differs" + _inks_on_it(float(s[3:6].mean())),
+        most=(0.6,) * inks + (0.6,) * 3 + (0.06,),
+        words=lambda s: "its white differs" + _inks_on_it(float(s[inks:-1].mean())),
         held=0.3,
     )
 
 
 def _of_inks(sheet: Sheet) -> list[Fault]:
     found = []
-    for ink, name in enumerate(INKS):
+    for ink, name in enumerate(sheet.names):
         xyz, plain = without_ink(sheet, ink), np.maximum(lab_to_xyz(sheet.forecast), _FLOOR)
         found.append(
             Fault(
@@ -258,18 +304,23 @@ def _of_inks(sheet: Sheet) -> list[Fault]:
 
 
 def _of_hues(sheet: Sheet) -> list[Fault]:
-    """Colours of one hue alone are moved."""
+    """Colours of one hue alone are moved: of inks, those that cyan, magenta and yellow, which come first, make."""
     found = []
+    light = sheet.device[:, :_LIGHTS]
+
+    def moved(strength: FloatArray) -> Made:
+        return lambda s: sheet.predict(np.clip(np.column_stack([light + strength * s, sheet.device[:, _LIGHTS:]]), 0, 1))
+
     names = ("reds", "greens", "blues", "cyans", "magentas", "yellows")
     for number, name in enumerate(names):
         complement, channel = divmod(number, 3)
-        values = 1 - sheet.device if complement else sheet.device
+        values = 1 - light if complement else light
         rest = np.delete(values, channel, axis=1).max(axis=1)
         strength = np.clip(values[:, channel] - rest, 0, 1)[:, None]
         found.append(
             Fault(
                 cause=ProofCause.LOCAL,
-                made=lambda s, strength=strength: sheet.predict(np.clip(sheet.device + strength * s, 0, 1)),  # type: ignore[misc]
+                made=moved(strength),
                 most=(0.6,) * 3,
                 words=lambda s, name=name: name,  # type: ignore[misc]
                 least=0.05,

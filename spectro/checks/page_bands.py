@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from spectro.checks.colour_faults import after_sheet
-from spectro.checks.fault_fits import INKS, Sheet, ink_lost, visible
+from spectro.checks.fault_fits import Sheet, ink_lost, visible
 from spectro.checks.proof_causes import Explaining
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.limits import Limits
@@ -76,7 +76,7 @@ def lines_apart(sheet: Sheet, positions: IntArray, limits: Limits) -> LinesApart
         names, line = np.unique(positions[:, [0, axis]], axis=0, return_inverse=True)
         if len(names) < _LEAST_LINES:
             continue
-        for ink in range(len(INKS)):
+        for ink in range(len(sheet.names)):
             moves = visible(sheet.forecast, ink_lost(sheet, ink, _UNIT) - sheet.forecast) / _UNIT
             found, large = _bands(sheet, ink, words, left, moves, line.reshape(-1), names, limits)
             open_ = open_ or (found is None and large)
@@ -119,7 +119,7 @@ def _bands(
     pages = len(set(names[:, 0].tolist())) > 1
     lines = tuple(f"{page}:{at}" if pages else str(at) for page, at in names[weak].tolist())
     lab = ink_lost(sheet, ink, np.where(weak[line], share, 0.0))
-    return (told / max(lots), Bands(ink=INKS[ink], axis=axis, lines=lines, share=float(share), effect=effect, lab=lab)), True
+    return (told / max(lots), Bands(ink=sheet.names[ink], axis=axis, lines=lines, share=float(share), effect=effect, lab=lab)), True
 
 
 def _two_levels(shares: FloatArray, weights: FloatArray) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from spectro.chart.channels import are_inks
 from spectro.chart.proof_pages import taken
 from spectro.checks.fault_fits import Sheet
 from spectro.checks.print_noise import print_noise
@@ -20,6 +21,7 @@ from spectro.errors import InputError, ProfileFileError, TagError
 from spectro.icc.evaluate import device_to_lab
 from spectro.icc.profile_file import IccProfile
 from spectro.profile.evidence import profile_light
+from spectro.profile.proof_aims import device_channels
 from spectro.readings.repeats import average_repeats
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.assessment import ErrorBudget
@@ -190,24 +192,31 @@ def _explained(
 ) -> tuple[ProofExplanation, list[Breach]]:
     """Return why the page is as it is, with what of white and bands is beyond limits. noise: ΔE00. broken: others are."""
 
-    def predict(values: FloatArray) -> FloatArray:
-        return device_to_lab(profile, np.clip(values, 0, 1), absolute=True)
+    channels = device_channels(profile)
+    inks = are_inks(channels)
 
-    forecast, white = predict(page.device), _white(page.aims.groups, page.lab)
+    def predict(light: FloatArray) -> FloatArray:
+        values = np.clip(light, 0, 1)
+        return device_to_lab(profile, 1 - values if inks else values, absolute=True)
+
+    light = 1 - page.device if inks else page.device
+    forecast, white = predict(light), _white(page.aims.groups, page.lab)
     sheet = Sheet(
-        device=page.device,
+        device=light,
         read=page.lab,
         forecast=forecast,
         white=white,
         places=page_places(page.positions),
         order=np.linspace(0, 1, len(page.lab)),
         predict=predict,
+        **({"names": channels} if inks else {}),
     )
 
     def more() -> list[Explaining]:
         return profile_explanations(profile, page.aims, page.device)
 
-    return explain_sheet(sheet, page.positions, more, noise=noise, broken=broken, limits=limits)
+    found, over = explain_sheet(sheet, page.positions, more, noise=noise, broken=broken, limits=limits)
+    return dataclasses.replace(found, inks=inks), over
 
 
 def _with_conditions(

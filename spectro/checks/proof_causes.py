@@ -26,6 +26,7 @@ POWERS = (0.7, 0.78, 0.86, 1.16, 1.25, 1.36, 1.5)  # of device values; a smaller
 GLOW = np.array([0.19, 0.02, 1.0])  # X, Y, Z of an emission near 440 nm: ratios of the 2° functions there [CIE-018-2019]
 GLOW_FADE = 1.2  # the exciting light is held back by ink as well; as in drift_moves
 _FLOOR = 1e-4
+_LIGHTS = 3  # channels of RGB
 _ROUNDS = 5
 _WHITES = {ProofCause.PAPER, ProofCause.CONDITION, ProofCause.WHITE_REFERENCE}
 _PAPER_OR_WHITE = {ProofCause.PAPER, ProofCause.WHITE_REFERENCE}
@@ -44,10 +45,13 @@ class Explaining:
 
 
 def path_explanations(device: FloatArray, predict: Callable[[FloatArray], FloatArray], paper: FloatArray) -> list[Explaining]:
-    """Return what conversions and enhancements of no known kind do to device values (n, 3) on their way.
+    """Return what conversions and enhancements of no known kind do to device values (n, channels) on their way.
 
-    predict: device values to absolute Lab. paper: Lab (3,) of the unprinted sheet.
+    predict: device values to absolute Lab; both count light. paper: Lab (3,) of the unprinted sheet. None for inks: which
+    other profile a printer's own software would put them through is not known, and tones are fitted.
     """
+    if device.shape[1] != _LIGHTS:
+        return []
     names = {Seems.THROUGH_PROFILE: ProofCause.CONVERTED, Seems.ENHANCED: ProofCause.ENHANCED}
     found = []
     for one in printing_hypotheses(device, predict, paper):

@@ -16,6 +16,7 @@ from spectro.records.proof import ProofAims, ProofWay
 from spectro.records.proof_result import ProofCause
 
 _SPACES = {"sRGB": srgb_to_lab, "opRGB": oprgb_to_lab}
+_LIGHTS = 3  # channels of RGB
 RELATIVE, PERCEPTUAL = RenderingIntent.RELATIVE, RenderingIntent.PERCEPTUAL
 
 
@@ -30,7 +31,8 @@ def profile_explanations(profile: IccProfile, aims: ProofAims, device: FloatArra
 
     black = black_y(profile)
     found = []
-    for space, to_lab in _SPACES.items():
+    lights = device.shape[1] == _LIGHTS  # inks are taken for no picture's numbers
+    for space, to_lab in _SPACES.items() if lights else ():
         asked = to_lab(device)
         ways = {
             "relative": (asked, RELATIVE),
@@ -50,7 +52,7 @@ def profile_explanations(profile: IccProfile, aims: ProofAims, device: FloatArra
     if aims.intent == RELATIVE:
         scaled = scale_black(aims.pcs_lab, 0.0, black)
         found.append(Explaining(ProofCause.BLACK, "", printed(converted(profile, scaled, RELATIVE))))
-    for space, numbers in (("sRGB", lab_to_srgb), ("opRGB", lab_to_oprgb)):
+    for space, numbers in (("sRGB", lab_to_srgb), ("opRGB", lab_to_oprgb)) if lights else ():
         found.append(Explaining(ProofCause.NOT_CONVERTED, f"printed as {space} numbers", printed(numbers(aims.pcs_lab))))
     if aims.way is ProofWay.OPRGB:
         intent = RenderingIntent(aims.intent)

@@ -147,5 +147,5 @@ def _run_proof(arguments: argparse.Namespace) -> int:
     if stored:
         kept = keep_proof(arguments.shelf, shelved, result, arguments.profile, arguments.proof)
         document = with_reminder(with_kept(document, shelved, kept), settings_reminder(stored))
-    following = after_proof(arguments.profile, proven=result.proven, shelved=shelved)
+    following = after_proof(arguments.profile, result, shelved=shelved)
     return print_document(document, arguments, following=following, Report=arguments.report, PDF=arguments.pdf)

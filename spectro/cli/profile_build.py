@@ -116,7 +116,7 @@ def run(arguments: argparse.Namespace) -> int:
 def _build(arguments: argparse.Namespace) -> int:
     from spectro.files.tolerance_file import read_tolerances
     from spectro.report.profile_document import build_document
-    from spectro.words.next_step import after_ink_profile, after_profile
+    from spectro.words.next_step import after_profile
     from spectro.words.shelf import settings_reminder
     from spectro.workflow.profile.build import profile_build
     from spectro.workflow.steps.shelf import keep_build, settings_of_condition
@@ -141,11 +141,7 @@ def _build(arguments: argparse.Namespace) -> int:
     if stored:
         document = with_kept(document, stored.name, keep_build(arguments.shelf, stored.name, result, files))
         document = with_reminder(document, settings_reminder(stored))
-    following = (
-        after_ink_profile(result.black.names)
-        if result.black
-        else after_profile(result.profile, shelved=stored.name if stored else "")
-    )
+    following = after_profile(result.profile, shelved=stored.name if stored else "")
     return print_document(document, arguments, following=following)
 
 

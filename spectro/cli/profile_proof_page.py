@@ -11,7 +11,7 @@ from spectro.cli.shelf_options import with_chart_kept
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
-    parser.add_argument("profile", type=Path, metavar="PROFILE", help=f"the ICC profile of an RGB printer{NAMED}")
+    parser.add_argument("profile", type=Path, metavar="PROFILE", help=f"the ICC profile of printer and paper{NAMED}")
     add_chart_folder_options(parser)
     parser.add_argument(
         "--way",
@@ -28,7 +28,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--recipe",
         metavar="RECIPE|CHART",
         help="whose page, patches and reading are taken: the folder of the first chart, or a recipe (the condition's first "
-        "chart on the shelf, else rgb-a4-strip)",
+        "chart on the shelf, else rgb-a4-strip, cmyk-strip or six-ink-strip)",
     )
     parser.add_argument("--page", metavar="SIZE", help="the paper instead of the recipe's: a4, letter, 13x19in …")
     parser.add_argument("--seed", type=int, default=1, metavar="N", help="another seed gives other colours in another order")
@@ -40,7 +40,7 @@ def run(arguments: argparse.Namespace) -> int:
     with working_from_shelf(arguments, arguments.profile) as (files, name):
         if name:
             arguments.profile = files.profile(name)
-        arguments.recipe = arguments.recipe or first_chart(files, arguments) or "rgb-a4-strip"
+        arguments.recipe = arguments.recipe or first_chart(files, arguments) or ""
         return _make(arguments)
 
 

@@ -14,7 +14,7 @@ from spectro.workflow.chart.adopt import chart_adopt
 from spectro.workflow.chart.new import chart_new
 from spectro.workflow.chart.pages import chart_pages
 from spectro.workflow.chart.show import chart_show
-from spectro.workflow.profile.proof_page import RECIPE, profile_proof_page
+from spectro.workflow.profile.proof_page import profile_proof_page
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
@@ -158,7 +158,7 @@ def proof_page(
     return _made(
         profile_proof_page(
             Path(profile), Path(out), way=choice(ProofWay, way, "way"),
-            intent=choice(RenderingIntent, intent, "intent"), patches=patches, recipe=recipe or RECIPE, page=page, seed=seed,
+            intent=choice(RenderingIntent, intent, "intent"), patches=patches, recipe=recipe or "", page=page, seed=seed,
             replace=replace,
         )
     )  # fmt: skip

@@ -9,12 +9,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from spectro.chart.channels import CMYK, MOST_INKS, RGB
 from spectro.colour.adaptation import absolute_to_relative, relative_to_absolute
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.page_numbers import held_on_page
 from spectro.errors import InputError
 from spectro.icc.evaluate import darkest_lab, device_to_lab, lab_to_device, media_white, printed_lab
 from spectro.icc.profile_file import IccProfile
+from spectro.icc.tag_types.colorant_table import ColorantTable
 from spectro.profile.common_colours import common_colours
 from spectro.records.arrays import BoolArray, FloatArray, IntArray
 from spectro.records.conditions import RenderingIntent
@@ -53,11 +55,11 @@ def proof_colours(
     patches: int = 132,
     seed: int = 1,
 ) -> ProofColours:
-    """Choose the colours of a proof page of an RGB output profile; the same arguments give the same colours.
+    """Choose the colours of a proof page of an output profile; the same arguments give the same colours.
 
     name, sha256: of the profile's file. patches: all that are printed, repeats included, 90 to 1500.
     Device values of the way "device" are whole steps of 1/255, so that pages of 8 and of 16 bits print the same; rounding
-    is part of what a picture meets. Aims of the other ways are colours that 8 bits hold exactly.
+    is part of what a picture meets, and adds no ink. Aims of the other ways are colours that 8 bits hold exactly.
     Raises InputError for a number or intent that cannot be, TagError where a table is missing.
     """
     if not LEAST <= patches <= MOST:
@@ -80,7 +82,7 @@ def proof_colours(
     pcs, whole = held_on_page(pcs, way)
     device = converted(profile, pcs, intent)
     if way is ProofWay.DEVICE:
-        device = np.rint(device * STEP) / STEP
+        device = whole_steps(device, inks=device_channels(profile) != RGB)
     whole[0] = True
     kept = _different(relative, device, whole, np.array(groups) == str(ProofGroup.OUTSIDE), patches - REPEATS)
     if len(kept) < patches - REPEATS:
@@ -100,6 +102,27 @@ def proof_colours(
     copies = np.zeros(len(kept), dtype=np.int64)
     copies[_repeated(aims, device[kept])] = 1
     return ProofColours(aims=aims, device=device[kept], copies=tuple(copies.tolist()))
+
+
+def device_channels(profile: IccProfile) -> tuple[str, ...]:
+    """Return what a profile's device channels are called: RGB, CMYK, or inks as it names them; () for any other space."""
+    space = profile.header.colour_space.strip()
+    if space in (b"RGB", b"CMYK"):
+        return RGB if space == b"RGB" else CMYK
+    names = profile.tags.get("clrt")
+    if not space.endswith(b"CLR") or not isinstance(names, ColorantTable) or len(names.names) > MOST_INKS:
+        return ()
+    return tuple(name.strip().lower() for name in names.names)
+
+
+def whole_steps(device: FloatArray, *, inks: bool) -> FloatArray:
+    """Return device values (n, channels) to whole steps of 1/255; of inks never more together than before."""
+    steps = np.rint(device * STEP)
+    if inks:
+        for row, wanted in zip(steps, device * STEP, strict=True):
+            while row.sum() > wanted.sum() + 1e-6:
+                row[int(np.argmax(row - wanted))] -= 1
+    return np.asarray(steps / STEP)
 
 
 def converted(profile: IccProfile, pcs: FloatArray, intent: RenderingIntent) -> FloatArray:

@@ -73,6 +73,7 @@ class ProofExplanation:
     runner_up: str  # the next best cause; "": none
     runner_left: float | None
     also: str = ""  # the next best cause, where it explains about as much; "": it does not
+    inks: bool = False  # of a printer that takes inks as they are: limits and curves stand before it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -132,6 +132,7 @@ def layout_sentences(chart: Chart) -> tuple[str, ...]:
     if are_inks(chart.channels):
         most = float(chart.device.sum(axis=1).max()) * 100
         limit = "no limit" if recipe.total_area is None else f"limit {recipe.total_area:g} %"
+        limit = "the profile's own" if chart.proof is not None else limit
         sentences.insert(0, f"Inks: {', '.join(chart.channels)}; total area coverage up to {most:.0f} % ({limit}).")
     return tuple(sentences)
 

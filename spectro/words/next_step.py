@@ -11,6 +11,7 @@ from pathlib import Path
 from spectro.records.batch import BatchResult, TaskState
 from spectro.records.chart import ChartPurpose
 from spectro.records.drift import DriftAdvice
+from spectro.records.proof_result import ProofCause, ProofResult
 from spectro.records.shelf import ConditionState, EntryKind
 from spectro.words.batch import by_need
 
@@ -110,16 +111,9 @@ def after_show(profile: Path | str, device_class: str, colour_space: str) -> str
         return command("image", "convert", "PICTURE.tif", "--link", profile)
     if device_class != "output":
         return ""
-    if colour_space == "RGB":
-        return after_profile(profile)
     if colour_space == "GRAY":
         return command("image", "convert", "PICTURE.tif", "--curve", profile)
-    return command("profile", "assess", profile, READINGS)
-
-
-def after_ink_profile(inks: Sequence[str] = ("cyan", "magenta", "yellow", "black")) -> str:
-    """Return what to do with a profile of inks, by name: other colours on another sheet say how well it describes prints."""
-    return command("chart", "new", "--channels", ink_words(inks), "--seed", "2", "--out", "another-chart")
+    return after_profile(profile)
 
 
 def after_limits(readings: Sequence[Path | str], inks: Sequence[str], *, out: object = None, curved: bool) -> str:
@@ -140,22 +134,27 @@ def ink_words(inks: Sequence[str]) -> str:
 
 def after_assessment(profile: Path | str, *, describes: bool, shelved: str = "", inks: bool = False) -> str:
     """Return what to do after a profile was compared with readings. describes: it describes the print. inks: it is of inks."""
-    if inks:
-        return command("profile", "install", shelved or profile) if describes else after_ink_profile()
     if describes:
         return after_profile(profile, shelved=shelved)
+    if inks:  # nothing refreshes these
+        return command("chart", "new", "cmyk-patch", "--seed", "2", "--out", "new-chart")
     return command("profile", "refresh", shelved or profile, "--chart-out", "fresh")
 
 
-def after_proof(profile: Path | str, *, proven: bool, shelved: str = "") -> str:
+def after_proof(profile: Path | str, result: ProofResult, *, shelved: str = "") -> str:
     """Return what to do after a proof page was judged.
 
-    proven: whether the print is as forecast. shelved: the condition on the shelf that keeps it, "" for none. Returns a whole
-    command to copy.
+    result: what was found. shelved: the condition on the shelf that keeps it, "" for none. Returns a whole command to copy:
+    where the print went another way than it should, what finds the right one; else the same page again, once it is mended.
     """
-    if proven:
+    if result.proven:
         return command("profile", "install", shelved or profile)
-    return command("chart", "path-test", "--out", "path-test")
+    if result.explanation.cause in (ProofCause.CONVERTED, ProofCause.ENHANCED, ProofCause.TONES):
+        if result.explanation.inks:
+            return command("inks", "chart", "--out", "ramps")
+        return command("chart", "path-test", "--out", "path-test")
+    again = command("profile", "assess", shelved or profile, "--proof", READINGS, "--chart", result.chart)
+    return " ".join((again, *_kept(shelved)))
 
 
 def after_comparison(paper: str, kind: str) -> str:

@@ -120,7 +120,8 @@ def _sentence(found: ProofExplanation, aims: ProofAims | None) -> str:
         case ProofCause.ENHANCED:
             return f"The driver enhanced the page{detail}"
         case ProofCause.TONES:
-            return f"Tones were changed on the way, as a brightness or gamma setting does{detail}"
+            by = "other curves or limits behind the RIP do" if found.inks else "a brightness or gamma setting does"
+            return f"Tones were changed on the way, as {by}{detail}"
         case ProofCause.NOT_CONVERTED:
             return f"The page was not converted with the profile{detail}"
         case ProofCause.OTHER_SOURCE:
@@ -194,9 +195,12 @@ def _next(found: ProofExplanation, share: ProofShare, aims: ProofAims, limits: L
         case ProofCause.NONE:
             if share.tables > limits["poor_tables"]:
                 return "Build the profile again; its tables are the weak part, not the printer."
-            return "Print with it. Keep this page: drift and refresh can be compared with it later."
+            later = "drift" if found.inks else "drift and refresh"
+            return f"Print with it. Keep this page: {later} can be compared with it later."
         case ProofCause.CONVERTED:
             return path
+        case ProofCause.TONES if found.inks:
+            return "Set limits and curves as they were for the chart (spectro inks), then print the page again."
         case ProofCause.ENHANCED | ProofCause.TONES:
             return "Take back enhancement, brightness and contrast in the driver, then print the page again."
         case ProofCause.NOT_CONVERTED | ProofCause.OTHER_SOURCE:
@@ -210,7 +214,7 @@ def _next(found: ProofExplanation, share: ProofShare, aims: ProofAims, limits: L
         case ProofCause.PRINTER:
             return (
                 "Check the nozzles and that media and quality are set as for the chart, let the print dry, print a control "
-                "chart (spectro drift), and only then refresh the profile."
+                f"chart (spectro drift), and only then {'build a new' if found.inks else 'refresh the'} profile."
             )
         case ProofCause.INK | ProofCause.BANDS:
             return "Check the nozzles, clean the head, and print the page again."

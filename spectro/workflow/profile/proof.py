@@ -6,7 +6,6 @@ from dataclasses import replace as replace_fields
 from pathlib import Path
 
 from spectro.chart.read_folder import read_chart_folder
-from spectro.checks.fitted_printer import check_rgb
 from spectro.checks.proof import group_statistics, judge_proof
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
@@ -102,7 +101,6 @@ def proof_of_measurements(
     profile: as it was when the page was made; chart: the page with its aims. measurements: of all its patches or some. use:
     what prints are for: limits of greys go by it. Nothing is written.
     """
-    check_rgb(measurements.colour_space, measurements.origin)
     tolerances = tolerances or Tolerances()
     limits = tolerances.of("proof")
     assessment = assess_measurements(profile, file, measurements, tolerances=tolerances, progress=part_of(progress, 0.05, 0.45))

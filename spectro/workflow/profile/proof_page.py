@@ -6,17 +6,19 @@ from pathlib import Path
 
 import numpy as np
 
+from spectro.chart.channels import CMYK, GREY, are_inks, channel_names, colour_space
 from spectro.chart.chart_folder import check_folder
 from spectro.chart.proof_pages import design_proof
 from spectro.chart.recipe import read_recipe
 from spectro.chart.recipe_limits import LIMITS, check_limits
+from spectro.chart.tables import named_inks
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.errors import InputError, ProfileFileError, RecipeError, TagError
 from spectro.files.overwriting import keeps_what_it_reads
 from spectro.icc.evaluate import device_to_lab
 from spectro.icc.profile_file import IccProfile, read_profile_bytes, usable_profile
-from spectro.profile.proof_aims import LEAST, MOST, TABLES, proof_colours
+from spectro.profile.proof_aims import LEAST, MOST, TABLES, device_channels, proof_colours
 from spectro.records.chart import ChartPurpose, ChartRecipe, ChartResult, OwnStanza, ProofStanza
 from spectro.records.conditions import RenderingIntent
 from spectro.records.progress import Progress, silent
@@ -26,7 +28,8 @@ from spectro.words.proof import proof_page_choices, proof_page_verdict
 from spectro.workflow.steps.chart_making import chart_made
 from spectro.workflow.steps.chart_purpose import recipe_of_chart
 
-RECIPE = "rgb-a4-strip"
+RECIPES = {"RGB": "rgb-a4-strip", "CMYK": "cmyk-strip"}
+_MORE_INKS = "six-ink-strip"
 _NAME_LENGTH = 60
 _TITLE = "Proof page of {}"
 
@@ -39,7 +42,7 @@ def profile_proof_page(
     way: ProofWay = ProofWay.DEVICE,
     intent: RenderingIntent = RenderingIntent.RELATIVE,
     patches: int = 132,
-    recipe: str | Path = RECIPE,
+    recipe: str | Path = "",
     page: str | None = None,
     seed: int = 1,
     title: str | None = None,
@@ -49,20 +52,23 @@ def profile_proof_page(
     replace: bool = False,
     progress: Progress = silent,
 ) -> ChartResult:
-    """Make a proof page of an RGB output profile: a chart folder as any other, whose patches have aims.
+    """Make a proof page of an output profile: a chart folder as any other, whose patches have aims.
 
     out: the folder to make; None: in the current folder, named by profile and chart. way: who converts. intent: relative,
     absolute or perceptual. patches: repeats included, 90 to 1500; as many pages as they need. recipe: whose page, patches
-    and reading mode are taken, or the folder of a chart made before; page: the paper instead of its own. seed: other
-    colours in another order.
+    and reading mode are taken, or the folder of a chart made before; "": a strip chart for the profile's channels. page: the
+    paper instead of its own. seed: other colours in another order.
     Raises InputError, RecipeError, ProfileFileError, OutputExistsError, OutputFileError; nothing is written then.
     """
     if out is not None:
         check_folder(Path(out), replace)
-    base = _base_recipe(recipe, patches, seed, intent)
+    _check_numbers(patches, seed, intent)
     progress("reading the profile", 0.0)
     data = read_profile_bytes(profile)
     parsed = _parsed(data, profile)
+    channels = device_channels(parsed)
+    recipe = recipe or RECIPES.get(colour_space(channels), _MORE_INKS)
+    base = _base_recipe(recipe, channels, parsed)
     progress("choosing colours", 0.1)
     try:
         colours = proof_colours(
@@ -96,8 +102,7 @@ def profile_proof_page(
     )
 
 
-def _base_recipe(recipe: str | Path, patches: int, seed: int, intent: RenderingIntent) -> ChartRecipe:
-    """Return the recipe whose page is taken, after the options were looked at. Raises InputError or RecipeError."""
+def _check_numbers(patches: int, seed: int, intent: RenderingIntent) -> None:
     if not LEAST <= patches <= MOST:
         raise InputError(f"`patches` {patches}", f"{LEAST} to {MOST}", "Choose a number in this range.")
     low, high = LIMITS["seed"]
@@ -105,10 +110,22 @@ def _base_recipe(recipe: str | Path, patches: int, seed: int, intent: RenderingI
         raise InputError(f"`seed` {seed}", f"{low:g} to {high:.0f}", "Choose a value in this range.")
     if intent not in TABLES:
         raise InputError(f"`intent` {intent}", ", ".join(TABLES), "Choose one of these.")
+
+
+def _base_recipe(recipe: str | Path, channels: tuple[str, ...], profile: IccProfile) -> ChartRecipe:
+    """Return the recipe whose page is taken, with the profile's channels. Raises InputError for one of another kind."""
     base = recipe_of_chart(recipe) or read_recipe(recipe)
-    if base.channels != "RGB":
-        raise InputError(f"the recipe {recipe} for {base.channels}", "one for RGB", "Choose another `recipe`.")
-    return base
+    wanted = colour_space(channels)
+    own = channel_names(base)
+    if are_inks(channels) != are_inks(own) or own == GREY:
+        raise InputError(f"the recipe {recipe} for {colour_space(own)}", f"one for {wanted}", "Choose another `recipe`.")
+    if own == channels:
+        return dataclasses.replace(base, total_area=None)
+    full = device_to_lab(profile, np.eye(len(channels)))
+    solids = {name: lab for name, lab in zip(channels, full.tolist(), strict=True) if name not in named_inks()}
+    return dataclasses.replace(
+        base, channels="CMYK" if channels == CMYK else list(channels), ink_colours=solids, total_area=None
+    )
 
 
 def _parsed(data: bytes, path: Path) -> IccProfile:
@@ -117,10 +134,12 @@ def _parsed(data: bytes, path: Path) -> IccProfile:
     except TagError as error:
         raise ProfileFileError(path, str(error), "an undamaged ICC profile", "Name a profile, or get it again.") from error
     header = parsed.header
-    if header.device_class != b"prtr" or header.colour_space != b"RGB ":
+    if header.device_class != b"prtr" or not device_channels(parsed):
         kind, space = (word.decode("latin-1").strip() for word in (header.device_class, header.colour_space))
-        fix = "Give a printer's RGB profile; one of inks is judged by readings of another chart (spectro profile assess)."
-        raise ProfileFileError(path, f"a profile of class {kind} for {space}", "an output profile (prtr) for RGB", fix)
+        fix = "Give the profile of a printer and paper."
+        raise ProfileFileError(
+            path, f"a profile of class {kind} for {space}", "an output profile (prtr) for RGB, CMYK or up to 8 inks", fix
+        )
     return parsed
 
 

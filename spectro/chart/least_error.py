@@ -17,8 +17,9 @@ from spectro.records.arrays import FloatArray, IntArray
 
 _MEAN_VARIANCE = 10.0  # of each coefficient of the quadratic, signal variance 1: nearly free (no source)
 _REFRESH = 48  # choices between two exact sums; between them single precision is carried on
-_EQUAL = 1 - 2e-6  # shares of the best gain that count as equal: single precision, rounded otherwise elsewhere
-_FIRST = 16  # after each of the first patches sums are exact: each takes away nearly all there was
+_CONTENDING = 1 - 1e-4  # shares of the best gain, in single precision, that are summed again in double
+_EQUAL = 1 - 1e-9  # shares of the best gain that count as equal: another processor rounds otherwise
+_FIRST = 48  # after each of the first patches sums are exact: each takes away nearly all there was
 
 
 class _Expected:
@@ -49,11 +50,13 @@ class _Expected:
         there = np.linalg.solve(factor, correlation(known, where) + _MEAN_VARIANCE * known_terms @ where_terms.T)
         between = correlation(where, self.placed) + _MEAN_VARIANCE * where_terms @ self.terms.T
         between -= there.T @ self.rows[: self.done]
+        self.at_first, self.known = between, self.done  # covariances before any choice
         self.between = between.astype(np.float32)
         self.variance = 1 + _MEAN_VARIANCE * (self.terms**2).sum(axis=1) - (self.rows[: self.done] ** 2).sum(axis=0)
         left = 1 + _MEAN_VARIANCE * (where_terms**2).sum(axis=1) - (there**2).sum(axis=0)
         self.error = float(weights @ left)
         self.signs = np.ones(self.done + room)
+        self.there = np.zeros((room, len(places)))  # of each choice, as `rows` without the known
         self.recent = np.zeros((0, len(places)))
         self._sum()
 
@@ -71,6 +74,21 @@ class _Expected:
         gains: FloatArray = self.share * self.squares / ((np.maximum(self.variance, 0) + self.noise) * max(self.error, 1e-12))
         return gains
 
+    def exact_gains(self, rows: IntArray) -> FloatArray:
+        """Return the gains of some candidates (k,) summed in double precision: what nearly equal ones are told apart by."""
+        squares = self.weights @ self._columns(rows) ** 2
+        gains: FloatArray = (
+            self.share * squares / ((np.maximum(self.variance[rows], 0) + self.noise) * max(self.error, 1e-12))
+        )
+        return gains
+
+    def _columns(self, rows: IntArray) -> FloatArray:
+        """Return the covariances (places, k) with some candidates, in double precision."""
+        made = slice(self.known, self.done)
+        latest = self.signs[made, None] * self.rows[made, rows]
+        columns: FloatArray = self.at_first[:, rows] - self.there[: self.done - self.known].T @ latest
+        return columns
+
     def choose(self, row: int) -> None:
         """Take the reading of a candidate into account."""
         self._change(row, 1.0, 1.0, np.sqrt(max(self.variance[row], 0) + self.noise))
@@ -86,7 +104,7 @@ class _Expected:
         latest = self.rows[self.done - count : self.done]
         signs = self.signs[: self.done]
         recent_signs = self.signs[self.done - count : self.done]
-        there = (self.between[:, row] - (recent_signs * latest[:, row]) @ self.recent) * (factor / root)
+        there = self._columns(np.array([row]))[:, 0] * (factor / root)
         weighted = self.weights * there
         carried = weighted.astype(np.float32) @ self.between - (recent_signs * (self.recent @ weighted)) @ latest
         here = correlation(self.placed, self.placed[row : row + 1])[:, 0] + _MEAN_VARIANCE * self.terms @ self.terms[row]
@@ -97,9 +115,10 @@ class _Expected:
         self.variance -= sign * here**2
         self.error -= sign * reduction
         self.rows[self.done], self.signs[self.done] = here, sign
+        self.there[self.done - self.known] = there
         self.done += 1
         self.recent = np.vstack([self.recent, there])
-        if len(self.recent) == _REFRESH or self.done < _FIRST:
+        if len(self.recent) == _REFRESH or self.done - self.known < _FIRST:
             self._sum()
 
 
@@ -133,7 +152,9 @@ def least_error_rows(
                     error.release(int(picked[index]))
             gains = np.sum([error.gains() for error in expected], axis=0)
             gains = np.where(free, gains, -np.inf)
-            best = int((gains >= gains.max() * _EQUAL).argmax())
+            close = np.flatnonzero(gains >= gains.max() * _CONTENDING)
+            exact = np.sum([error.exact_gains(close) for error in expected], axis=0)
+            best = int(close[int((exact >= exact.max() * _EQUAL).argmax())])
             picked[index], free[best] = best, False
             for error in expected:
                 error.choose(best)

@@ -22,6 +22,7 @@ USUAL = {
     ("chart", "new"): ["rgb-a4-strip", "--patches", "24", "--out", "made"],
     ("colours", ""): [SECOND],
     ("drift", ""): [DEMO / "demo-control-2026-01-05-m1.txt", DEMO / "demo-control-2026-02-02-m1.txt"],
+    ("image", "test-picture"): ["--pixels-per-inch", "100"],
     ("profile", "monochrome"): [GREYS],
     ("readings", "show"): [SECOND],
 }

@@ -33,8 +33,6 @@ from spectro.workflow.profile.proof import proof_of_measurements
 sys.path.insert(0, str(Path(__file__).resolve().parents[3] / "benchmarks"))
 import proof_causes
 
-SEEDS = 2
-
 
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory):
@@ -75,7 +73,7 @@ def write(path, readings):
 def test_every_mishap_is_named_for_every_seed(profile, way):
     """Each print on a sheet of its own, read with the stand-in's noise, the mishap of another size."""
     chart = proof_causes.proof_chart(profile, way)
-    found = proof_causes.campaign(profile, chart, matte_paper(), SEEDS if way is ProofWay.DEVICE else 1)
+    found = proof_causes.campaign(profile, chart, matte_paper(), 1)
     wrong = {
         name: dict(counts) for name, (wanted, counts) in found.items() if proof_causes.right(wanted, counts) < counts.total()
     }

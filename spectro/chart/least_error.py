@@ -77,9 +77,7 @@ class _Expected:
     def exact_gains(self, rows: IntArray) -> FloatArray:
         """Return the gains of some candidates (k,) summed in double precision: what nearly equal ones are told apart by."""
         squares = self.weights @ self._columns(rows) ** 2
-        gains: FloatArray = (
-            self.share * squares / ((np.maximum(self.variance[rows], 0) + self.noise) * max(self.error, 1e-12))
-        )
+        gains: FloatArray = self.share * squares / ((np.maximum(self.variance[rows], 0) + self.noise) * max(self.error, 1e-12))
         return gains
 
     def _columns(self, rows: IntArray) -> FloatArray:

@@ -119,7 +119,10 @@ def _bands(
     pages = len(set(names[:, 0].tolist())) > 1
     lines = tuple(f"{page}:{at}" if pages else str(at) for page, at in names[weak].tolist())
     lab = ink_lost(sheet, ink, np.where(weak[line], share, 0.0))
-    return (told / max(lots), Bands(ink=sheet.names[ink], axis=axis, lines=lines, share=float(share), effect=effect, lab=lab)), True
+    return (
+        told / max(lots),
+        Bands(ink=sheet.names[ink], axis=axis, lines=lines, share=float(share), effect=effect, lab=lab),
+    ), True
 
 
 def _two_levels(shares: FloatArray, weights: FloatArray) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:

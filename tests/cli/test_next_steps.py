@@ -174,7 +174,7 @@ def test_a_press_is_set_up_stage_by_stage_by_the_next_lines_alone():
 def test_what_comes_after_a_profile_was_looked_at_fits_what_it_is_of():
     following = {
         ("output", "RGB"): "profile proof-page",
-        ("output", "CMYK"): "profile assess",
+        ("output", "CMYK"): "profile proof-page",
         ("output", "GRAY"): "image convert",
         ("device link", "CMYK"): "image convert",
     }

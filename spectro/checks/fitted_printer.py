@@ -194,5 +194,5 @@ def check_rgb(colour_space: str, origin: str, why: str = "it asks what an RGB dr
         raise InputError(
             f"{colour_space} device values in {origin}",
             f"RGB: {why}",
-            "Inks are taken by spectro profile build, assess and top-up, by spectro drift and by spectro paper compare.",
+            "Inks are taken by spectro profile build, assess, proof-page, top-up, and by spectro drift and paper compare.",
         )

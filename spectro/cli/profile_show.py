@@ -15,6 +15,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="FOLDER",
         help="write ramps and a made-up photograph as they would print, each intent, and a page (index.html) that shows them",
     )
+    parser.add_argument(
+        "--stages", type=Path, metavar="FILE", help="what the press is set to now: was the profile's chart printed through it?"
+    )
     parser.add_argument("--replace", action="store_true", help="overwrite earlier renders")
 
 
@@ -24,7 +27,7 @@ def run(arguments: argparse.Namespace) -> int:
     from spectro.words.next_step import after_show
     from spectro.workflow.profile.show import profile_show
 
-    listing = profile_show(arguments.profile)
+    listing = profile_show(arguments.profile, stages=arguments.stages)
     files = ""
     if arguments.renders:
         from spectro.workflow.profile.renders import profile_renders

@@ -35,6 +35,7 @@ WHY_TOTAL = {
     "stated": "stated for the process",
     "usual": "what most papers bear; nothing else was stated",
 }
+_BEFORE = "shows was printed before"
 STAGE_NAMES = {Stage.LIMITS: "ink limits", Stage.CURVES: "linearisation", Stage.TOTAL: "total limit"}
 
 
@@ -98,7 +99,7 @@ def aim_words(aim: CurveAim, status: str, name: str = "") -> str:
         CurveAim.SPOT_TONE_VALUE: "even steps of spot colour tone value (ISO 20654)",
         CurveAim.LIGHTNESS: "even steps of L* from paper to full tone",
         CurveAim.OWN_CURVE: f"the tone values of {name} (Murray-Davies, status {status})",
-        CurveAim.EARLIER: f"what {name} shows was printed before",
+        CurveAim.EARLIER: f"what {name} {_BEFORE}",
     }[aim]
 
 
@@ -163,3 +164,31 @@ def set_up_choices(chart: Chart) -> tuple[str, ...]:
         "If the wettest patches run or stay wet, make the chart again with a lower `total_area`, and tell "
         "spectro inks limits where it began: --bleeds total=PERCENT",
     )
+
+
+def stage_changed(stage: str, before: str, now: str) -> str:
+    """Return what is wrong with a profile whose press has changed. before, now: marks of the stage, "" where it was not on."""
+    if not before:
+        return f"its chart was printed without the {stage} {now} that is set now: print a chart with it on and build again"
+    was = f"its chart was printed through {stage} {before}, and the press"
+    if not now:
+        return f"{was} has none now: set it again, or print a chart without it and build again"
+    return f"{was} is set to {now} now: print a chart through what is set and build again"
+
+
+def brings_back(stages: InkStages) -> bool:
+    """Tell whether the curves that are set were made so that ramps print as an earlier print of them."""
+    return stages.aim.endswith(_BEFORE)
+
+
+def stage_brought_back(before: str, stages: InkStages) -> str:
+    """Return that newer curves keep a profile. before: the mark of those that its chart was printed through."""
+    return (
+        f"its chart was printed through linearisation {before}; the newer curves were made for {stages.aim}, so the profile "
+        "holds as far as ramps can tell"
+    )
+
+
+def stages_kept(same: Sequence[str]) -> str:
+    """Return that a press is set as a profile's chart was printed. same: the stages with their marks."""
+    return f"set as its chart was printed: {listed(list(same))}" if same else "nothing is set, as when its chart was printed"

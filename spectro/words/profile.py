@@ -27,8 +27,8 @@ RESTART = (
     "Close and open the print dialog again; where the system keeps its own list of a printer's profiles, sign out and in once.",
 )
 RGB_ALONE = (
-    "a refresh moves old readings along what a printer behind an RGB driver does; of inks behind a RIP, print the whole chart "
-    "again and build a new profile"
+    "a refresh moves old readings along what a printer behind an RGB driver does; of inks behind a RIP, make curves that bring "
+    "the old ramps back (spectro inks curves --curve-aim), or print the whole chart again and build a new profile"
 )
 STILL_SHOWN = "Programs that are open go on offering it until they are closed and opened again."
 _MOST_COLOURS = 3  # kinds of colour that a sentence names

@@ -22,6 +22,9 @@ from spectro.errors import InputError, MeasurementFileError, SpectroError
 from spectro.files.cgats import write_cgats
 from spectro.files.ink_stages_file import mark_of, out_of_date, pack_stages, read_stages
 from spectro.files.tone_curves_xml import pack_tone_curves, read_tone_curves
+from spectro.icc.profile_file import pack_profile, read_profile
+from spectro.icc.tag_types import Text
+from spectro.profile.evidence import SETTINGS_KEYWORD
 from spectro.profile.ink_curves import WANTED, curve_to_tones, through_curves
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
@@ -341,3 +344,34 @@ def test_total_areas_are_whole_numbers_where_the_rule_steps_by_tens():
 def test_a_mode_without_inks_is_refused(tmp_path):
     with pytest.raises(InputError, match="driver sets the inks"):
         inks_chart("RGB", tmp_path / "x")
+
+
+@pytest.mark.parametrize(
+    ("change", "code", "says"),
+    [
+        ({}, 0, "set as its chart was printed: ink limits"),
+        ({"limits": (80.0, 80.0, 80.0, 80.0)}, 3, "printed through ink limits"),
+        ({"limits": None}, 3, "has none now"),
+        ({"aim": "what then.txt shows was printed before", "bend": 0.2}, 0, "the profile holds as far as ramps can tell"),
+        ({"bend": 0.2}, 3, "printed through linearisation"),
+    ],
+)
+def test_a_profile_says_whether_the_press_is_still_set_as_its_chart_was_printed(
+    tmp_path, check_data, capsys, change, code, says
+):
+    """A published profile with our own record in it; limits and curves invented."""
+
+    wanted = np.linspace(0, 1, 5)
+
+    def curves(bend):
+        return tuple(InkCurve(ink=one, wanted=wanted, send=wanted + bend * wanted * (1 - wanted)) for one in CMYK)
+
+    then = InkStages(inks=CMYK, limits=(90.0,) * 4, curves=curves(0.1), aim="even")
+    marks = f"ink limits {mark_of(then, Stage.LIMITS)}, linearisation {mark_of(then, Stage.CURVES)}"
+    record = f'CGATS.17\nKEYWORD "{SETTINGS_KEYWORD}"\n{SETTINGS_KEYWORD} "total area 300 %; printed through {marks}"\n'
+    profile = read_profile(check_data / "icc/eci-fogra51-v2.icc")
+    (tmp_path / "press.icc").write_bytes(pack_profile(replace(profile, tags={**profile.tags, "targ": Text(record)})))
+    change = {("curves" if name == "bend" else name): (curves(to) if name == "bend" else to) for name, to in change.items()}
+    (tmp_path / "now.toml").write_bytes(pack_stages(replace(then, **change)))
+    assert run(["profile", "show", str(tmp_path / "press.icc"), "--stages", str(tmp_path / "now.toml")]) == code
+    assert says in " ".join(capsys.readouterr().out.split())

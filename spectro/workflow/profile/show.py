@@ -1,5 +1,7 @@
 """`spectro profile show`: what a profile holds, and in plain words what is wrong with it."""
 
+import re
+from dataclasses import replace
 from pathlib import Path
 
 from spectro.checks.edge_effect import edge_effect
@@ -8,6 +10,7 @@ from spectro.checks.profile_behaviour import behaviour, curve_findings
 from spectro.checks.profile_structure import CLASSES, header_findings, table_findings, tag_findings
 from spectro.errors import ProfileFileError
 from spectro.files.chart_table import INSISTED_KEYWORD
+from spectro.files.ink_stages_file import mark_of, read_stages
 from spectro.icc.header import Header
 from spectro.icc.inspection import TagPart, header_or_none, tag_parts
 from spectro.icc.link_profiles import LINK
@@ -26,21 +29,49 @@ from spectro.icc.tag_types import (
     XyzNumbers,
 )
 from spectro.profile.evidence import SETTINGS_KEYWORD, entry_text
+from spectro.records.ink_stages import Stage
 from spectro.records.profile_listing import ProfileFinding, ProfileListing, Severity, TagEntry
 from spectro.standards.limits import shipped_limits
+from spectro.words.inks import brings_back, stage_brought_back, stage_changed, stages_kept
 from spectro.words.profile import built_all_the_same, edge_facts, edge_findings, show_verdict
+from spectro.workflow.steps.ink_stages import SAID
 
 _INTENTS = ("perceptual", "media-relative colorimetric", "saturation", "ICC-absolute colorimetric")
 
 
-def profile_show(profile: Path) -> ProfileListing:
-    """List and check a profile file. A damaged one is listed as far as it goes; ProfileFileError where it cannot be read."""
+def profile_show(profile: Path, *, stages: Path | None = None) -> ProfileListing:
+    """List and check a profile file. A damaged one is listed as far as it goes.
+
+    stages: what the press is set to now, as `spectro inks` wrote it: a profile of a chart that was printed through other
+    limits or curves is no good for it. Raises ProfileFileError where the profile cannot be read, errors of `spectro.errors`
+    for stages that cannot be.
+    """
     data = read_profile_bytes(profile)
     if _is_text(data):
         raise ProfileFileError(
             profile, "a text file", "an ICC profile", "Name the profile; readings are shown by readings show."
         )
-    return list_profile(data, str(profile))
+    found = list_profile(data, str(profile))
+    return found if stages is None else _held_to_stages(found, stages)
+
+
+def _held_to_stages(found: ProfileListing, path: Path) -> ProfileListing:
+    """Return a listing with what became of the stages that the profile's chart was printed through."""
+    stages, built = read_stages(path), found.facts.get("built with", "")
+    more, same = [], []
+    for stage in (Stage.LIMITS, Stage.CURVES):
+        then = re.search(f"{SAID[stage]} ([0-9a-f]{{8}})", built)
+        before, now = then[1] if then else "", mark_of(stages, stage)
+        if before == now:
+            same += [f"{SAID[stage]} {now}"] if now else []
+        elif before and now and stage is Stage.CURVES and brings_back(stages):
+            more.append(ProfileFinding(severity=Severity.NOTE, place="press", text=stage_brought_back(before, stages)))
+        else:
+            text = stage_changed(SAID[stage], before, now)
+            more.append(ProfileFinding(severity=Severity.FAULT, place="press", text=text))
+    findings = (*more, *found.findings)
+    facts = found.facts if more else {**found.facts, "press": stages_kept(same)}
+    return replace(found, findings=findings, facts=facts, verdict=show_verdict(findings))
 
 
 def _is_text(data: bytes) -> bool:

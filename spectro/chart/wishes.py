@@ -3,6 +3,7 @@
 import dataclasses
 from math import ceil
 
+from spectro.chart.channels import CMYK
 from spectro.chart.design import READING_SECONDS
 from spectro.chart.layout import plan_grid
 from spectro.chart.recipe import read_recipe
@@ -24,6 +25,19 @@ SMALL_MM = 130.0
 _SMALL_MARGIN_MM, _SMALL_RUN_MM = 5.0, 6.0  # common practice, no source
 _LONGEST_EVENING = 600.0  # minutes
 _NEARLY = 0.75  # whole pages are taken where they hold this share of what the time allows (ours)
+
+
+def usual_recipe(reader: Reader | None, channels: str | None) -> str:
+    """Return the ready recipe for channels as they are asked for, and a reader: by strip where none is named.
+
+    >>> usual_recipe(None, None), usual_recipe(Reader.PATCH, "CMYK"), usual_recipe(None, "cyan,magenta,yellow,black,orange")
+    ('rgb-a4-strip', 'cmyk-patch', 'six-ink-strip')
+    """
+    inks = [one for one in (channels or "RGB").split(",") if one.strip()]
+    if len(inks) > 1 or inks == ["CMYK"]:
+        mode = {Reader.PATCH: "patch", Reader.TABLE: "table"}.get(reader or Reader.STRIP, "strip")
+        return f"cmyk-{mode}" if len(inks) <= len(CMYK) else "six-ink-strip"
+    return "grey-patch" if inks == ["grey"] else RECIPES[reader or Reader.STRIP]
 
 
 def for_reader(recipe: ChartRecipe, like: ChartRecipe) -> ChartRecipe:

@@ -6,6 +6,7 @@ import pytest
 
 from spectro.chart.design import READING_SECONDS, design_chart
 from spectro.chart.layout import plan_grid
+from spectro.chart.read_folder import read_chart_folder
 from spectro.chart.recipe import parse_recipe, read_recipe, recipe_names, recipe_text
 from spectro.chart.wishes import RECIPES, on_small_sheet, patches_in, reader_recipe, room_of_page
 from spectro.errors import InputError
@@ -91,3 +92,13 @@ def test_a_purpose_survives_its_recipe_and_says_nothing_where_it_is_the_usual_on
     control = read_recipe("rgb-control-patch")
     assert parse_recipe(recipe_text(control).encode(), "again").purpose is ChartPurpose.CONTROL
     assert "purpose" not in recipe_text(read_recipe("rgb-a4-patch"))
+
+
+@pytest.mark.parametrize("reader", [None, Reader.PATCH, Reader.SHEET])
+def test_inks_without_a_recipe_get_one_of_inks(tmp_path, reader):
+    """No patch above the usual total limit, and overprints are on it: an RGB recipe asks for neither."""
+    result = chart_new(None, tmp_path / "chart", channels="CMYK", patches=200, wish=ChartWish(reader=reader))
+    chart = read_chart_folder(tmp_path / "chart").chart
+    assert result.recipe.startswith("cmyk-")
+    assert chart.device.sum(axis=1).max() <= 3.0
+    assert "overprints" in chart.stanzas

@@ -10,10 +10,10 @@ from spectro.chart.design import design_chart
 from spectro.chart.own_list import own_patches
 from spectro.chart.recipe import read_recipe
 from spectro.chart.recipe_limits import LIMITS, check_limits
-from spectro.chart.wishes import RECIPES, for_reader, on_small_sheet, patches_in, reader_recipe
+from spectro.chart.wishes import for_reader, on_small_sheet, patches_in, reader_recipe, usual_recipe
 from spectro.errors import InputError, RecipeError
 from spectro.files.overwriting import keeps_what_it_reads
-from spectro.records.chart import ChartRecipe, ChartResult, ChartWish, Reader
+from spectro.records.chart import ChartRecipe, ChartResult, ChartWish
 from spectro.records.progress import Progress, part_of, silent
 from spectro.words.chart import ready_choices, ready_verdict
 from spectro.workflow.steps.chart_making import chart_made
@@ -46,11 +46,12 @@ def chart_new(
 ) -> ChartResult:
     """Make a chart from a recipe and write its folder.
 
-    recipe: name of a ready recipe, or a TOML file; None: that of the wished reader, by strip if none is. out: the folder to
-    make; None: in the current folder, named by the number of patches and the chart id. The others stand instead of what the
-    recipe says: patches; pages (as many patches as fit; with patches: so many at most); page ("a4", "roll-24in",
-    "8.5x11in"); channels ("RGB", "CMYK", "grey", or inks with commas between); total_area, percent; seed; title; printer,
-    paper and settings of the printing condition; wish: the reader, minutes of reading, and whether pages are to be filled.
+    recipe: name of a ready recipe, or a TOML file; None: that of the channels and the wished reader, by strip if none is.
+    out: the folder to make; None: in the current folder, named by the number of patches and the chart id. The others stand
+    instead of what the recipe says: patches; pages (as many patches as fit; with patches: so many at most); page ("a4",
+    "roll-24in", "8.5x11in"); channels ("RGB", "CMYK", "grey", or inks with commas between); total_area, percent; seed;
+    title; printer, paper and settings of the printing condition; wish: the reader, minutes of reading, and whether pages are
+    to be filled.
     stages, on, in_pages: what a press of inks is set to, what of it is on when pages are printed, whether the pages hold it.
     replace: an existing chart folder may be overwritten. progress: what is being done, and the fraction.
     Raises InputError, RecipeError, MeasurementFileError (own list), OutputExistsError, OutputFileError; nothing is
@@ -58,7 +59,7 @@ def chart_new(
     """
     if out is not None:
         check_folder(Path(out), replace)
-    recipe = recipe or RECIPES[wish.reader or Reader.STRIP]
+    recipe = recipe or usual_recipe(wish.reader, channels)
     asked = read_recipe(recipe)
     if wish.reader is not None:
         asked = for_reader(asked, reader_recipe(wish.reader))

@@ -259,7 +259,7 @@ def proof_cautions(
     if proven and aims.way is ProofWay.DEVICE:
         found.append(
             "The page was converted here and printed without colour management: it proves the profile, not your program's "
-            "settings. A page of `way` lab proves these."
+            "settings. A page of CIELAB colours, which your program converts, proves these."
         )
     if aims.intent == "perceptual":
         found.append("Perceptual tables move colours on purpose: the aim is the profile's own rendering of what was asked for.")

@@ -59,7 +59,7 @@ def asked_of(action: argparse.Action, one: Mapping[str, Any], names: Mapping[str
     """
     option = action.option_strings[0] if action.option_strings else ""
     plain = names[action.dest]
-    default = _default(action.default)
+    default = shown_value(action.default)
     return Asked(
         name=action.dest,
         option=option,
@@ -102,12 +102,13 @@ def _sort(name: str) -> str:
     return str(texts()["sort"].get(name, "readings"))
 
 
-def _default(value: object) -> str:
+def shown_value(value: object) -> str:
+    """Return a value of an argument as its form shows it, "" for none."""
     if value is None or value is False or value == argparse.SUPPRESS:
         return ""
     if isinstance(value, float):
         return f"{value:g}"
-    return " ".join(_default(one) for one in value) if isinstance(value, list | tuple) else str(value)
+    return " ".join(shown_value(one) for one in value) if isinstance(value, list | tuple) else str(value)
 
 
 def _help(action: argparse.Action, one: Mapping[str, Any], names: Mapping[str, str], default: str) -> str:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from spectro.cli.main import build_parser
-from spectro.desk.fields import Asked, asked_of, in_words
+from spectro.desk.fields import Asked, asked_of, in_words, shown_value
 from spectro.desk.texts import texts
 from spectro.errors import InputError
 from spectro.files.overwriting import WRITTEN
@@ -230,7 +230,7 @@ def parsed(line: str) -> tuple[str, dict[str, list[str]]] | None:
     for asked in job_form(key).fields:
         value = getattr(arguments, asked.name, None)
         values = value if isinstance(value, list | tuple) else [value]
-        texts_of = [str(one) for one in values if one not in (None, False, "")]
-        if texts_of and texts_of != [asked.default]:
+        texts_of = [shown_value(one) for one in values if one not in (None, False, "")]
+        if texts_of and " ".join(texts_of) != asked.default:
             filled[asked.name] = texts_of
     return key, filled

@@ -40,7 +40,7 @@ def test_a_cmyk_chart_gives_a_profile_without_any_option(chart, tmp_path, capsys
     assert answer["cross_validation"]["mean"] < 0.3
     assert "Total area" in answer["verdict"]
     assert "black is L*" in answer["verdict"]
-    assert answer["next"].startswith("spectro chart new --channels CMYK")  # a proof page is one of RGB
+    assert answer["next"].startswith("spectro profile proof-page ")
     profile = parse_profile(out.read_bytes())
     assert profile.header.colour_space == b"CMYK"
 

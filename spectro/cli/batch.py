@@ -244,7 +244,7 @@ def _count(arguments: argparse.Namespace) -> int:
     """Return how many tasks run at the same time: as many as this process may use cores, unless told otherwise."""
     from spectro.maths.row_blocks import usable_cores
 
-    return int(arguments.jobs or usable_cores())
+    return int(arguments.jobs or len(usable_cores()))
 
 
 def _same(result: BatchResult) -> bool:

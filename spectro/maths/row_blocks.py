@@ -20,10 +20,10 @@ _BLOCK_CELLS = 400_000  # numbers a thread computes at a time
 _MOST_THREADS = [2]  # of this process; what is split is too small for more
 
 
-def usable_cores() -> int:
-    """Return on how many cores this process may work: fewer than the machine has in a container or when it is pinned."""
+def usable_cores() -> set[int]:
+    """Return the cores this process may work on: fewer than the machine has in a container or when it is pinned."""
     allowed = getattr(os, "sched_getaffinity", None)
-    return max(1, len(allowed(0)) if allowed else os.cpu_count() or 1)
+    return (set(allowed(0)) if allowed else None) or set(range(os.cpu_count() or 1))
 
 
 def keep_to_one_thread() -> None:
@@ -33,7 +33,7 @@ def keep_to_one_thread() -> None:
 
 def threads() -> int:
     """Return on how many threads to work: two where there are two cores, unless this process keeps to one."""
-    return min(usable_cores(), _MOST_THREADS[0])
+    return min(len(usable_cores()), _MOST_THREADS[0])
 
 
 def together(function: Callable[[Argument], Result], arguments: Iterable[Argument]) -> list[Result]:

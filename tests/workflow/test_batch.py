@@ -12,6 +12,7 @@ from spectro.cli.main import run
 from spectro.cli.task_run import run_job
 from spectro.errors import PlanError
 from spectro.files.plan_file import parse_plan
+from spectro.maths.row_blocks import usable_cores
 from spectro.records.batch import Job, JobAnswer
 from spectro.workflow.batch.digests import program_digest
 from spectro.workflow.batch.workers import LocalWorkers
@@ -75,6 +76,9 @@ class WorkersHere:
 
     def start(self, job):
         self.jobs.append(job)
+
+    def last(self):
+        pass
 
     def ended(self, progress):
         job = self.jobs.pop(0)
@@ -345,6 +349,10 @@ def test_one_process_or_two_make_the_same_bytes_and_one_that_is_killed_takes_no_
     try:
         for job in jobs:
             local.start(job)
+        kept = [one.cores for one in local._busy.values()]
+        assert kept == [set(), set()] or not kept[0] & kept[1]  # each its own core, where there are two and the system can
+        local.last()
+        assert all(one.cores in (set(), usable_cores()) for one in local._busy.values())
         killed = []
 
         def kill_b(name, what, done):

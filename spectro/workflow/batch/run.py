@@ -109,6 +109,8 @@ class _Run:
         """Run until nothing waits and nothing runs."""
         while self.waiting or self.running:
             self._start_what_can()
+            if not self.waiting:
+                self.workers.last()
             if self.running:
                 for name, answer in self.workers.ended(self._said):
                     self._take(self.running.pop(name), answer)

@@ -17,7 +17,7 @@ from multiprocessing.context import SpawnProcess
 from typing import Any, Protocol
 
 from spectro.errors import InputError
-from spectro.maths.row_blocks import keep_to_one_thread
+from spectro.maths.row_blocks import keep_to_one_thread, usable_cores
 from spectro.records.batch import Job, JobAnswer
 from spectro.records.progress import Progress
 
@@ -37,6 +37,9 @@ class Workers(Protocol):
     def start(self, job: Job) -> None:
         """Begin a job; at most `count` may run."""
 
+    def last(self) -> None:
+        """Say that no job waits any more: those that run may have what the others leave."""
+
     def ended(self, progress: Callable[[str, str, float], None]) -> Sequence[tuple[str, JobAnswer | None]]:
         """Wait until jobs end and return their names and answers; None: its worker was lost.
 
@@ -48,21 +51,31 @@ class Workers(Protocol):
 
 
 class LocalWorkers:
-    """Processes of this machine."""
+    """Processes of this machine: where there are as many as cores, each keeps to one of them as long as jobs wait."""
 
     def __init__(self, count: int, work: Work) -> None:
         """count: of processes at the same time."""
         self.count, self._work = count, work
         self._idle: list[_Worker] = []
         self._busy: dict[Any, _Worker] = {}
+        self._cores = usable_cores()
 
     def start(self, job: Job) -> None:
         """Begin a job in an idle process, or in a new one."""
         worker = self._idle.pop() if self._idle else _Worker(self._work, shares=self.count > 1)
         worker.job = job.name
+        if 1 < self.count == len(self._cores):
+            taken = {core for one in self._busy.values() for core in one.cores}
+            worker.keep_to(set(sorted(self._cores - taken)[:1]) or self._cores)
         self._busy[worker.pipe] = worker
         with contextlib.suppress(OSError):  # a process that died while it was idle is found dead at once
             worker.pipe.send(job)
+
+    def last(self) -> None:
+        """As `Workers`."""
+        for worker in self._busy.values():
+            if 0 < len(worker.cores) < len(self._cores):
+                worker.keep_to(self._cores)
 
     def ended(self, progress: Callable[[str, str, float], None]) -> Sequence[tuple[str, JobAnswer | None]]:
         """As `Workers`."""
@@ -109,10 +122,17 @@ class _Worker:
         context = multiprocessing.get_context("spawn")
         self.pipe, other = context.Pipe()
         self.job = ""
+        self.cores: set[int] = set()  # that it keeps to; none: any
         with _one_thread_inherited():
             self.process: SpawnProcess = context.Process(target=_serve, args=(other, work, shares))
             self.process.start()
         other.close()  # so that the end of the process is the end of the pipe
+
+    def keep_to(self, cores: set[int]) -> None:
+        """Let the process run on some cores alone, where the system can: one that wanders finds its caches cold."""
+        with contextlib.suppress(OSError, AttributeError):
+            os.sched_setaffinity(self.process.pid or 0, cores)
+            self.cores = cores
 
     def large(self) -> bool:
         """Whether the process holds more memory than it should go on with."""
@@ -192,6 +212,9 @@ class ClusterWorkers:
         """As `Workers`. A job whose worker is lost is given to another by the cluster, three times at most."""
         future = self._client.submit(_without_progress, self._work, job, pure=False, retries=0)
         self._names[future] = job.name
+
+    def last(self) -> None:
+        """As `Workers`: which cores a worker has is the cluster's."""
 
     def ended(self, progress: Callable[[str, str, float], None]) -> Sequence[tuple[str, JobAnswer | None]]:
         """As `Workers`; progress of single jobs is not told."""

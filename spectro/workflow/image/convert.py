@@ -142,7 +142,7 @@ def image_convert(
         press=None if as_printed_by is None else read_picture_profile(as_printed_by),
         settings=settings,
         replace=replace,
-        threads=usable_cores(),
+        threads=len(usable_cores()),
     )
     name = condition or (target.name or (to or link or Path()).stem if to or link else "")
     tasks = _tasks(found, out, "-".join(part for part in (name, tone_curve.stem if tone_curve else "") if part), way)

@@ -72,7 +72,8 @@ class WorkersHere:
     """Runs jobs one after another in this process, for tests of what is run; loses the jobs it is told to."""
 
     def __init__(self, lose=(), stop_at=None):
-        self.count, self.lose, self.stop_at, self.ran, self.jobs = 2, list(lose), stop_at, [], []
+        self.count = self.room = 2
+        self.lose, self.stop_at, self.ran, self.jobs = list(lose), stop_at, [], []
 
     def start(self, job):
         self.jobs.append(job)

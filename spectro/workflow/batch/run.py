@@ -118,7 +118,7 @@ class _Run:
 
     def _start_what_can(self) -> None:
         for one in list(self.waiting):
-            if len(self.running) >= self.workers.count:
+            if len(self.running) >= self.workers.room:
                 return
             if not all(name in self.outcomes for name in one.after):
                 continue  # it reads what another task is to write

@@ -33,9 +33,10 @@ class Workers(Protocol):
     """Runs jobs at the same time."""
 
     count: int
+    room: int
 
     def start(self, job: Job) -> None:
-        """Begin a job; at most `count` may run."""
+        """Take a job; at most `count` run, and `room` may be here with those that wait for them."""
 
     def last(self) -> None:
         """Say that no job waits any more: those that run may have what the others leave."""
@@ -55,7 +56,7 @@ class LocalWorkers:
 
     def __init__(self, count: int, work: Work) -> None:
         """count: of processes at the same time."""
-        self.count, self._work = count, work
+        self.count, self.room, self._work = count, count, work
         self._idle: list[_Worker] = []
         self._busy: dict[Any, _Worker] = {}
         self._cores = usable_cores()
@@ -203,6 +204,7 @@ class ClusterWorkers:
             ) from error
         self._work, self._wait = work, distributed.wait
         self.count = sum(one["nthreads"] for one in self._client.scheduler_info(n_workers=-1)["workers"].values())
+        self.room = 2 * self.count  # the next one is there before a worker is done: handing it over takes time
         if not self.count:
             self.close()
             raise InputError(f"a cluster without workers at {address}", "at least one worker", "Start workers first.")

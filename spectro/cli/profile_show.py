@@ -16,7 +16,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="write ramps and a made-up photograph as they would print, each intent, and a page (index.html) that shows them",
     )
     parser.add_argument(
-        "--stages", type=Path, metavar="FILE", help="what the press is set to now: was the profile's chart printed through it?"
+        "--stages",
+        type=Path,
+        metavar="FILE.toml",
+        help="what the press is set to now: was the profile's chart printed through it?",
     )
     parser.add_argument("--replace", action="store_true", help="overwrite earlier renders")
 

@@ -20,7 +20,13 @@ if TYPE_CHECKING:
     from spectro.library.colours import colour_table
     from spectro.library.links import make_link
     from spectro.library.papers import compare_papers, describe_paper, find_substitutes
-    from spectro.library.pictures import convert_pictures, inspect_pictures, preview_picture
+    from spectro.library.pictures import (
+        convert_pictures,
+        inspect_pictures,
+        make_test_picture,
+        make_test_strip,
+        preview_picture,
+    )
     from spectro.library.printers import fit_printer
     from spectro.library.profiles import assess_profile, build_profile, judge_greys, open_profile, refresh_profile, top_up
     from spectro.library.readings import check_readings, load_readings
@@ -48,6 +54,8 @@ _PLACES = {
     "load_readings": "spectro.library.readings",
     "make_chart": "spectro.library.charts",
     "make_link": "spectro.library.links",
+    "make_test_picture": "spectro.library.pictures",
+    "make_test_strip": "spectro.library.pictures",
     "on_shelf": "spectro.library.shelf",
     "open_profile": "spectro.library.profiles",
     "preview_picture": "spectro.library.pictures",
@@ -79,6 +87,8 @@ __all__ = [
     "load_readings",
     "make_chart",
     "make_link",
+    "make_test_picture",
+    "make_test_strip",
     "on_shelf",
     "open_profile",
     "preview_picture",

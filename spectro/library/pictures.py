@@ -5,10 +5,13 @@ from pathlib import Path
 from spectro.library.answers import Answer, Place, choice, places
 from spectro.records.conditions import RenderingIntent
 from spectro.records.image import PictureSettings, ViewSettings
-from spectro.report.image_document import conversion_document, inspection_document, preview_document
+from spectro.report.fault_picture_document import fault_picture_document
+from spectro.report.image_document import conversion_document, inspection_document, preview_document, strip_document
 from spectro.workflow.image.convert import image_convert
 from spectro.workflow.image.inspect import image_inspect
 from spectro.workflow.image.preview import image_preview
+from spectro.workflow.image.test_picture import image_test_picture
+from spectro.workflow.image.test_strip import LIGHTENINGS, StripSettings, image_test_strip
 
 
 def convert_pictures(
@@ -114,3 +117,62 @@ def preview_picture(
         view=ViewSettings(beside_white=beside_white, flare=flare),
     )
     return Answer(document=preview_document(found))
+
+
+def make_test_picture(out: Place, *, pixels_per_inch: int = 300, with_patches: bool = False, replace: bool = False) -> Answer:
+    """Make a page that shows faults of prints to the eye, in opRGB, and the sheet that says where to look.
+
+    out: the folder that is written. with_patches: two rows to be measured below, and their list. Raises errors of
+    `spectro.errors`.
+
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     answer = make_test_picture(Path(folder) / "picture", pixels_per_inch=100)
+    >>> answer.numbers["files"]
+    ['test-picture.tif', 'where-to-look.html']
+    """
+    made = image_test_picture(Path(out), pixels_per_inch=pixels_per_inch, with_patches=with_patches, replace=replace)
+    return Answer(document=fault_picture_document(made))
+
+
+def make_test_strip(
+    picture: Place,
+    to: Place,
+    *,
+    out: Place | None = None,
+    intents: tuple[str, ...] = ("perceptual", "relative"),
+    wall_lux: tuple[float, ...] = LIGHTENINGS,
+    at: tuple[float, float] = (50.0, 50.0),
+    print_width_mm: float | None = None,
+    from_profile: Place | None = None,
+    replace: bool = False,
+) -> Answer:
+    """Print one part of a picture by several intents and lightenings for dim places, side by side on a small sheet.
+
+    to: the profile of printer and paper. out: a TIFF; None: the current folder, named after picture and paper. wall_lux:
+    light of places, a column each after the picture as it is. at: the middle of the part, percent across and down.
+    print_width_mm: of the whole picture. Raises errors of `spectro.errors`.
+
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     paper = Path(folder) / "srgb.icc"
+    ...     _ = paper.write_bytes(__import__("imagecodecs").cms_profile("srgb"))
+    ...     shown = {"out": Path(folder) / "strip.tif", "wall_lux": (80.0,)}
+    ...     answer = make_test_strip("demo_measurements/demo-photograph.png", paper, **shown)
+    >>> str(answer).split(",")[0]
+    'A test strip of 4 ways to convert this picture'
+    """
+    strip = image_test_strip(
+        Path(picture),
+        Path(to),
+        settings=StripSettings(
+            intents=[choice(RenderingIntent, one, "intents") for one in intents],
+            lightenings=wall_lux,
+            at=at,
+            print_width=print_width_mm,
+        ),
+        source=None if from_profile is None else Path(from_profile),
+        out=None if out is None else Path(out),
+        replace=replace,
+    )
+    return Answer(document=strip_document(strip))

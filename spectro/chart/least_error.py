@@ -71,13 +71,14 @@ class _Expected:
 
     def gains(self) -> FloatArray:
         """Return the share (n,) of the error that is left which a reading of each candidate would take off."""
-        gains: FloatArray = self.share * self.squares / ((np.maximum(self.variance, 0) + self.noise) * max(self.error, 1e-12))
-        return gains
+        return self._shares(self.squares, self.variance)
 
     def exact_gains(self, rows: IntArray) -> FloatArray:
         """Return the gains of some candidates (k,) summed in double precision: what nearly equal ones are told apart by."""
-        squares = self.weights @ self._columns(rows) ** 2
-        gains: FloatArray = self.share * squares / ((np.maximum(self.variance[rows], 0) + self.noise) * max(self.error, 1e-12))
+        return self._shares(self.weights @ self._columns(rows) ** 2, self.variance[rows])
+
+    def _shares(self, squares: FloatArray, variance: FloatArray) -> FloatArray:
+        gains: FloatArray = self.share * squares / ((np.maximum(variance, 0) + self.noise) * max(self.error, 1e-12))
         return gains
 
     def _columns(self, rows: IntArray) -> FloatArray:

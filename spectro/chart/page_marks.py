@@ -4,7 +4,6 @@ from dataclasses import replace
 
 import numpy as np
 
-from spectro.chart.channels import RGB
 from spectro.chart.dividers import divider_marks
 from spectro.chart.fonts import text_width_mm
 from spectro.chart.layout import GUIDE_MM, page_words
@@ -12,7 +11,7 @@ from spectro.chart.marks import BOLD, HAIRLINE_MM, Box, Mark, Shade, Text, down_
 from spectro.chart.page_code import page_code_text
 from spectro.chart.page_text import footer, header, how_to_print
 from spectro.records.arrays import FloatArray, IntArray
-from spectro.records.chart import Chart, ReadingMode, StagesStanza
+from spectro.records.chart import Chart, ReadingMode
 
 _LETTER_PT = 7.0
 _NUMBER_PT = 5.6
@@ -51,12 +50,6 @@ def sent_device(chart: Chart) -> FloatArray:
         return chart.device
     through = [np.asarray(curves[name]).T for name in chart.channels]
     return np.column_stack([np.interp(chart.device[:, ink], *one) for ink, one in enumerate(through)])
-
-
-def drawn_in_rgb(chart: Chart, device: FloatArray) -> Chart:
-    """Return a chart whose pages hold RGB (n, 3), 0 to 1, in place of its own channels."""
-    recipe = replace(chart.recipe, channels="RGB", ink_colours={}, stages=StagesStanza())
-    return replace(chart, device=device, channels=RGB, recipe=recipe)
 
 
 def _bands(chart: Chart, here: IntArray) -> list[IntArray]:

@@ -11,12 +11,13 @@ from collections.abc import Callable
 
 import numpy as np
 
+from spectro.chart.channels import RGB
 from spectro.chart.design import content_id, lay_out_device
 from spectro.chart.generic_printer import predicted_lab
 from spectro.chart.layout import page_starts, plan_grid
 from spectro.chart.marks import Mark
 from spectro.chart.order import shuffled, unlike_neighbours
-from spectro.chart.page_marks import drawn_in_rgb, page_marks
+from spectro.chart.page_marks import page_marks
 from spectro.chart.patches import PatchChoice
 from spectro.chart.raster import device_of, page_size_px, raster_bands
 from spectro.chart.separation import separate_strips
@@ -24,7 +25,7 @@ from spectro.chart.tiff_file import TiffPicture, pack_tiff
 from spectro.colour.page_numbers import lab_to_oprgb, oprgb_to_lab, page_numbers
 from spectro.icc.picture_profiles import oprgb_profile_bytes
 from spectro.records.arrays import FloatArray, IntArray
-from spectro.records.chart import Chart, ChartRecipe
+from spectro.records.chart import Chart, ChartRecipe, StagesStanza
 from spectro.records.proof import ProofAims, ProofColours, ProofWay
 
 REPEATS = "repeats"
@@ -111,7 +112,9 @@ def proof_tiff_bytes(chart: Chart, page: int, bits: int = 16) -> bytes:
 
 def _asked_marks(chart: Chart, proof: ProofAims, page: int, bits: int) -> list[Mark]:
     """Return the marks of a page in the numbers of its file: patches as asked for, the rest in the nearest such colours."""
-    shown = drawn_in_rgb(chart, np.clip(lab_to_oprgb(proof.pcs_lab), 0, 1))
+    recipe = dataclasses.replace(chart.recipe, channels="RGB", ink_colours={}, stages=StagesStanza())
+    oprgb = np.clip(lab_to_oprgb(proof.pcs_lab), 0, 1)
+    shown = dataclasses.replace(chart, device=oprgb, channels=RGB, recipe=recipe)
     marks = page_marks(shown, page)
     here = np.flatnonzero(chart.positions[:, 0] == page)
     patches = page_numbers(proof.pcs_lab[here], proof.way, bits).tolist()

@@ -33,7 +33,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Make the curves. Returns 0."""
     from spectro.files.tolerance_file import read_tolerances
     from spectro.report.inks_document import curves_document
-    from spectro.words.next_step import command
+    from spectro.words.next_step import command, ink_words
     from spectro.workflow.inks.curves import inks_curves
 
     with reporting(arguments) as (progress, report):
@@ -54,9 +54,7 @@ def run(arguments: argparse.Namespace) -> int:
         )
         document = report(curves_document(found))
     kept = ("--stages", arguments.out) if arguments.out else ()
-    inks = ",".join(found.stages.inks)
-    channels = "CMYK" if inks == "cyan,magenta,yellow,black" else inks
-    following = command("inks", "chart", "--channels", channels, *kept, "--out", "check")
+    following = command("inks", "chart", "--channels", ink_words(found.stages.inks), *kept, "--out", "check")
     return print_document(
         document, arguments, following=following, Stages=arguments.out, CSV=arguments.csv, XML=arguments.xml,
         Report=arguments.report, PDF=arguments.pdf,

@@ -12,6 +12,7 @@ from spectro.chart.proof_pages import design_proof
 from spectro.chart.recipe import read_recipe
 from spectro.chart.recipe_limits import LIMITS, check_limits
 from spectro.chart.tables import named_inks
+from spectro.chart.wishes import usual_recipe
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.errors import InputError, ProfileFileError, RecipeError, TagError
@@ -28,8 +29,6 @@ from spectro.words.proof import proof_page_choices, proof_page_verdict
 from spectro.workflow.steps.chart_making import chart_made
 from spectro.workflow.steps.chart_purpose import recipe_of_chart
 
-RECIPES = {"RGB": "rgb-a4-strip", "CMYK": "cmyk-strip"}
-_MORE_INKS = "six-ink-strip"
 _NAME_LENGTH = 60
 _TITLE = "Proof page of {}"
 
@@ -67,7 +66,7 @@ def profile_proof_page(
     data = read_profile_bytes(profile)
     parsed = _parsed(data, profile)
     channels = device_channels(parsed)
-    recipe = recipe or RECIPES.get(colour_space(channels), _MORE_INKS)
+    recipe = recipe or usual_recipe(None, ",".join(channels) if are_inks(channels) else None)
     base = _base_recipe(recipe, channels, parsed)
     progress("choosing colours", 0.1)
     try:

@@ -32,9 +32,8 @@ from spectro.profile.evidence import SETTINGS_KEYWORD, entry_text
 from spectro.records.ink_stages import Stage
 from spectro.records.profile_listing import ProfileFinding, ProfileListing, Severity, TagEntry
 from spectro.standards.limits import shipped_limits
-from spectro.words.inks import brings_back, stage_brought_back, stage_changed, stages_kept
+from spectro.words.inks import STAGE_NAMES, brings_back, stage_brought_back, stage_changed, stages_kept
 from spectro.words.profile import built_all_the_same, edge_facts, edge_findings, show_verdict
-from spectro.workflow.steps.ink_stages import SAID
 
 _INTENTS = ("perceptual", "media-relative colorimetric", "saturation", "ICC-absolute colorimetric")
 
@@ -60,14 +59,14 @@ def _held_to_stages(found: ProfileListing, path: Path) -> ProfileListing:
     stages, built = read_stages(path), found.facts.get("built with", "")
     more, same = [], []
     for stage in (Stage.LIMITS, Stage.CURVES):
-        then = re.search(f"{SAID[stage]} ([0-9a-f]{{8}})", built)
+        then = re.search(f"{STAGE_NAMES[stage]} ([0-9a-f]{{8}})", built)
         before, now = then[1] if then else "", mark_of(stages, stage)
         if before == now:
-            same += [f"{SAID[stage]} {now}"] if now else []
+            same += [f"{STAGE_NAMES[stage]} {now}"] if now else []
         elif before and now and stage is Stage.CURVES and brings_back(stages):
             more.append(ProfileFinding(severity=Severity.NOTE, place="press", text=stage_brought_back(before, stages)))
         else:
-            text = stage_changed(SAID[stage], before, now)
+            text = stage_changed(STAGE_NAMES[stage], before, now)
             more.append(ProfileFinding(severity=Severity.FAULT, place="press", text=text))
     findings = (*more, *found.findings)
     facts = found.facts if more else {**found.facts, "press": stages_kept(same)}

@@ -10,8 +10,8 @@ from spectro.files.ink_stages_file import mark_of, out_of_date, read_stages
 from spectro.profile.ink_curves import through_curves
 from spectro.records.chart import StagesStanza
 from spectro.records.ink_stages import STAGES, InkStages, Stage
+from spectro.words.inks import STAGE_NAMES
 
-SAID = {Stage.LIMITS: "ink limits", Stage.CURVES: "linearisation", Stage.TOTAL: "total limit"}
 _POINTS = np.linspace(0, 1, 51)
 
 
@@ -36,10 +36,11 @@ def stages_of_pages(path: Path | None, on: Sequence[str], names: tuple[str, ...]
             )
         if stage in stale:
             raise InputError(
-                f"the {SAID[stage]} of {path}, which rests on earlier stages that are others now", "stages that are up to date",
+                f"the {STAGE_NAMES[stage]} of {path}, which rests on earlier stages that are others now",
+                "stages that are up to date",
                 "Find it again from a chart printed with the earlier stages on.",
-            )  # fmt: skip
-    said = [f"{SAID[stage]} {mark_of(stages, stage)}" for stage in wanted]
+            )
+    said = [f"{STAGE_NAMES[stage]} {mark_of(stages, stage)}" for stage in wanted]
     return StagesStanza(on=said, in_pages=in_pages, curves=_curves(stages, wanted) if in_pages else {})
 
 

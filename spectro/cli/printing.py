@@ -53,6 +53,11 @@ outlet: Outlet | None = None
 """Set by a process that shows what a command says elsewhere; None: the terminal alone."""
 
 
+def listened_to() -> bool:
+    """Tell whether documents are shown elsewhere than in a terminal, with their figures."""
+    return outlet is not None
+
+
 def finite(value: Any) -> Any:
     """Return value with every number that JSON cannot hold (NaN, infinities) replaced by None, at any depth."""
     if isinstance(value, float):

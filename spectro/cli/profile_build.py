@@ -11,12 +11,13 @@ from spectro.cli.options import (
     add_profile_out_option,
     add_questionable_option,
     add_reading_options,
+    add_report_options,
     add_sheet_option,
     add_tolerances_option,
     number,
     reading_options,
 )
-from spectro.cli.printing import print_document, progress_line
+from spectro.cli.printing import listened_to, print_document, progress_line
 from spectro.cli.shelf_names import working_from_shelf
 from spectro.cli.shelf_options import add_on_shelf_options, wanted_condition, with_kept, with_reminder
 
@@ -76,6 +77,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="search the device model on all patches, up to 4500: takes five times as long or more, seldom gains much",
     )
     add_questionable_option(parser)
+    add_report_options(parser, "what is to be expected, with pictures of a separation's settings")
     add_tolerances_option(parser)
     add_on_shelf_options(parser, "that was printed with: it names the profile, and keeps readings and profile")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing file")
@@ -95,10 +97,17 @@ def _add_ink_options(parser: argparse.ArgumentParser) -> None:
         default="usual",
         metavar="SHARE",
         help="inks: how much black ink dark colours carry: fine (late: least grain), usual, steady (early: greys shift least "
-        "under other lamps), or a CSV file with the columns lightness, black (usual)",
+        "under other lamps), none (only where colours need it), most (in place of other inks), or a CSV file with the columns "
+        "lightness, black (usual)",
     )
     parser.add_argument(
         "--black-ceiling", type=number(0, 100), metavar="PERCENT", help="inks: most black ink of any colour (100)"
+    )
+    parser.add_argument(
+        "--lean",
+        action="store_true",
+        help="inks: a separation that needs less ink: black in place of other inks, and the least total area that leaves greys "
+        "nearly as dark; says what it saves and costs",
     )
     add_stages_options(
         parser, "inks: stages of --stages that were on when the chart was printed: limits, curves, total (limits and curves)"
@@ -132,6 +141,8 @@ def _build(arguments: argparse.Namespace) -> int:
             options=reading_options(arguments),
             settings=settings,
             for_image=arguments.for_image,
+            report=arguments.report,
+            pdf=arguments.pdf,
             tolerances=tolerances,
             replace=arguments.replace,
             progress=progress,
@@ -142,7 +153,7 @@ def _build(arguments: argparse.Namespace) -> int:
         document = with_kept(document, stored.name, keep_build(arguments.shelf, stored.name, result, files))
         document = with_reminder(document, settings_reminder(stored))
     following = after_profile(result.profile, shelved=stored.name if stored else "")
-    return print_document(document, arguments, following=following)
+    return print_document(document, arguments, following=following, Report=arguments.report, PDF=arguments.pdf)
 
 
 def _settings(arguments: argparse.Namespace) -> "ProfileSettings":
@@ -164,6 +175,8 @@ def _settings(arguments: argparse.Namespace) -> "ProfileSettings":
         total_area=arguments.total_area,
         black_share=arguments.black_share,
         black_ceiling=arguments.black_ceiling,
+        lean=arguments.lean,
+        other_separations=listened_to(),
         stages=arguments.stages,
         on=tuple(arguments.on),
         thorough=arguments.thorough,

@@ -79,13 +79,19 @@ def build_profile(
     grid: int = 33,
     source_gamut: str = "opRGB",
     for_image: Place | Sequence[Place] = (),
+    total_area: float | None = None,
+    black_share: str = "usual",
+    lean: bool = False,
+    other_separations: bool = False,
     insist: str = "",
 ) -> BuiltProfile:
-    """Build an RGB output profile from readings of one printing condition; nothing is written.
+    """Build an output profile, RGB or of inks, from readings of one printing condition; nothing is written.
 
     printer, paper, driver_settings: name the profile. illuminant: a CIE illuminant, daylight such as "5500K", or a file of a
     light's spectrum. grid: grid points of each axis of the tables, 9 to 65. source_gamut: the colours that pictures come
-    with; for_image: pictures whose colours are that. insist: why readings are used although they break laws of prints.
+    with; for_image: pictures whose colours are that. Of inks: total_area, percent; black_share, "none", "fine", "usual",
+    "steady", "most" or a file; lean, to save ink; other_separations, to see what other settings would do. insist: why
+    readings are used although they break laws of prints.
     Raises GateError where they do and nobody insists, and other errors of `spectro.errors`.
 
     >>> profile = build_profile("demo_measurements/demo-second-sheet-m1.txt", paper="matte", grid=9)
@@ -103,6 +109,10 @@ def build_profile(
         printer=printer,
         paper=paper,
         driver_settings=driver_settings,
+        total_area=total_area,
+        black_share=black_share,
+        lean=lean,
+        other_separations=other_separations,
     )
     gate = pass_gate(measurements, insist)
     images = places(for_image) if isinstance(for_image, str | Path) else tuple(Path(one) for one in for_image)

@@ -41,6 +41,7 @@ class InkChoices:
     total: float | None = None  # total area coverage, percent; None: by the rule
     share: str | FloatArray = USUAL  # of black: a name, or rows (k, 2) of L* and black, 0 to 1
     ceiling: float = 1.0  # most black
+    lean: bool = False  # the least total that leaves neutrals nearly as dark
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -67,7 +68,7 @@ def choose_separation(table: InkTable, choices: InkChoices, limits: Limits) -> C
     """Return the separation of a table by what was chosen; limits: of inks. Raises InputError as its parts do."""
     lattice = SlopedLattice(table.lab)
     inks = choices.measured.shape[1]
-    total = total_area(lattice, choices.measured, choices.total, limits)
+    total = total_area(lattice, choices.measured, choices.total, limits, lean=choices.lean)
     solids = lattice.values(np.eye(inks)).T
     roles = roles_of(choices.colour_space, solids)
     ceilings = np.ones(inks)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from spectro.records.gate import GateFinding
 from spectro.records.picture import PictureReach
 from spectro.records.print_sheets import ONE_SHEET, SheetsTogether
+from spectro.records.separation_effect import LeanCost, SeparationEffect
 from spectro.records.statistics import DifferenceStatistics
 
 
@@ -79,7 +80,7 @@ class TotalAreaFound:
     """The total area coverage that a profile of inks keeps, and why; all in percent."""
 
     percent: float
-    decided_by: str  # "stated", "measured", "darkening" or "usual"
+    decided_by: str  # "stated", "measured", "darkening", "lean" or "usual"
     measured: float  # the largest total of the chart
     darkening: float  # from which on more ink darkens no more
 
@@ -115,3 +116,5 @@ class ProfileBuild:
     sheets: SheetsTogether = ONE_SHEET  # which sheets were read and what they brought
     total_area: TotalAreaFound | None = None  # None: RGB
     black: BlackPrinted | None = None  # None: RGB
+    separation: SeparationEffect | None = None  # what other settings would do; None: RGB, or not asked for
+    lean: LeanCost | None = None  # what a lean separation saves and costs; None: not lean

@@ -26,6 +26,8 @@ class ProfileSettings:
     total_area: float | None = None  # total area coverage, percent, for inks; None: by the rule of the process
     black_share: str = "usual"  # how much black ink against L*: a name or a file
     black_ceiling: float | None = None  # most black ink, percent; None: all
+    lean: bool = False  # save ink: black in place of other inks, and a lower total area, for inks
+    other_separations: bool = False  # look at what other settings of the separation would do, for a report
     stages: Path | None = None  # what a press of inks was set to when its chart was printed; None: not said
     on: tuple[str, ...] = ()  # which of its stages were on; (): limits and curves, where it sets them
     thorough: bool = False  # search the device model on all patches; takes five times as long or more
@@ -42,6 +44,7 @@ class ProfileSettings:
             "total_area": self.total_area is not None,
             "black_share": self.black_share != "usual",
             "black_ceiling": self.black_ceiling is not None,
+            "lean": self.lean,
             "stages": self.stages is not None,
             "on": bool(self.on),
         }
@@ -58,6 +61,12 @@ class ProfileSettings:
         if self.black_ceiling is not None and not 1 <= self.black_ceiling <= 100:
             raise InputError(
                 f"a ceiling of {self.black_ceiling:g} % black", "1 to 100 %", "Choose another `black_ceiling`; 100 is usual."
+            )
+        if self.lean and self.black_share != "usual":
+            raise InputError(
+                f"`black_share` {self.black_share} and `lean`",
+                "one of them",
+                "Leave one out: `lean` has its own.",
             )
         if self.observer not in (2, 10):
             raise InputError(f"observer {self.observer}", "2 or 10 (degrees)", "Choose another `observer`.")

@@ -10,7 +10,7 @@ from spectro.report.style import INK, LINE, PAPER, QUIET, figure_style, new_figu
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-_DASHES: tuple[str | tuple[int, tuple[float, ...]], ...] = (
+DASHES: tuple[str | tuple[int, tuple[float, ...]], ...] = (
     "-", (0, (5, 2)), (0, (1.5, 1.5)), (0, (6, 1.5, 1.5, 1.5)), (0, (8, 2)), (0, (3, 1)), (0, (1, 3)), (0, (4, 4)),
 )  # fmt: skip
 _ACROSS = 4
@@ -47,7 +47,7 @@ def plot_ink_curves(curves: tuple[InkCurve, ...]) -> "Figure":
         axes = figure.subplots()
         axes.plot([0, 100], [0, 100], color=LINE, linewidth=0.8)
         for index, one in enumerate(curves):
-            dash = _DASHES[index % len(_DASHES)]
+            dash = DASHES[index % len(DASHES)]
             axes.plot(100 * one.wanted, 100 * one.send, color=INK, linewidth=1.1, linestyle=dash, label=one.ink)
         axes.set(xlabel="wanted, %", ylabel="sent, %", xlim=(0, 100), ylim=(0, 100), aspect="equal")
         ruled(axes)

@@ -1,6 +1,6 @@
 """What building, refreshing, topping up, showing and installing a profile tell."""
 
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Any
 
 from spectro.records.document import Block, Column, Document, Facts, Level, Points, Section, Shown, Table, Verdict, Words
@@ -12,6 +12,7 @@ from spectro.records.refresh import ProfileRefresh, RefreshChart
 from spectro.records.top_up import TopUp
 from spectro.report.assessment_document import PERCENTILE_METHOD
 from spectro.report.sections import told
+from spectro.report.separation_part import separation_numbers, separation_sections
 from spectro.words.numbers import difference_text, number, plain_lab
 from spectro.words.print_sheets import sheet_points
 from spectro.words.profile import (
@@ -22,7 +23,7 @@ from spectro.words.profile import (
     suspects_heading,
     with_range,
 )
-from spectro.words.separation import black_words, total_words
+from spectro.words.separation import black_words, lean_rows, total_words
 
 _TITLE = "Profile – {}"
 _WIDE, _NARROW = 18, 16  # columns of names
@@ -51,6 +52,8 @@ def build_document(result: ProfileBuild) -> Document:
     ]
     if result.total_area and result.black:
         rows += [("total area", total_words(result.total_area)), ("black", black_words(result.black))]
+    if result.lean:
+        rows += lean_rows(result.lean)
     if result.grey_aim:
         rows.append(("greys", f"{result.grey_aim}, in the perceptual and saturation tables only"))
     rows.append(("time", f"{result.seconds:.1f} s"))
@@ -58,6 +61,8 @@ def build_document(result: ProfileBuild) -> Document:
     if result.black:
         heading = "Inks along neutral colours, in percent:"
         sections.append(_section("separation", heading, _inks_along_greys(result.black)))
+    if result.separation:
+        sections += separation_sections(result.separation)
     if told := sheet_points(result.sheets):
         sections.append(_section("sheets", "The sheets:", Points(texts=told)))
     if result.pictures:
@@ -187,10 +192,16 @@ def _build_level(result: ProfileBuild) -> Level:
 
 
 def _build_numbers(result: ProfileBuild) -> dict[str, Any]:
-    numbers, forecast = asdict(result), result.forecast
+    numbers, forecast = asdict(replace(result, separation=None)), result.forecast
     del numbers["forecast"]
     if result.black is None:  # what says of inks is not said of RGB
         del numbers["black"], numbers["total_area"]
+    if result.lean is None:
+        del numbers["lean"]
+    if result.separation is None:
+        del numbers["separation"]
+    else:
+        numbers["separation"] = separation_numbers(result.separation)
     return {
         **numbers,
         "cross_validation": {**asdict(forecast.cross_validation), "method": forecast.cross_validation_method},

@@ -18,12 +18,15 @@ from spectro.records.arrays import FloatArray, frozen_floats
 
 REACH = 100.0  # chroma over which black fades from colours
 SHARES = {
-    "fine": (70.0, 1.8),  # black late: least grain in light and middle greys
-    "usual": (90.0, 1.5),
-    "steady": (97.0, 1.0),  # black early: greys shift least under other lamps and with misregister, and need less ink
+    "none": (90.0, 1.5, 0.0),  # only where colours cannot be printed without it
+    "fine": (70.0, 1.8, 1.0),  # black late: least grain in light and middle greys
+    "usual": (90.0, 1.5, 1.0),
+    "steady": (97.0, 1.0, 1.0),  # black early: greys shift least under other lamps and with misregister, and need less ink
+    "most": (100.0, 0.6, 1.0),  # nearly all of the grey in every colour: least ink, most grain
 }
-"""Onset (L*) and exponent of each named share."""
-USUAL = "usual"
+"""Onset (L*), exponent and share of the ceiling of each named share."""
+USUAL, MOST = "usual", "most"
+_FAR_REACH = 200.0  # of "most": black in full colours too
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -32,11 +35,12 @@ class BlackAim:
 
     lightness: FloatArray
     black: FloatArray
+    reach: float = REACH
 
     def of(self, lab: FloatArray) -> FloatArray:
         """Return the black (n,), 0 to 1, aimed at for Lab (n, 3)."""
         chroma = np.hypot(lab[:, 1], lab[:, 2])
-        found: FloatArray = np.interp(lab[:, 0], self.lightness, self.black) * np.exp(-((chroma / REACH) ** 2))
+        found: FloatArray = np.interp(lab[:, 0], self.lightness, self.black) * np.exp(-((chroma / self.reach) ** 2))
         return found
 
 
@@ -44,10 +48,11 @@ def named_aim(name: str, darkest: float, ceiling: float) -> BlackAim:
     """Return the aim of a named share. darkest: L* of the darkest colour. ceiling: of black, 0 to 1. Raises InputError."""
     if name not in SHARES:
         raise InputError(f"black share {name}", ", ".join(SHARES) + ", or a file", "Choose another `black_share`.")
-    onset, exponent = SHARES[name]
+    onset, exponent, full = SHARES[name]
     lightness = np.linspace(darkest, max(onset, darkest + 1), 201)
-    black = ceiling * np.clip((lightness[-1] - lightness) / (lightness[-1] - darkest), 0, 1) ** exponent
-    return BlackAim(lightness=frozen_floats(lightness), black=frozen_floats(black))
+    black = full * ceiling * np.clip((lightness[-1] - lightness) / (lightness[-1] - darkest), 0, 1) ** exponent
+    reach = _FAR_REACH if name == MOST else REACH
+    return BlackAim(lightness=frozen_floats(lightness), black=frozen_floats(black), reach=reach)
 
 
 def curve_aim(rows: FloatArray, ceiling: float) -> BlackAim:

@@ -5,7 +5,7 @@ A colour of Lab leaves one degree of freedom to four inks, and more to more. The
 them. Weights of the aims fall in stages, so that a colour is reached exactly where it can be, along a smooth way.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.spatial import cKDTree
@@ -62,6 +62,14 @@ class Separation:
         """The place of the black ink."""
         return self.roles.black
 
+    def varied(self, limits: InkLimits, aim: BlackAim) -> "Separation":
+        """Return another separation of the same print, for a few colours: its starts are looked for one by one."""
+        cloud = limits.lowered(np.array(self.cloud), self.black)
+        return replace(
+            self, limits=limits, aim=aim, cloud=frozen_floats(cloud), cloud_lab=frozen_floats(self.colours(cloud)),
+            starts=None, low=None, high=None,
+        )  # fmt: skip
+
     def colours(self, device: FloatArray) -> FloatArray:
         """Return media-relative Lab (n, 3) of device values (n, c)."""
         found = in_row_blocks(lambda rows: self.lattice.values(np.ascontiguousarray(rows.T)).T, (device,), self.settings.rows)
@@ -82,6 +90,9 @@ class Separation:
         not reached.
         """
         stages, steps = self.settings.near_stages, self.settings.near_steps
+        if self.starts is None:  # starts are rough: the whole way
+            stages = self.settings.stages
+            steps = (self.settings.stage_steps,) * len(stages)
         device, left = self._solved(lab, self.start(lab), hue, stages, steps)
         rows = np.flatnonzero(left > self.settings.reached) if again else np.zeros(0, dtype=np.int64)
         for apart in (self.settings.black_apart, 0.0):

@@ -25,7 +25,7 @@ class TotalArea:
     measured: float  # the largest total of the chart, percent
     darkening: float  # from which on more ink darkens no more, percent
     stated: float | None  # by the user, percent
-    decided_by: str  # "stated", "measured", "darkening" or "usual"
+    decided_by: str  # "stated", "measured", "darkening", "lean" or "usual"
 
     @property
     def factor(self) -> float:
@@ -33,14 +33,18 @@ class TotalArea:
         return self.percent / 100
 
 
-def total_area(lattice: SlopedLattice, device: FloatArray, stated: float | None, limits: Limits) -> TotalArea:
+def total_area(
+    lattice: SlopedLattice, device: FloatArray, stated: float | None, limits: Limits, *, lean: bool = False
+) -> TotalArea:
     """Return the total limit. device: (n, c), what was measured. stated: percent; None: by the rule. limits: of inks.
+
+    lean: as little as leaves neutrals nearly as dark as they can be.
 
     Raises InputError for a stated limit below one full ink or above all inks.
     """
     inks = device.shape[1]
     measured = round(100 * float(device.sum(axis=1).max()), _DIGITS)  # no finer than device values are told apart
-    darkening = _darkening_stops(lattice, inks, measured, limits["darkening_stops"])
+    darkening = darkening_stops(lattice, inks, measured, limits["darkening_stops"])
     if stated is not None:
         if not limits["least_total"] <= stated <= 100 * inks:
             raise InputError(
@@ -49,7 +53,9 @@ def total_area(lattice: SlopedLattice, device: FloatArray, stated: float | None,
                 "Choose another `total_area`: below a full ink no full colour can be printed.",
             )
         return TotalArea(percent=stated, measured=measured, darkening=darkening, stated=stated, decided_by="stated")
-    found = {"usual": limits["total_area"], "measured": measured, "darkening": darkening}
+    found: dict[str, float] = {"usual": limits["total_area"], "measured": measured, "darkening": darkening}
+    if lean:
+        found["lean"] = lean_total(lattice, inks, measured, limits)
     decided = min(found, key=lambda name: found[name])
     return TotalArea(
         percent=max(found[decided], limits["least_total"]),
@@ -60,7 +66,12 @@ def total_area(lattice: SlopedLattice, device: FloatArray, stated: float | None,
     )
 
 
-def _darkening_stops(lattice: SlopedLattice, inks: int, most: float, near: float) -> float:
+def lean_total(lattice: SlopedLattice, inks: int, most: float, limits: Limits) -> float:
+    """Return the least total, percent, that leaves neutrals nearly as dark as they can be, up to most; limits: of inks."""
+    return max(darkening_stops(lattice, inks, most, limits["lean_darkening"]), limits["least_total"])
+
+
+def darkening_stops(lattice: SlopedLattice, inks: int, most: float, near: float) -> float:
     """Return the total, percent, from which on no neutral is darker by more than near (L*) than the darkest within it.
 
     Neutrals count, not any colour: the darkest of all may be a tinted one that needs few inks.

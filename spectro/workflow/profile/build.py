@@ -43,17 +43,24 @@ from spectro.records.profile_result import ProfileBuild
 from spectro.records.profile_settings import NO_DATE, ProfileSettings
 from spectro.records.progress import Progress, part_of, silent
 from spectro.records.reading_options import ReadingOptions
+from spectro.report.profile_document import build_document
 from spectro.standards.limits import Tolerances
 from spectro.words.even_pages import even_caution
 from spectro.words.gate import with_insisted
 from spectro.words.limits import own_in
 from spectro.words.print_sheets import sheets_sentence
 from spectro.words.profile import build_verdict, light_note
-from spectro.words.separation import separation_sentence
-from spectro.workflow.profile.ink_build import InkSeparation, black_printed, check_ink_settings, printed_stages, separate_inks
+from spectro.workflow.profile.ink_build import (
+    InkSeparation,
+    check_ink_settings,
+    ink_results,
+    printed_stages,
+    separate_inks,
+)
 from spectro.workflow.steps.chart_readings import readings_of_chart
 from spectro.workflow.steps.even_pages import fitted_trends, pass_even
 from spectro.workflow.steps.gate import order_findings, pass_gate
+from spectro.workflow.steps.report_files import check_reports, write_reports
 
 
 @keeps_what_it_reads()
@@ -64,6 +71,8 @@ def profile_build(
     options: ReadingOptions = AS_STATED,
     settings: ProfileSettings | None = None,
     for_image: Sequence[Path] = (),
+    report: Path | None = None,
+    pdf: Path | None = None,
     tolerances: Tolerances | None = None,
     replace: bool = False,
     progress: Progress = silent,
@@ -72,21 +81,23 @@ def profile_build(
 
     options: how files are read; why they are used although they break laws that every print obeys is kept in the profile.
     out: the file to write; None: in the current folder, named by printing condition and date.
-    for_image: pictures whose colours are the source gamut, instead of the one that settings name.
+    for_image: pictures whose colours are the source gamut, instead of the one that settings name. report, pdf: an HTML file and
+    a PDF to write, or None; of inks they show what other settings of the separation would do.
     tolerances: limits of verdicts; None: the shipped ones.
     The other arguments are the command's options. Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
     start = time.perf_counter()
     settings = settings or ProfileSettings()
-    if out is not None:
-        check_writable(out, replace=replace)
+    if report or pdf:
+        settings = with_fields(settings, other_separations=True)
+    check_reports(report, pdf, out, replace=replace)
     progress("reading files", 0.0)
     measurements, joined = readings_of_chart(readings, options)
     if for_image:
         progress("reading pictures", 0.02)
     gate = (*pass_gate(measurements, options.insist, tolerances), *order_findings(joined))
     pictures = pictures_lab(for_image)
-    return build_from_measurements(
+    built = build_from_measurements(
         measurements,
         out,
         settings=settings,
@@ -98,6 +109,8 @@ def profile_build(
         progress=progress,
         start=start,
     )
+    write_reports(build_document(built), report, pdf, replace=replace)
+    return built
 
 
 def build_from_measurements(
@@ -170,20 +183,18 @@ def make_profile(
     gate = (*gate, *pass_even(even, measurements.origin, insist or ""))
     separated = separate_inks(measurements, fitted, settings) if is_inks(measurements.colour_space) else None
     entries = _entries(settings, light, aim, pictures, gate, separated.words if separated else "")
-    text = _text(name, measurements, settings, light, entries)
-    profile, inked = _tables(fitted, separated, text, settings, aim, source, part_of(progress, 0.3, 0.9))
+    wanted = _wanted(settings, _text(name, measurements, settings, light, entries), fitted, source, aim)
+    profile, inked = _tables(fitted, separated, wanted, part_of(progress, 0.3, 0.9))
     data = pack_profile(profile)
     progress("round trip", 0.95)
     stored = parse_profile(data)
-    total = separated.chosen.total.factor if separated else None
-    tables = round_trip(stored, measurements.device.shape[1], total)
+    tables = round_trip(stored, measurements.device.shape[1], separated.chosen.total.factor if separated else None)
     in_print = forecast_print(fitted, tables.mean, noise_limits)
     sheets = fitted_sheets(measurements, fitted, in_print, noise_limits)
     said = sheets_sentence(sheets, in_print.mean, noise_limits)
-    black = black_printed(stored, separated, inked) if separated and inked else None
-    inks = separation_sentence(separated.total_area, black) if separated and black else ""
+    inks = ink_results(stored, (separated, inked), wanted, settings, measurements, fitted)
     build = ProfileBuild(
-        verdict=with_insisted(gate, build_verdict(len(measurements), in_print, tables, limits, said, inks)),
+        verdict=with_insisted(gate, build_verdict(len(measurements), in_print, tables, limits, said, inks.sentence)),
         profile="",
         name=name,
         profile_id=stored.profile_id.hex(),
@@ -208,10 +219,20 @@ def make_profile(
         grey_aim="" if aim.kind == GreyAimKind.PAPER else aim.words,
         gate=gate,
         seconds=0.0,
-        total_area=separated.total_area if separated else None,
-        black=black,
+        total_area=inks.total_area,
+        black=inks.black,
+        separation=inks.separation,
+        lean=inks.lean,
     )
     return MadeProfile(data=data, build=build)
+
+
+def _wanted(
+    settings: ProfileSettings, text: ProfileText, fitted: FittedPrinter, source: str | FloatArray, aim: GreyAim
+) -> WantedProfile:
+    return WantedProfile(
+        text=text, version=settings.icc_version, grid=settings.grid, adaptation=fitted.adaptation, source=source, aim=aim
+    )
 
 
 def _text(
@@ -233,18 +254,9 @@ def _check(measurements: MeasurementSet, settings: ProfileSettings) -> None:
 
 
 def _tables(
-    fitted: FittedPrinter,
-    separated: InkSeparation | None,
-    text: ProfileText,
-    settings: ProfileSettings,
-    aim: GreyAim,
-    source: str | FloatArray,
-    progress: Progress,
+    fitted: FittedPrinter, separated: InkSeparation | None, wanted: WantedProfile, progress: Progress
 ) -> tuple[IccProfile, InkProfile | None]:
-    """Return the profile that a fitted printer and settings give, and where it is one of inks what it came to."""
-    wanted = WantedProfile(
-        text=text, version=settings.icc_version, grid=settings.grid, adaptation=fitted.adaptation, source=source, aim=aim
-    )
+    """Return the profile that a fitted printer gives as it is wanted, and where it is one of inks what it came to."""
     if separated:
         made = build_ink_profile(separated.table, separated.chosen, wanted, progress=progress)
         return made.profile, made

@@ -63,10 +63,41 @@ def test_limits_that_are_stated_are_kept(chart, tmp_path, capsys):
         assert inks[:, 3].max() <= 0.6 + 1e-4
 
 
+@pytest.mark.common_practice("no source: what is saved is told with what it costs, and the report shows other settings")
+def test_a_lean_profile_says_what_it_saves_and_costs(chart, tmp_path, capsys):
+    out, report = tmp_path / "lean.icc", tmp_path / "lean.html"
+    words = ["--lean", "--grid", "17", "--report", str(report), "--json"]
+    assert run(["profile", "build", str(chart), "--out", str(out), *words]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert answer["total_area"]["decided_by"] == "lean"
+    assert answer["black"]["share"] == "most"
+    lean = answer["lean"]
+    assert 10 < lean["saved"] < 40
+    assert 5 < lean["saved_everywhere"] < 40
+    assert lean["usual_total"] > answer["total_area"]["percent"]
+    assert lean["prints"]["mean"] < 0.5
+    assert answer["round_trip"]["mean"] < lean["usual_round_trip"]["mean"] + 0.05
+    assert "% less ink" in answer["verdict"]
+    keys = [one["key"] for one in answer["separation"]["settings"]]
+    assert keys[0] == "chosen"
+    assert {"none", "fine", "usual", "steady", "total", "ceiling"} <= set(keys)
+    page = report.read_text("utf-8")
+    for said in ("What each setting does", "Inks along full colours", "black share steady", "this profile: lean"):
+        assert said in page
+    lab = np.random.default_rng(1).uniform((0, -60, -60), (100, 60, 60), (20_000, 3))
+    most = lab_to_device(parse_profile(out.read_bytes()), lab).sum(axis=1).max()
+    assert most <= answer["total_area"]["percent"] / 100 + 1e-4
+
+
 @pytest.mark.common_practice("no source: what cannot work is refused before anything is written")
 @pytest.mark.parametrize(
     ("words", "said"),
-    [(["--total-area", "60"], "--total-area"), (["--black-share", "plenty"], "--black-share"), (["--grid", "5"], "--grid")],
+    [
+        (["--lean", "--black-share", "fine"], "--lean"),
+        (["--total-area", "60"], "--total-area"),
+        (["--black-share", "plenty"], "--black-share"),
+        (["--grid", "5"], "--grid"),
+    ],
 )
 def test_choices_that_cannot_work_are_refused(chart, tmp_path, capsys, words, said):
     out = tmp_path / "none.icc"

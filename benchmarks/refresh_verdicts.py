@@ -5,7 +5,9 @@
 An old chart of 200 to 500 patches, then a change of a drawn size (a head clean that brings an ink back, all inks a little,
 tones, a head that ages, another batch of paper, nothing), 40 to 80 fresh patches and a new chart on one sheet. True: mean
 ΔE00 of 600 colours of that sheet as read, device values evenly. Damp prints, other settings and missing nozzles must be
-refused, also where the old state had changed as well; changes that a refresh is for must not.
+refused, also where the old state had changed as well; changes that a refresh is for must not. Where it asks for what colours
+do not tell (is the print dry, are the settings the old ones, are all nozzles there) it is answered truthfully: a spoilt print
+must be refused although all else is as it should be.
 """
 
 import sys
@@ -18,7 +20,7 @@ from real_printer import PAPERS, draw_sheet, print_page, read, real_printer
 from spectro.chart.spread import even_points
 from spectro.checks.fitted_printer import fit_printer
 from spectro.checks.refresh import refreshed_readings, telling_rows
-from spectro.checks.refresh_causes import fresh_causes
+from spectro.checks.refresh_causes import CHECKED, CHECKED_BY, fresh_causes
 from spectro.colour.difference import delta_e_2000
 from spectro.standards.limits import shipped_limits
 
@@ -35,6 +37,15 @@ CHANGES = (
 SPOILT = ("media setting", "ink missing in bands", "ink missing", "gamma", "ink fading")
 NOWHERE = np.zeros((0, 3), dtype=np.int64)
 DISAGREE = "patches disagree"
+WRONG = {
+    "damp": "dry",
+    "media setting": "settings",
+    "gamma": "settings",
+    "ink missing": "nozzles",
+    "ink missing in bands": "nozzles",
+    "ink fading": "nozzles",
+}
+"""Faults, and what is not right of the print then."""
 MEAN, P95 = 1.5, 3.0  # true differences that must not be built over
 
 
@@ -48,8 +59,9 @@ class Case:
     reach: float
     new: float
     enough: bool
-    refused: str
-    spoilt: tuple[tuple[str, str, bool], ...]  # fault, cause it was refused for or "", and whether it would do harm
+    asked: tuple[str, ...]  # what it wanted to be checked, in turn
+    refused: str  # why no profile was made although all was right and had been said to be; "" where one was
+    spoilt: tuple[tuple[str, tuple[str, ...], str, bool], ...]  # fault, asked, refused, whether it would do harm
 
 
 def chart(count):
@@ -59,12 +71,16 @@ def chart(count):
     return np.vstack([corners, greys, even_points(count - len(corners) - len(greys), 3, 5)])
 
 
-def refusal(old, fresh, fitted, limits):
-    """Return why no profile is made over fresh patches, "" where one is."""
-    cause = fresh_causes(fitted, fresh, limits).spoils
-    if cause is not None:
-        return str(cause.cause)
-    return "" if refreshed_readings(old, fresh, fitted).agrees(limits) else DISAGREE
+def answered(old, fresh, fitted, limits, right):
+    """Return what is asked for and why no profile is made over fresh patches, "" where one is. right: what is as it should."""
+    asked = []
+    while True:
+        cause = fresh_causes(fitted, fresh, limits, checked=asked).spoils
+        if cause is None:
+            return tuple(asked), "" if refreshed_readings(old, fresh, fitted).agrees(limits) else DISAGREE
+        asked.append(CHECKED_BY[cause.cause])
+        if asked[-1] not in right:
+            return tuple(asked), str(cause.cause)
 
 
 def one(seed):
@@ -92,14 +108,13 @@ def one(seed):
         for readings in (found.readings, now(device))
     )
     limits = shipped_limits("drift")
-    why = fresh_causes(fitted, fresh, limits).spoils
-    refused = str(why.cause) if why is not None else "" if found.agrees(limits) else DISAGREE
+    asked, refused = answered(old, fresh, fitted, limits, set(CHECKED))
     spoilt = []
     for fault in ("damp", str(rng.choice(SPOILT))):
         bad = now(fresh_at, fault, None)
         away = delta_e_2000(printer.lab(bad.reflectance), printer.lab(now(fresh_at, "nothing", 0.0).reflectance))
         harm = float(away.mean()) > MEAN or float(np.percentile(away, 95)) > P95
-        spoilt.append((fault, refusal(old, bad, fitted, limits), harm))
+        spoilt.append((fault, *answered(old, bad, fitted, limits, set(CHECKED) - {WRONG[fault]}), harm))
     return Case(
         words=f"{before} -> {after} {size:.3f}, {printer.paper}, {patches} and {some} patches",
         told=found.told,
@@ -107,6 +122,7 @@ def one(seed):
         reach=found.reach,
         new=new,
         enough=found.enough(shipped_limits("profile")),
+        asked=asked,
         refused=refused,
         spoilt=tuple(spoilt),
     )
@@ -118,10 +134,12 @@ def main(cases, seed):
     for number in range(cases):
         case = one(seed + number)
         found.append(case)
-        spoilt = ", ".join(f"{fault}: {cause or 'passed'}{' (harm)' if harm else ''}" for fault, cause, harm in case.spoilt)
+        spoilt = "; ".join(
+            f"{fault}{' (harm)' if harm else ''}: {_said(asked, cause)}" for fault, asked, cause, harm in case.spoilt
+        )
         print(
-            f"{case.words}: told {case.told:.2f}, true {case.true:.2f}; new chart told {case.reach:.2f}, true {case.new:.2f}; "
-            f"{'enough' if case.enough else 'not enough'}{', REFUSED ' + case.refused if case.refused else ''}; {spoilt}",
+            f"{seed + number} {case.words}: told {case.told:.2f}, true {case.true:.2f}; new chart told {case.reach:.2f}, true "
+            f"{case.new:.2f}; {'enough' if case.enough else 'not enough'}; {_said(case.asked, case.refused)}; {spoilt}",
             flush=True,
         )
     for name, ratios in (("told", [c.told / c.true for c in found]), ("a new chart told", [c.reach / c.new for c in found])):
@@ -132,15 +150,27 @@ def main(cases, seed):
         )
     enough = [case.true / case.new for case in found if case.enough]
     print(f"'enough' {len(enough)} times, true at most {max(enough, default=0):.2f} times a new chart")
-    print(f"changes that a refresh is for refused: {sum(bool(case.refused) for case in found)} of {len(found)}")
-    passed, every = Counter(), Counter()
+    print(
+        f"of {len(found)} changes that a refresh is for {sum(bool(c.asked) for c in found)} ask for something first, refused "
+        f"with true answers: {sum(bool(c.refused) for c in found)}"
+    )
+    every, passed = Counter(), Counter()
     for case in found:
-        for fault, cause, harm in case.spoilt:
+        for fault, asked, cause, harm in case.spoilt:
             every[fault] += 1
-            passed[fault, "passed"] += not cause
-            passed[fault, "passed with harm"] += harm and not cause
+            if not cause:
+                passed[fault, bool(asked), harm] += 1
     for fault, count in every.items():
-        print(f"{fault}: {count}, passed {passed[fault, 'passed']}, of these with harm {passed[fault, 'passed with harm']}")
+        print(
+            f"{fault}: {count}, passed at once {passed[fault, False, False] + passed[fault, False, True]}, of these with harm "
+            f"{passed[fault, False, True]}; after true answers {passed[fault, True, False] + passed[fault, True, True]}, with "
+            f"harm {passed[fault, True, True]}"
+        )
+
+
+def _said(asked, refused):
+    """Return what was asked and refused."""
+    return f"{'asked ' + ', '.join(asked) + ', ' if asked else ''}{'REFUSED ' + refused if refused else 'passed'}"
 
 
 if __name__ == "__main__":

@@ -129,8 +129,23 @@ def _paper_alone(causes: Sequence[CauseFinding]) -> bool:
 def risked(causes: Sequence[CauseFinding], limits: Limits) -> DriftCause:
     """Return the cause that is looked at first because acting on another would harm; nothing where none is likely enough.
 
-    Nozzles come first: a profile over missing ones is wrong for every print after the next head clean. limits: of drift.
+    Nozzles come first: a profile over missing ones is wrong for every print after the next head clean. Before a head is
+    cleaned or a profile changed, the instrument is calibrated where it explains about as much. limits: of drift.
     """
+    first = _most_harm(causes, limits)
+    if first in (DriftCause.NOZZLES, DriftCause.NONE) and _instrument_as_well(causes, limits):
+        return DriftCause.INSTRUMENT
+    return first
+
+
+def _instrument_as_well(causes: Sequence[CauseFinding], limits: Limits) -> bool:
+    """Whether an instrument that moved leaves hardly more unexplained than the likeliest cause does."""
+    left = {one.cause: 1 - one.explains for one in causes}
+    return bool(causes) and left.get(DriftCause.INSTRUMENT, np.inf) <= limits["instrument_leaves"] * left[causes[0].cause]
+
+
+def _most_harm(causes: Sequence[CauseFinding], limits: Limits) -> DriftCause:
+    """Return the cause that is named or likely enough over which acting on another would harm most; nothing for none."""
     shares = {one.cause: one.share for one in causes}
     named = {one.cause for one in causes if one.named}
     order = (DriftCause.NOZZLES, DriftCause.WET, DriftCause.SETTING, DriftCause.INSTRUMENT)

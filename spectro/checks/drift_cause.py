@@ -168,7 +168,7 @@ def likely_causes(
     top = max(one.weight for one in kept)
     total = float(sum(np.exp(one.weight - top) for one in kept))
     against = float(top + np.log(total) - nothing - np.log(sum(PRIOR[cause] for cause in PRIOR if cause not in others)))
-    return _findings(kept), against
+    return _findings(kept, limits), against
 
 
 def paper_moved(model: ChangeModel, change: FloatArray, share: float, limits: Limits) -> bool:
@@ -208,7 +208,7 @@ def _held(
     return _Weighed(one, float(weight + np.log(one.prior)), explains, alone)
 
 
-def _findings(kept: Sequence[_Weighed]) -> tuple[CauseFinding, ...]:
+def _findings(kept: Sequence[_Weighed], limits: Limits) -> tuple[CauseFinding, ...]:
     """Return a finding for each cause, most likely first: its weight is that of its best way, sharpened less than proven."""
     by_cause: dict[DriftCause, list[_Weighed]] = {}
     for entry in kept:
@@ -224,6 +224,8 @@ def _findings(kept: Sequence[_Weighed]) -> tuple[CauseFinding, ...]:
     findings = []
     for cause, entries in by_cause.items():
         best = max(entries, key=lambda entry: entry.weight)
+        near = [entry for entry in entries if np.exp(_TEMPER * (entry.weight - best.weight)) >= limits["near"]]
+        most = max(near, key=lambda entry: float(entry.alone.mean()))
         findings.append(
             CauseFinding(
                 cause=cause,
@@ -233,6 +235,8 @@ def _findings(kept: Sequence[_Weighed]) -> tuple[CauseFinding, ...]:
                 fades=best.one.fades,
                 mean=float(best.alone.mean()),
                 p95=float(np.percentile(best.alone, 95)),
+                most_mean=float(most.alone.mean()),
+                most_p95=float(np.percentile(most.alone, 95)),
             )
         )
     return tuple(sorted(findings, key=lambda finding: -finding.share))

@@ -1,5 +1,6 @@
 """Are fresh patches fit for a refresh? The causes of drift, asked of them before a profile is made over a fault."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,6 +16,9 @@ from spectro.records.drift import CauseFinding, DriftCause
 from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
 
+CHECKED = {"dry": DriftCause.WET, "settings": DriftCause.SETTING, "nozzles": DriftCause.NOZZLES}
+"""What a person can look at, and which cause it leaves out where it is right."""
+CHECKED_BY = {cause: name for name, cause in CHECKED.items()}
 _TO_DEVIATION = 1.596  # mean length of a normal vector in three dimensions over its standard deviation: 2 sqrt(2 / pi)
 
 
@@ -26,12 +30,14 @@ class FreshCauses:
     small: CauseFinding | None = None  # another setting as it seems, whose part is too small to do harm
 
 
-def fresh_causes(fitted: FittedPrinter, fresh: MeasurementSet, limits: Limits) -> FreshCauses:
+def fresh_causes(fitted: FittedPrinter, fresh: MeasurementSet, limits: Limits, *, checked: Collection[str] = ()) -> FreshCauses:
     """Return what a refresh must not be made over, and what is to be said of one that may; hardly anything of small changes.
 
-    fitted: the model of the old readings. limits: of drift. A cause counts by what it alone did: inks that are stronger than
-    before, as after a head clean, are no loss, but hide a print that is not dry, so both are thought of together. A damp print
-    is refused where its part can be seen, for it is read again at no cost; another setting where its part would harm: below
+    fitted: the model of the old readings. limits: of drift. checked: what a person has looked at and found right, of
+    `CHECKED`: those causes are not thought of. A cause counts by what it alone did: inks that are stronger than before, as
+    after a head clean, are no loss, but hide a print that is not dry, so both are thought of together. A damp print is
+    refused where its part can be seen, or where patches clearly change along the reading as drying ones do, however much of
+    it the old readings hide: it is read again at no cost. Another setting is refused where its part may do harm: below
     that a printer's own ageing moves all inks as much, and a profile that follows it is hardly worse for the old setting.
     """
     if len(fresh) < limits["fresh_least"]:
@@ -47,12 +53,15 @@ def fresh_causes(fitted: FittedPrinter, fresh: MeasurementSet, limits: Limits) -
         said, fresh.device, fresh.colour_space, noise=float(np.hypot(settings.noise, doubt)), sheet=settings.sheet,
         positions=fresh.positions, cleaned=True,
     )  # fmt: skip
-    causes = with_names(likely_causes(model, seen - said, 2.0, limits=limits)[0], limits)
+    without = [CHECKED[name] for name in checked]
+    causes = with_names(likely_causes(model, seen - said, 2.0, without=without, limits=limits)[0], limits)
     spoils = [one for one in causes if harms(one, limits)]
     if not large:  # a small change is followed as it is, but a print that is not dry is read again at no cost
         damp = [one for one in spoils if one.cause is DriftCause.WET and one.share >= limits["nearly_sure"]]
         return FreshCauses(spoils=damp[0] if damp and damp[0].explains >= limits["explains"] else None)
-    if sum(one.share for one in spoils) >= limits["fresh_risk"] and max(one.explains for one in spoils) >= limits["explains"]:
+    if sum(one.share for one in spoils) >= limits["fresh_risk"] and any(
+        one.explains >= limits["explains"] or _dries(one, limits) for one in spoils
+    ):
         return FreshCauses(spoils=spoils[0])
     likely = causes[0] if causes else None
     if likely is None or likely.cause is not DriftCause.SETTING or not likely.named or likely.mean < limits["fresh_damp"]:
@@ -61,7 +70,13 @@ def fresh_causes(fitted: FittedPrinter, fresh: MeasurementSet, limits: Limits) -
 
 
 def harms(one: CauseFinding, limits: Limits) -> bool:
-    """Whether a refresh over a cause, as large as it was found, would do harm. limits: of drift."""
+    """Whether a refresh over a cause, as large as it may have been, would do harm. limits: of drift."""
     if one.cause is DriftCause.SETTING:
-        return one.mean > limits["fresh_setting"] or one.p95 > limits["fresh_setting_p95"]
-    return one.cause is DriftCause.NOZZLES or (one.cause is DriftCause.WET and one.mean >= limits["fresh_damp"])
+        return one.most_mean > limits["fresh_setting"] or one.most_p95 > limits["fresh_setting_p95"]
+    damp = one.cause is DriftCause.WET and (one.mean >= limits["fresh_damp"] or _dries(one, limits))
+    return damp or one.cause is DriftCause.NOZZLES
+
+
+def _dries(one: CauseFinding, limits: Limits) -> bool:
+    """Whether patches change along the reading as those of a damp print do, and that is clearly the likeliest."""
+    return one.cause is DriftCause.WET and one.fades and one.share >= limits["clear"]

@@ -25,7 +25,7 @@ FIRST: dict[tuple[str, str], str] = {
     ("profile", "build"): "out chart printer paper settings grey-aim on-shelf replace",
     ("profile", "assess"): "proof chart use report pdf on-shelf replace",
     ("profile", "monochrome"): "curve out grey-aim illuminant report pdf replace",
-    ("profile", "refresh"): "out chart-out patches chart on-shelf replace",
+    ("profile", "refresh"): "out chart-out patches chart checked on-shelf replace",
     ("profile", "top-up"): "out patches recipe chart on-shelf replace",
     ("profile", "proof-page"): "out patches page way intent on-shelf replace",
     ("profile", "link"): "out keep intent black-compensation total-area report pdf replace",

@@ -14,6 +14,8 @@ from spectro.cli.printing import print_document, progress_line
 from spectro.cli.shelf_names import NAMED, first_chart, working_from_shelf
 from spectro.cli.shelf_options import add_on_shelf_options, wanted_condition, with_kept
 
+CHECKED = ("dry", "settings", "nozzles")
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
@@ -30,6 +32,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--recipe",
         metavar="RECIPE|CHART",
         help="with --chart-out: whose page and reading are taken, the folder of the first chart or a recipe",
+    )
+    parser.add_argument(
+        "--checked",
+        nargs="+",
+        action="extend",
+        choices=CHECKED,
+        default=[],
+        help="what was looked at and is right, of the print (dry), the driver's and media settings, the nozzles",
     )
     add_tolerances_option(parser)
     add_on_shelf_options(parser, "that keeps the fresh readings and the profile")
@@ -106,6 +116,7 @@ def _refresh(arguments: argparse.Namespace) -> int:
             settings=settings_of_condition(settings, stored.condition) if stored else settings,
             tolerances=tolerances,
             replace=arguments.replace,
+            checked=arguments.checked,
             progress=progress,
         )
     following = after_refresh(result.build.profile, enough=result.enough, shelved=stored.name if stored else "")

@@ -1,6 +1,6 @@
 """Profiles: built from readings, opened from files, held against readings."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -130,11 +130,13 @@ def refresh_profile(
     icc_version: int = 2,
     grid: int = 33,
     insist: str = "",
+    checked: Collection[str] = (),
 ) -> BuiltProfile:
     """Bring a profile up to date: old readings of the whole chart, moved by a smooth drift, and 40 to 80 fresh patches.
 
     old: readings, or a profile that carries them. fresh: readings of patches that span the printer, white and solids among
-    them. The others as for `build_profile`. Nothing is written. Raises GateError and other errors of `spectro.errors`.
+    them. checked: what was looked at and is right, of "dry", "settings", "nozzles". The others as for `build_profile`.
+    Nothing is written. Raises GateError and other errors of `spectro.errors`.
 
     >>> folder = "demo_measurements/demo-"
     >>> answer = refresh_profile(f"{folder}second-sheet-m1.txt", f"{folder}control-2026-03-02-m1.txt", grid=9)
@@ -147,7 +149,7 @@ def refresh_profile(
         icc_version=icc_version, grid=grid, printer=printer, paper=paper, driver_settings=driver_settings
     )
     gate = (*pass_gate(before, insist), *pass_gate(after, insist))
-    made, found = make_refresh(before, after, settings=settings, gate=gate, insist=insist)
+    made, found = make_refresh(before, after, settings=settings, gate=gate, insist=insist, checked=checked)
     read = tuple(path for one in given for path in one.read)
     return BuiltProfile(document=refresh_document(found), data=made.data, build=made.build, read=read)
 

@@ -163,6 +163,8 @@ class CauseFinding:
     fades: bool = False  # it changes along the reading
     mean: float = 0.0  # ΔE00 by which it alone moved what was read, without inks that are stronger besides
     p95: float = 0.0
+    most_mean: float = 0.0  # the same, of the largest of its ways that is nearly as likely as the likeliest
+    most_p95: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

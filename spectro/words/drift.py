@@ -1,6 +1,6 @@
 """The sentences of a drift report: the verdict, the advice, and what to keep in mind."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from pathlib import Path
 
 from spectro.checks.drift_advice import cause_named, risked
@@ -178,9 +178,11 @@ def advice_words(
             return f"{seen}. Let it dry for an hour at least, a day if you can, and read it again before you change anything."
         if first is DriftCause.INSTRUMENT:
             known = "The tile moved too" if tile is not None and tile.moved else "The instrument may have moved"
+            nozzles = any(one.cause is DriftCause.NOZZLES and one.share > limits["risk"] for one in causes)
+            then = " If that says the same, print a nozzle check." if nozzles else ""
             return (
                 f"{known}: clean the white reference and the aperture, calibrate, and read this print and the reference print "
-                "again. The printer is not blamed yet."
+                f"again. The printer is not blamed yet.{then}"
             )
     if advice is DriftAdvice.READ_AGAIN and cause is DriftCause.PAPER:
         source = source_words(limits.limit("paper_stays"))
@@ -422,16 +424,30 @@ def small_setting_words(finding: CauseFinding | None) -> tuple[str, ...]:
     )
 
 
-def spoilt_advice(finding: CauseFinding) -> str:
-    """Return what to do about fresh patches that a refresh must not be made over."""
-    return {
-        DriftCause.WET: "Let the print dry for a day and read it again.",
-        DriftCause.NOZZLES: "Print a nozzle check, clean the head where it shows gaps, and print the patches again.",
+def checked_words(checked: Collection[str]) -> str:
+    """Return what a person looked at and found right, as the reason that is kept.
+
+    >>> checked_words(["settings", "dry"])
+    'checked: dry, settings as before'
+    """
+    known = {"dry": "dry", "nozzles": "all nozzles there", "settings": "settings as before"}
+    return f"checked: {', '.join(words for name, words in known.items() if name in checked)}"
+
+
+def spoilt_advice(finding: CauseFinding, name: str) -> str:
+    """Return what to do about fresh patches that a refresh must not be made over. name: of `checked`, what to look at."""
+    does = {
+        DriftCause.WET: "Let the print dry for a day and read it again. If that says the same, or it was dry",
+        DriftCause.NOZZLES: (
+            "Print a nozzle check; where it shows gaps, clean the head and print the patches again. If there are none"
+        ),
     }.get(
         finding.cause,
-        "Let the print dry, and compare media setting, driver and colour management with those of the old chart; then print "
-        "the patches again. Where the new setting is meant to stay, print a whole chart for it.",
+        "Compare media setting, driver and colour management with those of the old chart; where they differ, set them right "
+        "and print the patches again, or print a whole chart for a new setting that is meant to stay. If they are the same, "
+        "the printer itself moved",
     )
+    return f"{does}: say so with `checked` {name}, and what else may spoil them is still looked for."
 
 
 DISAGREEMENT_ADVICE = (

@@ -34,7 +34,7 @@ from spectro.stand_in.histories import Happening, invented_history
 from spectro.stand_in.paper import matte_paper
 from spectro.stand_in.printer import Printer, printed_reflectance
 from spectro.standards.limits import shipped_limits
-from spectro.words.drift import drift_verdict
+from spectro.words.drift import advice_words, drift_verdict
 
 HISTORIES, QUIET = 10, 8
 LIMITS = shipped_limits("drift")
@@ -241,6 +241,24 @@ def test_a_refresh_is_never_advised_over_what_may_be_a_fault(cause, advice):
             CauseFinding(cause=cause, detail="", share=0.1, explains=0.5),
         ]
         assert advice_for(DriftState.DRIFT, causes, 1.5, 2.5, [], drift_settings()) is advice
+
+
+@pytest.mark.common_practice("no source: calibrating harms nothing, cleaning a head takes ink and time")
+@pytest.mark.parametrize("likely", [DriftCause.PRINTER, DriftCause.NOZZLES])
+def test_the_instrument_is_calibrated_before_a_head_is_cleaned(likely):
+    """A white reference that is off looks like stronger or weaker inks; nozzles that explain much more come first."""
+    rest = [
+        CauseFinding(cause=DriftCause.NOZZLES, detail="", share=0.08, explains=0.0),
+        CauseFinding(cause=DriftCause.INSTRUMENT, detail="", share=0.0, explains=0.28),
+    ]
+    rest = [one for one in rest if one.cause is not likely]
+    rough = [CauseFinding(cause=likely, detail="", share=0.91, explains=0.37, named=True), *rest]
+    assert advice_for(DriftState.DRIFT, rough, 1.07, 0.8, [], drift_settings()) is DriftAdvice.READ_AGAIN
+    told = advice_words(DriftState.DRIFT, DriftAdvice.READ_AGAIN, rough, None, LIMITS)
+    assert "calibrate" in told
+    assert "nozzle check" in told
+    clear = [replace(rough[0], explains=0.9), *rest]
+    assert advice_for(DriftState.DRIFT, clear, 1.07, 0.8, [], drift_settings()) is DriftAdvice.CLEAN
 
 
 def test_one_ink_in_two_tones_is_not_all_inks():

@@ -1,6 +1,7 @@
 """`spectro profile refresh`: old readings and a few fresh patches to a new profile, or the patches to print for it."""
 
 import time
+from collections.abc import Collection
 from dataclasses import replace as with_fields
 from pathlib import Path
 
@@ -9,7 +10,7 @@ import numpy as np
 from spectro.chart.recipe import read_recipe, recipe_text
 from spectro.checks.fitted_printer import FittedPrinter, check_rgb, fit_printer
 from spectro.checks.refresh import ALIKE, Refreshed, refreshed_readings, telling_rows
-from spectro.checks.refresh_causes import fresh_causes
+from spectro.checks.refresh_causes import CHECKED, CHECKED_BY, fresh_causes
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, write_whole
 from spectro.files.overwriting import keeps_what_it_reads
@@ -37,6 +38,7 @@ from spectro.standards.limits import Tolerances, check_bounds
 from spectro.words.drift import (
     DISAGREEMENT_ADVICE,
     cause_text,
+    checked_words,
     disagreement_words,
     small_setting_words,
     spoilt_advice,
@@ -62,6 +64,7 @@ def profile_refresh(
     settings: ProfileSettings | None = None,
     tolerances: Tolerances | None = None,
     replace: bool = False,
+    checked: Collection[str] = (),
     progress: Progress = silent,
 ) -> ProfileRefresh:
     """Build a profile from old readings, moved by a smooth drift term, and fresh readings of 40 to 80 patches; write it.
@@ -69,6 +72,7 @@ def profile_refresh(
     old: the readings of the whole chart, or a profile that carries them. fresh: readings of patches that span the printer,
     white and solids among them (`refresh_chart` chooses some). out: as for `profile_build`.
     options: how both are read; the chart is that of the fresh readings.
+    checked: what was looked at and is as it was, of "dry", "settings", "nozzles": colours alone do not always tell.
     tolerances: limits of verdicts; None: the shipped ones. Raises errors of `spectro.errors` for bad input; then nothing is
     written.
     """
@@ -88,6 +92,7 @@ def profile_refresh(
         replace=replace,
         progress=progress,
         insist=options.insist,
+        checked=checked,
     )
 
 
@@ -102,11 +107,12 @@ def refresh_from_measurements(
     replace: bool,
     progress: Progress = silent,
     insist: str = "",
+    checked: Collection[str] = (),
 ) -> ProfileRefresh:
     """Refresh from readings in memory and write the profile; as `profile_refresh` otherwise."""
     start = time.perf_counter()
     made, found = make_refresh(
-        old, fresh, settings=settings, gate=gate, tolerances=tolerances, insist=insist, progress=progress
+        old, fresh, settings=settings, gate=gate, tolerances=tolerances, insist=insist, checked=checked, progress=progress
     )
     out = Path(file_name(made.build.name)) if out is None else out
     write_whole(out, made.data, replace=replace)
@@ -122,12 +128,14 @@ def make_refresh(
     gate: tuple[GateFinding, ...] = (),
     tolerances: Tolerances | None = None,
     insist: str = "",
+    checked: Collection[str] = (),
     progress: Progress = silent,
 ) -> tuple[MadeProfile, ProfileRefresh]:
     """Return a refreshed profile that is not written yet, and what is told of it; as `profile_refresh` otherwise.
 
     old: of the whole chart; fresh: of what was printed now; both RGB with spectra, one measurement condition. gate: what was
-    found of both. insist: why they are used although something spoils the fresh ones. Raises errors of `spectro.errors`.
+    found of both. insist: why they are used although something spoils the fresh ones. checked: as for `profile_refresh`.
+    Raises errors of `spectro.errors`.
     """
     limits = (tolerances or Tolerances()).of("profile")
     _check_pair(old, fresh)
@@ -137,7 +145,7 @@ def make_refresh(
     progress("fitting the old readings", 0.05)
     fitted = fit_printer(old)
     uneven = pass_even(fitted_trends(old, fitted), old.origin, insist)
-    insisted, minded = _check_causes(fitted, fresh, insist, tolerances)
+    insisted, minded = _check_causes(fitted, fresh, insist, checked, tolerances)
     gate = (*gate, *uneven, *insisted)
     progress("fitting the drift", 0.2)
     found = refreshed_readings(old, fresh, fitted)
@@ -266,23 +274,35 @@ def _check_pair(old: MeasurementSet, fresh: MeasurementSet) -> None:
 
 
 def _check_causes(
-    fitted: FittedPrinter, fresh: MeasurementSet, insist: str, tolerances: Tolerances | None
+    fitted: FittedPrinter, fresh: MeasurementSet, insist: str, checked: Collection[str], tolerances: Tolerances | None
 ) -> tuple[tuple[GateFinding, ...], tuple[str, ...]]:
     """Refuse fresh patches that look damp, printed with another setting or by missing nozzles: no profile is made over those.
 
-    insist: a reason, with which they are used. Returns what was found of patches that are, and what to keep in mind of a
-    small change. Raises InputError.
+    insist: a reason, with which they are used. checked: what a person found right of what they look like; what else they may
+    be still counts. Returns what was found of patches that are used all the same, and what to keep in mind of a small change.
+    Raises InputError.
     """
-    found = fresh_causes(fitted, fresh, (tolerances or Tolerances()).of("drift"))
+    for name in checked:
+        if name not in CHECKED:
+            raise InputError(f"{name!r} as what was checked", f"one of {', '.join(CHECKED)}", "Correct `checked`.")
+    limits = (tolerances or Tolerances()).of("drift")
+    found = fresh_causes(fitted, fresh, limits)
     if found.spoils is None:
         return (), small_setting_words(found.small)
-    said = f"fresh patches of {fresh.origin} that changed as by {cause_text(found.spoils)}"
-    if not insist.strip():
+    taken, seen = insist.strip(), found.spoils
+    if CHECKED_BY[found.spoils.cause] in checked:
+        taken = taken or checked_words(checked)
+        left = fresh_causes(fitted, fresh, limits, checked=checked).spoils
+        if left is not None and not insist.strip():
+            taken, seen = "", left
+    said = f"fresh patches of {fresh.origin} that changed as by {cause_text(seen)}"
+    if not taken:
         raise InputError(
-            said, "dry prints of the same driver and media setting, with all nozzles",
-            f"{spoilt_advice(found.spoils)} Or go on with `insist` REASON.",
-        )  # fmt: skip
-    return (GateFinding(finding=said, patches=(), cause=str(found.spoils.cause), insisted=insist.strip()),), ()
+            said,
+            "dry prints of the same driver and media setting, with all nozzles",
+            spoilt_advice(seen, CHECKED_BY[seen.cause]),
+        )
+    return (GateFinding(finding=said, patches=(), cause=str(seen.cause), insisted=taken),), ()
 
 
 def _check_agreement(

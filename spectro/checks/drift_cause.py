@@ -224,7 +224,8 @@ def _findings(kept: Sequence[_Weighed], limits: Limits) -> tuple[CauseFinding, .
     findings = []
     for cause, entries in by_cause.items():
         best = max(entries, key=lambda entry: entry.weight)
-        near = [entry for entry in entries if np.exp(_TEMPER * (entry.weight - best.weight)) >= limits["near"]]
+        weights = np.exp(_TEMPER * (np.array([entry.weight for entry in entries]) - best.weight))
+        near = [entry for entry, weight in zip(entries, weights, strict=True) if weight >= limits["near"]]
         most = max(near, key=lambda entry: float(entry.alone.mean()))
         findings.append(
             CauseFinding(

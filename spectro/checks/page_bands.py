@@ -33,6 +33,7 @@ class Bands:
     lines: tuple[str, ...]
     share: float  # of the ink, missing there against the other lines
     effect: float  # root mean square of what the lines differ by, ΔE00
+    two: float  # share of what the lines differ by (its square) that is told by which of them lack: 1 where there are two kinds
     lab: FloatArray  # (n, 3) of every patch with it
 
     @property
@@ -63,8 +64,11 @@ def page_bands(sheet: Sheet, positions: IntArray, limits: Limits) -> Bands | Non
     return lines_apart(sheet, positions, limits).bands
 
 
-def lines_apart(sheet: Sheet, positions: IntArray, limits: Limits) -> LinesApart:
-    """Return what rows and columns of a page differ by, as `page_bands`, and whether that could be told."""
+def lines_apart(sheet: Sheet, positions: IntArray, limits: Limits, least: int = _LEAST_LINES) -> LinesApart:
+    """Return what rows and columns of a page differ by, as `page_bands`, and whether that could be told.
+
+    least: so many rows or columns there must be.
+    """
     if not len(positions):
         return LinesApart(bands=None, open=False)
     left = visible(sheet.forecast, sheet.read - after_sheet(sheet.read, sheet.forecast))
@@ -74,7 +78,7 @@ def lines_apart(sheet: Sheet, positions: IntArray, limits: Limits) -> LinesApart
     open_ = False
     for axis, words in ((1, "rows"), (2, "columns")):
         names, line = np.unique(positions[:, [0, axis]], axis=0, return_inverse=True)
-        if len(names) < _LEAST_LINES:
+        if len(names) < least:
             continue
         for ink in range(len(sheet.names)):
             moves = visible(sheet.forecast, ink_lost(sheet, ink, _UNIT) - sheet.forecast) / _UNIT
@@ -95,7 +99,7 @@ def _bands(
     names: IntArray,
     limits: Limits,
 ) -> tuple[tuple[float, Bands] | None, bool]:
-    """Return how many times more than by lot an ink lacks in lines, with the bands, and whether they differ by enough."""
+    """Return how much lines that lack an ink explain, with the bands, and whether they differ by enough."""
     each, weight = (left * moves).sum(axis=1), (moves**2).sum(axis=1)
     if weight.sum() <= 0:
         return None, False
@@ -116,12 +120,15 @@ def _bands(
     shares = over / under
     weak = _two_levels(shares, under)
     share = np.average(shares[weak], weights=under[weak]) - np.average(shares[~weak], weights=under[~weak])
+    between = under[weak].sum() * under[~weak].sum() / under.sum() * share**2
     pages = len(set(names[:, 0].tolist())) > 1
     lines = tuple(f"{page}:{at}" if pages else str(at) for page, at in names[weak].tolist())
     lab = ink_lost(sheet, ink, np.where(weak[line], share, 0.0))
     return (
-        told / max(lots),
-        Bands(ink=sheet.names[ink], axis=axis, lines=lines, share=float(share), effect=effect, lab=lab),
+        told,
+        Bands(
+            ink=sheet.names[ink], axis=axis, lines=lines, share=float(share), effect=effect, two=float(between / told), lab=lab
+        ),
     ), True
 
 

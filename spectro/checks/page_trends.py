@@ -26,6 +26,7 @@ _SHUFFLES = 60
 _SEED = 3
 _FLOOR = 1e-4
 _NEIGHBOURS = 6
+_LEAST_LINES = 3  # rows or columns that may differ; so few are told together with what fades
 _SAME = 1e-9  # device values, squared
 _BLOCK = 500
 _CAP = 4.0  # times the median; what is farther off counts as no more
@@ -85,15 +86,26 @@ def page_trends(found: LeftOut, limits: Limits) -> TrendsTold:
         trends += trend
         change, open_ = max(change, most), open_ or (most > limits["trend"] and not trend)
     trends += _steps(found.positions, kinds, missed, weights, limits)
-    lines = lines_apart(sheet, found.positions, limits)
+    lines = lines_apart(sheet, found.positions, limits, _LEAST_LINES)
     open_, bands = open_ or lines.open, lines.bands
     if bands is not None and all(bands.effect > limits["bands_over_trend"] * one.rms for one in trends):
-        trends = [_of_bands(bands, int(found.positions[0, 0]), limits)]
+        trends = [_of_bands(bands, int(found.positions[0, 0]), limits["lead"], limits)]
+    elif bands is not None and _as_well(bands, trends, limits):
+        trends = [_of_bands(bands, int(found.positions[0, 0]), 1.0, limits), *trends]
     why = _NOISY if open_ and not trends else ""
     return TrendsTold(told=not why, why=why, trends=tuple(trends), change=change, patches=len(found.device))
 
 
-def _of_bands(bands: Bands, page: int, limits: Limits) -> PageTrend:
+def _as_well(bands: Bands, trends: Sequence[PageTrend], limits: Limits) -> bool:
+    """Whether bands explain what fades as well: lines are of two kinds, and differ by about as much.
+
+    Where a page has few lines, one of three that lacks an ink is a curved change of it too, and no reading tells which.
+    """
+    alike = all(bands.effect > limits["bands_as_trend"] * one.rms for one in trends)
+    return alike and bands.two >= limits["two_kinds"] and all(one.kind is TrendKind.INK for one in trends)
+
+
+def _of_bands(bands: Bands, page: int, lead: float, limits: Limits) -> PageTrend:
     return PageTrend(
         page=page,
         kind=TrendKind.BANDS,
@@ -106,7 +118,7 @@ def _of_bands(bands: Bands, page: int, limits: Limits) -> PageTrend:
         p95=bands.effect,
         rms=bands.effect,
         limit=limits["bands"],
-        lead=limits["lead"],
+        lead=lead,
         lines=bands.words,
     )
 

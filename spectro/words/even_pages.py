@@ -47,7 +47,8 @@ def _what_changes(trend: PageTrend) -> str:
                 f"On page {trend.page} ultraviolet grows less {where}: not all of it was read under one measurement condition"
             )
         case TrendKind.BANDS:
-            return f"An ink fails in bands: {trend.lines}"
+            which = "fails in bands" if trend.lead >= shipped_limits("evenness")["lead"] else "fails in bands, or fades"
+            return f"An ink {which}: {trend.lines}"
     return f"Page {trend.page} is unlike the others: {_unlike(trend)}"
 
 

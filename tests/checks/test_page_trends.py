@@ -9,6 +9,7 @@ from spectro.checks.fitted_printer import fit_printer
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
 from spectro.records.page_trend import TrendKind
+from spectro.words.even_pages import trend_notes
 from spectro.workflow.steps.even_pages import fitted_trends
 
 NM = np.arange(380.0, 731.0, 10.0)
@@ -141,3 +142,20 @@ def test_readings_without_places_say_so():
     found = told(replace(readings, positions=np.zeros((0, 3), dtype=np.int64)))
     assert not found.told
     assert "where patches stand" in found.why
+
+
+@pytest.mark.common_practice("no source: one of three columns lacks a third of a dye, or it fades evenly over them; invented")
+@pytest.mark.parametrize(("lost", "kinds"), [((0, 0, 1), {TrendKind.BANDS, TrendKind.INK}), ((0, 0.5, 1), {TrendKind.INK})])
+def test_one_of_three_columns_that_lacks_an_ink_may_be_bands(lost, kinds):
+    """A curved change over three columns is one column that lacks too: both are told. Of an even change that is not said."""
+    rng = np.random.default_rng(12)
+    asked, _ = chart(rng)
+    at = rng.permutation(len(asked))
+    places = np.column_stack([np.ones_like(at), at // 3 + 1, at % 3 + 1]).astype(np.int64)
+    shares = np.ones_like(asked)
+    shares[:, 1] -= 0.33 * np.array(lost)[at % 3]
+    found = told(page(asked, dye_print(asked, shares, rng), places))
+    assert {one.kind for one in found.trends} == kinds
+    assert {one.ink.partition(",")[0] for one in found.trends} == {"magenta"}
+    notes = [note.sentence for note in trend_notes(found)]
+    assert ("fails in bands, or fades" in notes[0]) is (len(kinds) > 1)

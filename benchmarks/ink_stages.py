@@ -16,8 +16,13 @@ from pathlib import Path
 import numpy as np
 from scipy.interpolate import PchipInterpolator, RegularGridInterpolator
 
+from spectro.chart.ink_patches import set_up_points
 from spectro.checks.ink_ramps import ink_ramps
 from spectro.checks.ink_stops import single_limit, total_limit
+from spectro.checks.near_greys import near_grey_colours
+from spectro.colour.grey_balance import grey_triplet
+from spectro.colour.tristimulus import spectra_to_lab
+from spectro.profile.grey_curves import even_tone, grey_curves, through
 from spectro.profile.ink_curves import WANTED, curve_to_earlier, curve_to_tones, through_curves
 from spectro.readings.load import load_readings
 from spectro.readings.repeats import average_repeats
@@ -183,6 +188,40 @@ def find_curves() -> None:
             )
 
 
+def find_greys() -> None:
+    """Greys of cyan, magenta and yellow behind known gains and limits: off their aim without curves, with them, and after a
+    second print through them. Judged at greys that no chart holds, without noise.
+    """
+    random = np.random.default_rng(31)
+    wanted = np.vstack([np.zeros((1, 4)), np.eye(4), set_up_points(CMYK, None, near_neutral=True)])
+    judged = grey_triplet(np.linspace(0.03, 0.97, 48))
+    limits, inks = shipped_limits("inks"), slice(0, 3)
+    for name in PRINTS:
+        found = []
+        for trial in range(6):
+            known = random.uniform(0.82, 1.0, 4) if trial % 2 else np.ones(4)
+            press = Press(name, [gain(each) for each in random.uniform(-8, 14, 4)], known)
+            colours, _ = near_grey_colours(press.read(wanted, trial), CMYK, known[inks], limits)
+            first, greys = grey_curves(colours, even_tone())
+            sent = wanted * known
+            sent[:, inks] = through(first, wanted[:, inks]) * known[inks]
+            colours, _ = near_grey_colours(replace(press.read(sent, 90 + trial), device=wanted), CMYK, np.ones(3), limits)
+            again = through(first, grey_curves(colours, even_tone())[0])
+            aim = np.column_stack([np.interp(judged[:, 0], WANTED, greys.aim[:, axis]) for axis in range(3)])
+            row = []
+            for curves in (None, first, again):
+                device = np.zeros((len(judged), 4))
+                device[:, inks] = (judged if curves is None else through(curves, judged)) * known[inks]
+                away = spectra_to_lab(press.print(device, noise=0), press.measurements.wavelengths) - aim
+                off = np.hypot(away[:, 1], away[:, 2]), np.abs(away[:, 0])
+                row.append([off[0].mean(), off[0].max(), off[1].mean(), off[1].max()])
+            found.append(row)
+        words = ("without", "with", "second print")
+        for what, values in zip(words, np.transpose(found, (1, 2, 0)), strict=True):
+            chroma, most, light, dark = (values[0].mean(), values[1].max(), values[2].mean(), values[3].max())
+            print(f"greys, {name}, {what}: in a*b* {chroma:.2f}, at most {most:.2f}; in L* {light:.2f}, at most {dark:.2f}")
+
+
 def linearise_again() -> None:
     """A press moved by known gains: curves from ramps alone bring all 1617 recipes of the print back, or how far?"""
     import colour
@@ -208,6 +247,6 @@ def linearise_again() -> None:
 
 
 if __name__ == "__main__":
-    for job in (find_limits, find_total, find_curves, linearise_again):
+    for job in (find_limits, find_total, find_curves, find_greys, linearise_again):
         if len(sys.argv) < 2 or job.__name__ in sys.argv[1:]:
             job()

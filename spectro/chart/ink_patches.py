@@ -5,10 +5,12 @@ import itertools
 import numpy as np
 
 from spectro.chart.spread import GOLDEN_ANGLE, STEPS, inner_steps
+from spectro.colour.grey_balance import grey_triplet
 from spectro.records.arrays import FloatArray
 
 GREY_BALANCE = (1.0, 0.86, 0.82)
 """Magenta and yellow beside cyan in a grey: the two are held back (common practice, no source)."""
+_AROUND = 0.08  # of ink, by which near-neutral patches leave the grey
 
 
 def _rows(rows: list[list[float]], inks: int) -> FloatArray:
@@ -74,6 +76,26 @@ def ink_near_grey_points(count: int, offset: float, channels: tuple[str, ...]) -
     return _rows(rows, inks)
 
 
+def near_neutral_points(channels: tuple[str, ...]) -> FloatArray:
+    """Return the patches (n, inks) that tell how cyan, magenta and yellow make greys; none without the three.
+
+    The grey balance triplets in steps of 5 %, and at every second one more and less of each of the three alone, by 8 points.
+    Counts: common practice, no source.
+    """
+    inks, coloured = len(channels), _coloured(channels)
+    if coloured is None:
+        return _rows([], inks)
+    around = np.vstack([np.zeros((1, 3)), _AROUND * np.eye(3), -_AROUND * np.eye(3)])
+    rows = []
+    for number, triplet in enumerate(grey_triplet(np.arange(1, 21) / 20)):
+        for away in around if number % 2 else around[:1]:
+            row = [0.0] * inks
+            for ink, amount in zip(coloured, np.clip(triplet + away, 0, 1).tolist(), strict=True):
+                row[ink] = amount
+            rows.append(row)
+    return _rows(rows, inks)
+
+
 def ink_ramp_points(count: int, inks: int) -> FloatArray:
     """Return ramps of one ink each on bare paper, ends left out, (inks * count, inks)."""
     levels = inner_steps(count) / STEPS
@@ -119,11 +141,12 @@ def shadow_points(count: int, channels: tuple[str, ...]) -> FloatArray:
     return _rows(rows, len(channels))
 
 
-def set_up_points(channels: tuple[str, ...], total_area: float | None) -> FloatArray:
+def set_up_points(channels: tuple[str, ...], total_area: float | None, *, near_neutral: bool = False) -> FloatArray:
     """Return the patches (n, inks) of a set-up chart, in steps of 1/255: ramps, overprints, greys, shadows.
 
     Ramps come in steps of 5 %, overprints of up to four inks at four levels (of more than four inks: three at two levels).
-    total_area: percent, the most ink of any patch; None: no limit. Counts: common practice, no source.
+    total_area: percent, the most ink of any patch; None: no limit. near_neutral: with `near_neutral_points`. Counts: common
+    practice, no source.
     """
     inks = len(channels)
     most, steps = (4, 4) if inks <= 4 else (3, 2)
@@ -134,6 +157,7 @@ def set_up_points(channels: tuple[str, ...], total_area: float | None) -> FloatA
             ink_grey_points(20, channels) if _coloured(channels) else _rows([], inks),
             ink_near_grey_points(24, 0.08, channels),
             overprint_points(most, steps, inks),
+            near_neutral_points(channels) if near_neutral else _rows([], inks),
         ]
     )
     values = np.unique(np.rint(points * STEPS), axis=0) / STEPS

@@ -22,6 +22,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--total-area", type=number(0, 2000, above=True), metavar="PERCENT", help="the most ink of any patch (all)"
     )
+    parser.add_argument(
+        "--near-neutral",
+        action="store_true",
+        help="with patches around the greys of cyan, magenta and yellow, for inks curves --curve-aim near-neutral",
+    )
     add_pages_options(parser)
     add_chart_folder_options(parser)
 
@@ -40,6 +45,7 @@ def run(arguments: argparse.Namespace) -> int:
             reader=Reader(arguments.reader),
             page=arguments.page,
             total_area=arguments.total_area,
+            near_neutral=arguments.near_neutral,
             stages=arguments.stages,
             on=arguments.on,
             in_pages=arguments.in_pages,

@@ -15,8 +15,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--curve-aim",
         default="tone-value",
         metavar="AIM",
-        help="even steps of tone-value, spot-tone-value or lightness; a CSV file with the columns sent, tone_value; or "
+        help="even steps of tone-value, spot-tone-value or lightness; near-neutral: greys of cyan, magenta and "
+        "yellow; a CSV file with the columns sent, tone_value; or "
         "readings or a profile of an earlier print, to be brought back to (tone-value)",
+    )
+    parser.add_argument(
+        "--against",
+        type=Path,
+        metavar="FILE",
+        help="for near-neutral: a characterization data set or readings whose greys are the aim (even steps of L*)",
     )
     parser.add_argument("--csv", type=Path, metavar="FILE.csv", help="write the curves as a table")
     parser.add_argument("--xml", type=Path, metavar="FILE.xml", help="write the curves as tone curves in XML (ISO 18620)")
@@ -40,6 +47,7 @@ def run(arguments: argparse.Namespace) -> int:
         found = inks_curves(
             arguments.readings,
             curve_aim=arguments.curve_aim,
+            against=arguments.against,
             status=arguments.status,
             inks=ink_names(arguments),
             stages=arguments.stages,
@@ -54,7 +62,8 @@ def run(arguments: argparse.Namespace) -> int:
         )
         document = report(curves_document(found))
     kept = ("--stages", arguments.out) if arguments.out else ()
-    following = command("inks", "chart", "--channels", ink_words(found.stages.inks), *kept, "--out", "check")
+    greys = ("--near-neutral",) if found.greys is not None else ()
+    following = command("inks", "chart", "--channels", ink_words(found.stages.inks), *greys, *kept, "--out", "check")
     return print_document(
         document, arguments, following=following, Stages=arguments.out, CSV=arguments.csv, XML=arguments.xml,
         Report=arguments.report, PDF=arguments.pdf,

@@ -43,6 +43,7 @@ def ink_limits(
 def ink_curves(
     *readings: Place,
     curve_aim: Place = "tone-value",
+    against: Place | None = None,
     stages: Place | None = None,
     on: tuple[str, ...] = (),
     measurement_condition: str | None = None,
@@ -53,7 +54,8 @@ def ink_curves(
     """Make linearisation curves from readings of ramps; written only where `out`, `csv` or `xml` name files.
 
     curve_aim: "tone-value", "spot-tone-value", "lightness", a CSV file with the columns sent and tone_value, or readings of an
-    earlier print that today's is brought back to. stages, on: as for `ink_limits`. Raises errors of `spectro.errors`.
+    earlier print that today's is brought back to; or "near-neutral", greys of cyan, magenta and yellow, as light as those of
+    the data set `against` where one is named. stages, on: as for `ink_limits`. Raises errors of `spectro.errors`.
 
     >>> found = ink_curves("demo_measurements/demo-ink-ramps-m1.txt", curve_aim="spot-tone-value")
     >>> [curve["ink"] for curve in found.numbers["curves"]]
@@ -63,6 +65,7 @@ def ink_curves(
     found = inks_curves(
         places(list(readings)),
         curve_aim=str(curve_aim),
+        against=places(against)[0] if against is not None else None,
         stages=named[0],
         on=on,
         options=how_read(None, measurement_condition),

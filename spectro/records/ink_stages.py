@@ -3,6 +3,8 @@
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+import numpy as np
+
 from spectro.errors import ShapeError
 from spectro.records.arrays import FloatArray, frozen_floats
 
@@ -25,6 +27,7 @@ class CurveAim(StrEnum):
     SPOT_TONE_VALUE = "spot-tone-value"
     LIGHTNESS = "lightness"  # even steps of L*
     OWN_CURVE = "own-curve"  # tone values of a file
+    NEAR_NEUTRAL = "near-neutral"  # greys of cyan, magenta and yellow
     EARLIER = "earlier"  # what was printed when a profile was built
 
 
@@ -100,6 +103,28 @@ class CurveFound:
     falls: float = 0.0  # by how much the readings themselves fall somewhere, percentage points
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class GreysFound:
+    """What curves make of the greys of cyan, magenta and yellow; absolute Lab, D50, 2°."""
+
+    wanted: FloatArray  # (k, 3), cyan, magenta and yellow of each grey, 0 to 1
+    aim: FloatArray  # (k, 3)
+    before: FloatArray  # (k, 3), without the curves
+    after: FloatArray  # (k, 3), with them, as far as the readings tell
+    patches: int = 0  # near-neutral ones that told it
+    against: str = ""  # the print whose greys are the aim; "": even steps of L*
+
+    def __post_init__(self) -> None:
+        """Keep read-only copies."""
+        for name in ("wanted", "aim", "before", "after"):
+            object.__setattr__(self, name, frozen_floats(getattr(self, name)))
+
+    def off(self, printed: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Return by how much printed greys (k, 3) are off, (k,) each: distance in the plane of a* and b*, and in L*."""
+        away = printed - self.aim
+        return np.hypot(away[:, 1], away[:, 2]), np.abs(away[:, 0])
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StageRecord:
     """What one stage was found from, and what it rests on."""
@@ -142,5 +167,6 @@ class InkCurvesResult:
     aim: CurveAim
     aim_words: str
     found: tuple[CurveFound, ...]
+    greys: GreysFound | None = None  # None: another aim
     gain: tuple[float, float] | None = None  # mean ΔE00 of ramps from the earlier print, without and with the curves
     cautions: tuple[str, ...] = ()

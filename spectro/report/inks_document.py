@@ -7,7 +7,7 @@ import numpy as np
 
 from spectro.files.ink_stages_file import mark_of, out_of_date
 from spectro.records.document import Block, Column, Document, Facts, FigureSpec, Level, Section, Shown, Table, Verdict, Words
-from spectro.records.ink_stages import STAGES, CurveAim, InkCurvesResult, InkLimitsResult, InkStages
+from spectro.records.ink_stages import STAGES, CurveAim, GreysFound, InkCurvesResult, InkLimitsResult, InkStages
 from spectro.words.inks import STAGE_NAMES, WHY, WHY_TOTAL, curves_verdict, limits_verdict
 from spectro.words.numbers import number
 
@@ -119,6 +119,8 @@ def curves_document(found: InkCurvesResult) -> Document:
         label="the linearisation curve of each ink",
     )
     table = Table(columns=columns, rows=rows, label="what each curve changes")
+    blocks: tuple[Block, ...] = (table, figure) if found.greys is None else (figure,)
+    greys = () if found.greys is None else (_greys(found.greys),)
     return Document(
         kind="ink-curves",
         title="Linearisation",
@@ -130,6 +132,7 @@ def curves_document(found: InkCurvesResult) -> Document:
             "aim": str(found.aim),
             "aim_words": found.aim_words,
             "inks": [asdict(one) for one in found.found],
+            "greys": None if found.greys is None else _grey_numbers(found.greys),
             "gain": None if found.gain is None else {"without": found.gain[0], "with": found.gain[1]},
             "curves": [
                 {"ink": one.ink, "wanted": (100 * one.wanted).tolist(), "send": (100 * one.send).tolist()} for one in curves
@@ -138,11 +141,56 @@ def curves_document(found: InkCurvesResult) -> Document:
             "notes": list(found.cautions),
         },
         sections=(
-            Section(key="curves", heading="Ink by ink", blocks=(table, figure), shown=Shown.ALL),
+            *greys,
+            Section(key="curves", heading="Ink by ink", blocks=blocks, shown=Shown.ALL),
             *_notes(found.cautions),
             _stages(found.stages),
         ),
     )
+
+
+def _greys(greys: GreysFound) -> Section:
+    rows = []
+    for at in range(5, len(greys.wanted), 5):
+        row = [" / ".join(number(100 * value, 0) for value in greys.wanted[at])]
+        row += [number(value, 1) for value in greys.aim[at]]
+        for printed in (greys.before, greys.after):
+            chroma, light = greys.off(printed)
+            row += [number(chroma[at], 1), number(light[at], 1)]
+        rows.append(tuple(row))
+    columns = (
+        Column(name="cyan / magenta / yellow, %", words=True),
+        *(Column(name=name) for name in ("L* aim", "a*", "b*", "off in a*, b* without", "in L*", "with, a*, b*", "L*")),
+    )
+    table = Table(columns=columns, rows=tuple(rows), label="greys of cyan, magenta and yellow: aim, and what they are off by")
+    figure = FigureSpec(
+        draw="plot_inks:plot_greys",
+        data=(greys,),
+        key="greys",
+        title="Greys before and after",
+        caption="L*, a* and b* of greys of cyan, magenta and yellow against their cyan: the aim, and what is printed without "
+        "and with the curves.",
+        label="L*, a* and b* of greys against cyan: aim, without and with curves",
+    )
+    told = f"From {greys.patches} near-neutral patches, by a model of the print."
+    return Section(key="greys", heading="Greys", blocks=(table, Words(text=told, role="conditions"), figure), shown=Shown.ALL)
+
+
+def _grey_numbers(greys: GreysFound) -> dict[str, Any]:
+    found: dict[str, Any] = {
+        "patches": greys.patches,
+        "against": greys.against,
+        "wanted": (100 * greys.wanted).tolist(),
+        "aim": greys.aim.tolist(),
+    }
+    for name, printed in (("without", greys.before), ("with", greys.after)):
+        chroma, light = greys.off(printed)
+        found[name] = {
+            "lab": printed.tolist(),
+            "chroma_mean": float(chroma.mean()), "chroma_largest": float(chroma.max()),
+            "lightness_mean": float(light.mean()), "lightness_largest": float(light.max()),
+        }  # fmt: skip
+    return found
 
 
 def _notes(cautions: tuple[str, ...]) -> list[Section]:

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from spectro.records.ink_stages import InkCurve, InkLimitFound, InkRamp
+from spectro.records.ink_stages import GreysFound, InkCurve, InkLimitFound, InkRamp
 from spectro.report.style import INK, LINE, PAPER, QUIET, figure_style, new_figure, ruled
 
 if TYPE_CHECKING:
@@ -37,6 +37,22 @@ def plot_ink_limits(ramps: tuple[InkRamp, ...], limits: tuple[InkLimitFound, ...
             place.set_visible(False)
         axes[0].set_ylabel("share of the highest")
         figure.legend(loc="outside upper left", ncols=2, frameon=False)
+    return figure
+
+
+def plot_greys(greys: GreysFound) -> "Figure":
+    """Draw L*, a* and b* of greys against their cyan: the aim, and prints without and with curves."""
+    with figure_style():
+        figure = new_figure(2.6)
+        for place, axis, name in zip(figure.subplots(1, 3), range(3), ("L*", "a*", "b*"), strict=True):
+            way = 100 * greys.wanted[:, 0]
+            place.plot(way, greys.aim[:, axis], color=LINE, linewidth=2.2, label="aim" if axis == 0 else None)
+            for printed, dash, label in ((greys.before, DASHES[1], "without"), (greys.after, DASHES[0], "with the curves")):
+                place.plot(way, printed[:, axis], color=INK, linewidth=0.9, linestyle=dash, label=label if axis == 0 else None)
+            place.set(xlabel="cyan, %", xlim=(0, 100))
+            place.set_title(name, loc="left", color=QUIET)
+            ruled(place)
+        figure.legend(loc="outside upper left", ncols=3, frameon=False)
     return figure
 
 

@@ -98,6 +98,8 @@ def aim_words(aim: CurveAim, status: str, name: str = "") -> str:
         CurveAim.TONE_VALUE: f"even steps of tone value (Murray-Davies, status {status})",
         CurveAim.SPOT_TONE_VALUE: "even steps of spot colour tone value (ISO 20654)",
         CurveAim.LIGHTNESS: "even steps of L* from paper to full tone",
+        CurveAim.NEAR_NEUTRAL: "neutral greys of cyan, magenta and yellow, "
+        + (f"as light as those of {name}" if name else "in even steps of L*"),
         CurveAim.OWN_CURVE: f"the tone values of {name} (Murray-Davies, status {status})",
         CurveAim.EARLIER: f"what {name} {_BEFORE}",
     }[aim]
@@ -112,6 +114,15 @@ def curves_verdict(found: InkCurvesResult) -> str:
         return (
             f"{what} bring the ramps back to the earlier print: off by ΔE00 {number(before, 2)} on average without them, "
             f"by {number(after, 2)} with them. The profile can be kept."
+        )
+    if found.greys is not None:
+        (chroma, light), (chroma_before, light_before) = (
+            [float(off.mean()) for off in found.greys.off(printed)] for printed in (found.greys.after, found.greys.before)
+        )
+        return (
+            f"{what}, aim: {found.aim_words}. Greys are off by {number(chroma, 1)} in a*, b* and {number(light, 1)} in L* on "
+            f"average with them, by {number(chroma_before, 1)} and {number(light_before, 1)} without. Print the chart again "
+            "with them on: a second print refines them."
         )
     worst, left = max(one.worst_before for one in found.found), max(one.worst_after for one in found.found)
     return (
@@ -139,6 +150,11 @@ def curve_cautions(
             )
     if Stage.TOTAL in stale:
         notes.append("The total limit is out of date now: print ramps and overprints with these curves on and find it again.")
+    if aim is CurveAim.NEAR_NEUTRAL:
+        notes.append(
+            "Only greys of cyan, magenta and yellow decide these curves: single inks need not step evenly, and other "
+            "overprints print as they will. A profile still describes them."
+        )
     if aim is not CurveAim.EARLIER:
         notes.append("A profile holds for the curves it was printed through: with other curves, build it again.")
     return tuple(notes)
@@ -152,15 +168,20 @@ def set_up_verdict(chart: Chart) -> str:
     )
 
 
-def set_up_choices(chart: Chart) -> tuple[str, ...]:
-    """Return one sentence a choice."""
+def set_up_choices(chart: Chart, *, near_neutral: bool = False) -> tuple[str, ...]:
+    """Return one sentence a choice. near_neutral: greys of cyan, magenta and yellow and patches around them are on it."""
     most = 100 * float(chart.device.sum(axis=1).max())
     stages = chart.recipe.stages
     held = "held in the pages" if stages.in_pages else "to be on in the RIP"
     on = f"{listed(list(stages.on))}, {held}" if stages.on else "no ink limits and no linearisation: the press as it is"
+    greys = (
+        "Near-neutral greys of cyan, magenta and yellow in steps of 5 %, with more or less of each ink around them, some of "
+        "them twice.",
+    )
     return (
         f"Printed with {on}.",
         f"Ramps of {listed(list(chart.channels))} in steps of 5 %; overprints, greys and shadows of up to {most:.0f} % of ink.",
+        *(greys if near_neutral else ()),
         "If the wettest patches run or stay wet, make the chart again with a lower `total_area`, and tell "
         "spectro inks limits where it began: --bleeds total=PERCENT",
     )

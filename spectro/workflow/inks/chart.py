@@ -11,6 +11,7 @@ from spectro.chart.ink_patches import set_up_points
 from spectro.chart.recipe import read_recipe
 from spectro.chart.recipe_limits import LIMITS, check_limits
 from spectro.chart.wishes import RECIPES, on_small_sheet
+from spectro.checks.near_greys import grey_places
 from spectro.errors import InputError, RecipeError
 from spectro.files.overwriting import keeps_what_it_reads
 from spectro.records.arrays import FloatArray
@@ -32,6 +33,7 @@ from spectro.workflow.steps.chart_making import chart_made
 from spectro.workflow.steps.ink_stages import stages_of_pages
 
 _REPEATS = RepeatsStanza(patches=4, copies=1, anchors=2)
+_NEUTRAL_REPEATS = RepeatsStanza(patches=24, copies=1, anchors=2)
 _FIRST_GREYS = 5  # which every chart of inks holds
 _SLACK = 12
 
@@ -44,6 +46,7 @@ def inks_chart(
     reader: Reader = Reader.STRIP,
     page: str | None = None,
     total_area: float | None = None,
+    near_neutral: bool = False,
     stages: Path | None = None,
     on: Sequence[str] = (),
     in_pages: bool = False,
@@ -54,15 +57,19 @@ def inks_chart(
     """Make a chart of ramps and overprints, and write its folder.
 
     channels: "CMYK" or inks with commas between. out: the folder; None: in the current folder. reader, page: as for
-    `chart_new`. total_area: percent, the most ink of any patch. stages, on: what the press is set to, and which of it is on
+    `chart_new`. total_area: percent, the most ink of any patch. near_neutral: with patches around the greys of cyan, magenta
+    and yellow, for curves that make them neutral. stages, on: what the press is set to, and which of it is on
     when the pages are printed; in_pages: the pages hold it, else the RIP does. Raises as `chart_new`; nothing is written then.
     """
     if out is not None:
         check_folder(Path(out), replace)
     recipe = _recipe(channels, reader, page, total_area, title)
     names = channel_names(recipe)
+    if near_neutral:
+        grey_places(names, f"`channels` {channels}")
+        recipe = dataclasses.replace(recipe, repeats=_NEUTRAL_REPEATS)
     recipe = dataclasses.replace(recipe, stages=stages_of_pages(stages, on, names, in_pages=in_pages))
-    own = set_up_points(names, total_area)
+    own = set_up_points(names, total_area, near_neutral=near_neutral)
     chart = _designed(recipe, own, part_of(progress, 0.0, 0.4))
     folder = Path(out) if out is not None else Path(f"inks-{len(chart)}-patches-{chart.chart_id}")
     return chart_made(
@@ -70,7 +77,7 @@ def inks_chart(
         folder,
         "ramps and overprints",
         verdict=set_up_verdict(chart),
-        choices=set_up_choices(chart),
+        choices=set_up_choices(chart, near_neutral=near_neutral),
         replace=replace,
         progress=progress,
     )
@@ -116,5 +123,5 @@ def _recipe(channels: str, reader: Reader, page: str | None, total_area: float |
 
 def _designed(recipe: ChartRecipe, own: FloatArray, progress: Progress) -> Chart:
     """Return the chart with as many patches as it needs: its own, those every chart holds, repeats on every page."""
-    count = len(own) + len(channel_names(recipe)) + 1 + _FIRST_GREYS + _REPEATS.patches + 2 * _REPEATS.anchors
+    count = len(own) + len(channel_names(recipe)) + 1 + _FIRST_GREYS + recipe.repeats.patches + 2 * _REPEATS.anchors
     return design_chart(dataclasses.replace(recipe, patches=count + _SLACK, pages=None), "recipe", progress, own)

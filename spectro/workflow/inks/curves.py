@@ -25,6 +25,7 @@ from spectro.records.reading_options import ReadingOptions
 from spectro.records.shown_text import shown_name
 from spectro.standards.limits import Tolerances
 from spectro.words.inks import aim_words, curve_cautions
+from spectro.workflow.inks.near_neutral import near_neutral_curves
 from spectro.workflow.inks.setting import earlier_stages, with_stage
 from spectro.workflow.steps.gate import pass_gate
 
@@ -45,6 +46,7 @@ def inks_curves(
     readings: Sequence[Path],
     *,
     curve_aim: str = str(CurveAim.TONE_VALUE),
+    against: Path | None = None,
     status: str = "E",
     inks: tuple[str, ...] = (),
     stages: Path | None = None,
@@ -60,8 +62,10 @@ def inks_curves(
     """Make linearisation curves from ramps of single inks, and write them where that is asked for.
 
     curve_aim: "tone-value", "spot-tone-value", "lightness", a CSV file with the columns sent and tone_value (percent), or
-    readings of an earlier print (a profile that carries them too), which today's print is brought back to. status: of
-    densities. inks, stages, on: as for `inks_limits`. out: the file of stages; csv, xml: the curves for a RIP.
+    readings of an earlier print (a profile that carries them too), which today's print is brought back to; "near-neutral"
+    makes greys of cyan, magenta and yellow neutral, as light as those of the data set or readings in against where one is
+    named. status: of densities. inks, stages, on: as for `inks_limits`. out: the file of stages; csv, xml: the curves for a
+    RIP.
     Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
     tolerances = tolerances or Tolerances()
@@ -74,13 +78,24 @@ def inks_curves(
     until = () if before.limits is None or Stage.LIMITS in were_on else tuple(value / 100 for value in before.limits)
     progress("looking at single inks", 0.3)
     ramps = ink_ramps(measurements, before.inks, rules, status=status, until=until)
-    wanted = _aim(curve_aim, before, rules, status, options)
-    curves, found, gain = _made(ramps, wanted)
+    if against is not None and curve_aim != CurveAim.NEAR_NEUTRAL:
+        raise InputError(
+            f"`against` with the aim {curve_aim}", f"the aim {CurveAim.NEAR_NEUTRAL}",
+            "Leave it out, or name the file as `curve_aim` to bring ramps back to it.",
+        )  # fmt: skip
+    greys = None
+    if curve_aim == CurveAim.NEAR_NEUTRAL:
+        wanted = _Aim(kind=CurveAim.NEAR_NEUTRAL, words=aim_words(CurveAim.NEAR_NEUTRAL, status, _named(against)))
+        curves, found, greys = near_neutral_curves(measurements, ramps, until, against, rules)
+        gain = None
+    else:
+        wanted = _aim(curve_aim, before, rules, status, options)
+        curves, found, gain = _made(ramps, wanted)
     if before.curves is not None and Stage.CURVES in were_on:
         curves = tuple(_upon(one, old) for one, old in zip(curves, before.curves, strict=True))
     after = with_stage(replace_field(before, curves=curves, aim=wanted.words), Stage.CURVES, measurements.origin, were_on)
     result = InkCurvesResult(
-        origin=measurements.origin, stages=after, aim=wanted.kind, aim_words=wanted.words, found=found, gain=gain,
+        origin=measurements.origin, stages=after, aim=wanted.kind, aim_words=wanted.words, found=found, gain=gain, greys=greys,
         cautions=curve_cautions(found, ramps, wanted.kind, out_of_date(after), rules),
     )  # fmt: skip
     for path, data in ((out, pack_stages(after)), (csv, curves_csv(after)), (xml, pack_tone_curves(curves, after.aim))):
@@ -98,7 +113,7 @@ def _aim(text: str, before: InkStages, rules: Limits, status: str, options: Read
     if not is_there(path):
         raise InputError(
             f"the aim {text!r}",
-            f"{', '.join(NAMED_AIMS)}, or a file: a tone curve, or readings of an earlier print",
+            f"{', '.join((*NAMED_AIMS, CurveAim.NEAR_NEUTRAL))}, or a file: a tone curve, or readings of an earlier print",
             "Correct `curve_aim`.",
         )
     try:
@@ -115,6 +130,10 @@ def _aim(text: str, before: InkStages, rules: Limits, status: str, options: Read
         raise InputError(f"{earlier.device.shape[1]} inks in {path}", f"{len(before.inks)}, as today", "Name another file.")
     ramps = ink_ramps(earlier, before.inks, rules, status=status)
     return _Aim(kind=CurveAim.EARLIER, words=aim_words(CurveAim.EARLIER, status, shown_name(path)), earlier=ramps)
+
+
+def _named(path: Path | None) -> str:
+    return "" if path is None else shown_name(path)
 
 
 def _own(rows: FloatArray, path: Path) -> FloatArray:

@@ -5,9 +5,9 @@
 An old chart of 200 to 500 patches, then a change of a drawn size (a head clean that brings an ink back, all inks a little,
 tones, a head that ages, another batch of paper, nothing), 40 to 80 fresh patches and a new chart on one sheet. True: mean
 ΔE00 of 600 colours of that sheet as read, device values evenly. Damp prints, other settings and missing nozzles must be
-refused, also where the old state had changed as well; changes that a refresh is for must not. Where it asks for what colours
-do not tell (is the print dry, are the settings the old ones, are all nozzles there) it is answered truthfully: a spoilt print
-must be refused although all else is as it should be.
+stopped, also where the old state had changed as well; changes that a refresh is for must not. Where colours do not tell, it
+asks whether the print is dry, the settings are the old ones and no nozzle is missing: a true answer lets a right print pass
+and no spoilt one. So a right print that is asked about costs a look, one whose patches disagree is refused.
 """
 
 import sys
@@ -20,7 +20,7 @@ from real_printer import PAPERS, draw_sheet, print_page, read, real_printer
 from spectro.chart.spread import even_points
 from spectro.checks.fitted_printer import fit_printer
 from spectro.checks.refresh import refreshed_readings, telling_rows
-from spectro.checks.refresh_causes import CHECKED, CHECKED_BY, fresh_causes
+from spectro.checks.refresh_causes import fresh_causes
 from spectro.colour.difference import delta_e_2000
 from spectro.standards.limits import shipped_limits
 
@@ -37,15 +37,6 @@ CHANGES = (
 SPOILT = ("media setting", "ink missing in bands", "ink missing", "gamma", "ink fading")
 NOWHERE = np.zeros((0, 3), dtype=np.int64)
 DISAGREE = "patches disagree"
-WRONG = {
-    "damp": "dry",
-    "media setting": "settings",
-    "gamma": "settings",
-    "ink missing": "nozzles",
-    "ink missing in bands": "nozzles",
-    "ink fading": "nozzles",
-}
-"""Faults, and what is not right of the print then."""
 MEAN, P95 = 1.5, 3.0  # true differences that must not be built over
 
 
@@ -59,9 +50,9 @@ class Case:
     reach: float
     new: float
     enough: bool
-    asked: tuple[str, ...]  # what it wanted to be checked, in turn
+    asked: str  # what it looks like, so that it is asked about; "" where it is not
     refused: str  # why no profile was made although all was right and had been said to be; "" where one was
-    spoilt: tuple[tuple[str, tuple[str, ...], str, bool], ...]  # fault, asked, refused, whether it would do harm
+    spoilt: tuple[tuple[str, str, bool], ...]  # fault, what it was stopped for or "", and whether it would do harm
 
 
 def chart(count):
@@ -71,16 +62,11 @@ def chart(count):
     return np.vstack([corners, greys, even_points(count - len(corners) - len(greys), 3, 5)])
 
 
-def answered(old, fresh, fitted, limits, right):
-    """Return what is asked for and why no profile is made over fresh patches, "" where one is. right: what is as it should."""
-    asked = []
-    while True:
-        cause = fresh_causes(fitted, fresh, limits, checked=asked).spoils
-        if cause is None:
-            return tuple(asked), "" if refreshed_readings(old, fresh, fitted).agrees(limits) else DISAGREE
-        asked.append(CHECKED_BY[cause.cause])
-        if asked[-1] not in right:
-            return tuple(asked), str(cause.cause)
+def stopped(old, fresh, fitted, limits):
+    """Return as what fresh patches are asked about, and whether they disagree; "" where not."""
+    cause = fresh_causes(fitted, fresh, limits).spoils
+    agree = refreshed_readings(old, fresh, fitted).agrees(limits)
+    return "" if cause is None else str(cause.cause), "" if agree else DISAGREE
 
 
 def one(seed):
@@ -108,13 +94,13 @@ def one(seed):
         for readings in (found.readings, now(device))
     )
     limits = shipped_limits("drift")
-    asked, refused = answered(old, fresh, fitted, limits, set(CHECKED))
+    asked, refused = stopped(old, fresh, fitted, limits)
     spoilt = []
     for fault in ("damp", str(rng.choice(SPOILT))):
         bad = now(fresh_at, fault, None)
         away = delta_e_2000(printer.lab(bad.reflectance), printer.lab(now(fresh_at, "nothing", 0.0).reflectance))
         harm = float(away.mean()) > MEAN or float(np.percentile(away, 95)) > P95
-        spoilt.append((fault, *answered(old, bad, fitted, limits, set(CHECKED) - {WRONG[fault]}), harm))
+        spoilt.append((fault, " and ".join(filter(None, stopped(old, bad, fitted, limits))), harm))
     return Case(
         words=f"{before} -> {after} {size:.3f}, {printer.paper}, {patches} and {some} patches",
         told=found.told,
@@ -134,12 +120,11 @@ def main(cases, seed):
     for number in range(cases):
         case = one(seed + number)
         found.append(case)
-        spoilt = "; ".join(
-            f"{fault}{' (harm)' if harm else ''}: {_said(asked, cause)}" for fault, asked, cause, harm in case.spoilt
-        )
+        spoilt = ", ".join(f"{fault}: {cause or 'passed'}{' (harm)' if harm else ''}" for fault, cause, harm in case.spoilt)
+        stops = f"{', ASKED ' + case.asked if case.asked else ''}{', REFUSED ' + case.refused if case.refused else ''}"
         print(
             f"{seed + number} {case.words}: told {case.told:.2f}, true {case.true:.2f}; new chart told {case.reach:.2f}, true "
-            f"{case.new:.2f}; {'enough' if case.enough else 'not enough'}; {_said(case.asked, case.refused)}; {spoilt}",
+            f"{case.new:.2f}; {'enough' if case.enough else 'not enough'}{stops}; {spoilt}",
             flush=True,
         )
     for name, ratios in (("told", [c.told / c.true for c in found]), ("a new chart told", [c.reach / c.new for c in found])):
@@ -151,26 +136,17 @@ def main(cases, seed):
     enough = [case.true / case.new for case in found if case.enough]
     print(f"'enough' {len(enough)} times, true at most {max(enough, default=0):.2f} times a new chart")
     print(
-        f"of {len(found)} changes that a refresh is for {sum(bool(c.asked) for c in found)} ask for something first, refused "
-        f"with true answers: {sum(bool(c.refused) for c in found)}"
+        f"changes that a refresh is for: {len(found)}, asked about {sum(bool(c.asked) for c in found)}, refused "
+        f"{sum(bool(c.refused) for c in found)}"
     )
-    every, passed = Counter(), Counter()
+    passed, every = Counter(), Counter()
     for case in found:
-        for fault, asked, cause, harm in case.spoilt:
+        for fault, cause, harm in case.spoilt:
             every[fault] += 1
-            if not cause:
-                passed[fault, bool(asked), harm] += 1
+            passed[fault, "passed"] += not cause
+            passed[fault, "passed with harm"] += harm and not cause
     for fault, count in every.items():
-        print(
-            f"{fault}: {count}, passed at once {passed[fault, False, False] + passed[fault, False, True]}, of these with harm "
-            f"{passed[fault, False, True]}; after true answers {passed[fault, True, False] + passed[fault, True, True]}, with "
-            f"harm {passed[fault, True, True]}"
-        )
-
-
-def _said(asked, refused):
-    """Return what was asked and refused."""
-    return f"{'asked ' + ', '.join(asked) + ', ' if asked else ''}{'REFUSED ' + refused if refused else 'passed'}"
+        print(f"{fault}: {count}, passed {passed[fault, 'passed']}, of these with harm {passed[fault, 'passed with harm']}")
 
 
 if __name__ == "__main__":

@@ -1,6 +1,5 @@
 """Are fresh patches fit for a refresh? The causes of drift, asked of them before a profile is made over a fault."""
 
-from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,9 +15,8 @@ from spectro.records.drift import CauseFinding, DriftCause
 from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
 
-CHECKED = {"dry": DriftCause.WET, "settings": DriftCause.SETTING, "nozzles": DriftCause.NOZZLES}
-"""What a person can look at, and which cause it leaves out where it is right."""
-CHECKED_BY = {cause: name for name, cause in CHECKED.items()}
+CHECKED = ("dry", "settings", "nozzles")
+"""What a person can look at where colours do not tell a spoilt print from a printer that moved."""
 _TO_DEVIATION = 1.596  # mean length of a normal vector in three dimensions over its standard deviation: 2 sqrt(2 / pi)
 
 
@@ -30,13 +28,12 @@ class FreshCauses:
     small: CauseFinding | None = None  # another setting as it seems, whose part is too small to do harm
 
 
-def fresh_causes(fitted: FittedPrinter, fresh: MeasurementSet, limits: Limits, *, checked: Collection[str] = ()) -> FreshCauses:
+def fresh_causes(fitted: FittedPrinter, fresh: MeasurementSet, limits: Limits) -> FreshCauses:
     """Return what a refresh must not be made over, and what is to be said of one that may; hardly anything of small changes.
 
-    fitted: the model of the old readings. limits: of drift. checked: what a person has looked at and found right, of
-    `CHECKED`: those causes are not thought of. A cause counts by what it alone did: inks that are stronger than before, as
-    after a head clean, are no loss, but hide a print that is not dry, so both are thought of together. A damp print is
-    refused where its part can be seen, or where patches clearly change along the reading as drying ones do, however much of
+    fitted: the model of the old readings. limits: of drift. A cause counts by what it alone did: inks that are stronger than
+    before, as after a head clean, are no loss, but hide a print that is not dry, so both are thought of together. A damp print
+    is refused where its part can be seen, or where patches clearly change along the reading as drying ones do, however much of
     it the old readings hide: it is read again at no cost. Another setting is refused where its part may do harm: below
     that a printer's own ageing moves all inks as much, and a profile that follows it is hardly worse for the old setting.
     """
@@ -53,8 +50,7 @@ def fresh_causes(fitted: FittedPrinter, fresh: MeasurementSet, limits: Limits, *
         said, fresh.device, fresh.colour_space, noise=float(np.hypot(settings.noise, doubt)), sheet=settings.sheet,
         positions=fresh.positions, cleaned=True,
     )  # fmt: skip
-    without = [CHECKED[name] for name in checked]
-    causes = with_names(likely_causes(model, seen - said, 2.0, without=without, limits=limits)[0], limits)
+    causes = with_names(likely_causes(model, seen - said, 2.0, limits=limits)[0], limits)
     spoils = [one for one in causes if harms(one, limits)]
     if not large:  # a small change is followed as it is, but a print that is not dry is read again at no cost
         damp = [one for one in spoils if one.cause is DriftCause.WET and one.share >= limits["nearly_sure"]]

@@ -39,7 +39,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         action="extend",
         choices=CHECKED,
         default=[],
-        help="what was looked at and is right, of the print (dry), the driver's and media settings, the nozzles",
+        help="what was looked at and is right, where fresh readings look as if it was not: dry settings nozzles",
     )
     add_tolerances_option(parser)
     add_on_shelf_options(parser, "that keeps the fresh readings and the profile")

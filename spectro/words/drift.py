@@ -1,6 +1,6 @@
 """The sentences of a drift report: the verdict, the advice, and what to keep in mind."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
 from spectro.checks.drift_advice import cause_named, risked
@@ -424,30 +424,37 @@ def small_setting_words(finding: CauseFinding | None) -> tuple[str, ...]:
     )
 
 
-def checked_words(checked: Collection[str]) -> str:
+def checked_words() -> str:
     """Return what a person looked at and found right, as the reason that is kept.
 
-    >>> checked_words(["settings", "dry"])
-    'checked: dry, settings as before'
+    >>> checked_words()
+    'checked: the print is dry, settings are the old ones, no nozzle is missing'
     """
-    known = {"dry": "dry", "nozzles": "all nozzles there", "settings": "settings as before"}
-    return f"checked: {', '.join(words for name, words in known.items() if name in checked)}"
+    return "checked: the print is dry, settings are the old ones, no nozzle is missing"
 
 
-def spoilt_advice(finding: CauseFinding, name: str) -> str:
-    """Return what to do about fresh patches that a refresh must not be made over. name: of `checked`, what to look at."""
-    does = {
-        DriftCause.WET: "Let the print dry for a day and read it again. If that says the same, or it was dry",
-        DriftCause.NOZZLES: (
-            "Print a nozzle check; where it shows gaps, clean the head and print the patches again. If there are none"
-        ),
+def checked_caution(finding: CauseFinding) -> str:
+    """Return what fresh patches look like although that was looked at, to be kept in mind."""
+    return (
+        f"The fresh patches changed as by {cause_text(finding)}, which a printer that moved by itself can look like: they are "
+        f"followed, for it was said ({checked_words()}). If that is not so, print and read them again."
+    )
+
+
+def spoilt_advice(finding: CauseFinding, every: Sequence[str]) -> str:
+    """Return what to do about fresh patches that a refresh must not be made over. every: what can be said to be checked."""
+    first = {
+        DriftCause.WET: "Let the print dry for a day and read it again.",
+        DriftCause.NOZZLES: "Print a nozzle check; where it shows gaps, clean the head and print the patches again.",
     }.get(
         finding.cause,
         "Compare media setting, driver and colour management with those of the old chart; where they differ, set them right "
-        "and print the patches again, or print a whole chart for a new setting that is meant to stay. If they are the same, "
-        "the printer itself moved",
+        "and print the patches again, or print a whole chart for a new setting that is meant to stay.",
     )
-    return f"{does}: say so with `checked` {name}, and what else may spoil them is still looked for."
+    return (
+        f"{first} A printer that moved by itself can look the same: if the print is dry, the settings are the old ones and no "
+        f"nozzle is missing, say so with `checked` {' '.join(every)}."
+    )
 
 
 DISAGREEMENT_ADVICE = (

@@ -10,7 +10,7 @@ import numpy as np
 from spectro.chart.recipe import read_recipe, recipe_text
 from spectro.checks.fitted_printer import FittedPrinter, check_rgb, fit_printer
 from spectro.checks.refresh import ALIKE, Refreshed, refreshed_readings, telling_rows
-from spectro.checks.refresh_causes import CHECKED, CHECKED_BY, fresh_causes
+from spectro.checks.refresh_causes import CHECKED, fresh_causes
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, write_whole
 from spectro.files.overwriting import keeps_what_it_reads
@@ -27,6 +27,7 @@ from spectro.records.chart import (
     RepeatsStanza,
     SpreadStanza,
 )
+from spectro.records.drift import CauseFinding
 from spectro.records.gate import GateFinding
 from spectro.records.measurement import MeasurementSet
 from spectro.records.profile_settings import ProfileSettings
@@ -38,6 +39,7 @@ from spectro.standards.limits import Tolerances, check_bounds
 from spectro.words.drift import (
     DISAGREEMENT_ADVICE,
     cause_text,
+    checked_caution,
     checked_words,
     disagreement_words,
     small_setting_words,
@@ -72,7 +74,8 @@ def profile_refresh(
     old: the readings of the whole chart, or a profile that carries them. fresh: readings of patches that span the printer,
     white and solids among them (`refresh_chart` chooses some). out: as for `profile_build`.
     options: how both are read; the chart is that of the fresh readings.
-    checked: what was looked at and is as it was, of "dry", "settings", "nozzles": colours alone do not always tell.
+    checked: what was looked at and is right, of "dry", "settings", "nozzles": colours alone do not always tell; all three let
+    fresh readings pass that look as if one of them was wrong.
     tolerances: limits of verdicts; None: the shipped ones. Raises errors of `spectro.errors` for bad input; then nothing is
     written.
     """
@@ -145,13 +148,17 @@ def make_refresh(
     progress("fitting the old readings", 0.05)
     fitted = fit_printer(old)
     uneven = pass_even(fitted_trends(old, fitted), old.origin, insist)
-    insisted, minded = _check_causes(fitted, fresh, insist, checked, tolerances)
+    insisted, looked_at, minded = _check_causes(fitted, fresh, insist, checked, tolerances)
     gate = (*gate, *uneven, *insisted)
     progress("fitting the drift", 0.2)
     found = refreshed_readings(old, fresh, fitted)
     gate = (*gate, *_check_agreement(found, fresh, insist, tolerances))
     made = make_profile(
-        found.readings, settings=settings, gate=gate, tolerances=tolerances, progress=part_of(progress, 0.25, 0.95)
+        found.readings,
+        settings=settings,
+        gate=(*gate, *looked_at),
+        tolerances=tolerances,
+        progress=part_of(progress, 0.25, 0.95),
     )
     enough, needed, device = found.enough(limits), found.needed(limits), found.repeats.device
     paper = bool((device > 1 - ALIKE).all(axis=1).any())
@@ -275,34 +282,34 @@ def _check_pair(old: MeasurementSet, fresh: MeasurementSet) -> None:
 
 def _check_causes(
     fitted: FittedPrinter, fresh: MeasurementSet, insist: str, checked: Collection[str], tolerances: Tolerances | None
-) -> tuple[tuple[GateFinding, ...], tuple[str, ...]]:
+) -> tuple[tuple[GateFinding, ...], tuple[GateFinding, ...], tuple[str, ...]]:
     """Refuse fresh patches that look damp, printed with another setting or by missing nozzles: no profile is made over those.
 
-    insist: a reason, with which they are used. checked: what a person found right of what they look like; what else they may
-    be still counts. Returns what was found of patches that are used all the same, and what to keep in mind of a small change.
-    Raises InputError.
+    insist: a reason, with which they are used. checked: what a person found right; all of it lets them pass, for colours do
+    not surely tell which of them it is, or whether the printer moved by itself. Returns what was found of patches that are
+    insisted on, what was found of those that were looked at, and what to keep in mind. Raises InputError.
     """
     for name in checked:
         if name not in CHECKED:
             raise InputError(f"{name!r} as what was checked", f"one of {', '.join(CHECKED)}", "Correct `checked`.")
-    limits = (tolerances or Tolerances()).of("drift")
-    found = fresh_causes(fitted, fresh, limits)
+    found = fresh_causes(fitted, fresh, (tolerances or Tolerances()).of("drift"))
     if found.spoils is None:
-        return (), small_setting_words(found.small)
-    taken, seen = insist.strip(), found.spoils
-    if CHECKED_BY[found.spoils.cause] in checked:
-        taken = taken or checked_words(checked)
-        left = fresh_causes(fitted, fresh, limits, checked=checked).spoils
-        if left is not None and not insist.strip():
-            taken, seen = "", left
+        return (), (), small_setting_words(found.small)
+    if set(CHECKED) <= set(checked):
+        return (), (_as_by(found.spoils, fresh, checked_words()),), (checked_caution(found.spoils),)
+    if insist.strip():
+        return (_as_by(found.spoils, fresh, insist.strip()),), (), ()
+    raise InputError(
+        _as_by(found.spoils, fresh, "").finding,
+        "dry prints of the same driver and media setting, with all nozzles",
+        spoilt_advice(found.spoils, CHECKED),
+    )
+
+
+def _as_by(seen: CauseFinding, fresh: MeasurementSet, why: str) -> GateFinding:
+    """Return what fresh patches look like, and why they are used."""
     said = f"fresh patches of {fresh.origin} that changed as by {cause_text(seen)}"
-    if not taken:
-        raise InputError(
-            said,
-            "dry prints of the same driver and media setting, with all nozzles",
-            spoilt_advice(seen, CHECKED_BY[seen.cause]),
-        )
-    return (GateFinding(finding=said, patches=(), cause=str(seen.cause), insisted=taken),), ()
+    return GateFinding(finding=said, patches=(), cause=str(seen.cause), insisted=why)
 
 
 def _check_agreement(

@@ -103,7 +103,8 @@ def _bands(
     each, weight = (left * moves).sum(axis=1), (moves**2).sum(axis=1)
     if weight.sum() <= 0:
         return None, False
-    each = each - each.sum() / weight.sum() * weight
+    page = np.unique(names[:, 0], return_inverse=True)[1].reshape(-1)[line]  # what a whole page differs by is no band
+    each = each - (np.bincount(page, each) / np.maximum(np.bincount(page, weight), 1e-9))[page] * weight
 
     def apart(lines: IntArray) -> float:
         over, under = np.bincount(lines, each, len(names)), np.bincount(lines, weight, len(names))

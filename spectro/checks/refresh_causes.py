@@ -53,8 +53,8 @@ def fresh_causes(fitted: FittedPrinter, fresh: MeasurementSet, limits: Limits) -
     causes = with_names(likely_causes(model, seen - said, 2.0, limits=limits)[0], limits)
     spoils = [one for one in causes if harms(one, limits)]
     if not large:  # a small change is followed as it is, but a print that is not dry is read again at no cost
-        damp = [one for one in spoils if one.cause is DriftCause.WET and one.share >= limits["nearly_sure"]]
-        return FreshCauses(spoils=damp[0] if damp and damp[0].explains >= limits["explains"] else None)
+        damp = [one for one in spoils if one.cause is DriftCause.WET and (_clearly_damp(one, limits) or _dries(one, limits))]
+        return FreshCauses(spoils=damp[0] if damp else None)
     if sum(one.share for one in spoils) >= limits["fresh_risk"] and any(
         one.explains >= limits["explains"] or _dries(one, limits) for one in spoils
     ):
@@ -71,6 +71,10 @@ def harms(one: CauseFinding, limits: Limits) -> bool:
         return one.most_mean > limits["fresh_setting"] or one.most_p95 > limits["fresh_setting_p95"]
     damp = one.cause is DriftCause.WET and (one.mean >= limits["fresh_damp"] or _dries(one, limits))
     return damp or one.cause is DriftCause.NOZZLES
+
+
+def _clearly_damp(one: CauseFinding, limits: Limits) -> bool:
+    return one.share >= limits["nearly_sure"] and one.explains >= limits["explains"]
 
 
 def _dries(one: CauseFinding, limits: Limits) -> bool:

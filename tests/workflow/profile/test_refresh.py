@@ -287,3 +287,16 @@ def test_nothing_else_can_have_been_checked(short, tmp_path):
     fresh = read(device, Printer(), 2, 31)
     with pytest.raises(InputError, match="'paper' as what was checked"):
         refresh_from_measurements(old, fresh, tmp_path / "no.icc", settings=SMALL, replace=False, checked=["paper"])
+
+
+@pytest.mark.common_practice("no source: a print that dries by 9 % of its densities while it is read, over old ones 4 % denser")
+def test_a_print_that_dries_is_seen_where_it_hardly_differs_on_average(short):
+    """What the old readings hide of it, as another setting then would, does not make it dry: it changes along the reading."""
+    _, fitted, device = short
+    limits = shipped_limits("drift")
+    plain = read(device, lost_nozzles(lost_nozzles(Printer(), "cyan", 0.08), "light magenta", 0.06), 2, 31)
+    assert fresh_causes(fitted, plain, limits).spoils is None
+    found = fresh_causes(fitted, spoilt(plain, np.linspace(0.05, -0.04, 60)), limits).spoils
+    assert found is not None
+    assert found.cause is DriftCause.WET
+    assert found.fades

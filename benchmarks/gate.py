@@ -3,6 +3,7 @@
     python benchmarks/gate.py [PAPERS]     PAPERS: how many odd but right papers must pass (500)
     python benchmarks/gate.py commands [whole] [N...]    every mistake as a file, through `readings add`, `readings show` and
                                            `profile build`; whole: all patches of a print, else 600; N: places in PRINTS
+    python benchmarks/gate.py parts [N]    N parts of each real print, rows in a row or drawn, 40 to 400 of them (200)
     python benchmarks/gate.py files        every file of the check data through what commands ask of it: none may be stopped
 
 Prints are the measured RGB and CMYK charts of the check data; mistakes and odd papers are invented. Each mistake is tried
@@ -395,6 +396,28 @@ def main(papers: int = 500, every: int = 1) -> dict[str, float]:
     return {"caught": float(np.mean(total)), "alarms": alarms + float(np.sum(stopped))}
 
 
+def parts(count: int = 200, seed: int = 1) -> dict[str, int]:
+    """How many parts of each real print, as charts of their own, break a law so that they are stopped.
+
+    A part may lack the bare paper, an ink's dark half, a whole ink: nothing of that is a fault.
+    """
+    rng = np.random.default_rng(seed)
+    alarms: dict[str, int] = {}
+    for one in prints():
+        alarms[one.name] = 0
+        for number in range(count):
+            size = int(rng.integers(40, min(400, len(one.device))))
+            start = int(rng.integers(len(one.device) - size + 1))
+            rows = np.arange(start, start + size) if number % 2 else np.sort(rng.permutation(len(one.device))[:size])
+            found = judged(one.changed(device=one.device[rows], spectra=one.spectra[rows]))
+            if found.stops:
+                alarms[one.name] += 1
+                laws = ", ".join(f"{law.law} {law.found:.2f} {law.detail}".strip() for law in found.broken)
+                print(f"STOPPED {one.name}, {size} rows from {start if number % 2 else 'anywhere'}: {laws}", flush=True)
+        print(f"{alarms[one.name]:3d} of {count}  {one.name}", flush=True)
+    return alarms
+
+
 MOST_IN_FILES = 600  # patches of a print that goes through the commands, where not whole: their cost grows with the cube
 GRID = ProfileSettings(grid=9)  # a build that goes on is a miss whatever its grid
 
@@ -526,6 +549,8 @@ if __name__ == "__main__":
             commands(tuple(map(int, numbers)), most=0)
         case ["commands", *numbers]:
             commands(tuple(map(int, numbers)))
+        case ["parts", *numbers]:
+            parts(*map(int, numbers))
         case ["files"]:
             shared_files()
         case [papers]:

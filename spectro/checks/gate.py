@@ -131,10 +131,13 @@ def _report(one: _Print, limits: Limits, spectra: FloatArray | None, wavelengths
 def _laws(
     one: _Print, spectra: FloatArray | None, wavelengths: FloatArray | None, limits: Limits
 ) -> tuple[tuple[Law, ...], tuple[BrokenLaw, ...]]:
-    found = [_brightness(one.lab, limits), smooth_spectra(spectra, wavelengths, limits)]
+    bare = _bare(one, limits)
+    found = [
+        _brightness(one.lab, limits),
+        smooth_spectra(spectra, wavelengths, limits, None if spectra is None else spectra[bare]),
+    ]
     found += [whole_values(spectra, limits), fine_values(spectra, limits)]
     if len(one.ink) >= limits["patches"] and one.ink.shape[1]:
-        bare = _bare(one, limits)
         found += [paper_absorbs(None if spectra is None else spectra[bare], limits), _one_paper(one, bare, limits)]
         found += [*_quick_laws(one, limits), _neighbours(one.ink, one.lab, limits)]
         found += [(None, None) if spectra is None else deepest_black(one.lab, limits)]
@@ -145,7 +148,7 @@ def _laws(
 
 
 def _bare(one: _Print, limits: Limits) -> IntArray:
-    """Return the rows of the bare paper, none where the chart has none."""
+    """Return the rows of the bare paper, none where the chart has none, all where nothing was asked for."""
     total = one.ink.sum(axis=1)
     return np.flatnonzero(total <= min(total.min() + 1e-6, limits["bare_ink"]))
 

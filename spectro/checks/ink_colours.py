@@ -3,7 +3,7 @@
 Densities of X, Y, Z add up over inks, roughly: D = d0 + Σ ink · d. The d of each ink is found by least squares over all
 patches, light ones counting for more, since inks on top of one another add up worse. How well it is known comes with it.
 Rough as the rule is, on published and measured prints 40 patches give hues within 15° of those of the solids, 60 without any
-solid within 25°.
+solid within 25°. What an ink prints at full is not told by tints of it alone, however many: parts of charts have such.
 """
 
 from dataclasses import dataclass
@@ -23,9 +23,11 @@ _FADES = 0.5  # of the weight's exponent, for each full ink that lies on a patch
 class InkColours:
     """What inks print."""
 
-    paper: FloatArray  # (3,), XYZ of the bare paper: as read, else as all readings together tell, else of the least ink
+    paper: (
+        FloatArray  # (3,), XYZ of the bare paper: as read, else as all readings together tell, else white and as light as any
+    )
     lab: FloatArray  # (inks, 3), relative to the paper
-    unsure: FloatArray  # (inks,), standard error of the density, natural logarithm; infinite where nothing tells of an ink
+    unsure: FloatArray  # (inks,), standard error of the density, natural logarithm; infinite where too little tells of an ink
 
 
 def ink_colours(ink: FloatArray, lab: FloatArray, limits: Limits) -> InkColours:
@@ -46,9 +48,11 @@ def ink_colours(ink: FloatArray, lab: FloatArray, limits: Limits) -> InkColours:
     if rank == used.shape[1] and free > 0:
         left = ((density * weight - used @ found) ** 2).sum(axis=0) / free
         spread = np.diag(np.linalg.inv(used.T @ used))[1:]
-        unsure[told] = np.sqrt(spread * left.max())
-    if total.min() > limits["bare_ink"] and (unsure <= limits["ink_known"]).all():
-        paper = paper * np.exp(-found[0])
+        wide = np.ptp(ink[:, told], axis=0) >= limits["ink_span"]
+        unsure[told] = np.where(wide, np.sqrt(spread * left.max()), np.inf)
+    if total.min() > limits["bare_ink"]:
+        known = (unsure <= limits["ink_known"]).all()
+        paper = paper * np.exp(-found[0]) if known else D50_PCS * float(xyz[:, 1].max()) / D50_PCS[1]
     return InkColours(paper=paper, lab=xyz_to_lab(np.exp(-alone) * D50_PCS), unsure=unsure)
 
 

@@ -17,10 +17,15 @@ _NO_LIGHT = 1e-6  # Y
 Judged = tuple[Law | None, BrokenLaw | None]
 
 
-def smooth_spectra(spectra: FloatArray | None, wavelengths: FloatArray | None, limits: Limits) -> Judged:
+def smooth_spectra(
+    spectra: FloatArray | None, wavelengths: FloatArray | None, limits: Limits, bare: FloatArray | None = None
+) -> Judged:
     """Second differences against the spread of all values: columns in a wrong order, or noise, jump from band to band.
 
     spectra: (n, bands). At a single band, a column that is not where it belongs; told of many patches and narrow bands only.
+    bare: (k, bands), those of the bare paper. A chart may span little light, beside which the first band and the last one, the
+    least true of many instruments, jump as a wrong column does: they are held against what a whole chart spans on that paper,
+    and without readings of it not judged.
     """
     if spectra is None or spectra.shape[1] < limits["spectrum_bands"] or len(spectra) < 2:
         return None, None
@@ -28,20 +33,25 @@ def smooth_spectra(spectra: FloatArray | None, wavelengths: FloatArray | None, l
     if spread == 0:
         return None, None
     squares = (np.diff(spectra, 2, axis=1) ** 2).mean(axis=0) / spread**2
+    usual = limits["usual_spread"] * float(bare.mean()) if bare is not None and len(bare) else np.inf
+    ends = max(1.0, usual / spread)
     rough, most = float(np.sqrt(squares.mean())), limits["rough_spectra"]
-    band, where = _one_band(squares, wavelengths, limits) if len(spectra) >= limits["patches"] else (0.0, "")
+    band, where = _one_band(squares, wavelengths, limits, ends) if len(spectra) >= limits["patches"] else (0.0, "")
     if rough <= most and not where:
         return Law.SMOOTH_SPECTRA, None
     found, limit = (rough, most) if rough > most else (band, limits["rough_band"])
     return Law.SMOOTH_SPECTRA, BrokenLaw(law=Law.SMOOTH_SPECTRA, found=found, limit=limit, weight=1.0, detail=where)
 
 
-def _one_band(squares: FloatArray, wavelengths: FloatArray | None, limits: Limits) -> tuple[float, str]:
-    """Return the roughness at the one band that holds most of it, and where that is; "" where none is beyond its limit."""
+def _one_band(squares: FloatArray, wavelengths: FloatArray | None, limits: Limits, ends: float) -> tuple[float, str]:
+    """Return the roughness at the one band that holds most of it, and where that is; "" where none is beyond its limit.
+
+    ends: what the limits of the first and the last band are multiplied by.
+    """
     if wavelengths is None or float(np.diff(wavelengths).max()) > limits["narrow_band"]:
         return 0.0, ""
     most = np.full(len(squares), limits["rough_band"])
-    most[[0, -1]] = limits["rough_end_band"]
+    most[[0, -1]] = limits["rough_end_band"] * ends
     band = int((squares / most**2).argmax())
     alone = squares[max(band - 2, 0) : band + 3].sum() > squares.sum() / 2
     found = float(np.sqrt(squares[band]))

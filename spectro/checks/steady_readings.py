@@ -2,8 +2,8 @@
 
 A lamp that changed, a white reference taken again, or another backing partway makes all later patches lighter or darker by
 one share. Like recipes have like colours, so that share is fitted together with the colours of the recipes: generalised least
-squares, with the Gaussian process of `neighbour_colours.py` as the covariance. Where patches stand in the order of their
-colours the share is known less well, and its standard error says so.
+squares, with the Gaussian process of `neighbour_colours.py` as the covariance and what inks do on the whole left open. Where
+patches stand in the order of their colours the share is known less well, and its standard error says so.
 
 Measured, charts of published and measured prints: the largest share 0.005 to 0.009; half a chart 4 % lighter: 0.033 to 0.043,
 14 to 39 times its standard error (benchmarks/gate.py).
@@ -76,6 +76,7 @@ def change_partway(ink: FloatArray, lab: FloatArray, order: IntArray) -> Change:
             precision = precision_of(ink[block])
             light = lab[block, 0]
             values = _without_strays(precision, light - light.mean())
+            precision = _whatever_inks_do(precision, ink[block])
             steps = (rank[block][:, None] >= after) * ((light + _BLACK) / 3.0)[:, None]
             weighed = precision @ steps
             gain += weighed.T @ values
@@ -87,6 +88,18 @@ def change_partway(ink: FloatArray, lab: FloatArray, order: IntArray) -> Change:
     sure = np.abs(shares) * np.sqrt(weight * count / left)
     best = int(sure.argmax())
     return Change(float(shares[best]), float(sure[best]), int(after[best]), int(order[after[best]]))
+
+
+def _whatever_inks_do(precision: FloatArray, ink: FloatArray) -> FloatArray:
+    """Return a precision (n, n) that leaves open what inks (n, inks) do on the whole: level, slopes, bends, each with each.
+
+    Where a chart begins another amount of an ink at the very place of a change, the two cannot be told apart.
+    """
+    first, second = np.triu_indices(ink.shape[1])
+    terms = np.concatenate([np.ones((len(ink), 1)), ink, ink[:, first] * ink[:, second]], axis=1)
+    weighed = precision @ terms
+    left: FloatArray = precision - weighed @ np.linalg.pinv(terms.T @ weighed, hermitian=True) @ weighed.T
+    return left
 
 
 def _without_strays(precision: FloatArray, values: FloatArray) -> FloatArray:

@@ -43,6 +43,28 @@ def test_real_prints_pass(print_):
     assert gate_words(report, "x.txt") == ""
 
 
+PARTS = {  # of the raw inks, rows of the published layout: no bare paper, little black; little but dark patches
+    "no bare paper and black up to a fifth": slice(664, 804),
+    "dark, bare paper among them": slice(878, 1224),
+    "dark, without bare paper": slice(1006, 1150),
+}
+
+
+@pytest.mark.common_practice("no source: a part of a right chart is right")
+@pytest.mark.parametrize("rows", PARTS.values(), ids=PARTS)
+def test_parts_of_real_prints_pass(check_data, rows):
+    """What a part does not show is not held against it: inks that it has in tints alone, a paper that it lacks."""
+    one = load_readings([check_data / REAL["raw inks"]])
+    assert not judged(one.colour_space, one.device[rows], one.wavelengths, one.reflectance[rows]).stops
+
+
+@pytest.mark.common_practice("no source: a part of a right chart is right")
+def test_steps_of_one_ink_partway_are_no_other_lamp(check_data):
+    one = load_readings([check_data / REAL["offset"]])
+    rows = slice(1006, 1167)  # blocks of rising black, one after another
+    assert not judged(one.colour_space, one.device[rows], one.wavelengths, one.reflectance[rows]).stops
+
+
 def mistakes(space, device, spectra):
     """Name, expected cause, device values and spectra of systematic mistakes. Invented."""
     rng = np.random.default_rng(3)

@@ -6,7 +6,7 @@ from typing import Protocol
 import numpy as np
 
 from spectro.profile.device_table import DeviceTable, device_table
-from spectro.profile.fit_points import FitPoints, dark_and_pale_colours, sensitivity
+from spectro.profile.fit_points import FitPoints, PointSettings, dark_and_pale_colours, sensitivity
 from spectro.profile.gamut_mapping import GamutMapping
 from spectro.profile.inversion import FEW_STEPS, Inverse, invert_straight, invert_straight_roughly
 from spectro.profile.pcs_table import FitSettings, fit_table
@@ -31,7 +31,6 @@ class MappedSettings:
     dark_reach: float = 4.0
     greys: int = 2001
     grey_weight: float = 100.0
-    room: float = 0.2
     tolerated: float = 0.5  # ΔE00
     most: float = 4.0
 
@@ -62,7 +61,7 @@ def _family(inverse: Inverse, mapping: Mapping, lab: FloatArray, settings: Mappe
         lab=lab,
         device=device,
         weight=weight * settings.grey_weight if neutral else weight,
-        room=settings.room,
+        room=PointSettings().room,
         tolerated=settings.tolerated,
         worst=100.0,
         most=settings.most,

@@ -57,3 +57,23 @@ def figures(count, nodes=0, step=0.0, thorough=False):
         "off the table": float(abs(told - nodes)),
         "noise": float(abs(np.log(model.noise().mean() / 0.08))),
     }
+
+
+def steep(device):
+    """Return Lab (n, 3) of an invented printer whose channels all but rest until near their ends."""
+    ink = 1 - device**16
+    rise = 6 * np.maximum(device.min(axis=1) ** 16 - 0.4, 0)
+    return (
+        np.column_stack([95 - 75 * ink.mean(axis=1), 60 * (ink[:, 1] - ink[:, 0]), 60 * (ink[:, 2] - ink[:, 1])])
+        + rise[:, None]
+    )
+
+
+def steep_error(thorough):
+    """Return the mean ΔE00 of a model of 200 patches of that printer."""
+    random = np.random.default_rng(3)
+    device = random.random((200, 3))
+    device[::3] = np.round(device[::3] * 3) / 3 * 0.97 + 0.03 * random.random((67, 3))
+    lab = steep(device) + 0.03 * random.normal(size=(200, 3))
+    model = fit_gaussian_process(device, lab, tables=False, thorough=thorough)
+    return float(delta_e_2000(model.predict(AT), steep(AT)).mean())

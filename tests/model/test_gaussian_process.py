@@ -95,6 +95,16 @@ def test_thousands_of_patches_are_fitted_around_some_of_them(monkeypatch):
     assert delta_e_2000(projected.predict(at), exact.predict(at)).mean() < 0.1
 
 
+def test_more_patches_than_a_process_can_solve_at_once_are_carried_by_some():
+    """The time of an exact solution grows with the cube of the patches: 4600 are carried by 1600, as well as they need be."""
+    device, lab = invented_readings(4600)
+    prior = fit_gaussian_process(device[:150], lab[:150]).prior
+    model = solve_gaussian_process(device, lab, np.ones(4600), prior)
+    assert model.colours.placed.shape[0] == 1600
+    at, truth = invented_readings(500, noise=0.0, seed=1)
+    assert delta_e_2000(model.predict(at), truth).mean() < 0.05
+
+
 def test_too_few_patches_and_grey_charts_are_refused():
     device, lab = invented_readings(40)
     with pytest.raises(InputError, match="11 different patches"):

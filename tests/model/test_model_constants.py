@@ -9,7 +9,7 @@ from functools import cache
 import pytest
 
 from tests.constants import with_value
-from tests.model.model_figures import figures
+from tests.model.model_figures import figures, steep_error
 
 SEARCH, FIT = "model.path_search.PathSearch.", "model.gaussian_process.FitSettings."
 SMALL, FEW, SOME, MANY = (40,), (140,), (300, 17), (700, 17)  # patches, and nodes of the path's own table
@@ -57,3 +57,13 @@ def test_with_another_value_what_a_constant_is_for_is_worse(place, other, chart,
     with with_value("spectro." + place, other):
         found = figures(*chart)[figure]
     assert found > usual(*chart)[figure] + by
+
+
+@pytest.mark.common_practice("no source: what takes five times as long must be worth it where it is needed")
+def test_a_thorough_search_follows_curves_that_the_usual_one_may_not():
+    """Two thirds of the error on a printer whose channels rise late; neither with the usual bounds nor with half the steps."""
+    found = steep_error(thorough=True)
+    assert found < 0.7 * steep_error(thorough=False)
+    for name, other in (("thorough_widest", 4.0), ("thorough_steps", 10)):
+        with with_value("spectro." + FIT + name, other):
+            assert steep_error(thorough=True) > 1.08 * found, (name, other)

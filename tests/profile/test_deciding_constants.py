@@ -47,6 +47,8 @@ TABLE = [  # constant, other value, figure, by what share it is worse at least
     (FIT + "passes", 6, "shadow", 2.0),
     (FIT + "roughness", 1.5e-3, "rough", 0.04),
     (FIT + "pull", 2e-2, "outside, most", 0.045),
+    (FIT + "hold_near", 0.0, "far outside", 0.25),  # where no source of pictures reaches
+    (FIT + "hold", 0.0, "far outside", 0.08),
     ("profile.pcs_table._WHITE", 2.001, "inside, mean", 0.045),  # the paper's node pulls on those beside it
     ("profile.pcs_table._GREY_REACH", 2.5, "greys", 0.15),
     ("profile.pcs_table._GREYS_COUNT", 3.0, "greys", 0.15),
@@ -58,6 +60,8 @@ TABLE = [  # constant, other value, figure, by what share it is worse at least
     (SPACING + "_BRIGHT_DENSITY", 3.0, "outside", 0.04),
     (SPACING + "_NEUTRAL_DENSITY", 0.25, "inside", 0.025),
     (SPACING + "_NEUTRAL_DENSITY", 1.0, "outside", 0.04),
+    (SPACING + "_OUTER_PLACE", 0.0, "far outside", 0.05),
+    (SPACING + "_OUTER_PLACE", 1.2, "far outside", 0.09),
     (SPACING + "_LEAST_SHARE", 0.1, "greys", 0.15),
     (SPACING + "_PULL", 0.35, "inside", 0.04),
     (SPACING + "_PULL", 1.4, "greys", 0.07),
@@ -96,6 +100,7 @@ RULE = [
     ("colour.hue_straight._TOE", 12.0, "rule, steps", 0.04),
     ("profile.inversion.HUE_WEIGHT", 4.0, "nearest, turns", 0.5),
     ("profile.inversion.NEUTRAL_WEIGHT", 4.0, "nearest, grey steps", 0.2),
+    ("profile.inversion.NEUTRAL_CHROMA", 6.0, "nearest, turns", 0.015),
 ]
 MAPPED = [
     (SETTINGS + "of_source", 6000, "saturation", 0.015),
@@ -118,6 +123,7 @@ MAPPED = [
     ("profile.vivid_mapping._TOWARDS", 1.4, "saturation, lightness moved", 0.35),
     ("profile.vivid_mapping._REACH", 2.04, "saturation, exact steps", 0.25),
     ("profile.vivid_mapping._PRINT_BLUR", 4.0, "saturation, chroma lost", 0.005),
+    ("profile.vivid_mapping._SOURCE_BLUR", 3.0, "saturation, exact falls", 0.15),
     ("profile.vivid_mapping._NEAR_FULL", 20.0, "saturation, lightness moved", 0.025),
 ]
 MAPPED_OF_A_PATH = [

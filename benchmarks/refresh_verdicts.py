@@ -22,6 +22,7 @@ from spectro.checks.fitted_printer import fit_printer
 from spectro.checks.refresh import refreshed_readings, telling_rows
 from spectro.checks.refresh_causes import fresh_causes
 from spectro.colour.difference import delta_e_2000
+from spectro.errors import InputError
 from spectro.standards.limits import shipped_limits
 
 CHANGES = (
@@ -65,7 +66,10 @@ def chart(count):
 def stopped(old, fresh, fitted, limits):
     """Return as what fresh patches are asked about, and whether they disagree; "" where not."""
     cause = fresh_causes(fitted, fresh, limits).spoils
-    agree = refreshed_readings(old, fresh, fitted).agrees(limits)
+    try:
+        agree = refreshed_readings(old, fresh, fitted).agrees(limits)
+    except InputError:  # so far off that no print can have such colours: nothing is made of them
+        agree = False
     return "" if cause is None else str(cause.cause), "" if agree else DISAGREE
 
 

@@ -34,6 +34,7 @@ class Bands:
     share: float  # of the ink, missing there against the other lines
     effect: float  # root mean square of what the lines differ by, ΔE00
     two: float  # share of what the lines differ by (its square) that is told by which of them lack: 1 where there are two kinds
+    smooth: float  # the same that is told by where lines stand, as an ink that fades gives
     lab: FloatArray  # (n, 3) of every patch with it
 
     @property
@@ -128,9 +129,24 @@ def _bands(
     return (
         told,
         Bands(
-            ink=sheet.names[ink], axis=axis, lines=lines, share=float(share), effect=effect, two=float(between / told), lab=lab
+            ink=sheet.names[ink],
+            axis=axis,
+            lines=lines,
+            share=float(share),
+            effect=effect,
+            two=float(between / told),
+            smooth=_smooth(names[:, 1], over, under) / told,
+            lab=lab,
         ),
     ), True
+
+
+def _smooth(at: IntArray, over: FloatArray, under: FloatArray) -> float:
+    """Return what a parabola over places (k,) explains of shares over / under (k,) of lines, weighted, a square sum."""
+    x = (at - at.mean()) / max(float(np.ptp(at)), 1.0)
+    terms = np.stack([np.ones_like(x), x, x**2], axis=1)
+    gain = terms.T @ over
+    return float(gain @ np.linalg.lstsq(terms.T @ (terms * under[:, None]), gain, rcond=None)[0])
 
 
 def _two_levels(shares: FloatArray, weights: FloatArray) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:

@@ -88,12 +88,18 @@ def page_trends(found: LeftOut, limits: Limits) -> TrendsTold:
     trends += _steps(found.positions, kinds, missed, weights, limits)
     lines = lines_apart(sheet, found.positions, limits, _LEAST_LINES)
     open_, bands = open_ or lines.open, lines.bands
-    if bands is not None and all(bands.effect > limits["bands_over_trend"] * one.rms for one in trends):
+    if bands is not None and _instead(bands, trends, limits):
         trends = [_of_bands(bands, int(found.positions[0, 0]), limits["lead"], limits)]
     elif bands is not None and _as_well(bands, trends, limits):
         trends = [_of_bands(bands, int(found.positions[0, 0]), 1.0, limits), *trends]
     why = _NOISY if open_ and not trends else ""
     return TrendsTold(told=not why, why=why, trends=tuple(trends), change=change, patches=len(found.device))
+
+
+def _instead(bands: Bands, trends: Sequence[PageTrend], limits: Limits) -> bool:
+    """Whether bands explain what changes, and nothing smooth does: lines differ by more, and not by where they stand."""
+    more = all(bands.effect > limits["bands_over_trend"] * one.rms for one in trends)
+    return more and (not trends or bands.two > bands.smooth)
 
 
 def _as_well(bands: Bands, trends: Sequence[PageTrend], limits: Limits) -> bool:

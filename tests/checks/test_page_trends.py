@@ -159,3 +159,16 @@ def test_one_of_three_columns_that_lacks_an_ink_may_be_bands(lost, kinds):
     assert {one.ink.partition(",")[0] for one in found.trends} == {"magenta"}
     notes = [note.sentence for note in trend_notes(found)]
     assert ("fails in bands, or fades" in notes[0]) is (len(kinds) > 1)
+
+
+@pytest.mark.common_practice("no source: half of a dye goes along 18 columns, invented")
+@pytest.mark.parametrize("ink", [0, 1, 2])
+def test_an_ink_that_fades_much_over_many_columns_is_not_bands(ink):
+    """Columns that lack much stand together at an end: where they stand tells them better than two kinds of columns do."""
+    rng = np.random.default_rng([13, ink])
+    asked, _ = chart(rng)
+    at = rng.permutation(len(asked))
+    places = np.column_stack([np.ones_like(at), at // 18 + 1, at % 18 + 1]).astype(np.int64)
+    shares = np.ones_like(asked)
+    shares[:, ink] -= 0.5 * (at % 18) / 17
+    assert {one.kind for one in told(page(asked, dye_print(asked, shares, rng), places)).trends} == {TrendKind.INK}

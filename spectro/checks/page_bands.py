@@ -135,13 +135,13 @@ def _bands(
             share=float(share),
             effect=effect,
             two=float(between / told),
-            smooth=_smooth(names[:, 1], over, under) / told,
+            smooth=_smooth(names[:, 1].astype(np.float64), over, under) / told,
             lab=lab,
         ),
     ), True
 
 
-def _smooth(at: IntArray, over: FloatArray, under: FloatArray) -> float:
+def _smooth(at: FloatArray, over: FloatArray, under: FloatArray) -> float:
     """Return what a parabola over places (k,) explains of shares over / under (k,) of lines, weighted, a square sum."""
     x = (at - at.mean()) / max(float(np.ptp(at)), 1.0)
     terms = np.stack([np.ones_like(x), x, x**2], axis=1)

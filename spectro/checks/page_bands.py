@@ -35,6 +35,9 @@ class Bands:
     effect: float  # root mean square of what the lines differ by, ΔE00
     two: float  # share of what the lines differ by (its square) that is told by which of them lack: 1 where there are two kinds
     smooth: float  # the same that is told by where lines stand, as an ink that fades gives
+    pages: float  # the same that is told by the page they stand on
+    page: int  # the page whose lines differ most from the others'
+    page_share: float  # of the ink, missing there against the other pages
     lab: FloatArray  # (n, 3) of every patch with it
 
     @property
@@ -104,8 +107,7 @@ def _bands(
     each, weight = (left * moves).sum(axis=1), (moves**2).sum(axis=1)
     if weight.sum() <= 0:
         return None, False
-    page = np.unique(names[:, 0], return_inverse=True)[1].reshape(-1)[line]  # what a whole page differs by is no band
-    each = each - (np.bincount(page, each) / np.maximum(np.bincount(page, weight), 1e-9))[page] * weight
+    each = each - each.sum() / weight.sum() * weight
 
     def apart(lines: IntArray) -> float:
         over, under = np.bincount(lines, each, len(names)), np.bincount(lines, weight, len(names))
@@ -118,13 +120,15 @@ def _bands(
     if told <= limits["bands_beyond_lot"] * max(lots) or effect < limits["bands"]:
         beside_chance = max(told - float(np.median(lots)), 0.0) / len(line)  # what lines differ by without what chance gives
         return None, float(np.sqrt(beside_chance)) >= limits["bands"]
-    over, under = np.bincount(line, each, len(names)), np.maximum(np.bincount(line, weight, len(names)), 1e-9)
+    over = np.bincount(line, each, len(names)).astype(np.float64)
+    under = np.maximum(np.bincount(line, weight, len(names)), 1e-9).astype(np.float64)
+    pages = _of_pages(names[:, 0], over, under)
     shares = over / under
     weak = _two_levels(shares, under)
     share = np.average(shares[weak], weights=under[weak]) - np.average(shares[~weak], weights=under[~weak])
     between = under[weak].sum() * under[~weak].sum() / under.sum() * share**2
-    pages = len(set(names[:, 0].tolist())) > 1
-    lines = tuple(f"{page}:{at}" if pages else str(at) for page, at in names[weak].tolist())
+    many = len(set(names[:, 0].tolist())) > 1
+    lines = tuple(f"{page}:{at}" if many else str(at) for page, at in names[weak].tolist())
     lab = ink_lost(sheet, ink, np.where(weak[line], share, 0.0))
     return (
         told,
@@ -136,9 +140,23 @@ def _bands(
             effect=effect,
             two=float(between / told),
             smooth=_smooth(names[:, 1].astype(np.float64), over, under) / told,
+            pages=float(pages[0] / told),
+            page=pages[1],
+            page_share=pages[2],
             lab=lab,
         ),
     ), True
+
+
+def _of_pages(page: IntArray, over: FloatArray, under: FloatArray) -> tuple[float, int, float]:
+    """Return what pages explain of shares over / under (k,) of lines, a square sum, and the page most apart with its share."""
+    numbers, at = np.unique(page, return_inverse=True)
+    total, weight = np.bincount(at.reshape(-1), over), np.bincount(at.reshape(-1), under)
+    explained = total**2 / weight
+    most = int(np.argmax(explained))
+    rest = max(float(weight.sum() - weight[most]), 1e-9)
+    share = float(total[most] / weight[most] - (total.sum() - total[most]) / rest)
+    return float(explained.sum()), int(numbers[most]), share
 
 
 def _smooth(at: FloatArray, over: FloatArray, under: FloatArray) -> float:

@@ -88,7 +88,9 @@ def page_trends(found: LeftOut, limits: Limits) -> TrendsTold:
     trends += _steps(found.positions, kinds, missed, weights, limits)
     lines = lines_apart(sheet, found.positions, limits, _LEAST_LINES)
     open_, bands = open_ or lines.open, lines.bands
-    if bands is not None and _instead(bands, trends, limits):
+    if bands is not None and bands.pages > limits["page_of_lines"]:
+        trends = trends or [_of_page(bands, limits)]
+    elif bands is not None and _instead(bands, trends, limits):
         trends = [_of_bands(bands, int(found.positions[0, 0]), limits["lead"], limits)]
     elif bands is not None and _as_well(bands, trends, limits):
         trends = [_of_bands(bands, int(found.positions[0, 0]), 1.0, limits), *trends]
@@ -109,6 +111,24 @@ def _as_well(bands: Bands, trends: Sequence[PageTrend], limits: Limits) -> bool:
     """
     alike = all(bands.effect > limits["bands_as_trend"] * one.rms for one in trends)
     return alike and bands.two >= limits["two_kinds"] and all(one.kind is TrendKind.INK for one in trends)
+
+
+def _of_page(bands: Bands, limits: Limits) -> PageTrend:
+    """Return a page as unlike the others whose lines all differ from theirs in an ink."""
+    return PageTrend(
+        page=bands.page,
+        kind=TrendKind.PAGE,
+        what=TrendKind.INK,
+        ink=bands.ink,
+        axis="",
+        first=0,
+        last=0,
+        share=bands.page_share,
+        p95=bands.effect,
+        rms=bands.effect,
+        limit=limits["bands"],
+        lead=1.0,
+    )
 
 
 def _of_bands(bands: Bands, page: int, lead: float, limits: Limits) -> PageTrend:

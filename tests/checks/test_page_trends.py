@@ -172,3 +172,15 @@ def test_an_ink_that_fades_much_over_many_columns_is_not_bands(ink):
     shares = np.ones_like(asked)
     shares[:, ink] -= 0.5 * (at % 18) / 17
     assert {one.kind for one in told(page(asked, dye_print(asked, shares, rng), places)).trends} == {TrendKind.INK}
+
+
+@pytest.mark.common_practice("no source: the second page holds 5 % less of a dye, invented; too little for a step by itself")
+def test_a_page_that_differs_a_little_is_no_bands():
+    """All its lines differ from those of the other page: that is the page, and no line of it."""
+    rng = np.random.default_rng(14)
+    asked, places = chart(rng, pages=2)
+    shares = np.ones_like(asked)
+    shares[places[:, 0] == 2, 1] -= 0.05
+    found = told(page(asked, dye_print(asked, shares, rng), places)).trends
+    assert [one.kind for one in found] == [TrendKind.PAGE]
+    assert found[0].share == pytest.approx({1: -0.05, 2: 0.05}[found[0].page], abs=0.02)  # of two pages either is unlike

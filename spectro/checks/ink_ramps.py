@@ -10,7 +10,7 @@ from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError
 from spectro.readings.repeats import RESOLUTION, average_repeats
 from spectro.records.arrays import FloatArray
-from spectro.records.ink_stages import InkRamp
+from spectro.records.ink_stages import InkRamp, light_channels
 from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
 from spectro.records.repeats import RepeatAverages
@@ -75,9 +75,12 @@ def ink_ramps(
 
 def chart_to_print(names: tuple[str, ...]) -> str:
     """Return the sentence that says which chart to print."""
-    return (
-        f"Print and read a chart of ramps and overprints: spectro inks chart --channels {','.join(_listed(names))} --out inks"
-    )
+    said = ",".join(_listed(names))
+    if light_channels(names):
+        said = f"spectro inks chart --channels {said} --light-inks own --out inks"
+    else:
+        said = f"spectro inks chart --channels {said} --out inks"
+    return f"Print and read a chart of ramps and overprints: {said}"
 
 
 def _listed(names: tuple[str, ...]) -> tuple[str, ...]:

@@ -11,6 +11,7 @@ from spectro.model.ink_process import fit_ink_process
 from spectro.profile.grey_curves import Colours
 from spectro.readings.repeats import RESOLUTION, average_lab, average_repeats
 from spectro.records.arrays import BoolArray, FloatArray
+from spectro.records.ink_stages import light_channels
 from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
 
@@ -45,11 +46,16 @@ def near_grey_colours(
     levels = np.unique(np.rint(limits["near_grey_levels"] * device[near, 0] / until[0]))
     if near.sum() < limits["near_grey_patches"] or len(levels) < limits["near_grey_levels"]:
         said = ",".join(f"'{name}'" if " " in name else name for name in names)
+        said = (
+            f"spectro inks chart --channels {said} --light-inks own --near-neutral --out inks"
+            if light_channels(names)
+            else f"spectro inks chart --channels {said} --near-neutral --out inks"
+        )
         raise InputError(
             f"{int(near.sum())} near-neutral patches of cyan, magenta and yellow, at {len(levels)} levels, in "
             f"{measurements.origin}",
             f"{limits['near_grey_patches']:g} or more, at {limits['near_grey_levels']:g} levels from paper to full tones",
-            f"Print and read a chart that has them: spectro inks chart --channels {said} --near-neutral --out inks",
+            f"Print and read a chart that has them: {said}",
         )
     lab = spectra_to_lab(repeats.reflectance[rows], measurements.wavelengths)
     model = fit_ink_process(device, lab, repeats.counts[rows].astype(np.float64))

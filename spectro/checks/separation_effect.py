@@ -106,6 +106,8 @@ def _settings(chosen: ChosenSeparation, share: str, measured_total: float, limit
     """Return the chosen separation, and those that differ from it in one thing; the last one is lean."""
     own = chosen.separation
     settings = [_Setting(key="chosen", separation=own)]
+    if own.plain is not None:
+        settings.append(_Setting(key="full", separation=own.plain))
     less = own.limits.total - limits["shown_total_less"] / 100
     if less >= limits["least_total"] / 100:
         lower = InkLimits(total=less, ceilings=own.limits.ceilings)
@@ -180,9 +182,10 @@ def grain(separation: Separation, inks: FloatArray) -> FloatArray:
 def _register(separation: Separation, inks: FloatArray) -> float:
     own = separation.colours(inks)
     changes = []
+    light = {full: pale for pale, full in separation.roles.lights}
     for ink in separation.roles.primaries:
         without = inks.copy()
-        without[:, ink] = 0.0
+        without[:, [ink, light.get(ink, ink)]] = 0.0
         changes.append(delta_e_2000(own, separation.colours(without)))
     return float(np.mean(changes))
 
@@ -198,7 +201,8 @@ def _lamp_shift(separation: Separation, inks: FloatArray, lamps: Mapping[str, Co
 def _full_colours(separation: Separation, names: tuple[str, ...], own: SettingEffect) -> tuple[InksAlong, ...]:
     """Return the inks from paper to each full colour, and on to the darkest neutral: of inks alone, and overprints of two."""
     cyan, magenta, yellow = separation.roles.primaries
-    ends: dict[str, tuple[int, ...]] = {names[ink]: (ink,) for ink in range(separation.inks) if ink != separation.black}
+    apart = {separation.black, *(light for light, _ in separation.roles.lights)}
+    ends: dict[str, tuple[int, ...]] = {names[ink]: (ink,) for ink in range(separation.inks) if ink not in apart}
     ends |= {"red": (magenta, yellow), "green": (cyan, yellow), "blue": (cyan, magenta)}
     black = own.greys.inks[-1]
     found = []

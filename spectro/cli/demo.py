@@ -20,6 +20,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the command."""
+    from spectro.cli.inks_options import light_inks_said
     from spectro.report.demo_document import demo_document
     from spectro.words.next_step import command, ink_words
     from spectro.workflow.demo import demo
@@ -27,5 +28,7 @@ def run(arguments: argparse.Namespace) -> int:
     inks = tuple(word.strip() for word in arguments.inks.split(",") if word.strip())
     with progress_line(arguments) as progress:
         result = demo(arguments.out, inks, progress=progress)
-    following = command("inks", "chart", "--channels", ink_words(inks)) if inks else command("chart", "new")
+    following = (
+        command("inks", "chart", "--channels", ink_words(inks), *light_inks_said(inks)) if inks else command("chart", "new")
+    )
     return print_document(demo_document(result), arguments, following=f"{following} --out {'inks' if inks else 'chart'}")

@@ -48,7 +48,8 @@ GROUPS: dict[str, str] = {
     "what is written": "file-type bits untagged longest control-strip",
     "greys and the colours of pictures": "grey-aim grey-arrives tones source-gamut for-image intent",
     "density and tone values": "status paper-patch solid yule-nielsen",
-    "inks": "stages on look-for total-area black-share black-ceiling lean against near-neutral black-as inks in-pages",
+    "inks": "stages on look-for total-area black-share black-ceiling lean against near-neutral light-inks black-as inks "
+    "in-pages",
     "a sheet that lets light through": "over-black backing-readings",
     "which patches, in which order": "patches seed order recipe channels",
     "how a list of patches runs": "listed strips ink-colours",

@@ -23,6 +23,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--total-area", type=number(0, 2000, above=True), metavar="PERCENT", help="the most ink of any patch (all)"
     )
     parser.add_argument(
+        "--light-inks",
+        choices=["own", "split"],
+        help="whether the RIP takes light inks as channels of their own, or splits cyan, magenta and black into them itself: "
+        "then they are no channels, and are left out",
+    )
+    parser.add_argument(
         "--near-neutral",
         action="store_true",
         help="with patches around the greys of cyan, magenta and yellow, for inks curves --curve-aim near-neutral",
@@ -46,6 +52,7 @@ def run(arguments: argparse.Namespace) -> int:
             page=arguments.page,
             total_area=arguments.total_area,
             near_neutral=arguments.near_neutral,
+            light_inks=arguments.light_inks,
             stages=arguments.stages,
             on=arguments.on,
             in_pages=arguments.in_pages,

@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from spectro.cli.inks_options import add_found_options, ink_names
+from spectro.cli.inks_options import add_found_options, ink_names, light_inks_said
 from spectro.cli.options import add_reading_options, add_report_options, add_tolerances_option, reading_options
 from spectro.cli.printing import print_document, reporting
 
@@ -63,7 +63,17 @@ def run(arguments: argparse.Namespace) -> int:
         document = report(curves_document(found))
     kept = ("--stages", arguments.out) if arguments.out else ()
     greys = ("--near-neutral",) if found.greys is not None else ()
-    following = command("inks", "chart", "--channels", ink_words(found.stages.inks), *greys, *kept, "--out", "check")
+    following = command(
+        "inks",
+        "chart",
+        "--channels",
+        ink_words(found.stages.inks),
+        *light_inks_said(found.stages.inks),
+        *greys,
+        *kept,
+        "--out",
+        "check",
+    )
     return print_document(
         document, arguments, following=following, Stages=arguments.out, CSV=arguments.csv, XML=arguments.xml,
         Report=arguments.report, PDF=arguments.pdf,

@@ -44,3 +44,10 @@ def ink_percent(text: str) -> tuple[str, float]:
     if not name.strip() or not equals or not 0 < percent <= 1000:
         raise argparse.ArgumentTypeError(f"{text!r} is no ink with a percentage; write cyan=90 or total=280")
     return name.strip(), percent
+
+
+def light_inks_said(names: tuple[str, ...]) -> tuple[str, ...]:
+    """Return what a chart of these inks is to be told of light inks, where there are some: that they are channels."""
+    from spectro.records.ink_stages import light_channels
+
+    return ("--light-inks", "own") if light_channels(names) else ()

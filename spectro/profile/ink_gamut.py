@@ -85,7 +85,7 @@ def darkest_neutral_ink(separation: Separation) -> DarkestNeutral:
 
 def ink_gamut(separation: Separation, neutral: DarkestNeutral) -> PrintedGamut:
     """Return the gamut of a separation's inks within its limits. neutral: its black."""
-    device = face_points(separation.limits, _FACE_POINTS, np.random.default_rng(21))
+    device = face_points(separation.colour_limits, _FACE_POINTS, np.random.default_rng(21))
     lab = separation.colours(device)
     surface = lab_to_edge_space(lab)
     black = neutral.lightness

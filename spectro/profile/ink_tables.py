@@ -74,13 +74,13 @@ def colorimetric_ink_table(rule: InkRule, spacing: LabSpacing) -> FloatArray:
 
 def _inside(separation: Separation, points: InkPointSettings) -> InkPoints:
     random = np.random.default_rng(5)
-    device = drawn_within(points.filling, separation.limits, random)
+    device = drawn_within(points.filling, separation.colour_limits, random)
     dark = slice(0, int(points.darkened * len(device)))
     device[dark] = 1 - (1 - device[dark]) ** 2
     for share in (points.at_end, points.at_end / 2):  # some of the second lot have two inks at an end, or more
         rows = np.flatnonzero(random.random(len(device)) < share)
         device[rows, random.integers(0, separation.inks, len(rows))] = random.integers(0, 2, len(rows))
-    device = separation.limits.lowered(device, None)
+    device = separation.colour_limits.lowered(device, None)
     lab = separation.colours(device)
     inks, left = separation.inks_of(lab)
     kept = left < points.reached
@@ -94,7 +94,7 @@ def _edges(separation: Separation, points: InkPointSettings) -> InkPoints:
     device = np.round(random.random((points.edges, inks)) * 0.8)  # few inks more often than many
     device[np.arange(len(device)), random.integers(0, inks, len(device))] = np.sin(random.random(len(device)) * np.pi / 2) ** 2
     device = np.concatenate([np.repeat(_corners(inks), points.corners, axis=0), device])
-    device = np.minimum(device, separation.limits.ceilings)
+    device = np.minimum(device, separation.colour_limits.ceilings)
     lab = separation.colours(device[device.sum(axis=1) <= separation.limits.total])
     found, left = separation.inks_of(lab)
     kept = left < points.reached

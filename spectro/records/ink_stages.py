@@ -18,6 +18,24 @@ class Stage(StrEnum):
 
 
 STAGES = tuple(Stage)
+LIGHT_INKS = {
+    "light cyan": "cyan",
+    "light magenta": "magenta",
+    "light yellow": "yellow",
+    "light black": "black",
+    "grey": "black",
+    "light grey": "black",
+}
+"""Light inks by their names, with the full inks whose light tones they print."""
+
+
+def light_channels(names: tuple[str, ...]) -> bool:
+    """Tell whether light inks are among inks together with their full inks.
+
+    >>> light_channels(("cyan", "light cyan")), light_channels(("cyan", "grey"))
+    (True, False)
+    """
+    return any(LIGHT_INKS.get(name) in names for name in names)
 
 
 class CurveAim(StrEnum):

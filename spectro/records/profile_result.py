@@ -73,6 +73,7 @@ class BlackPrinted:
     inks: tuple[float, ...]  # percent of each channel that black prints with
     names: tuple[str, ...]  # of the channels
     along_greys: tuple[tuple[float, ...], ...]  # rows of L* and the percent of each channel
+    lights: tuple[tuple[str, str], ...] = ()  # light inks, each with its full ink
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

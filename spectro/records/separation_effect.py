@@ -26,7 +26,7 @@ class InksAlong:
 class SettingEffect:
     """One separation of the same print."""
 
-    key: str  # "chosen", "none", "fine" …, "ceiling", "total", "lean"
+    key: str  # "chosen", "none", "fine" …, "ceiling", "total", "lean"; "full": without light inks
     value: float  # percent, of a ceiling or a total; else 0
     total: float  # percent, that it keeps
     greys: InksAlong

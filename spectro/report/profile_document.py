@@ -23,7 +23,7 @@ from spectro.words.profile import (
     suspects_heading,
     with_range,
 )
-from spectro.words.separation import black_words, lean_rows, total_words
+from spectro.words.separation import black_words, lean_rows, light_words, total_words
 
 _TITLE = "Profile – {}"
 _WIDE, _NARROW = 18, 16  # columns of names
@@ -52,6 +52,8 @@ def build_document(result: ProfileBuild) -> Document:
     ]
     if result.total_area and result.black:
         rows += [("total area", total_words(result.total_area)), ("black", black_words(result.black))]
+    if result.black and result.black.lights:
+        rows.append(("light inks", light_words(result.black.lights)))
     if result.lean:
         rows += lean_rows(result.lean)
     if result.grey_aim:

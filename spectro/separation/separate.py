@@ -17,6 +17,7 @@ from spectro.records.arrays import FloatArray, frozen_floats
 from spectro.separation.black_aim import BlackAim
 from spectro.separation.ink_limits import InkLimits, drawn_within
 from spectro.separation.ink_roles import InkRoles
+from spectro.separation.light_inks import LightPair, light_pair, shared
 from spectro.separation.newton_inks import InkTask, hue_metric, nearest_inks
 
 
@@ -51,11 +52,18 @@ class Separation:
     low: FloatArray | None = None  # (3,), the first of those colours
     high: FloatArray | None = None
     settings: SeparationSettings = SeparationSettings()
+    plain: "Separation | None" = None  # the same without light inks, where there are some
+    pairs: tuple[LightPair, ...] = ()  # light inks, and how they share with their full inks
 
     @property
     def inks(self) -> int:
         """How many inks."""
         return len(self.limits.ceilings)
+
+    @property
+    def colour_limits(self) -> InkLimits:
+        """The limits of the inks that decide which colours there are: light inks only stand in for others."""
+        return self.limits if self.plain is None else self.plain.limits
 
     @property
     def black(self) -> int | None:
@@ -65,9 +73,10 @@ class Separation:
     def varied(self, limits: InkLimits, aim: BlackAim) -> "Separation":
         """Return another separation of the same print, for a few colours: its starts are looked for one by one."""
         cloud = limits.lowered(np.array(self.cloud), self.black)
+        plain = None if self.plain is None else self.plain.varied(without_lights(limits, self.roles), aim)
         return replace(
             self, limits=limits, aim=aim, cloud=frozen_floats(cloud), cloud_lab=frozen_floats(self.colours(cloud)),
-            starts=None, low=None, high=None,
+            starts=None, low=None, high=None, plain=plain,
         )  # fmt: skip
 
     def colours(self, device: FloatArray) -> FloatArray:
@@ -89,6 +98,8 @@ class Separation:
         hue: what a difference of hue counts where a colour cannot be reached. again: look on from other starts where it was
         not reached.
         """
+        if self.plain is not None:
+            return self._shared(lab, self.plain.inks_of(lab, hue, again=again)[0], hue)
         stages, steps = self.settings.near_stages, self.settings.near_steps
         if self.starts is None:  # starts are rough: the whole way
             stages = self.settings.stages
@@ -108,15 +119,24 @@ class Separation:
 
     def inks_near(self, lab: FloatArray, start: FloatArray) -> tuple[FloatArray, FloatArray]:
         """As `inks_of`, from inks (n, c) to start at."""
+        if self.plain is not None:
+            return self._shared(lab, self.plain.inks_near(lab, np.minimum(start, self.plain.limits.ceilings))[0], 1.0)
         steps = (self.settings.stage_steps,) * len(self.settings.near_stages)
         return self._solved(lab, start, self.settings.hue, self.settings.near_stages, steps)
 
     def start(self, lab: FloatArray) -> FloatArray:
         """Return inks (n, c) as those of the colours around (n, 3): a few ΔE00 off, and quick."""
+        if self.plain is not None:
+            return shared(self.plain.start(lab), self.pairs, self.limits.total)
         if self.starts is None or self.low is None or self.high is None:
             return self._nearest(lab, self.settings.black_apart)
         places = (lab - self.low) / (self.high - self.low) * (len(self.starts) - 1)
         return np.clip(n_linear(self.starts, places), 0, self.limits.ceilings)
+
+    def _shared(self, lab: FloatArray, plain: FloatArray, hue: float) -> tuple[FloatArray, FloatArray]:
+        """Return inks, and the distance left in Lab, of which light inks take their part. plain: (n, c), without them."""
+        start = self.limits.lowered(shared(plain, self.pairs, self.limits.total), self.black)
+        return self._solved(lab, start, hue, self.settings.near_stages, self.settings.near_steps, start)
 
     def aims(self, lab: FloatArray) -> FloatArray:
         """Return the inks (n, c) aimed at for Lab (n, 3); only those whose weight is not 0 count."""
@@ -132,16 +152,23 @@ class Separation:
         return weights
 
     def _solved(
-        self, lab: FloatArray, start: FloatArray, hue: float, stages: tuple[float, ...], steps: tuple[int, ...]
+        self,
+        lab: FloatArray,
+        start: FloatArray,
+        hue: float,
+        stages: tuple[float, ...],
+        steps: tuple[int, ...],
+        aims: FloatArray | None = None,
     ) -> tuple[FloatArray, FloatArray]:
         weights = self.weights()
+        wanted_inks = self.aims(lab) if aims is None else aims
 
-        def block(rows: FloatArray, first: FloatArray) -> tuple[FloatArray, FloatArray]:
+        def block(rows: FloatArray, first: FloatArray, aimed: FloatArray) -> tuple[FloatArray, FloatArray]:
             wanted = np.ascontiguousarray(rows.T)
             task = InkTask(
                 wanted=wanted,
                 hue=hue_metric(wanted, hue),
-                aims=np.ascontiguousarray(self.aims(rows).T),
+                aims=np.ascontiguousarray(aimed.T),
                 total=self.limits.total,
                 ceilings=self.limits.ceilings,
             )
@@ -150,7 +177,7 @@ class Separation:
                 device, left = nearest_inks(self.lattice, task, stage * weights, device, most)
             return np.ascontiguousarray(device.T), left
 
-        found = in_row_blocks(block, (lab, start), self.settings.rows)
+        found = in_row_blocks(block, (lab, start, wanted_inks), self.settings.rows)
         return np.concatenate([device for device, _ in found]), np.concatenate([left for _, left in found])
 
     def _nearest(self, lab: FloatArray, apart: float) -> FloatArray:
@@ -163,8 +190,26 @@ class Separation:
         return np.asarray(self.cloud[near])
 
 
+def without_lights(limits: InkLimits, roles: InkRoles) -> InkLimits:
+    """Return limits that leave light inks out."""
+    ceilings = np.array(limits.ceilings)
+    ceilings[[light for light, _ in roles.lights]] = 0.0
+    return InkLimits(total=limits.total, ceilings=ceilings)
+
+
 def prepare_separation(table: FloatArray, limits: InkLimits, roles: InkRoles, aim: BlackAim) -> Separation:
-    """Return what separating needs of a table (g, …, 3) from inks to media-relative Lab."""
+    """Return what separating needs of a table (g, …, 3) from inks to media-relative Lab.
+
+    Light inks share with their full inks (`light_inks.py`): colours are separated without them first.
+    """
+    if not roles.lights:
+        return _prepared(table, limits, roles, aim)
+    plain = _prepared(table, without_lights(limits, roles), roles, aim)
+    pairs = tuple(light_pair(plain.lattice, plain.inks, light, full) for light, full in roles.lights)
+    return replace(plain, limits=limits, plain=plain, pairs=pairs)
+
+
+def _prepared(table: FloatArray, limits: InkLimits, roles: InkRoles, aim: BlackAim) -> Separation:
     settings = SeparationSettings()
     lattice = SlopedLattice(table)
     inks = len(limits.ceilings)

@@ -37,6 +37,12 @@ def total_words(total: TotalAreaFound) -> str:
     )
 
 
+def light_words(lights: tuple[tuple[str, str], ...]) -> str:
+    """Return how light inks are used. lights: names of light inks, each with its full ink."""
+    pairs = ", ".join(f"{light} with {full}" for light, full in lights)
+    return f"{pairs}: light tones by the light ink, which gives way to the full one by degrees and is gone before full tones"
+
+
 def black_words(black: BlackPrinted) -> str:
     """Return how black ink is used."""
     share = _SHARES.get(black.share, f"by {black.share}")
@@ -72,6 +78,8 @@ def setting_name(setting: SettingEffect, share: str) -> str:
     """Return what a setting of a separation is called. share: of black, of the chosen one."""
     if setting.key == "chosen":
         return f"this profile: {share}"
+    if setting.key == "full":
+        return "without light inks"
     if setting.key == "ceiling":
         return f"black at most {number(setting.value, 0)} %"
     if setting.key == "total":

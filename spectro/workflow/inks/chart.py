@@ -27,8 +27,9 @@ from spectro.records.chart import (
     Reader,
     RepeatsStanza,
 )
+from spectro.records.ink_stages import LIGHT_INKS
 from spectro.records.progress import Progress, part_of, silent
-from spectro.words.inks import set_up_choices, set_up_verdict
+from spectro.words.inks import listed, set_up_choices, set_up_verdict
 from spectro.workflow.steps.chart_making import chart_made
 from spectro.workflow.steps.ink_stages import stages_of_pages
 
@@ -47,6 +48,7 @@ def inks_chart(
     page: str | None = None,
     total_area: float | None = None,
     near_neutral: bool = False,
+    light_inks: str | None = None,
     stages: Path | None = None,
     on: Sequence[str] = (),
     in_pages: bool = False,
@@ -58,11 +60,13 @@ def inks_chart(
 
     channels: "CMYK" or inks with commas between. out: the folder; None: in the current folder. reader, page: as for
     `chart_new`. total_area: percent, the most ink of any patch. near_neutral: with patches around the greys of cyan, magenta
-    and yellow, for curves that make them neutral. stages, on: what the press is set to, and which of it is on
+    and yellow, for curves that make them neutral. light_inks: "own" where the RIP takes light inks as channels, "split" where
+    it splits their full inks into them: then they are left out. stages, on: what the press is set to, and which of it is on
     when the pages are printed; in_pages: the pages hold it, else the RIP does. Raises as `chart_new`; nothing is written then.
     """
     if out is not None:
         check_folder(Path(out), replace)
+    channels = _as_the_rip_takes(channels, light_inks)
     recipe = _recipe(channels, reader, page, total_area, title)
     names = channel_names(recipe)
     if near_neutral:
@@ -81,6 +85,22 @@ def inks_chart(
         replace=replace,
         progress=progress,
     )
+
+
+def _as_the_rip_takes(channels: str, light_inks: str | None) -> str:
+    """Return channels without light inks where the RIP splits their full inks. Raises InputError where that is not said."""
+    names = [word.strip() for word in channels.split(",")]
+    full = {name: LIGHT_INKS[name] for name in names if LIGHT_INKS.get(name) in names}
+    if light_inks == "split":
+        return ",".join(name for name in names if name not in full)
+    if full and light_inks is None:
+        raise InputError(
+            f"{listed(list(full))} among the channels, and nobody says what the RIP does with light inks",
+            "`light_inks` own, where it takes them as channels; split, where it splits "
+            f"{listed(list(dict.fromkeys(full.values())))} into them itself",
+            "Look in the RIP's media setting, and say `light_inks`. Where it splits them, the chart is made without them.",
+        )
+    return channels
 
 
 def _recipe(channels: str, reader: Reader, page: str | None, total_area: float | None, title: str | None) -> ChartRecipe:

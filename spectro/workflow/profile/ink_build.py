@@ -219,6 +219,7 @@ def black_printed(stored: IccProfile, separated: InkSeparation, made: InkProfile
     """Return what the black of a profile that was built is, and the inks along its greys."""
     greys = np.column_stack([_GREYS, np.zeros((len(_GREYS), 2))])
     inks = 100 * np.clip(lab_to_device(stored, greys), 0, 1)
+    names = separated.chosen.names
     return BlackPrinted(
         share=separated.share,
         ceiling=separated.ceiling,
@@ -226,5 +227,6 @@ def black_printed(stored: IccProfile, separated: InkSeparation, made: InkProfile
         darkest=made.darkest,
         inks=tuple(float(value) for value in inks[-1]),
         names=separated.chosen.names,
+        lights=tuple((names[light], names[full]) for light, full in separated.chosen.separation.roles.lights),
         along_greys=tuple((float(level), *(float(value) for value in row)) for level, row in zip(_GREYS, inks, strict=True)),
     )

@@ -238,6 +238,7 @@ def _findings(kept: Sequence[_Weighed], limits: Limits) -> tuple[CauseFinding, .
                 p95=float(np.percentile(best.alone, 95)),
                 most_mean=float(most.alone.mean()),
                 most_p95=float(np.percentile(most.alone, 95)),
+                whole=not best.one.last_sign,
             )
         )
     return tuple(sorted(findings, key=lambda finding: -finding.share))

@@ -14,6 +14,7 @@ from spectro.colour.pcs import spectra_to_pcs
 from spectro.records.drift import CauseFinding, DriftCause
 from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
+from spectro.records.statistics import DifferenceStatistics
 
 CHECKED = ("dry", "settings", "nozzles")
 """What a person can look at where colours do not tell a spoilt print from a printer that moved."""
@@ -51,7 +52,7 @@ def fresh_causes(fitted: FittedPrinter, fresh: MeasurementSet, limits: Limits) -
         positions=fresh.positions, cleaned=True,
     )  # fmt: skip
     causes = with_names(likely_causes(model, seen - said, 2.0, limits=limits)[0], limits)
-    spoils = [one for one in causes if harms(one, limits)]
+    spoils = [one for one in causes if harms(one, limits, away)]
     if not large:  # a small change is followed as it is, but a print that is not dry is read again at no cost
         damp = [one for one in spoils if one.cause is DriftCause.WET and (_clearly_damp(one, limits) or _dries(one, limits))]
         return FreshCauses(spoils=damp[0] if damp else None)
@@ -65,10 +66,17 @@ def fresh_causes(fitted: FittedPrinter, fresh: MeasurementSet, limits: Limits) -
     return FreshCauses(small=likely)
 
 
-def harms(one: CauseFinding, limits: Limits) -> bool:
-    """Whether a refresh over a cause, as large as it may have been, would do harm. limits: of drift."""
+def harms(one: CauseFinding, limits: Limits, away: DifferenceStatistics) -> bool:
+    """Whether a refresh over a cause, as large as it may have been, would do harm. limits: of drift.
+
+    away: what fresh patches changed by. Another setting that is almost certain counts for all of it, unless inks are stronger
+    besides: what its moves leave unexplained, for they are rough, may be its as well.
+    """
     if one.cause is DriftCause.SETTING:
-        return one.most_mean > limits["fresh_setting"] or one.most_p95 > limits["fresh_setting_p95"]
+        all_of_it = one.whole and one.share >= limits["nearly_sure"] and one.explains >= limits["explains"]
+        mean = max(one.most_mean, away.mean if all_of_it else 0.0)
+        p95 = max(one.most_p95, away.p95 if all_of_it else 0.0)
+        return mean > limits["fresh_setting"] or p95 > limits["fresh_setting_p95"]
     damp = one.cause is DriftCause.WET and (one.mean >= limits["fresh_damp"] or _dries(one, limits))
     return damp or one.cause is DriftCause.NOZZLES
 

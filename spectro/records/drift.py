@@ -165,6 +165,7 @@ class CauseFinding:
     p95: float = 0.0
     most_mean: float = 0.0  # the same, of the largest of its ways that is nearly as likely as the likeliest
     most_p95: float = 0.0
+    whole: bool = True  # in its likeliest way nothing else moved with it, such as inks that are stronger after a head clean
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,7 +11,8 @@ import pytest
 from spectro.chart.recipe import read_recipe
 from spectro.checks.fitted_printer import fit_printer
 from spectro.checks.refresh import refreshed_readings, telling_rows
-from spectro.checks.refresh_causes import fresh_causes
+from spectro.checks.refresh_causes import fresh_causes, harms
+from spectro.checks.statistics import difference_statistics
 from spectro.cli.main import run as run_words
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.tristimulus import spectra_to_lab
@@ -20,7 +21,7 @@ from spectro.files.cgats import pack_cgats
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
-from spectro.records.drift import DriftCause
+from spectro.records.drift import CauseFinding, DriftCause
 from spectro.records.profile_settings import ProfileSettings
 from spectro.stand_in.bands import WAVELENGTHS
 from spectro.stand_in.demo import demo_chart
@@ -300,3 +301,18 @@ def test_a_print_that_dries_is_seen_where_it_hardly_differs_on_average(short):
     assert found is not None
     assert found.cause is DriftCause.WET
     assert found.fades
+
+
+@pytest.mark.common_practice("no source: sizes around the limit; a change of which the setting's moves explain four fifths")
+def test_another_setting_that_is_almost_certain_counts_for_the_whole_change():
+    """Moves are rough: what they leave may be the setting's as well, unless inks are stronger besides."""
+    limits = shipped_limits("drift")
+    least = limits["fresh_setting"]
+    away = difference_statistics(np.full(40, least + 0.1))
+    setting = CauseFinding(
+        cause=DriftCause.SETTING, detail="all inks", share=1.0, explains=0.8, most_mean=least - 0.1, most_p95=least - 0.1
+    )
+    assert harms(setting, limits, away)
+    assert not harms(setting, limits, difference_statistics(np.full(40, least - 0.1)))
+    assert not harms(replace(setting, whole=False), limits, away)
+    assert not harms(replace(setting, share=limits["nearly_sure"] - 0.1), limits, away)

@@ -79,16 +79,17 @@ def ink_near_grey_points(count: int, offset: float, channels: tuple[str, ...]) -
 def near_neutral_points(channels: tuple[str, ...]) -> FloatArray:
     """Return the patches (n, inks) that tell how cyan, magenta and yellow make greys; none without the three.
 
-    The grey balance triplets in steps of 5 %, and at every second one more and less of each of the three alone, by 8 points.
-    Counts: common practice, no source.
+    The grey balance triplets in steps of 5 %, each twice (the second with 1/255 less cyan, so that both stand on the chart),
+    and at every second one more and less of each of the three alone, by 8 points. Counts: common practice, no source.
     """
     inks, coloured = len(channels), _coloured(channels)
     if coloured is None:
         return _rows([], inks)
-    around = np.vstack([np.zeros((1, 3)), _AROUND * np.eye(3), -_AROUND * np.eye(3)])
+    twice = np.array([[0.0, 0.0, 0.0], [-1 / STEPS, 0.0, 0.0]])
+    around = np.vstack([twice, _AROUND * np.eye(3), -_AROUND * np.eye(3)])
     rows = []
     for number, triplet in enumerate(grey_triplet(np.arange(1, 21) / 20)):
-        for away in around if number % 2 else around[:1]:
+        for away in around if number % 2 else twice:
             row = [0.0] * inks
             for ink, amount in zip(coloured, np.clip(triplet + away, 0, 1).tolist(), strict=True):
                 row[ink] = amount

@@ -7,7 +7,7 @@ import numpy as np
 
 from spectro.files.ink_stages_file import mark_of, out_of_date
 from spectro.records.document import Block, Column, Document, Facts, FigureSpec, Level, Section, Shown, Table, Verdict, Words
-from spectro.records.ink_stages import STAGES, CurveAim, GreysFound, InkCurvesResult, InkLimitsResult, InkStages
+from spectro.records.ink_stages import STAGES, CurveAim, GreysFound, InkCurve, InkCurvesResult, InkLimitsResult, InkStages
 from spectro.words.inks import STAGE_NAMES, WHY, WHY_TOTAL, curves_verdict, limits_verdict
 from spectro.words.numbers import number
 
@@ -119,7 +119,7 @@ def curves_document(found: InkCurvesResult) -> Document:
         label="the linearisation curve of each ink",
     )
     table = Table(columns=columns, rows=rows, label="what each curve changes")
-    blocks: tuple[Block, ...] = (table, figure) if found.greys is None else (figure,)
+    blocks: tuple[Block, ...] = (table if found.greys is None else _sent(curves), figure)
     greys = () if found.greys is None else (_greys(found.greys),)
     return Document(
         kind="ink-curves",
@@ -147,6 +147,16 @@ def curves_document(found: InkCurvesResult) -> Document:
             _stages(found.stages),
         ),
     )
+
+
+def _sent(curves: tuple[InkCurve, ...]) -> Table:
+    """Return what is sent of each ink for a quarter, a half and three quarters."""
+    wanted = (25, 50, 75)
+    rows = tuple(
+        (one.ink, *(number(100 * float(np.interp(at / 100, one.wanted, one.send)), 1) for at in wanted)) for one in curves
+    )
+    columns = (Column(name="ink", words=True), *(Column(name=f"send for {at} %") for at in wanted))
+    return Table(columns=columns, rows=rows, label="what is sent of each ink")
 
 
 def _greys(greys: GreysFound) -> Section:

@@ -120,9 +120,9 @@ def curves_verdict(found: InkCurvesResult) -> str:
             [float(off.mean()) for off in found.greys.off(printed)] for printed in (found.greys.after, found.greys.before)
         )
         return (
-            f"{what}, aim: {found.aim_words}. Greys are off by {number(chroma, 1)} in a*, b* and {number(light, 1)} in L* on "
-            f"average with them, by {number(chroma_before, 1)} and {number(light_before, 1)} without. Print the chart again "
-            "with them on: a second print refines them."
+            f"{what}, aim: {found.aim_words}. Greys are off by {number(chroma_before, 1)} in a*, b* and "
+            f"{number(light_before, 1)} in L* on average; with the curves by {number(chroma, 1)} and {number(light, 1)}, as a "
+            "model of these readings has it. Print the chart again with them on: a second print tells, and refines them."
         )
     worst, left = max(one.worst_before for one in found.found), max(one.worst_after for one in found.found)
     return (
@@ -175,8 +175,8 @@ def set_up_choices(chart: Chart, *, near_neutral: bool = False) -> tuple[str, ..
     held = "held in the pages" if stages.in_pages else "to be on in the RIP"
     on = f"{listed(list(stages.on))}, {held}" if stages.on else "no ink limits and no linearisation: the press as it is"
     greys = (
-        "Near-neutral greys of cyan, magenta and yellow in steps of 5 %, with more or less of each ink around them, some of "
-        "them twice.",
+        "Near-neutral greys of cyan, magenta and yellow in steps of 5 %, each of them twice, with more or less of each ink "
+        "around every second one.",
     )
     return (
         f"Printed with {on}.",

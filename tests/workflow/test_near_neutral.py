@@ -146,7 +146,7 @@ def test_a_chart_without_near_neutrals_says_what_to_print(press, tmp_path, capsy
 def test_the_chart_holds_near_neutrals(tmp_path):
     made = inks_chart("CMYK", tmp_path / "inks", near_neutral=True)
     near = near_neutral_points(CMYK)
-    assert len(near) == 80
+    assert len(near) == 100
     assert (near[:, 3] == 0).all()
     assert made.patches > 250
     assert any("Near-neutral" in choice for choice in made.choices)

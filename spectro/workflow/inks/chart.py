@@ -34,7 +34,6 @@ from spectro.workflow.steps.chart_making import chart_made
 from spectro.workflow.steps.ink_stages import stages_of_pages
 
 _REPEATS = RepeatsStanza(patches=4, copies=1, anchors=2)
-_NEUTRAL_REPEATS = RepeatsStanza(patches=24, copies=1, anchors=2)
 _FIRST_GREYS = 5  # which every chart of inks holds
 _SLACK = 12
 
@@ -71,7 +70,6 @@ def inks_chart(
     names = channel_names(recipe)
     if near_neutral:
         grey_places(names, f"`channels` {channels}")
-        recipe = dataclasses.replace(recipe, repeats=_NEUTRAL_REPEATS)
     recipe = dataclasses.replace(recipe, stages=stages_of_pages(stages, on, names, in_pages=in_pages))
     own = set_up_points(names, total_area, near_neutral=near_neutral)
     chart = _designed(recipe, own, part_of(progress, 0.0, 0.4))
@@ -143,5 +141,5 @@ def _recipe(channels: str, reader: Reader, page: str | None, total_area: float |
 
 def _designed(recipe: ChartRecipe, own: FloatArray, progress: Progress) -> Chart:
     """Return the chart with as many patches as it needs: its own, those every chart holds, repeats on every page."""
-    count = len(own) + len(channel_names(recipe)) + 1 + _FIRST_GREYS + recipe.repeats.patches + 2 * _REPEATS.anchors
+    count = len(own) + len(channel_names(recipe)) + 1 + _FIRST_GREYS + _REPEATS.patches + 2 * _REPEATS.anchors
     return design_chart(dataclasses.replace(recipe, patches=count + _SLACK, pages=None), "recipe", progress, own)

@@ -51,7 +51,9 @@ TABLE = [  # constant, other value, figure, by what share it is worse at least
     (FIT + "hold", 0.0, "far outside", 0.08),
     ("profile.pcs_table._WHITE", 2.001, "inside, mean", 0.045),  # the paper's node pulls on those beside it
     ("profile.pcs_table._GREY_REACH", 2.5, "greys", 0.15),
+    ("profile.pcs_table._GREY_REACH", 10.0, "outside, beside", 0.04),
     ("profile.pcs_table._GREYS_COUNT", 3.0, "greys", 0.15),
+    ("profile.pcs_table._GREYS_COUNT", 12.0, "outside, beside", 0.04),
     (SPACING + "_REACH", 7.5, "outside, dark", 0.02),
     (SPACING + "_REACH", 30.0, "greys", 0.04),
     (SPACING + "_DARK_DENSITY", 0.75, "outside", 0.045),

@@ -4,6 +4,7 @@ The sum over points of w w' W, w the eight weights of a point in its cell and W 
 fit adds up whose outputs may stand in for each other.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import product
 from typing import Any
@@ -89,20 +90,29 @@ def _spread(points: CellMoments, sums: FloatArray, filled: FloatArray) -> None:
             filled[_NUMBER[tuple(way for _, way in couplings)], points.corners + shift] += here
 
 
-def weighted_roughness(weights: FloatArray) -> Any:
-    """Return the sparse R (nodes, nodes) with x' R x = the sum of weights times the squared second differences at nodes.
+def weighted_roughness(weights: FloatArray, places: Sequence[FloatArray]) -> Any:
+    """Return the sparse R (nodes, nodes) with x' R x = the sum of weights times the squared bends at nodes.
 
-    weights: (g1, g2, g3), of the node in the middle of each difference. Reference: [Garcia-Gupta-2010], without mixed terms.
+    weights: (g1, g2, g3), of the node in the middle of each bend. places: of the nodes along each axis. A bend is how far the
+    values are from a straight line over the places, in units of second differences of even ones: what is straight over the
+    places has none, however uneven they are. Reference: [Garcia-Gupta-2010], without mixed terms.
     """
     total: Any = 0
     for axis, nodes in enumerate(weights.shape):
-        bends = sparse.diags_array([1.0, -2.0, 1.0], offsets=[0, 1, 2], shape=(max(nodes - 2, 0), nodes))
         parts = [sparse.eye_array(count) for count in weights.shape]
-        parts[axis] = bends
+        parts[axis] = _bends(places[axis])
         along = sparse.kron(sparse.kron(parts[0], parts[1]), parts[2]).tocsr()
         middle = weights.take(range(1, nodes - 1), axis=axis).ravel()
         total = total + along.T @ (sparse.diags_array(middle) @ along)
     return total.tocsr()
+
+
+def _bends(places: FloatArray) -> Any:
+    gaps = np.diff(places)
+    below, above = gaps[:-1], gaps[1:]
+    both = below + above
+    rows = [2 * above / both, np.full(len(both), -2.0), 2 * below / both]
+    return sparse.diags_array(rows, offsets=[0, 1, 2], shape=(len(both), len(places)))
 
 
 class BlockMatrix:

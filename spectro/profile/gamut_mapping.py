@@ -43,6 +43,7 @@ class GamutMapping:
     black_from: float  # Y of the source's black, white 1
     black_to: float  # of the printer's
     greys: GreyShift | None = None  # None: neutral relative to the paper
+    hue_kept: float = HUE_KEPT
 
     def mapped(self, lab: FloatArray) -> FloatArray:
         """Return where Lab (n, 3), media-relative, of the source goes: colours (n, 3) of the edge space."""
@@ -56,7 +57,7 @@ class GamutMapping:
             points = self.greys.undone(points)
         points = self.gamut.axis.straightened(points)
         scaled = self._bent(points, expand)
-        nearly_none = self.black_to + HUE_KEPT * (self.black_from - self.black_to)
+        nearly_none = self.black_to + self.hue_kept * (self.black_from - self.black_to)
         lab = edge_space_to_lab(scaled, lambda xyz: lab_to_xyz(scale_black(xyz_to_lab(xyz), self.black_to, nearly_none)))
         return scale_black(lab, self.black_to, self.black_from)
 
@@ -70,7 +71,7 @@ class GamutMapping:
 
     def scaled(self, lab: FloatArray) -> FloatArray:
         """Return Lab (n, 3) of the source with its black scaled to the printer's and its own hue, in the edge space."""
-        return _scaled(lab, self.black_from, self.black_to)
+        return _scaled(lab, self.black_from, self.black_to, self.hue_kept)
 
     def printed(self, points: FloatArray) -> FloatArray:
         """Return the printer's points (n, 3) for those seen along a straight and neutral axis (n, 3)."""
@@ -89,28 +90,34 @@ def gamut_mapping(
     black_from: float = 0.0,
     aim: GreyAim | None = None,
     gamut: PrintedGamut | None = None,
+    hue_kept: float = HUE_KEPT,
 ) -> GamutMapping:
     """Return the mapping from a source gamut to that of a device table.
 
     source: a name, or Lab (n, 3) dense on the surface of any other gamut. black_from: Y of the source's black, white 1.
     aim: the tint of greys; None: neutral relative to the paper. gamut: that of the table, where it is known.
+    hue_kept: share of the turn of hue by the scaling of black that is taken back.
     Raises InputError for an unknown source, and as `grey_shift`.
     """
     gamut = gamut or printed_gamut(table)
     return GamutMapping(
         gamut=gamut,
-        source=source_boundary(source, gamut),
+        source=source_boundary(source, gamut, hue_kept),
         black_from=black_from,
         black_to=_black_y(gamut),
         greys=None if aim is None else grey_shift(aim, table.white_xyz),
+        hue_kept=hue_kept,
     )
 
 
-def source_boundary(source: str | FloatArray, gamut: PrintedGamut) -> RadialBoundary:
-    """Return the surface of a source gamut, its black scaled to that of a printer, seen along the printer's straight axis."""
+def source_boundary(source: str | FloatArray, gamut: PrintedGamut, hue_kept: float = HUE_KEPT) -> RadialBoundary:
+    """Return the surface of a source gamut, its black scaled to that of a printer, seen along the printer's straight axis.
+
+    hue_kept: as for `gamut_mapping`.
+    """
     straight = gamut.straight
     lightest = float(straight.centre[0] + straight.distances[0, -1])
-    surface = _scaled(source_points(source, _SURFACE_STEPS), 0.0, _black_y(gamut))
+    surface = _scaled(source_points(source, _SURFACE_STEPS), 0.0, _black_y(gamut), hue_kept)
     return radial_boundary(surface, straight.centre).with_poles(gamut.darkest, lightest)
 
 
@@ -123,8 +130,8 @@ def source_points(source: str | FloatArray, steps: int) -> FloatArray:
     return source_surface(source, surface_points(steps)) if isinstance(source, str) else source
 
 
-def _scaled(lab: FloatArray, black_from: float, black_to: float) -> FloatArray:
-    nearly_none = black_to + HUE_KEPT * (black_from - black_to)
+def _scaled(lab: FloatArray, black_from: float, black_to: float, hue_kept: float) -> FloatArray:
+    nearly_none = black_to + hue_kept * (black_from - black_to)
     return lab_to_edge_space(scale_black(lab, black_from, black_to), hue_of=scale_black(lab, black_from, nearly_none))
 
 

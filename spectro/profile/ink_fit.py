@@ -2,13 +2,15 @@
 
 The node values x are those that make
 
-    sum over points of w (A x - s)' W (A x - s)  +  r |D² x|²  +  sum over nodes of h |x - x0|²
+    sum over points of w ((g - J A x)' M (g - J A x) + e |A x - s|²)  +  r |D² x|²  +  sum over nodes of h |x - x0|²
 
 least: A interpolates the table linearly at the points, s are the inks wanted there (an ink at an end may go beyond it, for
-output curves clip), D² x second differences along each axis, and x0 the inks of the nodes' own colours. W = J' M J + e I,
-with J the slopes of the printed colour by the inks there and M what differences of colour count: inks may stand in for each
-other where the print is the same, and e keeps them near what was wanted all the same. Weights of points that come back badly
-grow from pass to pass. Nodes keep the limits of inks, so that whatever lies between does.
+output curves clip), D² x the bends along each axis, over the places of the nodes, and x0 the inks of the nodes' own colours.
+J are the slopes of the printed colour by the inks, M what differences of colour count, and g what J makes of inks that print
+the colour that is wanted: inks may stand in for each other where the print is the same, and e keeps them near s all the same.
+In the first pass J is taken at s and g is J s. Later J is taken at the inks A x of the pass before, g is J A x with what is
+left to the colour wanted, and weights of points that come back badly grow. Nodes keep the limits of inks, so that whatever
+lies between does.
 Reference: [Garcia-Gupta-2010].
 """
 
@@ -18,6 +20,7 @@ from typing import Any
 
 import numpy as np
 from scipy import sparse
+from scipy.optimize import isotonic_regression
 
 from spectro.colour.difference import delta_e_2000
 from spectro.maths.block_stencil import (
@@ -49,13 +52,13 @@ class InkFitSettings:
 
     passes: int = 3
     roughness: float = 3e-3  # of the median of what nodes count
-    rough_outside: float = 5e-2  # the same at nodes that no printable colour touches
+    rough_outside: float = 0.1  # the same at nodes that no printable colour touches
     steady: float = 0.02  # e, over M of lightness
     pull: float = 2e-5  # towards the nodes' own inks, at nodes that points touch, of that median
     hold_near: float = 3e-4  # the same, at their neighbours
     hold: float = 3e-3  # the same, at all others
     worst: float = 93.0  # percentile of the errors inside from which weights there grow
-    most: float = 6.0  # the factor at most, a pass
+    most: float = 3.0  # the factor at most, a pass
     tolerance: float = 3e-4
 
 
@@ -155,10 +158,13 @@ def fit_ink_table(
         aims, clipped = (np.concatenate([pair[place] for pair in both]) for place in (0, 1))
         if first:
             aims, clipped = np.concatenate([one.device for one in families]), np.zeros_like(clipped)
-        stencil, right = _normal(moments, points, parts, weight, aims, clipped)
+            goal = _applied(parts[0], aims)
+        else:
+            parts[0], goal = _seen_from(separation, wanted, found, clipped)
+        stencil, right = _normal(moments, points, (parts[0], parts[1], weight), aims, clipped, goal)
         if first:
             scale, first = float(np.median(own_diagonal(stencil)[touched])), False
-        plain, pull = _steadied(grid, (touched, printable), scale, settings)
+        plain, pull = _steadied(spacing, (touched, printable), scale, settings)
         held = pull + np.where(fixed, _FIXED * scale, 0.0)
         right += pull[:, None] * own + np.where(fixed, _FIXED * scale, 0.0)[:, None] * limited
         matrix = BlockMatrix(stencil, plain + sparse.diags_array(held), grid)
@@ -180,11 +186,25 @@ def fit_ink_table(
 
 def finished_nodes(separation: Separation, spacing: LabSpacing, nodes: FloatArray) -> FloatArray:
     """Return node values (grid, grid, grid, c) that keep the limits, the paper without ink."""
-    kept = separation.limits.lowered(np.clip(nodes, LOWEST, HIGHEST), separation.black, _MARGIN)
+    held = _with_rising_black(separation, spacing, np.clip(nodes, LOWEST, HIGHEST))
+    kept = separation.limits.lowered(held, separation.black, _MARGIN)
     shaped = kept.reshape(*[spacing.grid] * 3, -1)
     white = tuple(np.round(spacing.positions(np.array([[100.0, 0.0, 0.0]]))[0]).astype(np.int64))
     shaped[white] = np.minimum(shaped[white], _WHITE)
     return shaped
+
+
+def _with_rising_black(separation: Separation, spacing: LabSpacing, nodes: FloatArray) -> FloatArray:
+    """Return nodes (nodes, c) whose black never falls along the neutral axis towards black: the nearest that do not."""
+    if separation.black is None:
+        return nodes
+    greys = np.zeros((spacing.grid, 3))
+    greys[:, 0] = spacing.at(np.arange(spacing.grid), 0)
+    places = np.round(spacing.positions(greys)).astype(np.int64)
+    rows = np.ravel_multi_index((places[:, 0], places[:, 1], places[:, 2]), (spacing.grid,) * 3)
+    rising = nodes.copy()
+    rising[rows, separation.black] = isotonic_regression(nodes[rows, separation.black], increasing=False).x
+    return rising
 
 
 def _emphasis(points: InkPoints, error: FloatArray, settings: InkFitSettings) -> FloatArray:
@@ -196,37 +216,65 @@ def _emphasis(points: InkPoints, error: FloatArray, settings: InkFitSettings) ->
     return factors
 
 
-def _normal(
-    moments: CellMoments, points: Any, parts: list[FloatArray], weight: FloatArray, aims: FloatArray, clipped: BoolArray
+def _applied(ways: FloatArray, device: FloatArray) -> FloatArray:
+    """Return what device values (n, c) make along slopes (3, c, n): (3, n)."""
+    made: FloatArray = np.einsum("kcn,nc->kn", ways, device)
+    return made
+
+
+def _seen_from(
+    separation: Separation, wanted: FloatArray, found: FloatArray, clipped: BoolArray
 ) -> tuple[FloatArray, FloatArray]:
-    """Return the stencil (pairs, 27, nodes) and the right-hand side (nodes, c) of the points' part of the objective."""
-    ways, steady = parts
+    """Return the slopes (3, c, n) where a table has found device values (n, c), and what to reach along them (3, n).
+
+    It is what the inks found make along the slopes, clipped ones left out, and the rest of the way to what is wanted (n, 3).
+    """
+    held = np.clip(found, 0, 1)
+    ways = _in_differences(wanted, np.moveaxis(separation.slopes(held), 0, -1))
+    rest = _in_differences(wanted, (wanted - separation.colours(held)).T[:, None])[:, 0]
+    return ways, _applied(ways, np.where(clipped, 0.0, held)) + rest
+
+
+def _normal(
+    moments: CellMoments,
+    points: Any,
+    counts: tuple[FloatArray, FloatArray, FloatArray],
+    aims: FloatArray,
+    clipped: BoolArray,
+    goal: FloatArray,
+) -> tuple[FloatArray, FloatArray]:
+    """Return the stencil (pairs, 27, nodes) and the right-hand side (nodes, c) of the points' part of the objective.
+
+    counts: slopes (3, c, n), e and weights (n,). aims: inks wanted (n, c). clipped: those that are left out of the slopes.
+    goal: what to reach along the slopes (3, n).
+    """
+    ways, steady, weight = counts
     inks = aims.shape[1]
     free = (~clipped.T).astype(np.float64)
-    turned = ways * free * np.sqrt(weight)
-    pairs, sides = [], [np.zeros(len(aims)) for _ in range(inks)]
+    turned, reached = ways * free * np.sqrt(weight), goal * np.sqrt(weight)
+    pairs, sides = [], []
     for p in range(inks):
         for q in range(p, inks):
             pair = turned[0, p] * turned[0, q] + turned[1, p] * turned[1, q] + turned[2, p] * turned[2, q]
             if p == q:
                 pair += weight * steady
             pairs.append(pair)
-            sides[p] += pair * aims[:, q]
-            if p != q:
-                sides[q] += pair * aims[:, p]
+        sides.append(weight * steady * aims[:, p] + (turned[:, p] * reached).sum(axis=0))
     return block_stencil(moments, np.stack(pairs)), points.T @ np.stack(sides, axis=1)
 
 
 def _steadied(
-    grid: tuple[int, int, int], reached: tuple[BoolArray, BoolArray], scale: float, settings: InkFitSettings
+    spacing: LabSpacing, reached: tuple[BoolArray, BoolArray], scale: float, settings: InkFitSettings
 ) -> tuple[Any, FloatArray]:
     """Return what keeps nodes steady that points do not settle: the sparse roughness, and the pull (nodes,).
 
     reached: (nodes,) each, those that any point touches, and those that a printable colour does.
     """
     touched, printable = reached
+    grid = (spacing.grid,) * 3
     near = widened(touched.reshape(grid)).ravel()
     pull = scale * np.where(touched, settings.pull, np.where(near, settings.hold_near, settings.hold))
     narrow = ((max(grid) - 1) / (_USUAL_GRID - 1)) ** 4  # bends are larger where cells are
     rough = scale * np.where(printable, settings.roughness, max(settings.rough_outside * narrow, settings.roughness))
-    return weighted_roughness(rough.reshape(grid)), pull
+    places = [spacing.at(np.arange(spacing.grid), axis) for axis in range(3)]
+    return weighted_roughness(rough.reshape(grid), places), pull

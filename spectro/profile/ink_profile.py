@@ -30,6 +30,7 @@ from spectro.separation.separate import Separation, prepare_separation
 from spectro.separation.total_area import TotalArea, total_area
 
 _DARK_DRAWN = 20_000
+_HUE_KEPT = 0.98  # blacks of presses are lighter than those of photographic papers: more is left of the same share. inks.md
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -107,8 +108,8 @@ def build_ink_profile(
         separation = chosen.separation
         neutral = darkest_neutral_ink(separation)
         gamut = ink_gamut(separation, neutral)
-        perceptual = gamut_mapping(table, source, REFERENCE_BLACK_Y if version == 4 else 0.0, wanted.aim, gamut)
-        vivid = vivid_mapping(replace(perceptual, source=source_boundary(GRAPHICS_SOURCE, gamut)))
+        perceptual = gamut_mapping(table, source, REFERENCE_BLACK_Y if version == 4 else 0.0, wanted.aim, gamut, _HUE_KEPT)
+        vivid = vivid_mapping(replace(perceptual, source=source_boundary(GRAPHICS_SOURCE, gamut, _HUE_KEPT)))
         spacing, wide = ink_spacing(separation, grid, gamut.darkest), _source_spacing(separation, source, grid)
         progress("PCS to device tables", 0.1)
         with ThreadPoolExecutor(2) as pool:  # numpy and scipy leave the interpreter free while they compute

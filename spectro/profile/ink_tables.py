@@ -33,8 +33,8 @@ class InkPointSettings:
     shadow: int = 3000  # greys too dark to be printed
     shadow_weight: float = 0.3
     of_source: int = 7_000  # of each source of pictures, outside
-    dark_of_source: int = 9_000
-    at_surface: int = 3  # points in every cell at the surface
+    dark_of_source: int = 12_000
+    at_surface: int = 4  # points in every cell at the surface
     outside_weight: float = 0.1
     outside_steady: float = 3e-3
     outside_tolerated: float = 0.0  # ΔE00
@@ -46,24 +46,31 @@ class InkPointSettings:
 
 _ON_AXIS = 1e-6
 _DARK_CELL = 7.0  # L* of a cell darker than the gamut: what is too dark bends into black, and tables are straight in cells
-_FAR = 75.0  # Lab units beyond the gamut's end along a* or b* that take two cells instead of one
+_CELL, _GROWTH, _USUAL_GRID = 17.0, 1.4, 37  # Lab units beyond the gamut's end along a* or b* that a cell takes of so many
+_ADDED = 8  # one node is added for so many, for colours outside
 _EVEN = 1.2207440846057596 ** -np.arange(1.0, 4.0)  # by the root of x ** 4 = x + 1: steps that fill a cube evenly
 _MAPPED = InkFitSettings(passes=2, roughness=3e-3)
 
 
 def ink_spacing(separation: Separation, grid: int, black: float) -> LabSpacing:
-    """Return the spacing of the colorimetric table. black: L* of the darkest neutral colour, which becomes a node."""
-    too_dark = int(np.clip(round(black / _DARK_CELL), 1, grid // 5))
+    """Return the spacing of the colorimetric table. black: L* of the darkest neutral colour, which becomes a node.
+
+    grid: as many nodes as other tables have along an axis; this one has an eighth more, for the cells beyond the gamut.
+    """
+    nodes = grid + grid // _ADDED
+    too_dark = int(np.clip(round(black / _DARK_CELL), 1, nodes // 6))
     low, high = separation.cloud_lab.min(axis=0), separation.cloud_lab.max(axis=0)
-    counts = [(1 + int(128 + low[axis] > _FAR), 1 + int(128 - high[axis] > _FAR)) for axis in (1, 2)]
-    return lab_spacing(separation.cloud_lab, grid, black, outside=(counts[0], counts[1]), too_dark=too_dark)
+    cell = _CELL * (_USUAL_GRID - 1) / (nodes - 1)
+    beyond = [(128 + low[axis], 128 - high[axis]) for axis in (1, 2)]
+    counts = [(max(1, round(below / cell)), max(1, round(above / cell))) for below, above in beyond]
+    return lab_spacing(separation.cloud_lab, nodes, black, outside=(counts[0], counts[1]), too_dark=too_dark, growth=_GROWTH)
 
 
 def colorimetric_ink_table(rule: InkRule, spacing: LabSpacing) -> FloatArray:
     """Return node values (grid, grid, grid, c) of the colorimetric table: the separation inside, the rule outside."""
     points = InkPointSettings()
     inside = _inside(rule.separation, points)
-    families = [inside, _edges(rule.separation, points), *_greys(rule, points), _outside(rule, spacing, inside.lab, points)]
+    families = [inside, _edges(rule.separation, points), *_greys(rule, points), *_around(rule, spacing, inside.lab, points)]
     nodes = spacing.node_lab()
     own, _ = rule.device(nodes)
     black = rule.gamut.darkest
@@ -130,7 +137,8 @@ def _greys(rule: InkRule, points: InkPointSettings) -> list[InkPoints]:
     return found
 
 
-def _outside(rule: InkRule, spacing: LabSpacing, inside: FloatArray, points: InkPointSettings) -> InkPoints:
+def _around(rule: InkRule, spacing: LabSpacing, inside: FloatArray, points: InkPointSettings) -> list[InkPoints]:
+    """Return colours outside, and those inside that lie in cells at the surface: else some cells would hold hardly any."""
     random = np.random.default_rng(9)
     held = cells_held(spacing, inside)
     surface = np.argwhere(widened(held) & widened(~held)).repeat(points.at_surface, axis=0)
@@ -138,8 +146,8 @@ def _outside(rule: InkRule, spacing: LabSpacing, inside: FloatArray, points: Ink
     near = np.column_stack([spacing.at(places[:, axis], axis) for axis in range(3)])
     lab = np.concatenate([near, dark_and_pale_colours(random, points.of_source, points.dark_of_source)])
     device, left = rule.device(lab)
-    out = left > INSIDE
-    return ink_points(
+    out, reached = left > INSIDE, left < points.reached
+    outside = ink_points(
         rule.separation,
         lab[out],
         device[out],
@@ -150,6 +158,7 @@ def _outside(rule: InkRule, spacing: LabSpacing, inside: FloatArray, points: Ink
         printable=False,
         tolerated=points.outside_tolerated,
     )
+    return [outside, ink_points(rule.separation, lab[reached], device[reached])]
 
 
 def mapped_ink_table(separation: Separation, spacing: LabSpacing, mapping: Mapping) -> FloatArray:

@@ -16,6 +16,7 @@ _MARGIN = 0.5  # a*, b*, beyond the gamut's ends
 _REACH = 15.0  # Lab units over which the closer spacing fades
 _DARK_DENSITY, _BRIGHT_DENSITY, _NEUTRAL_DENSITY = 1.5, 1.5, 0.5
 _OUTER_PLACE = 0.6  # where the second of two outer intervals begins, from the gamut's end (0) to the encoding's (1)
+_TOWARDS_BLACK = 1.5  # power of the share of the way from black, for nodes darker than the gamut
 _LEAST_SHARE = 0.05  # of the mean error, that an interval counts with at least
 _PULL = 0.7  # 1: wholly to the spacing that the errors call for; 0: as it is
 
@@ -60,13 +61,16 @@ def lab_spacing(
     *,
     outside: tuple[tuple[int, int], tuple[int, int]] = ((_OUTSIDE, _OUTSIDE), (_OUTSIDE, _OUTSIDE)),
     too_dark: int = 1,
+    growth: float | None = None,
 ) -> LabSpacing:
     """Return the spacing for a gamut given by Lab (n, 3) that reach to its ends.
 
     darkest_grey: L* of the darkest neutral colour of the gamut. It becomes a node where it lies well above the darkest
     colour: what is neutral above it goes to the tint of the darkest colour below it, and the kink must not lie in a cell.
-    outside: how many intervals, 1 or 2, cover what lies beyond the gamut at the low and the high end of a*, and of b*.
-    too_dark: how many cover what is darker than the gamut.
+    outside: how many intervals cover what lies beyond the gamut at the low and the high end of a*, and of b*; 1 or 2 without
+    growth. too_dark: how many cover what is darker than the gamut. growth: how many times as wide as the one before each
+    interval beyond the gamut is, from the gamut's end; what is too dark is then closer towards black, where colours are drawn
+    in to it. None: two intervals by a fixed share, and even ones in the dark.
 
     Nodes lie closer in the dark and near the neutral axis, where colours change fastest with device values; along a* and
     b* the zero is a node; L* 100 is the last node.
@@ -75,7 +79,8 @@ def lab_spacing(
     last = grid - 1
     darkest = float(np.clip(low[0] - 1, 1.0, 60.0))
     first = too_dark
-    below, below_numbers = np.linspace(0.0, darkest, too_dark + 1)[:-1].tolist(), list(np.arange(float(too_dark)))
+    share = np.linspace(0.0, 1.0, too_dark + 1)[:-1] ** (1.0 if growth is None else _TOWARDS_BLACK)
+    below, below_numbers = (darkest * share).tolist(), list(np.arange(float(too_dark)))
     if darkest_grey is not None and darkest + _LEAST_CELL < darkest_grey < 60:
         below, below_numbers = [*below, darkest], [*below_numbers, float(too_dark)]
         first, darkest = too_dark + 1, darkest_grey
@@ -90,8 +95,8 @@ def lab_spacing(
         step = min(max(downwards / left, upwards / right), 126.0 / left, 126.0 / right)
         lower, lower_numbers = _dense_near(0.0, -step * left, 0.0, left_out, zero, _NEUTRAL_DENSITY)
         upper, upper_numbers = _dense_near(0.0, 0.0, step * right, zero, last - right_out, _NEUTRAL_DENSITY)
-        ahead, ahead_numbers = _outer(-128.0, float(lower[0]), left_out)
-        behind, behind_numbers = _outer(127.99609375, float(upper[-1]), right_out)
+        ahead, ahead_numbers = _outer(-128.0, float(lower[0]), left_out, growth)
+        behind, behind_numbers = _outer(127.99609375, float(upper[-1]), right_out, growth)
         values = [*ahead, *lower, *upper[1:], *behind[::-1]]
         knots.append(
             frozen_floats([values, [*ahead_numbers, *lower_numbers, *upper_numbers[1:], *(last - behind_numbers[::-1])]])
@@ -100,10 +105,14 @@ def lab_spacing(
     return LabSpacing(grid=grid, knots=(knots[0], knots[1], knots[2]), pinned=(pinned[0], pinned[1], pinned[2]))
 
 
-def _outer(end: float, gamut_end: float, intervals: int) -> tuple[FloatArray, FloatArray]:
+def _outer(end: float, gamut_end: float, intervals: int, growth: float | None) -> tuple[FloatArray, FloatArray]:
     """Return the values of the nodes beyond a gamut's end, outermost first, and their numbers from the outermost."""
-    between = [gamut_end + _OUTER_PLACE * (end - gamut_end)] if intervals == 2 else []
-    return np.array([end, *between]), np.arange(intervals, dtype=np.float64)
+    numbers = np.arange(intervals, dtype=np.float64)
+    if growth is None:
+        between = [gamut_end + _OUTER_PLACE * (end - gamut_end)] if intervals == 2 else []
+        return np.array([end, *between]), numbers
+    widths = growth**numbers
+    return (gamut_end + (end - gamut_end) * np.cumsum(widths) / widths.sum())[::-1], numbers
 
 
 def moved_spacing(spacing: LabSpacing, lab: FloatArray, error: FloatArray) -> LabSpacing:

@@ -81,9 +81,9 @@ def test_colours_come_back_through_both_tables(profile):
 @pytest.mark.common_practice("no source: black ink grows towards black without a step back, and black is neutral")
 def test_black_grows_along_greys_and_is_neutral(profile):
     greys = np.column_stack([np.linspace(100, 0, 501), np.zeros((501, 2))])
-    for intent in (0, 1):
+    for intent in (0, 1, 2):
         inks = to_inks(profile, greys, intent)
-        assert np.diff(inks[:, 3]).min() > -2e-3
+        assert np.diff(inks[:, 3]).min() > -2e-4  # 0.02 %
         assert inks[-1, 3] > 0.9
         black = to_lab(profile, inks[-1:])[0]
         assert np.hypot(black[1], black[2]) < 0.7

@@ -93,6 +93,24 @@ def test_neutral_axis_and_white_lie_on_nodes(low, high, black, grid):
     assert np.all(steps > 0)
 
 
+@given(st.floats(-90, -30), st.floats(30, 90), st.integers(1, 5), st.integers(1, 5), st.integers(1, 5))
+def test_cells_beyond_the_gamut_grow_outwards(low, high, left, right, dark):
+    grid = 33
+    ends = np.array([[30.0, low, low / 2], [100, high, high]])
+    spacing = lab_spacing(ends, grid, outside=((left, right), (right, left)), too_dark=dark, growth=1.5)
+    for axis, (first, last) in ((1, (left, right)), (2, (right, left))):
+        nodes = spacing.at(np.arange(grid), axis)
+        np.testing.assert_allclose(nodes[[0, -1]], [-128, 127.99609375])
+        assert np.abs(nodes).min() < 1e-9
+        widths = np.diff(nodes)
+        np.testing.assert_allclose(widths[: first - 1] / widths[1:first], 1.5)
+        outermost = widths[::-1]
+        np.testing.assert_allclose(outermost[: last - 1] / outermost[1:last], 1.5)
+    lightness = np.diff(spacing.at(np.arange(grid), 0))
+    assert lightness.min() > 0
+    assert np.all(np.diff(lightness[:dark]) > 0)  # closer towards black
+
+
 @pytest.mark.parametrize("legacy", [True, False])
 def test_stored_curves_put_the_neutral_axis_on_nodes(table, spacing, legacy):
     curves = spacing.curves(legacy=legacy)

@@ -6,7 +6,7 @@ along a smooth step, gone before full tones, while as much of the full ink comes
     light(v) = alone(v) · (1 - S((v - from) / (to - from))),   S(x) = x³ (10 - 15 x + 6 x²) held to 0 … 1
 
 alone(v) is the light ink that prints what v of the full ink prints, as far as it can. Where the total area is nearly used up,
-the light ink fades as well. Ours, no source: benchmarks/inks.md.
+and where black is heavy, whose dots hide all others, the light ink fades as well. Ours, no source: benchmarks/inks.md.
 """
 
 from dataclasses import dataclass
@@ -22,6 +22,7 @@ _GONE = 0.85  # of the full ink at the latest
 _AMOUNTS = np.linspace(0, 1, 101)
 _TRIED = np.linspace(0, 1, 1001)
 _ROOM = 0.5  # of total area, over which light inks fade before the limit
+_HIDDEN = (0.35, 0.85)  # of black, over which they fade
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -68,11 +69,17 @@ def _even(amounts: FloatArray) -> FloatArray:
     return np.asarray(fit_rising(_AMOUNTS, np.maximum.accumulate(amounts), np.ones(len(amounts)), ends)(_AMOUNTS))
 
 
-def shared(inks: FloatArray, pairs: tuple[LightPair, ...], total: float) -> FloatArray:
-    """Return inks (n, c) of which light inks take their part, for inks without them. total: limit, 1 for 100 %."""
+def shared(inks: FloatArray, pairs: tuple[LightPair, ...], total: float, black: int | None) -> FloatArray:
+    """Return inks (n, c) of which light inks take their part, for inks without them.
+
+    total: limit, 1 for 100 %. black: the place of the black ink.
+    """
     found = inks.copy()
     room = np.clip((total - inks.sum(axis=1)) / _ROOM, 0, 1)
     room = room**2 * (3 - 2 * room)
+    if black is not None:
+        hidden = np.clip((inks[:, black] - _HIDDEN[0]) / (_HIDDEN[1] - _HIDDEN[0]), 0, 1)
+        room *= 1 - hidden**2 * (3 - 2 * hidden)
     for pair in pairs:
         amount = inks[:, pair.full]
         light = np.interp(amount, _AMOUNTS, pair.light_of)

@@ -127,7 +127,7 @@ class Separation:
     def start(self, lab: FloatArray) -> FloatArray:
         """Return inks (n, c) as those of the colours around (n, 3): a few ΔE00 off, and quick."""
         if self.plain is not None:
-            return shared(self.plain.start(lab), self.pairs, self.limits.total)
+            return shared(self.plain.start(lab), self.pairs, self.limits.total, self.black)
         if self.starts is None or self.low is None or self.high is None:
             return self._nearest(lab, self.settings.black_apart)
         places = (lab - self.low) / (self.high - self.low) * (len(self.starts) - 1)
@@ -135,7 +135,7 @@ class Separation:
 
     def _shared(self, lab: FloatArray, plain: FloatArray, hue: float) -> tuple[FloatArray, FloatArray]:
         """Return inks, and the distance left in Lab, of which light inks take their part. plain: (n, c), without them."""
-        start = self.limits.lowered(shared(plain, self.pairs, self.limits.total), self.black)
+        start = self.limits.lowered(shared(plain, self.pairs, self.limits.total, self.black), self.black)
         return self._solved(lab, start, hue, self.settings.near_stages, self.settings.near_steps, start)
 
     def aims(self, lab: FloatArray) -> FloatArray:

@@ -31,12 +31,18 @@ class ExplainedPage:
 
 
 def explain_page(
-    device: FloatArray, lab: FloatArray, positions: IntArray, expected: PredictedColours, limits: Limits
+    device: FloatArray,
+    lab: FloatArray,
+    positions: IntArray,
+    expected: PredictedColours,
+    limits: Limits,
+    *,
+    spread: FloatArray | None = None,
 ) -> ExplainedPage | None:
     """Return why a page is not as a right print; None where nothing is beyond limits, or nothing can be told.
 
     device, lab: (n, 3) of its readings in the order they were taken. positions: (n, 3) page, row, column, or (0, 3).
-    limits: of proofs.
+    limits: of proofs. spread: (n,) ΔE00 by which each right reading is expected to be off; None: not known.
     """
     if expected.predict is None or len(device) < limits["colours"]:
         return None
@@ -49,7 +55,7 @@ def explain_page(
         repeat_noise=None, repeat_noise_from="", model=None, table=0.0, total=mean, p95=p95
     )  # what a right print is off by, another sheet with it
     groups = [next(iter(WITHIN))] * len(device)
-    breaches = far_from_forecast(lab, forecast, groups, budget, limits)
+    breaches = far_from_forecast(lab, forecast, groups, budget, limits, spread)
     sheet = Sheet(
         device=device,
         read=lab,

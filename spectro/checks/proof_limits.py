@@ -28,19 +28,29 @@ def usual_spread(budget: ErrorBudget, limits: Limits) -> tuple[float, float]:
 
 
 def far_from_forecast(
-    lab: FloatArray, forecast: FloatArray, groups: Sequence[str], budget: ErrorBudget, limits: Limits
+    lab: FloatArray,
+    forecast: FloatArray,
+    groups: Sequence[str],
+    budget: ErrorBudget,
+    limits: Limits,
+    spread: FloatArray | None = None,
 ) -> list[Breach]:
-    """Return what of a print's colours (n, 3) is further from the forecast (n, 3) than a right print's."""
+    """Return what of a print's colours (n, 3) is further from the forecast (n, 3) than a right print's.
+
+    spread: (n,) ΔE00 by which each is expected to be off, where that is known: one that the forecast hardly knows says nothing
+    by itself.
+    """
     mean, p95 = usual_spread(budget, limits)
     away = np.asarray(delta_e_2000(lab, forecast))
     most_mean = min(max(limits["as_forecast"], limits["as_forecast_times"] * mean), limits["most_mean"])
     most_p95 = min(max(limits["p95"], limits["p95_times"] * p95), limits["most_p95"])
     most = min(max(limits["largest"], limits["largest_times"] * p95), limits["most_largest"])
-    worst = int(np.argmax(away))
+    alone = away if spread is None else np.where(away > limits["largest_spreads"] * spread, away, 0.0)
+    worst = int(np.argmax(alone))
     found = [
         Breach(what="mean", value=float(away.mean()), limit=most_mean),
         Breach(what="95th percentile", value=float(np.percentile(away, 95)), limit=most_p95),
-        Breach(what="largest", value=float(away[worst]), limit=most, where=(worst,)),
+        Breach(what="largest", value=float(alone[worst]), limit=most, where=(worst,)),
     ]
     for name, rows in _colour_groups(forecast, limits).items():
         if len(rows) >= limits["group_colours"]:

@@ -69,3 +69,22 @@ def test_colours_that_the_page_does_not_hold_are_named():
     named = unproven_colours(greys, LIMITS)
     assert "reds" in named
     assert "greys" not in named
+
+
+@pytest.mark.common_practice("no source: one colour far off, which the forecast knows well or hardly; invented")
+def test_a_colour_that_the_forecast_hardly_knows_says_nothing_of_the_page():
+    """The largest difference counts where it is far beyond what the colour is expected to be off by, else the next one."""
+    forecast = np.random.default_rng(3).uniform([20, -40, -40], [90, 40, 40], (60, 3))
+    lab = forecast + np.array([0.2, 0, 0])
+    lab[7, 0] += 7.0
+    spread = np.full(60, 0.3)
+
+    def largest(known):
+        found = far_from_forecast(lab, forecast, ["in gamut"] * 60, BUDGET, LIMITS, known)
+        return [one.where for one in found if one.what == "largest"]
+
+    assert largest(None) == [(7,)]
+    assert largest(spread) == [(7,)]
+    assert largest(np.where(np.arange(60) == 7, 5.0, spread)) == []
+    lab[21, 0] += 6.5
+    assert largest(np.where(np.arange(60) == 7, 5.0, spread)) == [(21,)]

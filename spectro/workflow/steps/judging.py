@@ -157,7 +157,8 @@ def explained_pages(
         rows = np.concatenate([bench.strips[index].targets for index in own])
         places = bench.layout.positions[rows] if len(bench.layout.positions) else bench.layout.positions
         lab = np.concatenate([bench.lab[index] for index in own])
-        one = explain_page(bench.layout.device[rows], lab, places, expected, limits)
+        spread = None if expected.spread is None else expected.spread[rows]
+        one = explain_page(bench.layout.device[rows], lab, places, expected, limits, spread=spread)
         if one is not None:
             found[page.reading, page.page] = one
     return found

@@ -1,10 +1,13 @@
 """A library of colours as ISO 17972 (CxF3) XML, written: names with reflectance spectra, or with Lab where there are none.
 
 What is read is written back: names, wavelengths, values with as many digits as bring the same numbers back, and the
-measurement condition. Part 4 of the standard, spot colours, has the same objects. The date is fixed: same colours, same text.
+measurement condition. The date is fixed: same colours, same text. A library that is such a file already keeps every byte and
+gets recipes added: part 4 of the standard, spot colours, has the same objects and a section of its own that refers to them,
+which is described nowhere at hand, so nothing of it may be lost.
 Reference: [ISO-17972-1] objects, colour values, colour specifications, measurement conditions.
 """
 
+import re
 from collections.abc import Sequence
 from xml.sax.saxutils import quoteattr
 
@@ -16,6 +19,11 @@ from spectro.records.arrays import FloatArray
 from spectro.records.conditions import MeasurementCondition
 
 _SPECIFICATION = "read"
+_RECIPE = "Recipe"
+_END = re.compile(rb"</(?P<prefix>[A-Za-z_][\w.-]*:)?Object\s*>")
+_UNSURE = re.compile(
+    rb'<!\[CDATA\[|<!--(?:(?!-->).)*Object(?:(?!-->).)*-->|Name\s*=\s*"Recipe"|encoding="(?!utf-8)', re.I | re.S
+)
 
 
 def pack_library(
@@ -58,6 +66,25 @@ def pack_library(
     lines.append("\t\t</cc:ObjectCollection>")
     lines += _specification(wavelengths if spectral else None, condition)
     return "\n".join([*lines, "\t</cc:Resources>", "</cc:CxF>", ""])
+
+
+def with_recipes(data: bytes, recipes: Sequence[Sequence[tuple[str, str]]]) -> bytes | None:
+    """Return a library with a recipe added to each of its objects, in their order, and nothing else changed.
+
+    data: the file, in UTF-8. recipes: of each object, channels and their values in words. None where its objects cannot be
+    told from its text for sure, are another number, or have recipes already.
+    """
+    ends = list(_END.finditer(data))
+    if len(ends) != len(recipes) or _UNSURE.search(data):
+        return None
+    parts, last = [], 0
+    for end, recipe in zip(ends, recipes, strict=True):
+        mark = (end["prefix"] or b"").decode("ascii")
+        tags = "".join(f"<{mark}Tag Name={quoteattr(one)} Value={quoteattr(value)}/>" for one, value in recipe)
+        added = f'<{mark}TagCollection Name="{_RECIPE}">{tags}</{mark}TagCollection>'
+        parts += [data[last : end.start()], added.encode("utf-8")]
+        last = end.start()
+    return b"".join([*parts, data[last:]])
 
 
 def _specification(wavelengths: FloatArray | None, condition: MeasurementCondition | None) -> list[str]:

@@ -9,8 +9,9 @@ from spectro.checks.fitted_printer import fit_printer, forecast_print
 from spectro.checks.reach import nearest_recipes
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, write_whole
-from spectro.files.colour_library import pack_library
+from spectro.files.colour_library import pack_library, with_recipes
 from spectro.files.overwriting import keeps_what_it_reads
+from spectro.files.xml_nodes import narrow_xml
 from spectro.readings.load import load_colours, load_readings, readings_lab
 from spectro.records.aim import Reach, ReachedColour
 from spectro.records.measurement import MeasurementSet
@@ -81,15 +82,23 @@ def aim_reach(
     )
     if out is not None:
         library = out.suffix.lower() == ".cxf"
-        data = _library(wanted, names, found) if library else _table(found)
+        data = _library(colours, wanted, names, found) if library else _table(found)
         write_whole(out, data, replace=replace)
     return found
 
 
-def _library(wanted: Readings, names: list[str], found: Reach) -> bytes:
-    """Return the colours as they were read, in their own order, each with its recipe."""
+def _library(colours: Sequence[Path], wanted: Readings, names: list[str], found: Reach) -> bytes:
+    """Return the colours as they were read, in their own order, each with its recipe; a library as it is, with recipes."""
     recipes = {(one.name, one.wanted): one.recipe for one in found.colours}
     lab = readings_lab(wanted)
+    said = [
+        [(channel, f"{100 * value:.4f}") for channel, value in zip(found.channels, recipes[name, tuple(row)], strict=True)]
+        for name, row in zip(names, lab.tolist(), strict=True)
+    ]
+    if len(colours) == 1 and colours[0].suffix.lower() == ".cxf":
+        same = with_recipes(narrow_xml(colours[0].read_bytes(), colours[0]), said)
+        if same is not None:
+            return same
     text = pack_library(
         names,
         lab,
@@ -97,10 +106,7 @@ def _library(wanted: Readings, names: list[str], found: Reach) -> bytes:
         wavelengths=wanted.wavelengths if wanted.has_spectra else None,
         condition=wanted.condition,
         description=wanted.description,
-        recipes=[
-            [(channel, f"{100 * value:.4f}") for channel, value in zip(found.channels, recipes[name, tuple(row)], strict=True)]
-            for name, row in zip(names, lab.tolist(), strict=True)
-        ],
+        recipes=said,
     )
     return text_bytes(text)
 

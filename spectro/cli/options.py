@@ -172,7 +172,9 @@ def add_report_options(parser: argparse._ActionsContainer, what: str = "the repo
 def add_profile_options(parser: argparse._ActionsContainer) -> None:
     """Add what decides a profile's file: its version, grid, date and name."""
     parser.add_argument("--icc-version", type=int, choices=[2, 4], default=2, help="2 is read everywhere (2)")
-    parser.add_argument("--grid", type=int, default=33, metavar="N", help="grid points per axis of A2B and B2A, 9 to 65 (33)")
+    parser.add_argument(
+        "--grid", type=int, default=33, metavar="N", help="grid points per axis, 9 to 65 (33); tables from inks have fewer"
+    )
     add_name_options(parser)
 
 

@@ -95,7 +95,8 @@ class ProfileBuild:
     name: str  # description in the profile
     profile_id: str  # hexadecimal
     icc_version: str
-    grid: int
+    grid: int  # what was asked for
+    grid_words: str  # what the tables have
     patches: int  # rows read
     recipes: int  # different device values among them
     measurement_condition: str  # "M0" … or "not stated"

@@ -222,7 +222,7 @@ def _inks_along_greys(black: BlackPrinted) -> Table:
 
 def _profile_rows(build: ProfileBuild) -> tuple[tuple[str, str], ...]:
     return (
-        ("profile", f"{build.profile} (ICC {build.icc_version}, {build.grid} grid points per axis)"),
+        ("profile", f"{build.profile} (ICC {build.icc_version}, {build.grid_words})"),
         ("name", build.name),
     )
 

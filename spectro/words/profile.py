@@ -6,6 +6,8 @@ from pathlib import Path
 from spectro.checks.assessment import Fit
 from spectro.checks.edge_effect import FALLS
 from spectro.checks.top_up import FurtherPatches
+from spectro.icc.profile_file import IccProfile
+from spectro.icc.tag_types import Lut16, LutAToB, LutBToA
 from spectro.profile.evidence import UnderD50
 from spectro.records.edge_effect import EdgeEffect
 from spectro.records.limits import Limits
@@ -329,6 +331,19 @@ def lattice_sentence(found: PathLattice) -> str:
         f"This print path reads a {found.nodes}-step table of its own, and the model follows it "
         f"(log likelihood {found.gain:.0f} above none)."
     )
+
+
+def grid_words(profile: IccProfile) -> str:
+    """Return how many points an axis of the tables has, from and to device values where they differ."""
+    tables = [(name[:3], tag) for name, tag in profile.tags.items() if isinstance(tag, Lut16 | LutAToB | LutBToA)]
+    ways = [
+        sorted({nodes for name, tag in tables if name == way and tag.lattice is not None for nodes in tag.lattice.shape[:-1]})
+        for way in ("A2B", "B2A")
+    ]
+    if ways[0] == ways[1] and len(ways[0]) == 1:
+        return f"{ways[0][0]} grid points per axis"
+    back, forth = (joined([str(one) for one in way]) for way in ways)
+    return f"grid points per axis: {back} from inks, {forth} to inks"
 
 
 def edge_facts(edges: EdgeEffect) -> dict[str, str]:

@@ -38,6 +38,7 @@ BUILD = ProfileBuild(
     profile_id="00",
     icc_version="2.4",
     grid=33,
+    grid_words="33 grid points per axis",
     patches=430,
     recipes=400,
     measurement_condition="M1",

@@ -49,7 +49,7 @@ from spectro.words.even_pages import even_caution
 from spectro.words.gate import with_insisted
 from spectro.words.limits import own_in
 from spectro.words.print_sheets import sheets_sentence
-from spectro.words.profile import build_verdict, light_note
+from spectro.words.profile import build_verdict, grid_words, light_note
 from spectro.workflow.profile.ink_build import (
     InkSeparation,
     check_ink_settings,
@@ -200,6 +200,7 @@ def make_profile(
         profile_id=stored.profile_id.hex(),
         icc_version=f"{settings.icc_version}.4",
         grid=settings.grid,
+        grid_words=grid_words(stored),
         patches=len(measurements),
         recipes=len(fitted.repeats),
         measurement_condition=measurements.condition or NOT_STATED,

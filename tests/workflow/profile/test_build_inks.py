@@ -43,6 +43,9 @@ def test_a_cmyk_chart_gives_a_profile_without_any_option(chart, tmp_path, capsys
     assert answer["next"].startswith("spectro profile proof-page ")
     profile = parse_profile(out.read_bytes())
     assert profile.header.colour_space == b"CMYK"
+    tables = {name: tag.lattice.shape[0] for name, tag in profile.tags.items() if name[:3] in ("A2B", "B2A")}
+    assert answer["grid_words"] == "grid points per axis: 17 from inks, 17 and 19 to inks"
+    assert sorted(set(tables.values())) == [17, 19]
 
 
 @pytest.mark.common_practice("no source: a press room states its own limits")

@@ -87,5 +87,6 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.out is None and not arguments.json:
         write_out(shown_text(colour_table_text(table, arguments.form)))
         return 0
-    following = command("paper", "describe", arguments.file)
+    spectral = any(name.startswith("density") for name in table.columns)
+    following = command("paper", "describe", arguments.file) if spectral else ""  # a paper is described by its spectra
     return print_document(colours_document(table, arguments.out), arguments, following=following)

@@ -9,7 +9,7 @@ import numpy as np
 from spectro.colour.density import CHANNELS, density, paper_relative_density
 from spectro.colour.difference import delta_e_76, delta_e_2000, difference_parts
 from spectro.colour.difference_asymmetric import delta_e_94, delta_e_cmc
-from spectro.colour.lab import xyz_to_lab
+from spectro.colour.lab import D50_PCS, lab_to_xyz, xyz_to_lab
 from spectro.colour.tone_value import spot_colour_tone_value_of_lab, tone_value_increase, tone_value_murray_davies
 from spectro.colour.tristimulus import tristimulus
 from spectro.colour.weights import tristimulus_weights
@@ -28,7 +28,15 @@ def colour_columns(reflectance: FloatArray, wavelengths: FloatArray, light: Ligh
     """
     weights = tristimulus_weights(wavelengths, light, observer)
     xyz, white = tristimulus(reflectance, weights), weights.sum(axis=0)
-    lab = xyz_to_lab(xyz, white)
+    return _columns(xyz, xyz_to_lab(xyz, white), white)
+
+
+def stated_columns(lab: FloatArray) -> Columns:
+    """Return the same columns of Lab (n, 3), D50 and 2°, where there are no spectra."""
+    return _columns(lab_to_xyz(lab), lab, D50_PCS)
+
+
+def _columns(xyz: FloatArray, lab: FloatArray, white: FloatArray) -> Columns:
     total = xyz.sum(axis=1, keepdims=True)
     xy = np.where(total > 0, xyz[:, :2] / np.where(total > 0, total, 1.0), white[:2] / white.sum())
     chroma = np.hypot(lab[:, 1], lab[:, 2])

@@ -28,6 +28,11 @@ def spectra_notes(
     )
 
 
+def stated_notes() -> tuple[str, ...]:
+    """Return how colours came about where there are no spectra."""
+    return ("Lab for D50 and 2° as the file states it; X, Y, Z from Lab; no spectra, so no densities",)
+
+
 def standard_notes(spectra: Readings, standards: Readings, *, paired_by: str, left_out: int) -> tuple[str, ...]:
     """Return which colours are the standards, how patches were paired, and by which formulas differences were found.
 

@@ -13,12 +13,13 @@ from spectro.colour.colour_columns import (
     density_columns,
     difference_columns,
     lab_of,
+    stated_columns,
     tone_columns,
 )
 from spectro.colour.resampling import bandpass_corrected
 from spectro.colour.tone_value import ramp_rows
 from spectro.colour.weights import interval_nm
-from spectro.errors import InputError
+from spectro.errors import InputError, MeasurementFileError
 from spectro.files.atomic import check_writable, write_whole
 from spectro.files.chart_table import device_fields, device_scale_of
 from spectro.files.colour_table_text import FORMS, colour_table_text
@@ -33,7 +34,7 @@ from spectro.records.reading_options import Join, ReadingOptions
 from spectro.records.readings import Readings
 from spectro.records.shown_text import text_bytes
 from spectro.records.statistics import DifferenceStatistics
-from spectro.words.colours import spectra_notes, standard_notes, tone_note
+from spectro.words.colours import spectra_notes, standard_notes, stated_notes, tone_note
 from spectro.words.gate import insisted_words
 from spectro.workflow.steps.gate import pass_gate_for_colours
 
@@ -83,30 +84,31 @@ def colours(
     factor of their formula, 1 for Murray-Davies. bandpass: take out the width of the instrument's band
     (only where the instrument did not). against: a file whose spectra are the standards, paired by id, device values or
     name (`readings/same_patches.py`), by row only where these are not there;
-    samples without a standard are left out, and counted in the notes.
+    samples without a standard are left out, and counted in the notes. Samples of Lab alone are compared with it as they are,
+    D50 and 2°, without densities.
     form: "csv", "json" or "cgats", for out. Raises errors of `spectro.errors` for bad input; then nothing is written.
     """
     _check(form, illuminants, paper, solid, yule_nielsen)
     if out is not None:
         check_writable(out, replace=replace)
     lights = _lights(illuminants)
-    spectra = load_spectra([file], options)
+    more = bandpass or paper is not None or observer != 2 or [light.name for light in lights] != ["D50"]
+    spectra = _samples(file, options, lab_does=against is not None, more=more)
     gate = pass_gate_for_colours(spectra, options.insist)
     standard = load_colours([against], options) if against else None
     gate += () if standard is None else pass_gate_for_colours(standard, options.insist)
     standards = None if standard is None else _standards(spectra, standard, bandpass, options.join)
     ramp = None if solid is None or paper is None else _ramp(spectra, paper, solid)
     rows = _compared_rows(np.arange(len(spectra)) if ramp is None else ramp.rows, standards, ramp)
-    reflectance = _reflectance(spectra, bandpass)
-    bare = None if paper is None else reflectance[_rows_of(spectra, paper)].mean(axis=0)
-    densities = density_columns(reflectance[rows], spectra.wavelengths, status, bare)
+    reflectance = _reflectance(spectra, bandpass) if spectra.has_spectra else spectra.reflectance
+    densities = _densities(spectra, reflectance, rows, status, paper)
     sent = _device_columns(spectra, rows)
     under = [_under(light, observer, spectra, reflectance, rows, densities, ramp, yule_nielsen, standards) for light in lights]
-    notes = spectra_notes(spectra, lights, status, paper, bandpass)
+    notes = spectra_notes(spectra, lights, status, paper, bandpass) if spectra.has_spectra else stated_notes()
     if standards is not None:
         pairs = standards.pairs
         notes += standard_notes(spectra, standards.spectra, paired_by=pairs.by, left_out=pairs.left_out)
-    if ramp is not None:
+    if ramp is not None and densities is not None:
         channel = densest_channel(densities.values, ramp.paper, ramp.solid)
         notes += (tone_note(channel, str(solid), yule_nielsen, None if ramp.sent is None else len(rows)),)
     table = ColourTable(
@@ -147,19 +149,55 @@ def _under(
     spectra: Readings,
     reflectance: FloatArray,
     rows: IntArray,
-    densities: Columns,
+    densities: Columns | None,
     ramp: _Ramp | None,
     yule_nielsen: float,
     standards: _Standards | None,
 ) -> list[Columns]:
     """Return the columns of the wanted rows under one light; those of differences are the last, where there are any."""
-    colour = colour_columns(reflectance[rows], spectra.wavelengths, light, observer)
-    parts = [colour, densities]
-    if ramp is not None:
+    if densities is None:
+        colour = stated_columns(spectra.stated_lab[rows])
+        parts = [colour]
+    else:
+        colour = colour_columns(reflectance[rows], spectra.wavelengths, light, observer)
+        parts = [colour, densities]
+    if ramp is not None and densities is not None:
         parts.append(tone_columns(lab_of(colour), densities.values, ramp.sent, ramp.paper, ramp.solid, yule_nielsen))
     if standards is not None:
         parts.append(difference_columns(_standard_lab(standards, light, observer, rows), lab_of(colour)))
     return parts
+
+
+def _samples(file: Path, options: ReadingOptions, *, lab_does: bool, more: bool) -> Readings:
+    """Return the samples: spectra, or where they are compared alone and there are none, Lab as it is stated.
+
+    more: whether more is asked than Lab tells. Raises InputError then.
+    """
+    try:
+        return load_spectra([file], options)
+    except MeasurementFileError as error:
+        if not lab_does:
+            raise
+        try:
+            stated = load_colours([file], options)
+        except MeasurementFileError:
+            raise error from None
+        if stated.has_spectra:
+            raise
+    if more:
+        raise InputError(
+            f"no spectra in {stated.origin}", "spectra for other lights, densities, tone values and corrections",
+            "Leave these options away: Lab for D50 and 2° is compared as it is.",
+        )  # fmt: skip
+    return stated
+
+
+def _densities(spectra: Readings, reflectance: FloatArray, rows: IntArray, status: str, paper: str | None) -> Columns | None:
+    """Return the columns of densities of some rows, counted from the paper where it is named; None without spectra."""
+    if not spectra.has_spectra:
+        return None
+    bare = None if paper is None else reflectance[_rows_of(spectra, paper)].mean(axis=0)
+    return density_columns(reflectance[rows], spectra.wavelengths, status, bare)
 
 
 def _device_columns(spectra: Readings, rows: IntArray) -> list[Columns]:

@@ -149,6 +149,26 @@ def test_a_published_set_of_lab_serves_as_standard(check_data):
     )  # fmt: skip
 
 
+@pytest.mark.source("FOGRA51", "Lab of 1617 patches, against FOGRA39L: mean 1.545, 95th percentile 2.969, largest 6.140")
+def test_two_published_sets_of_lab_are_compared(check_data):
+    """Both files hold Lab; what the sample's columns say is reckoned from it again."""
+    sample, aim = (
+        check_data / "offset-coated-fogra51" / "fogra51-published.txt", check_data / "characterization" / "fogra39.txt"
+    )  # fmt: skip
+    table = colours(sample, against=aim)
+    found = table.differences["D50"]
+    assert (found.n, found.mean, found.p95, found.max) == (
+        1617, pytest.approx(1.545, abs=0.005), pytest.approx(2.969, abs=0.005), pytest.approx(6.14, abs=0.005),
+    )  # fmt: skip
+    assert not any(name.startswith("density") for name in table.columns)
+    paper = dict(zip(table.columns, table.values[0], strict=True))
+    assert [paper[name] for name in ("L", "a", "b")] == [95.0, 1.5, -6.0]
+    assert paper["Y"] == pytest.approx(87.6183, abs=1e-3)  # of L* 95 [CIE-15-2018]
+    for options in ({"illuminants": ["A"]}, {"observer": 10}, {"bandpass": True}, {"paper": "1"}):
+        with pytest.raises(InputError, match="no spectra"):
+            colours(sample, against=aim, **options)
+
+
 def test_bandpass_changes_curved_spectra_alone(tmp_path, spectra):
     source = write(tmp_path / "a.txt", np.vstack([spectra, np.where(NM < 550, 0.1, 0.8)]))
     plain, corrected = colours(source), colours(source, bandpass=True)

@@ -42,8 +42,8 @@ class GamutMapping:
     source: RadialBoundary  # in the edge space, its black scaled to the printer's
     black_from: float  # Y of the source's black, white 1
     black_to: float  # of the printer's
+    hue_kept: float  # share of the turn of hue by the scaling of black that is taken back
     greys: GreyShift | None = None  # None: neutral relative to the paper
-    hue_kept: float = HUE_KEPT
 
     def mapped(self, lab: FloatArray) -> FloatArray:
         """Return where Lab (n, 3), media-relative, of the source goes: colours (n, 3) of the edge space."""
@@ -90,34 +90,36 @@ def gamut_mapping(
     black_from: float = 0.0,
     aim: GreyAim | None = None,
     gamut: PrintedGamut | None = None,
-    hue_kept: float = HUE_KEPT,
+    hue_kept: float | None = None,
 ) -> GamutMapping:
     """Return the mapping from a source gamut to that of a device table.
 
     source: a name, or Lab (n, 3) dense on the surface of any other gamut. black_from: Y of the source's black, white 1.
     aim: the tint of greys; None: neutral relative to the paper. gamut: that of the table, where it is known.
-    hue_kept: share of the turn of hue by the scaling of black that is taken back.
+    hue_kept: share of the turn of hue by the scaling of black that is taken back; None: HUE_KEPT.
     Raises InputError for an unknown source, and as `grey_shift`.
     """
     gamut = gamut or printed_gamut(table)
+    kept = HUE_KEPT if hue_kept is None else hue_kept
     return GamutMapping(
         gamut=gamut,
-        source=source_boundary(source, gamut, hue_kept),
+        source=source_boundary(source, gamut, kept),
         black_from=black_from,
         black_to=_black_y(gamut),
         greys=None if aim is None else grey_shift(aim, table.white_xyz),
-        hue_kept=hue_kept,
+        hue_kept=kept,
     )
 
 
-def source_boundary(source: str | FloatArray, gamut: PrintedGamut, hue_kept: float = HUE_KEPT) -> RadialBoundary:
+def source_boundary(source: str | FloatArray, gamut: PrintedGamut, hue_kept: float | None = None) -> RadialBoundary:
     """Return the surface of a source gamut, its black scaled to that of a printer, seen along the printer's straight axis.
 
     hue_kept: as for `gamut_mapping`.
     """
+    kept = HUE_KEPT if hue_kept is None else hue_kept
     straight = gamut.straight
     lightest = float(straight.centre[0] + straight.distances[0, -1])
-    surface = _scaled(source_points(source, _SURFACE_STEPS), 0.0, _black_y(gamut), hue_kept)
+    surface = _scaled(source_points(source, _SURFACE_STEPS), 0.0, _black_y(gamut), kept)
     return radial_boundary(surface, straight.centre).with_poles(gamut.darkest, lightest)
 
 

@@ -124,12 +124,14 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _build(arguments: argparse.Namespace) -> int:
     from spectro.files.tolerance_file import read_tolerances
+    from spectro.maths.row_blocks import keep_memory
     from spectro.report.profile_document import build_document
     from spectro.words.next_step import after_profile
     from spectro.words.shelf import settings_reminder
     from spectro.workflow.profile.build import profile_build
     from spectro.workflow.steps.shelf import keep_build, settings_of_condition
 
+    keep_memory()
     settings, tolerances = _settings(arguments), read_tolerances(arguments.tolerances)
     stored = wanted_condition(arguments)
     if stored:

@@ -6,7 +6,6 @@ its parent ends at once.
 """
 
 import contextlib
-import ctypes
 import importlib
 import multiprocessing
 import os
@@ -17,15 +16,13 @@ from multiprocessing.context import SpawnProcess
 from typing import Any, Protocol
 
 from spectro.errors import InputError
-from spectro.maths.row_blocks import keep_to_one_thread, usable_cores
+from spectro.maths.row_blocks import keep_memory, keep_to_one_thread, usable_cores
 from spectro.records.batch import Job, JobAnswer
 from spectro.records.progress import Progress
 
 Work = Callable[[Job, Progress], JobAnswer]
 """Runs a job; must be a function of a module, so that another process can find it."""
 _THREADS = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
-_TRIM_THRESHOLD, _MMAP_THRESHOLD = -1, -3  # options of the GNU C library's mallopt
-_KEPT = 32 * 1024 * 1024  # bytes, the most that library allows for the second
 _MOST_MEMORY = 1024 * 1024 * 1024  # bytes; a worker that came to hold more is replaced after its job
 
 
@@ -156,7 +153,7 @@ def _serve(pipe: Connection, work: Work, shares: bool) -> None:
     """Answer jobs until the pipe ends; shares: with other workers of this machine, so that a thread for each is enough."""
     if shares:
         keep_to_one_thread()
-    _keep_memory()
+    keep_memory()
     parent = multiprocessing.parent_process()
     if parent is not None:
         threading.Thread(target=_end_with, args=(parent.sentinel,), daemon=True).start()
@@ -230,19 +227,7 @@ class ClusterWorkers:
         self._client.close()
 
 
-def _keep_memory() -> None:
-    """Let the C library keep freed memory for the next array of the next task.
-
-    Given back and fetched again, it costs a tenth of the time; in cluster workers, which are often started with a threshold
-    that gives all of it back at once, as much as the work itself.
-    """
-    with contextlib.suppress(OSError, AttributeError, TypeError):
-        set_option = ctypes.CDLL(None).mallopt
-        set_option(_MMAP_THRESHOLD, _KEPT)
-        set_option(_TRIM_THRESHOLD, 8 * _KEPT)
-
-
 def _without_progress(work: Work, job: Job) -> JobAnswer:
     keep_to_one_thread()
-    _keep_memory()
+    keep_memory()
     return work(job, lambda what, done: None)

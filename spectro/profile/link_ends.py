@@ -37,7 +37,7 @@ class LinkEnd:
     profile: IccProfile
     name: str
     table: str  # its table from inks to colours, colorimetric
-    lattice: SlopedLattice  # the same, nearly: even nodes in place of its curves
+    lattice: SlopedLattice  # the same: inks to media-relative Lab
     white: FloatArray  # (3,), XYZ of its paper
     total: float  # most ink that its tables to inks ask for, 1 for 100 %; of one without them: all inks
     total_stated: bool  # whether the profile says so itself
@@ -47,10 +47,10 @@ class LinkEnd:
         return replace(self, name=name)
 
     def colours(self, inks: FloatArray) -> FloatArray:
-        """Return media-relative Lab (n, 3) of inks (n, 4), 0 to 1, by the profile's own table and curves."""
+        """Return media-relative Lab (n, 3) of inks (n, 4), 0 to 1."""
 
         def block(rows: FloatArray) -> FloatArray:
-            return device_to_lab(self.profile, rows, self.table)
+            return np.ascontiguousarray(self.lattice.values(np.ascontiguousarray(rows.T)).T)
 
         return np.concatenate(in_row_blocks(block, (inks,), _ROWS))
 

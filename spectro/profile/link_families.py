@@ -39,7 +39,7 @@ class BlendSettings:
     """How far the colours of kept inks reach. Ours, benchmarks/links.md."""
 
     reach: float = 0.35  # of ink, at which nothing is left of an offset
-    reach_on_faces: float = 0.04  # the same on faces of two inks, of those of one: they too are to be the best match
+    reach_on_faces: float = 0.07  # the same on faces of two inks, of those of one: they too are to be the best match
     power: float = 3.0  # of the inverse distance
 
 
@@ -65,21 +65,16 @@ def faces_kept(keep: Sequence[Kept]) -> list[tuple[tuple[int, ...], bool]]:
     return sorted(faces.items(), key=lambda item: (len(item[0]), item[0]))
 
 
-def families_of(keep: Sequence[Kept], axes: FloatArray) -> list[Family]:
-    """Return the faces that stay faces on the nodes of a table, in the order in which they are settled.
-
-    axes: (inks, grid), the amount of each ink at each node.
-    """
-    return [_family(inks, axes, point=point) for inks, point in faces_kept(keep)]
+def families_of(keep: Sequence[Kept], grid: int) -> list[Family]:
+    """Return the faces that stay faces on the nodes of a table, in the order in which they are settled."""
+    return [_family(inks, grid, point=point) for inks, point in faces_kept(keep)]
 
 
-def _family(inks: tuple[int, ...], axes: FloatArray, *, point: bool) -> Family:
-    grid = axes.shape[1]
+def _family(inks: tuple[int, ...], grid: int, *, point: bool) -> Family:
     numbers = np.stack(np.meshgrid(*[np.arange(grid)] * INKS, indexing="ij"), axis=-1).reshape(-1, INKS)
     foot = np.zeros_like(numbers)
     foot[:, list(inks)] = grid - 1 if point else numbers[:, list(inks)]
-    each = np.arange(INKS)
-    distance = np.linalg.norm(axes[each, numbers] - axes[each, foot], axis=1)
+    distance = np.linalg.norm((numbers - foot) / (grid - 1), axis=1)
     return Family(inks=inks, point=point, foot=foot @ grid ** np.arange(INKS - 1, -1, -1), distance=distance)
 
 
@@ -98,7 +93,7 @@ def nearest_pure(end: LinkEnd, wanted: FloatArray, inks: tuple[int, ...]) -> Flo
         for _ in range(_ROUNDS):
             tried = np.zeros((len(colours), len(unit), INKS))
             tried[..., list(inks)] = low[:, None] + (high - low)[:, None] * unit
-            printed = end.colours(tried.reshape(-1, INKS))
+            printed = np.ascontiguousarray(end.lattice.values(np.ascontiguousarray(tried.reshape(-1, INKS).T)).T)
             apart = delta_e_2000(colours[:, None], printed.reshape(*tried.shape[:2], 3))
             best = tried[np.arange(len(colours)), apart.argmin(axis=1)][:, list(inks)]
             span = (high - low) * 2 / (steps - 1)

@@ -20,22 +20,19 @@ from spectro.profile.picture_conversion import ENGINE_INTENTS
 from spectro.records.link import LinkSettings
 
 _EVEN = np.array([0, 65535], dtype=np.uint16)
-_LARGEST = 65535
 
 
 def link_profile(
     table: LinkTable, ends: tuple[LinkEnd, LinkEnd], settings: LinkSettings, name: str, date: datetime
 ) -> IccProfile:
-    """Return the profile of a link between two ends, its table and its curves in 16 bits."""
-    entries = np.round(table.nodes * _LARGEST).astype(np.uint16)
-    curves = np.round(table.axes.curves * _LARGEST).astype(np.uint16)
+    """Return the profile of a link between two ends, its table in 16 bits, its curves straight."""
+    entries = np.round(table.nodes * 65535).astype(np.uint16)
     if settings.icc_version == 2:
         even = np.tile(_EVEN, (INKS, 1))
-        lut: Tag = Lut16(input_tables=curves, lattice=entries, output_tables=even)
+        lut: Tag = Lut16(input_tables=even, lattice=entries, output_tables=even)
     else:
         straight = (Curve(()),) * INKS
-        along = tuple(Curve(tuple(int(entry) for entry in one)) for one in curves)
-        lut = LutAToB(inputs=INKS, outputs=INKS, a_curves=along, lattice=entries, b_curves=straight)
+        lut = LutAToB(inputs=INKS, outputs=INKS, a_curves=straight, lattice=entries, b_curves=straight)
     header = Header(
         version=(settings.icc_version, 4),
         device_class=LINK,

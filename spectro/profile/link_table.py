@@ -9,13 +9,12 @@ holds by construction (`separation/ink_limits.py`), with room for rounding each 
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
 from spectro.maths.row_blocks import in_row_blocks
-from spectro.profile.link_axes import AxisSettings, LinkAxes, even_amounts, link_axes
-from spectro.profile.link_ends import INKS, LinkEnd, through_both, wanted_colours
+from spectro.profile.link_ends import INKS, LinkEnd, even_inks, through_both, wanted_colours
 from spectro.profile.link_families import BlendSettings, Family, fading, families_of, nearest_pure, reaching
 from spectro.records.arrays import FloatArray
 from spectro.records.link import BlackOf, LinkSettings
@@ -24,6 +23,7 @@ from spectro.separation.newton_inks import InkTask, hue_metric, nearest_inks
 
 _BLACK = INKS - 1
 _ROWS = 8192
+_BETWEEN = 8  # amounts looked at from one node of a ramp to the next
 _NONE = 1e-9  # of ink: absent
 _ROUNDING = INKS * 0.5 / 255  # what rounding every ink to 8 bits can add
 
@@ -39,14 +39,12 @@ class LinkFitSettings:
     light: float = 80.0
     absent_from: float = 60.0  # L* from which on an ink that the source lacks goes, and from which on it is gone
     absent: float = 72.0
-    axes: AxisSettings = field(default_factory=AxisSettings)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LinkTable:
     """Node values with what they were made for."""
 
-    axes: LinkAxes
     nodes: FloatArray  # (g, g, g, g, 4), inks of the target, 0 to 1
     families: tuple[Family, ...]
     total: float  # the limit, 1 for 100 %
@@ -61,6 +59,7 @@ def link_table(
 ) -> LinkTable:
     """Return the table of a link from source to target. Raises TagError where the colour engine finds no way."""
     fit = fit or LinkFitSettings()
+    given = even_inks(settings.grid)
     progress("the two profiles", 0.0)
 
     def unkept(inks: FloatArray) -> FloatArray:
@@ -70,17 +69,16 @@ def link_table(
         found = None if settings.black_compensation else wanted_colours(source, target, inks, settings.intent)
         return target.colours(unkept(inks)) if found is None else found
 
-    best = _ramps(target, asked)
-    axes = link_axes(best, settings.grid, fit.axes)
-    ramps = np.stack([_at_nodes(axes, ink, one) for ink, one in enumerate(best)])
-    given = axes.inks()
     plain = unkept(given)
     printed, colours = target.colours(plain), asked(given)
     total = target.total if settings.total_area is None else settings.total_area / 100
     progress("kept inks", 0.2)
-    black = plain[:, _BLACK] if settings.black_of is BlackOf.TARGET else np.tile(ramps[_BLACK], settings.grid ** (INKS - 1))
-    families = families_of(settings.keep, axes.nodes())
-    inks = _kept_inks(target, families, colours, ramps)
+    if settings.black_of is BlackOf.TARGET:
+        black = plain[:, _BLACK]
+    else:
+        black = np.tile(_ramp(target, asked, _BLACK, settings.grid), settings.grid ** (INKS - 1))
+    families = families_of(settings.keep, settings.grid)
+    inks = _kept_inks(target, families, colours, asked, settings.grid)
     progress("inks between", 0.6)
     free = np.flatnonzero(np.isnan(inks[:, 0]))
     offsets = np.column_stack([target.colours(np.nan_to_num(inks)) - printed, inks - plain, inks[:, _BLACK] - black])
@@ -91,40 +89,36 @@ def link_table(
     inks[free] = _solved(target, wanted, start, limits, fit)
     inks[free] = _without_specks(target, wanted, inks[free], given[free], limits, fit)
     nodes = np.clip(limits.lowered(inks, _BLACK), 0, 1).reshape(*[settings.grid] * INKS, INKS)
-    return LinkTable(axes=axes, nodes=nodes, families=tuple(families), total=total)
+    return LinkTable(nodes=nodes, families=tuple(families), total=total)
 
 
-def _ramps(target: LinkEnd, asked: Callable[[FloatArray], FloatArray]) -> FloatArray:
-    """Return how much of each ink alone (inks, amounts) prints even amounts of it best, rising, nothing for nothing.
+def _ramp(target: LinkEnd, asked: Callable[[FloatArray], FloatArray], ink: int, grid: int) -> FloatArray:
+    """Return how much of one ink alone (grid,) prints each amount of it best, rising, nothing for nothing.
 
-    asked: the colours (n, 3) that inks (n, 4) are to print; near bare paper they are held to it, which stays bare.
+    asked: the colours (n, 3) that inks (n, 4) are to print. The best amounts are found between the nodes too, and the nodes'
+    are those of the broken line that fits them best.
     """
-    bare = np.zeros((1, INKS))
-    paper = target.colours(bare) - asked(bare)
-    ramps = []
-    for ink in range(INKS):
-        inks = np.zeros((len(even_amounts()), INKS))
-        inks[:, ink] = even_amounts()
-        best = nearest_pure(target, asked(inks) + _near_paper(inks) * paper, (ink,))[:, ink]
-        best[0] = 0.0
-        ramps.append(np.maximum.accumulate(best))
-    return np.stack(ramps)
-
-
-def _at_nodes(axes: LinkAxes, ink: int, best: FloatArray) -> FloatArray:
-    """Return the nodes' amounts (grid,) of the broken line along one axis that fits the best amounts of its ink best."""
-    places = axes.places(ink, even_amounts())
-    hats = np.clip(1 - np.abs(places[:, None] - np.arange(axes.grid)), 0, 1)
-    ends = [0, axes.grid - 1]
-    nodes = np.interp(axes.nodes()[ink], even_amounts(), best)
-    nodes[1:-1] = np.linalg.lstsq(hats[:, 1:-1], best - hats[:, ends] @ nodes[ends], rcond=None)[0]
+    fine = _BETWEEN * (grid - 1) + 1
+    inks = np.zeros((fine, INKS))
+    inks[:, ink] = np.linspace(0, 1, fine)
+    best = nearest_pure(target, asked(inks), (ink,))[:, ink]
+    best[0] = 0.0
+    best = np.maximum.accumulate(best)
+    places = np.linspace(0, grid - 1, fine)
+    hats = np.clip(1 - np.abs(places[:, None] - np.arange(grid)), 0, 1)
+    ends = [0, grid - 1]
+    nodes = best[::_BETWEEN].copy()
+    inner = hats[:, 1:-1]
+    nodes[1:-1] = np.linalg.lstsq(inner, best - hats[:, ends] @ nodes[ends], rcond=None)[0]
     return np.clip(np.maximum.accumulate(nodes), 0, 1)
 
 
-def _kept_inks(target: LinkEnd, families: list[Family], colours: FloatArray, ramps: FloatArray) -> FloatArray:
+def _kept_inks(
+    target: LinkEnd, families: list[Family], colours: FloatArray, asked: Callable[[FloatArray], FloatArray], grid: int
+) -> FloatArray:
     """Return inks (nodes, 4) on the faces of the families, not a number elsewhere.
 
-    colours: (nodes, 3), what is asked for; ramps: (inks, grid), each ink alone at the nodes of its axis.
+    colours: (nodes, 3), what is asked for; asked: the same of any inks.
     """
     inks = np.full((len(colours), INKS), np.nan)
     offsets = np.full_like(colours, np.nan)
@@ -136,7 +130,9 @@ def _kept_inks(target: LinkEnd, families: list[Family], colours: FloatArray, ram
         elif family.point:
             inks[new] = np.eye(INKS)[list(family.inks)]
         elif len(family.inks) == 1:
-            inks[new] = np.eye(INKS)[family.inks[0]] * ramps[family.inks[0]][np.isin(face, new), None]
+            paper = offsets[families[0].foot[0]]
+            ramp = _ramp(target, lambda one: asked(one) + _near_paper(one) * paper, family.inks[0], grid)  # noqa: B023
+            inks[new] = np.eye(INKS)[family.inks[0]] * ramp[np.isin(face, new), None]
         elif len(new):
             near = reaching(families[:number], offsets, new, BlendSettings().reach_on_faces)
             inks[new] = nearest_pure(target, colours[new] + near, family.inks)

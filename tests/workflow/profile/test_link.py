@@ -129,21 +129,6 @@ def test_kept_inks_are_the_best_pure_match(link):
         assert (difference(wanted, lab_of("uncoated", sent(link, inks))) - best).max() <= 0.3
 
 
-@pytest.mark.common_practice("no source: the best pure match, by trying all amounts of two inks")
-def test_kept_pairs_are_the_best_pure_match_from_4_per_cent_on(link):
-    """Closer to a single ink the link is on its way from the best match of one ink to that of two."""
-    amounts = np.linspace(0.04, 1, 13)
-    for first, second in ((0, 1), (0, 2), (1, 2)):
-        inks, tries = np.zeros((len(amounts) ** 2, 4)), np.zeros((61**2, 4))
-        for place, values in ((inks, amounts), (tries, np.linspace(0, 1, 61))):
-            place[:, [first, second]] = np.stack(np.meshgrid(values, values), axis=-1).reshape(-1, 2)
-        printed, wanted = lab_of("uncoated", tries), lab_of("coated", inks)
-        best = np.array([difference(np.broadcast_to(one, printed.shape), printed).min() for one in wanted])
-        above = difference(wanted, lab_of("uncoated", sent(link, inks))) - best
-        assert above.mean() <= 0.05
-        assert np.percentile(above, 95) <= 0.3
-
-
 @pytest.mark.common_practice("no source: a link is its two profiles in one, but for kept inks")
 def test_away_from_kept_inks_it_prints_what_the_two_profiles_print(link):
     inks = np.random.default_rng(4).random((6000, 4))

@@ -23,9 +23,7 @@ _FADES = 0.5  # of the weight's exponent, for each full ink that lies on a patch
 class InkColours:
     """What inks print."""
 
-    paper: (
-        FloatArray  # (3,), XYZ of the bare paper: as read, else as all readings together tell, else white and as light as any
-    )
+    paper: FloatArray  # (3,), XYZ of the bare paper: as read, as all readings tell, or else white and as light as the lightest
     lab: FloatArray  # (inks, 3), relative to the paper
     unsure: FloatArray  # (inks,), standard error of the density, natural logarithm; infinite where too little tells of an ink
 

@@ -9,7 +9,7 @@ Limits stand in `standards/limits/evenness.toml`.
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -115,37 +115,31 @@ def _as_well(bands: Bands, trends: Sequence[PageTrend], limits: Limits) -> bool:
 
 def _of_page(bands: Bands, limits: Limits) -> PageTrend:
     """Return a page as unlike the others whose lines all differ from theirs in an ink."""
-    return PageTrend(
-        page=bands.page,
-        kind=TrendKind.PAGE,
-        what=TrendKind.INK,
-        ink=bands.ink,
-        axis="",
-        first=0,
-        last=0,
-        share=bands.page_share,
-        p95=bands.effect,
-        rms=bands.effect,
-        limit=limits["bands"],
-        lead=1.0,
-    )
+    return _of_lines(bands, bands.page, TrendKind.PAGE, TrendKind.INK, bands.page_share, 1.0, limits)
 
 
 def _of_bands(bands: Bands, page: int, lead: float, limits: Limits) -> PageTrend:
+    """Return lines that lack an ink as bands."""
+    found = _of_lines(bands, page, TrendKind.BANDS, TrendKind.BANDS, bands.share, lead, limits)
+    return replace(found, lines=bands.words)
+
+
+def _of_lines(
+    bands: Bands, page: int, kind: TrendKind, what: TrendKind, share: float, lead: float, limits: Limits
+) -> PageTrend:
     return PageTrend(
         page=page,
-        kind=TrendKind.BANDS,
-        what=TrendKind.BANDS,
+        kind=kind,
+        what=what,
         ink=bands.ink,
         axis="",
         first=0,
         last=0,
-        share=bands.share,
+        share=share,
         p95=bands.effect,
         rms=bands.effect,
         limit=limits["bands"],
         lead=lead,
-        lines=bands.words,
     )
 
 

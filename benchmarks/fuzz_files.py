@@ -110,8 +110,15 @@ def campaign(inputs: int, seed: int, data: Path | None = None, *, show: int = 0)
             if len(failures) <= show:
                 print(number, name, wrong)
     log.setLevel(level)
-    memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    return {"counts": counts, "failures": failures, "longest": longest, "memory": memory}
+    return {"counts": counts, "failures": failures, "longest": longest, "memory": most_memory()}
+
+
+def most_memory() -> int:
+    """The most memory that this process held, kB: of its program alone where the system tells, not of what started it."""
+    status = Path("/proc/self/status")
+    if status.exists():
+        return int(status.read_text("ascii").split("VmHWM:")[1].split()[0])
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
 
 
 def main() -> None:

@@ -22,6 +22,7 @@ from spectro.records.drift import (
 from spectro.records.limits import Limits
 from spectro.records.shown_text import short_name
 from spectro.records.statistics import DifferenceStatistics
+from spectro.words.gate import CHECKED
 from spectro.words.limits import own_limits, source_words
 from spectro.words.numbers import capital, day, number
 from spectro.words.quality import Quality, judged_words
@@ -424,20 +425,11 @@ def small_setting_words(finding: CauseFinding | None) -> tuple[str, ...]:
     )
 
 
-def checked_words() -> str:
-    """Return what a person looked at and found right, as the reason that is kept.
-
-    >>> checked_words()
-    'checked: the print is dry, settings are the old ones, no nozzle is missing'
-    """
-    return "checked: the print is dry, settings are the old ones, no nozzle is missing"
-
-
 def checked_caution(finding: CauseFinding) -> str:
     """Return what fresh patches look like although that was looked at, to be kept in mind."""
     return (
         f"The fresh patches changed as by {cause_text(finding)}, which a printer that moved by itself can look like: they are "
-        f"followed, for it was said ({checked_words()}). If that is not so, print and read them again."
+        f"followed, for it was said ({CHECKED}). If that is not so, print and read them again."
     )
 
 

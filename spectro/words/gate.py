@@ -16,6 +16,8 @@ EARLIER = "insisted on earlier"
 ORDER_FOUND = "order found by colours"
 ASKED_FOR = "questionable readings were asked for"
 ALTHOUGH = "Used although "
+CHECKED = "checked: the print is dry, settings are the old ones, no nozzle is missing"
+"""The reason that is kept of what a person looked at and found right: that is no insisting."""
 _WITH_ADD = " with spectro readings add"
 
 _LAWS = {
@@ -143,7 +145,8 @@ def unplaced_doubt_words(marks: Sequence[str]) -> str:
 
 def insisted_words(findings: Sequence[GateFinding]) -> str:
     """Return what was found of readings that are used: what a person insists on, or what to look at; "" for nothing."""
-    now = [one for one in findings if one.cause not in (LEFT_OUT, EARLIER, ORDER_FOUND)]
+    every = [one for one in findings if one.cause not in (LEFT_OUT, EARLIER, ORDER_FOUND)]
+    now = [one for one in every if one.insisted != CHECKED]
     found = joined([one.finding for one in now][:_MOST])
     reason = next((one.insisted for one in now if one.insisted), "")
     said = []
@@ -151,8 +154,11 @@ def insisted_words(findings: Sequence[GateFinding]) -> str:
         said.append(f"{ALTHOUGH}{found}, since you insist: {reason}.")
     elif found:
         said.append(f"Note: {found}; check that this is meant.")
+    said += [f"Note: {one.finding}; {one.insisted}." for one in every if one.insisted == CHECKED]
     said += [
-        f"Used although {one.finding}, since somebody insisted on it earlier: {one.insisted}."
+        f"Note: {one.finding}; looked at earlier, {one.insisted}."
+        if one.insisted == CHECKED
+        else f"Used although {one.finding}, since somebody insisted on it earlier: {one.insisted}."
         for one in findings
         if one.cause == EARLIER and not (reason and one.finding in found)
     ]
@@ -174,7 +180,7 @@ def with_insisted(findings: Sequence[GateFinding], verdict: str) -> str:
     found = insisted_words(findings)
     if not found:
         return verdict
-    if not any(one.insisted for one in findings):
+    if not any(one.insisted not in ("", CHECKED) for one in findings):
         first = first_sentences(verdict, 0)
         return " ".join(part for part in (first, found, verdict[len(first) :].strip()) if part)
     if len(first_sentences(found, 0)) <= MOST_FIRST:

@@ -17,6 +17,7 @@ from spectro.records.profile_result import PathLattice, PrintForecast, SuspectPa
 from spectro.records.shown_text import short_name
 from spectro.records.statistics import DifferenceStatistics
 from spectro.standards.limits import shipped_limits
+from spectro.words.gate import CHECKED
 from spectro.words.limits import own_limits
 from spectro.words.numbers import joined
 from spectro.words.quality import Quality, judged_words, quality, quality_clause, quality_of
@@ -256,6 +257,8 @@ def top_up_verdict(found: FurtherPatches, file: str, in_print: PrintForecast, li
 def built_all_the_same(kept: str) -> str:
     """Return that a profile rests on readings that somebody insisted on using, as a clause. kept: "REASON; found: WHAT"."""
     reason, _, found = kept.partition("; found: ")
+    if reason == CHECKED:
+        return f"it was built from {found or 'readings that were asked about'}; {reason}"
     return f"it was built although {found or 'something was wrong with its readings'}, since somebody insisted: {reason}"
 
 

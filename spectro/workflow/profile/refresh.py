@@ -40,11 +40,11 @@ from spectro.words.drift import (
     DISAGREEMENT_ADVICE,
     cause_text,
     checked_caution,
-    checked_words,
     disagreement_words,
     small_setting_words,
     spoilt_advice,
 )
+from spectro.words.gate import CHECKED as LOOKED_AT
 from spectro.words.gate import with_insisted
 from spectro.words.limits import own_in
 from spectro.words.profile import RGB_ALONE, refresh_cautions, refresh_chart_verdict, refresh_verdict
@@ -296,7 +296,7 @@ def _check_causes(
     if found.spoils is None:
         return (), (), small_setting_words(found.small)
     if set(CHECKED) <= set(checked):
-        return (), (_as_by(found.spoils, fresh, checked_words()),), (checked_caution(found.spoils),)
+        return (), (_as_by(found.spoils, fresh, LOOKED_AT),), (checked_caution(found.spoils),)
     if insist.strip():
         return (_as_by(found.spoils, fresh, insist.strip()),), (), ()
     raise InputError(

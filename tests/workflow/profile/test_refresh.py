@@ -33,6 +33,7 @@ from spectro.stand_in.readings import ReadSheet, print_and_read, stand_in_measur
 from spectro.standards.limits import shipped_limits
 from spectro.workflow.chart.new import chart_new
 from spectro.workflow.profile.refresh import profile_refresh, refresh_chart, refresh_from_measurements
+from spectro.workflow.profile.show import profile_show
 
 CHART = demo_chart().device
 M1 = MeasurementCondition.M1
@@ -278,7 +279,9 @@ def test_what_was_checked_is_said_and_kept(short, tmp_path):
             refresh_from_measurements(old, denser, out, settings=SMALL, replace=False, checked=said)
     assert not out.exists()
     result = refresh_from_measurements(old, denser, out, settings=SMALL, replace=False, checked=("dry", "settings", "nozzles"))
-    assert "insist" not in result.verdict
+    assert "insist" not in result.verdict + result.build.verdict
+    assert "checked: the print is dry" in result.build.verdict
+    assert not any("insist" in finding.text for finding in profile_show(out).findings)
     assert any("checked: " in caution for caution in result.cautions)
     assert b"checked: " in out.read_bytes()
 

@@ -51,6 +51,9 @@ def face_points(limits: InkLimits, count: int, random: np.random.Generator) -> F
     return kept
 
 
+_RUNS, _RUNS_AT_MOST = 0.05, 0.25  # of an ink: by how much inks that were looked for alone change a level; any, at once
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class DarkestNeutral:
     """The black of inks within their limits."""
@@ -63,7 +66,8 @@ def darkest_neutral_ink(separation: Separation) -> DarkestNeutral:
     """Return the darkest neutral colour that can be printed within the limits, to 0.05 L*.
 
     It is looked for on from lighter greys, so that its inks are those into which theirs run: near black, quite other inks may
-    print nearly the same.
+    print nearly the same. Steps from lighter inks may come to rest short of a grey that can be printed, where total limit and
+    black meet; its inks, looked for without them, then count if they run on.
     """
     lowest = float(separation.cloud_lab[:, 0].min())
     lab = np.zeros((_LEVELS, 3))
@@ -74,13 +78,19 @@ def darkest_neutral_ink(separation: Separation) -> DarkestNeutral:
         darkest = int(separation.cloud_lab[:, 0].argmin())
         return DarkestNeutral(lightness=lowest, inks=frozen_floats(separation.cloud[darkest]))
     lighter = min(reached[0] + _FROM, len(lab) - 1)
-    near = lab[max(reached[0] - _FROM // 4, 0) : lighter]
-    on, left = separation.inks_near(near, np.repeat(inks[lighter][None], len(near), axis=0))
-    missed = np.flatnonzero(left >= INSIDE / 2)
-    first = missed[-1] + 1 if len(missed) else 0
-    if first == len(near):
+    levels = np.arange(max(reached[0] - _FROM // 4, 0), lighter)
+    on, rest = separation.inks_near(lab[levels], np.repeat(inks[lighter][None], len(levels), axis=0))
+    found, place = inks[lighter], lighter
+    for level in levels[::-1]:
+        steps = on[level - levels[0]], rest[level - levels[0]], _RUNS_AT_MOST
+        alone = inks[level], left[level], min(_RUNS * (place - level), _RUNS_AT_MOST)
+        for way, far, most in (steps, alone):
+            if far < INSIDE / 2 and np.abs(way - found).max() <= most:
+                found, place = way, level
+                break
+    if place == lighter:  # nothing runs on
         return DarkestNeutral(lightness=float(lab[reached[0], 0]), inks=frozen_floats(inks[reached[0]]))
-    return DarkestNeutral(lightness=float(near[first, 0]), inks=frozen_floats(on[first]))
+    return DarkestNeutral(lightness=float(lab[place, 0]), inks=frozen_floats(found))
 
 
 def ink_gamut(separation: Separation, neutral: DarkestNeutral) -> PrintedGamut:

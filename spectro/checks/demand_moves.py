@@ -39,7 +39,7 @@ def demand_moves(
     groups = []
     for ink in range(3):
         demand = 1 - device[:, ink]
-        shares = _smooth(demand, _DEMANDS, _DEMAND_REACH)[:, None] * _smooth(common, _COMMONS, _COMMON_REACH)[None]
+        shares = smooth_curves(demand, _DEMANDS, _DEMAND_REACH)[:, None] * smooth_curves(common, _COMMONS, _COMMON_REACH)[None]
         shares = shares.reshape(-1, len(device)) * demand
         parts = []
         for curve in (density[ink], density[ink] * 10 ** (-density[ink] / _LIGHT_SPREAD)):
@@ -47,11 +47,11 @@ def demand_moves(
             parts.append(shares[:, :, None] * more)
         groups.append(np.concatenate(parts))
     darker = spectra_to_lab(surface + inner * 10**-DARKNESS, wavelengths) - lab
-    groups.append((_smooth(common, _DARKS, _DARK_REACH) * common)[:, :, None] * darker)
+    groups.append((smooth_curves(common, _DARKS, _DARK_REACH) * common)[:, :, None] * darker)
     return tuple(groups)
 
 
-def _smooth(where: FloatArray, nodes: int, reach: float) -> FloatArray:
+def smooth_curves(where: FloatArray, nodes: int, reach: float) -> FloatArray:
     """Return (nodes, n) curves over where (n,), 0 to 1, whose sum with standard normal weights has variance 1 at the nodes.
 
     Between nodes they are straight; nodes go together by a Gaussian of the reach.

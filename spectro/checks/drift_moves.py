@@ -141,7 +141,12 @@ def wet_moves(picture: InkPicture, lab: FloatArray, fading: float) -> FloatArray
 
 
 def paper_moves(picture: InkPicture, lab: FloatArray) -> FloatArray:
-    """Return moves (4, n, 3): the paper reflects 1 % more in each of the three bands, or glows 1 % of white more in blue.
+    """Return moves (4, n, 3): the paper reflects 1 % more in each of the three bands, or glows 1 % of white more in blue."""
+    return white_moves(lab, picture.white, picture.density[:, 2:])
+
+
+def white_moves(lab: FloatArray, white: FloatArray, blue: FloatArray) -> FloatArray:
+    """Return moves (4, n, 3) of paper, as `paper_moves`. white: (3,), its cone responses. blue: (n, 1), densities in blue.
 
     The glow is seen and excited through the ink, so it fades with the blue density faster than reflection does.
     """
@@ -152,7 +157,7 @@ def paper_moves(picture: InkPicture, lab: FloatArray) -> FloatArray:
         scale = np.ones(3)
         scale[band] += PERCENT
         found.append(xyz_to_lab((cones * scale) @ back) - lab)
-    glow = PERCENT * 10 ** (-1.2 * picture.density[:, 2:]) * np.array([0.0, 0.05, 1.0]) * picture.white
+    glow = PERCENT * 10 ** (-1.2 * blue) * np.array([0.0, 0.05, 1.0]) * white
     found.append(xyz_to_lab((cones + glow) @ back) - lab)
     return np.stack(found)
 

@@ -9,15 +9,17 @@ import numpy as np
 from spectro.chart.spread import even_points
 from spectro.checks.demand_moves import SOLIDS, demand_moves
 from spectro.checks.drift_moves import ink_moves, ink_picture, paper_moves, tone_moves
-from spectro.checks.fitted_printer import FittedPrinter
+from spectro.checks.fitted_printer import FittedPrinter, is_inks
+from spectro.checks.ink_refresh_moves import ink_place, ink_refresh_moves
 from spectro.checks.noise import expected_difference
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.pcs import spectra_to_pcs
 from spectro.colour.spectral_shift import spectra_with_lab
 from spectro.maths.spread import farthest_points
-from spectro.model.drift_term import DriftTerm, Moves, fit_drift_term
+from spectro.model.drift_term import DriftTerm, Moves, Place, fit_drift_term
 from spectro.model.gaussian_process import solve_gaussian_process
+from spectro.model.ink_kernel import InkHyperparameters
 from spectro.model.telling_patches import telling_drift_rows
 from spectro.readings.repeats import average_repeats
 from spectro.records.arrays import ArrayLike, FloatArray, IntArray
@@ -25,10 +27,12 @@ from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
 from spectro.records.repeats import RepeatAverages
 from spectro.records.statistics import DifferenceStatistics
+from spectro.separation.ink_limits import InkLimits, drawn_within
 
 ALIKE = 1e-6  # device values that differ by less are the same
 _PLACES, _CANDIDATES = 400, 600  # where drift counts, and old patches to choose from
 _GREYS = 5
+_INNER_PATCHES = 24  # from which on patches inside tell how far a model of inks is to be trusted (no source)
 INK_SPREAD, TONE_SPREAD, PAPER_SPREAD = 15.0, 5.0, 1.0  # percent, standard deviations of likely changes (no source)
 _SPECTRAL_PATCHES = 1200  # more tell spectra no better than a move needs
 _LEAST = 1e-4  # reflectance factor, and Lab
@@ -38,8 +42,11 @@ _SEED, _DRAWS = 5, 6
 def likely_moves(readings: MeasurementSet, fitted: FittedPrinter) -> Moves:
     """Return what likely changes do to the colours of a fitted printer: inks by demand, whole inks, their tones, the paper.
 
-    readings: those the printer was fitted to. Spectra between them come from the same correlation as its colours.
+    readings: those the printer was fitted to. Spectra between them come from the same correlation as its colours. Of inks
+    behind a RIP: what `ink_refresh_moves` says.
     """
+    if is_inks(readings.colour_space):
+        return ink_refresh_moves(fitted.model.predict, readings.device.shape[1])
     known = fitted.repeats.device
     rows = farthest_points(known, _SPECTRAL_PATCHES)
     spectra = solve_gaussian_process(
@@ -107,7 +114,7 @@ def refreshed_readings(old: MeasurementSet, fresh: MeasurementSet, fitted: Fitte
         repeats.device,
         seen - said,
         spread,
-        place=model.prior.hyperparameters.place,
+        place=_place(fitted),
         moves=likely_moves(old, fitted),
     )
     moved = fitted.reading_lab + term.predict(old.device)
@@ -130,20 +137,33 @@ def _expected(fitted: FittedPrinter, term: DriftTerm | None) -> float:
 
     Three parts that know nothing of one another, over even device values: what the old model does not know between its
     patches, what the fresh patches leave open of the drift, and the noise of one reading, once. The first and the last are as
-    large as the model says, times half the way (a geometric mean) to what its own left-out patches are off by.
+    large as the model says, times what `_trusted` says of it.
     """
     model = fitted.model
-    places = even_points(_PLACES, 3, 1)
+    places = _places(fitted)
     lab = model.predict(places)
-    said = expected_difference(fitted.recipe_lab, model.left_out_spread)
-    trusted = np.sqrt(fitted.forecast.cross_validation.mean / max(said, 1e-9))
-    spread = trusted * np.hypot(model.uncertainty(places), model.noise())
+    spread = _trusted(fitted) * np.hypot(model.uncertainty(places), model.noise())
     covariance = spread[:, :, None] ** 2 * np.eye(3)
     if term is not None:
         covariance = covariance + term.covariance(places)
     roots = np.linalg.cholesky(covariance + _LEAST**2 * np.eye(3))
     draws = np.random.default_rng(_SEED).normal(size=(_DRAWS, *lab.shape))
     return float(np.mean([delta_e_2000(lab, lab + np.einsum("nij,nj->ni", roots, draw)).mean() for draw in draws]))
+
+
+def _trusted(fitted: FittedPrinter) -> float:
+    """Return what the errors are times those that a model says of itself: as its own left-out patches tell.
+
+    Half the way (a geometric mean) of RGB. Of inks the whole way, by patches with one ink at most at none or all of it, as
+    even places are: ends of ramps and full overprints are farther off, and more of a chart than of all colours.
+    """
+    model, device = fitted.model, fitted.repeats.device
+    inner = (np.minimum(device, 1 - device) < ALIKE).sum(axis=1) <= 1
+    if isinstance(model.prior.hyperparameters, InkHyperparameters) and inner.sum() >= _INNER_PATCHES:
+        found = delta_e_2000(fitted.recipe_lab[inner], model.left_out[inner]).mean()
+        return float(found / max(expected_difference(fitted.recipe_lab[inner], model.left_out_spread[inner]), 1e-9))
+    said = expected_difference(fitted.recipe_lab, model.left_out_spread)
+    return float(np.sqrt(fitted.forecast.cross_validation.mean / max(said, 1e-9)))
 
 
 def _joined(old: MeasurementSet, fresh: MeasurementSet, moved: FloatArray) -> MeasurementSet:
@@ -171,14 +191,10 @@ def telling_rows(readings: MeasurementSet, fitted: FittedPrinter, patches: int) 
     readings: those the printer was fitted to. By `telling_drift_rows`: each next patch leaves the least of a likely drift.
     """
     device = fitted.repeats.device
-    corners = np.flatnonzero((np.minimum(device, 1 - device) < ALIKE).all(axis=1))
-    greys = np.flatnonzero(np.ptp(device, axis=1) < ALIKE)
-    greys = greys[np.argsort(device[greys, 0])]
-    some = greys[np.unique(np.round(np.linspace(0, len(greys) - 1, _GREYS)).astype(np.int64))] if len(greys) else greys
-    first = np.unique(np.concatenate([corners, some]))[:patches]
+    first = (_ink_first(device) if is_inks(readings.colour_space) else _first(device))[:patches]
     spread_out = farthest_points(device, max(_CANDIDATES, 2 * patches))
     rows = np.concatenate([first, np.setdiff1d(spread_out, first)])
-    candidates, places = device[rows], even_points(_PLACES, 3, 1)
+    candidates, places = device[rows], _places(fitted)
     lab = fitted.model.predict(places)
     weights = np.stack([2 * delta_e_2000(lab, lab + 0.5 * axis) for axis in np.eye(3)], axis=1)
     chosen = telling_drift_rows(
@@ -188,10 +204,46 @@ def telling_rows(readings: MeasurementSet, fitted: FittedPrinter, patches: int) 
         weights,
         _spread(fitted, candidates, np.ones(len(candidates))),
         patches,
-        place=fitted.model.prior.hyperparameters.place,
+        place=_place(fitted),
         moves=likely_moves(readings, fitted),
     )
     return rows[chosen]
+
+
+def _first(device: FloatArray) -> IntArray:
+    """Return the rows of RGB device values (n, 3) that are always printed: corners and a few greys."""
+    corners = np.flatnonzero((np.minimum(device, 1 - device) < ALIKE).all(axis=1))
+    greys = np.flatnonzero(np.ptp(device, axis=1) < ALIKE)
+    greys = greys[np.argsort(device[greys, 0])]
+    some = greys[np.unique(np.round(np.linspace(0, len(greys) - 1, _GREYS)).astype(np.int64))] if len(greys) else greys
+    return np.unique(np.concatenate([corners, some]))
+
+
+def _ink_first(device: FloatArray) -> IntArray:
+    """Return the rows of ink values (n, inks) that are always printed: paper, the fullest and the middle of every ink alone."""
+    found = [np.flatnonzero((device < ALIKE).all(axis=1))]
+    for ink in range(device.shape[1]):
+        alone = np.flatnonzero((np.delete(device, ink, axis=1) < ALIKE).all(axis=1) & (device[:, ink] >= ALIKE))
+        if len(alone):
+            amount = device[alone, ink]
+            found.append(alone[[int(np.argmax(amount)), int(np.argmin(np.abs(amount - 0.5)))]])
+    return np.unique(np.concatenate(found))
+
+
+def _place(fitted: FittedPrinter) -> Place:
+    """Return where device values lie for the smooth rest of a drift."""
+    hyperparameters = fitted.model.prior.hyperparameters
+    return ink_place(hyperparameters) if isinstance(hyperparameters, InkHyperparameters) else hyperparameters.place
+
+
+def _places(fitted: FittedPrinter) -> FloatArray:
+    """Return device values (k, channels) that fill what was printed evenly: of inks, within the most of the old chart."""
+    known = fitted.repeats.device
+    inks = known.shape[1]
+    if not isinstance(fitted.model.prior.hyperparameters, InkHyperparameters):
+        return even_points(_PLACES, inks, 1)
+    limits = InkLimits(total=float(known.sum(axis=1).max()) + ALIKE, ceilings=np.ones(inks))
+    return drawn_within(_PLACES, limits, np.random.default_rng(_SEED))
 
 
 def _spread(fitted: FittedPrinter, device: FloatArray, counts: ArrayLike) -> FloatArray:

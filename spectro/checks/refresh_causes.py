@@ -1,5 +1,6 @@
 """Are fresh patches fit for a refresh? The causes of drift, asked of them before a profile is made over a fault."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -7,7 +8,8 @@ import numpy as np
 from spectro.checks.drift_advice import drift_settings, matters, with_names
 from spectro.checks.drift_cause import change_model, likely_causes
 from spectro.checks.drift_moves import paper_row
-from spectro.checks.fitted_printer import FittedPrinter
+from spectro.checks.fitted_printer import FittedPrinter, is_inks
+from spectro.checks.ink_settings import curve_part, ink_setting
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.pcs import spectra_to_pcs
@@ -52,6 +54,16 @@ def fresh_causes(fitted: FittedPrinter, fresh: MeasurementSet, limits: Limits) -
         positions=fresh.positions, cleaned=True,
     )  # fmt: skip
     causes = with_names(likely_causes(model, seen - said, 2.0, limits=limits)[0], limits)
+    found = _found(causes, away, large, limits)
+    if found.spoils is not None or not is_inks(fresh.colour_space):
+        return found
+    part = curve_part(fitted, fresh.device, seen - said, float(np.hypot(settings.noise, doubt)) / _TO_DEVIATION)
+    setting = ink_setting(part, away, limits, paper=float(delta_e_2000(said[row], seen[row])) > limits["paper_stays"])
+    return found if setting is None else FreshCauses(spoils=setting)
+
+
+def _found(causes: Sequence[CauseFinding], away: DifferenceStatistics, large: bool, limits: Limits) -> FreshCauses:
+    """Return what a refresh must not be made over among the causes of a change. away: what patches are off by."""
     spoils = [one for one in causes if harms(one, limits, away)]
     if not large:  # a small change is followed as it is, but a print that is not dry is read again at no cost
         damp = [one for one in spoils if one.cause is DriftCause.WET and (_clearly_damp(one, limits) or _dries(one, limits))]

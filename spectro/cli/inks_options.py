@@ -3,6 +3,8 @@
 import argparse
 from pathlib import Path
 
+from spectro.cli.options import number
+
 STAGES = ("limits", "curves", "total")
 
 
@@ -10,6 +12,41 @@ def add_stages_options(parser: argparse._ActionsContainer, on: str) -> None:
     """Add what the press is set to, and which of it was on. on: help."""
     parser.add_argument("--stages", type=Path, metavar="FILE.toml", help="what the press is set to so far, as --out wrote it")
     parser.add_argument("--on", choices=STAGES, nargs="+", action="extend", default=[], metavar="STAGE", help=on)
+
+
+def add_separation_options(parser: argparse._ActionsContainer, *, kept: bool = False) -> None:
+    """Add what a person may choose of a separation. kept: what is not chosen is as in an older profile."""
+    usual = "as in the profile before" if kept else None
+    parser.add_argument(
+        "--total-area",
+        type=number(0, 1000),
+        metavar="PERCENT",
+        help="inks: most ink of all channels together "
+        f"({usual or 'the least of 300, the most that was measured, and where more ink darkens no more'})",
+    )
+    parser.add_argument(
+        "--black-share",
+        default=None if kept else "usual",
+        metavar="SHARE",
+        help="inks: how much black ink dark colours carry: fine (late: least grain), usual, steady (early: greys shift least "
+        "under other lamps), none (only where colours need it), most (in place of other inks), or a CSV file with the columns "
+        f"lightness, black ({usual or 'usual'})",
+    )
+    parser.add_argument(
+        "--black-ceiling",
+        type=number(0, 100),
+        metavar="PERCENT",
+        help=f"inks: most black ink of any colour ({usual or '100'})",
+    )
+    parser.add_argument(
+        "--lean",
+        action="store_true",
+        help="inks: a separation that needs less ink: black in place of other inks, and the least total area that leaves greys "
+        "nearly as dark; says what it saves and costs",
+    )
+    add_stages_options(
+        parser, "inks: stages of --stages that were on when the chart was printed: limits, curves, total (limits and curves)"
+    )
 
 
 def add_pages_options(parser: argparse._ActionsContainer) -> None:

@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from spectro.cli.inks_options import add_stages_options
+from spectro.cli.inks_options import add_separation_options
 from spectro.cli.options import (
     add_light_option,
     add_profile_options,
@@ -69,7 +69,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="L",
         help="L* from which --grey-aim neutral is neutral (80)",
     )
-    _add_ink_options(parser)
+    add_separation_options(parser)
     add_sheet_option(parser, "mean ΔE00 by which another sheet differs, for the forecast (from the readings, else 0.26)")
     parser.add_argument(
         "--thorough",
@@ -81,37 +81,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_tolerances_option(parser)
     add_on_shelf_options(parser, "that was printed with: it names the profile, and keeps readings and profile")
     parser.add_argument("--replace", action="store_true", help="overwrite an existing file")
-
-
-def _add_ink_options(parser: argparse.ArgumentParser) -> None:
-    """Add what a person may choose of a separation."""
-    parser.add_argument(
-        "--total-area",
-        type=number(0, 1000),
-        metavar="PERCENT",
-        help="inks: most ink of all channels together (the least of 300, the most that was measured, and where more ink "
-        "darkens no more)",
-    )
-    parser.add_argument(
-        "--black-share",
-        default="usual",
-        metavar="SHARE",
-        help="inks: how much black ink dark colours carry: fine (late: least grain), usual, steady (early: greys shift least "
-        "under other lamps), none (only where colours need it), most (in place of other inks), or a CSV file with the columns "
-        "lightness, black (usual)",
-    )
-    parser.add_argument(
-        "--black-ceiling", type=number(0, 100), metavar="PERCENT", help="inks: most black ink of any colour (100)"
-    )
-    parser.add_argument(
-        "--lean",
-        action="store_true",
-        help="inks: a separation that needs less ink: black in place of other inks, and the least total area that leaves greys "
-        "nearly as dark; says what it saves and costs",
-    )
-    add_stages_options(
-        parser, "inks: stages of --stages that were on when the chart was printed: limits, curves, total (limits and curves)"
-    )
 
 
 def run(arguments: argparse.Namespace) -> int:

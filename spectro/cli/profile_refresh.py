@@ -3,6 +3,7 @@
 import argparse
 from pathlib import Path
 
+from spectro.cli.inks_options import add_separation_options
 from spectro.cli.options import (
     add_how_read_options,
     add_profile_options,
@@ -28,6 +29,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--patches", type=int, metavar="N", help="with --chart-out: how many (60)")
     add_how_read_options(parser, "the fresh chart's folder or table, where its readings have no device values")
     add_profile_options(parser)
+    add_separation_options(parser, kept=True)
     parser.add_argument(
         "--recipe",
         metavar="RECIPE|CHART",
@@ -50,6 +52,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Refresh a profile, or choose the patches to print for it. Returns 3 where a refresh is not enough."""
     with working_from_shelf(arguments, arguments.old) as (files, name):
         if name:
+            arguments.before = files.profile(name) if files.has_profile(name) else None
             arguments.old = files.readings(name)
         arguments.like = first_chart(files, arguments) or "rgb-control-patch"
         return _either(arguments)
@@ -106,6 +109,12 @@ def _refresh(arguments: argparse.Namespace) -> int:
         printer=arguments.printer,
         paper=arguments.paper,
         driver_settings=arguments.settings,
+        total_area=arguments.total_area,
+        black_share=arguments.black_share or "usual",
+        black_ceiling=arguments.black_ceiling,
+        lean=arguments.lean,
+        stages=arguments.stages,
+        on=tuple(arguments.on),
     )
     with progress_line(arguments) as progress:
         result = profile_refresh(
@@ -117,6 +126,8 @@ def _refresh(arguments: argparse.Namespace) -> int:
             tolerances=tolerances,
             replace=arguments.replace,
             checked=arguments.checked,
+            before=getattr(arguments, "before", None),
+            chosen=("black_share",) if arguments.black_share else (),
             progress=progress,
         )
     following = after_refresh(result.build.profile, enough=result.enough, shelved=stored.name if stored else "")

@@ -30,6 +30,8 @@ class ProfileSettings:
     other_separations: bool = False  # look at what other settings of the separation would do, for a report
     stages: Path | None = None  # what a press of inks was set to when its chart was printed; None: not said
     on: tuple[str, ...] = ()  # which of its stages were on; (): limits and curves, where it sets them
+    through: tuple[str, ...] = ()  # stages that the profile which is refreshed was printed through, with their marks
+    kept_total: bool = False  # total_area is that of the profile which is refreshed
     thorough: bool = False  # search the device model on all patches; takes five times as long or more
     date: datetime | None = None  # profile date in UTC; None: newest date of the readings
     printer: str = ""  # for the profile's name

@@ -29,10 +29,6 @@ RESTART = (
     "is to offer the profile (picture editors, layout and raw converters).",
     "Close and open the print dialog again; where the system keeps its own list of a printer's profiles, sign out and in once.",
 )
-RGB_ALONE = (
-    "a refresh moves old readings along what a printer behind an RGB driver does; of inks behind a RIP, make curves that bring "
-    "the old ramps back (spectro inks curves --curve-aim), or print the whole chart again and build a new profile"
-)
 STILL_SHOWN = "Programs that are open go on offering it until they are closed and opened again."
 _MOST_COLOURS = 3  # kinds of colour that a sentence names
 _FITS = {
@@ -215,8 +211,11 @@ def refresh_verdict(
     )
 
 
-def refresh_cautions(*, paper: bool, fresh: int, old: int, limits: Limits) -> tuple[str, ...]:
-    """Return what to mind. paper: bare paper is among the fresh patches; fresh, old: different patches of each."""
+def refresh_cautions(*, paper: bool, fresh: int, old: int, limits: Limits, inks: bool = False) -> tuple[str, ...]:
+    """Return what to mind. paper: bare paper is among the fresh patches; fresh, old: different patches of each.
+
+    inks: the print is one of inks behind a RIP.
+    """
     found = []
     if not paper:
         found.append("Bare paper is not among the fresh patches: the new profile's white rests on the old reading of it.")
@@ -224,9 +223,8 @@ def refresh_cautions(*, paper: bool, fresh: int, old: int, limits: Limits) -> tu
         found.append(f"{fresh} different fresh patches; 40 to 80 are common practice.")
     if old < limits["refresh_old"]:
         found.append("The old chart is small: what it did not see, a refresh does not see either.")
-    found.append(
-        "A refresh follows smooth changes. A nozzle that misses now and then, banding or another driver setting are not."
-    )
+    setting = "another setting of the RIP" if inks else "another driver setting"
+    found.append(f"A refresh follows smooth changes. A nozzle that misses now and then, banding or {setting} are not.")
     return tuple(found)
 
 

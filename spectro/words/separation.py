@@ -7,6 +7,7 @@ from spectro.words.numbers import difference_text, number
 
 _DECIDED = {
     "stated": "as asked for",
+    "kept": "as in the profile before",
     "usual": "the usual limit, as none is stated for this process; give yours with `total_area`",
     "measured": "the most that was measured",
     "darkening": "more ink makes this print no darker",

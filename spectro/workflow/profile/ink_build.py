@@ -19,9 +19,9 @@ from spectro.icc.profile_file import IccProfile, pack_profile, parse_profile
 from spectro.model.gaussian_process import solve_gaussian_process
 from spectro.model.ink_process import colours_of_lattice
 from spectro.profile.assemble import WantedProfile
-from spectro.profile.evidence import TOTAL_AREA
 from spectro.profile.ink_profile import ChosenSeparation, InkChoices, InkProfile, build_ink_profile, choose_separation
 from spectro.profile.ink_table import GRIDS, InkTable, ink_table
+from spectro.profile.kept_separation import separation_words
 from spectro.records.arrays import FloatArray
 from spectro.records.ink_stages import Stage
 from spectro.records.measurement import MeasurementSet
@@ -50,22 +50,20 @@ class InkSeparation:
     ceiling: float  # of black, percent
     usual: ChosenSeparation | None = None  # of the same print, where a lean one was asked for
     through: tuple[str, ...] = ()  # stages that the chart was printed through, with their marks
+    kept_total: bool = False  # the total area is that of the profile which is refreshed
 
     @property
     def total_area(self) -> TotalAreaFound:
         """The total area coverage, and why."""
         total = self.chosen.total
-        return TotalAreaFound(
-            percent=total.percent, decided_by=total.decided_by, measured=total.measured, darkening=total.darkening
-        )
+        decided = "kept" if self.kept_total else total.decided_by
+        return TotalAreaFound(percent=total.percent, decided_by=decided, measured=total.measured, darkening=total.darkening)
 
     @property
     def words(self) -> str:
         """What the profile keeps of it, in plain ASCII."""
-        ceiling = f", at most {self.ceiling:g} %" if self.ceiling < 100 else ""
-        through = f"; printed through {', '.join(self.through)}" if self.through else ""
-        share = "lean" if self.usual is not None else f"black share {self.share}"
-        return f"{TOTAL_AREA} {self.chosen.total.percent:g} %; {share}{ceiling}{through}"
+        lean = self.usual is not None
+        return separation_words(self.chosen.total.percent, self.share, self.ceiling, self.through, lean=lean)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,7 +111,7 @@ def printed_stages(settings: ProfileSettings, inks: int) -> tuple[tuple[str, ...
     if settings.stages is None:
         if settings.on:
             raise InputError(f"`on` {settings.on[0]} without `stages`", "the file that sets them", "Name it with `stages`.")
-        return (), None
+        return settings.through, None
     stages = read_stages(settings.stages)
     if len(stages.inks) != inks:
         raise InputError(f"{len(stages.inks)} inks in {settings.stages}", f"{inks}, as in the readings", "Name another file.")
@@ -172,7 +170,15 @@ def separate_inks(measurements: MeasurementSet, fitted: FittedPrinter, settings:
     limits = shipped_limits("inks")
     chosen = choose_separation(table, choices, limits)
     usual = choose_separation(table, replace(choices, share=USUAL, lean=False), limits) if settings.lean else None
-    return InkSeparation(table=table, chosen=chosen, share=share_name(named), ceiling=ceiling, through=through, usual=usual)
+    return InkSeparation(
+        table=table,
+        chosen=chosen,
+        share=share_name(named),
+        ceiling=ceiling,
+        through=through,
+        kept_total=settings.kept_total,
+        usual=usual,
+    )
 
 
 def other_settings(measurements: MeasurementSet, fitted: FittedPrinter, separated: InkSeparation) -> SeparationEffect:

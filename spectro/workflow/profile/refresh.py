@@ -7,8 +7,8 @@ from pathlib import Path
 
 import numpy as np
 
-from spectro.chart.recipe import read_recipe, recipe_text
-from spectro.checks.fitted_printer import FittedPrinter, check_rgb, fit_printer
+from spectro.checks.fitted_printer import FittedPrinter, check_profiled, fit_printer, is_inks
+from spectro.checks.ink_order import other_order
 from spectro.checks.refresh import ALIKE, Refreshed, refreshed_readings, telling_rows
 from spectro.checks.refresh_causes import CHECKED, fresh_causes
 from spectro.errors import InputError
@@ -18,15 +18,6 @@ from spectro.profile.naming import file_name
 from spectro.readings.load import AS_STATED, load_readings
 from spectro.readings.one_condition import bare_paper, check_labels, check_one_condition
 from spectro.readings.repeats import average_repeats
-from spectro.records.chart import (
-    ChartPurpose,
-    EdgesStanza,
-    GreysStanza,
-    OwnStanza,
-    RampsStanza,
-    RepeatsStanza,
-    SpreadStanza,
-)
 from spectro.records.drift import CauseFinding
 from spectro.records.gate import GateFinding
 from spectro.records.measurement import MeasurementSet
@@ -47,9 +38,10 @@ from spectro.words.drift import (
 from spectro.words.gate import CHECKED as LOOKED_AT
 from spectro.words.gate import with_insisted
 from spectro.words.limits import own_in
-from spectro.words.profile import RGB_ALONE, refresh_cautions, refresh_chart_verdict, refresh_verdict
+from spectro.words.profile import refresh_cautions, refresh_chart_verdict, refresh_verdict
 from spectro.workflow.profile.build import MadeProfile, make_profile
-from spectro.workflow.steps.chart_purpose import recipe_of_chart
+from spectro.workflow.profile.refresh_recipe import refresh_files, refresh_pages
+from spectro.workflow.profile.refresh_separation import with_kept_separation
 from spectro.workflow.steps.even_pages import fitted_trends, pass_even
 from spectro.workflow.steps.gate import pass_gate
 
@@ -67,12 +59,16 @@ def profile_refresh(
     tolerances: Tolerances | None = None,
     replace: bool = False,
     checked: Collection[str] = (),
+    before: Path | None = None,
+    chosen: Collection[str] = (),
     progress: Progress = silent,
 ) -> ProfileRefresh:
     """Build a profile from old readings, moved by a smooth drift term, and fresh readings of 40 to 80 patches; write it.
 
     old: the readings of the whole chart, or a profile that carries them. fresh: readings of patches that span the printer,
     white and solids among them (`refresh_chart` chooses some). out: as for `profile_build`.
+    before: a profile of inks whose separation is kept where settings ask for none; None: old itself, if it is a profile.
+    chosen: settings of the separation that stand although they are the usual ones ("black_share").
     options: how both are read; the chart is that of the fresh readings.
     checked: what was looked at and is right, of "dry", "settings", "nozzles": colours alone do not always tell; all three let
     fresh readings pass that look as if one of them was wrong.
@@ -84,13 +80,15 @@ def profile_refresh(
     if old.resolve() == fresh.resolve():
         raise InputError(f"the file {fresh} twice", "old readings and fresh ones", "Give the readings of what was printed now.")
     progress("reading files", 0.0)
-    before, after = load_readings([old], with_fields(options, chart=None)), load_readings([fresh], options)
+    then, now = load_readings([old], with_fields(options, chart=None)), load_readings([fresh], options)
+    _check_channels(then, now)
+    wanted = with_kept_separation(settings or ProfileSettings(), before or old, chosen)
     return refresh_from_measurements(
-        before,
-        after,
+        then,
+        now,
         out,
-        gate=(*pass_gate(before, options.insist, tolerances), *pass_gate(after, options.insist, tolerances)),
-        settings=settings or ProfileSettings(),
+        gate=(*pass_gate(then, options.insist, tolerances), *pass_gate(now, options.insist, tolerances)),
+        settings=wanted,
         tolerances=tolerances,
         replace=replace,
         progress=progress,
@@ -136,8 +134,9 @@ def make_refresh(
 ) -> tuple[MadeProfile, ProfileRefresh]:
     """Return a refreshed profile that is not written yet, and what is told of it; as `profile_refresh` otherwise.
 
-    old: of the whole chart; fresh: of what was printed now; both RGB with spectra, one measurement condition. gate: what was
-    found of both. insist: why they are used although something spoils the fresh ones. checked: as for `profile_refresh`.
+    old: of the whole chart; fresh: of what was printed now; both RGB or the same inks, with spectra, one measurement condition.
+    gate: what was found of both. insist: why they are used although something spoils the fresh ones. checked: as for
+    `profile_refresh`.
     Raises errors of `spectro.errors`.
     """
     limits = (tolerances or Tolerances()).of("profile")
@@ -147,6 +146,7 @@ def make_refresh(
     check_labels(papers)
     progress("fitting the old readings", 0.05)
     fitted = fit_printer(old)
+    _check_order(fitted, fresh, tolerances)
     uneven = pass_even(fitted_trends(old, fitted), old.origin, insist)
     insisted, looked_at, minded = _check_causes(fitted, fresh, insist, checked, tolerances)
     gate = (*gate, *uneven, *insisted)
@@ -161,7 +161,8 @@ def make_refresh(
         progress=part_of(progress, 0.25, 0.95),
     )
     enough, needed, device = found.enough(limits), found.needed(limits), found.repeats.device
-    paper = bool((device > 1 - ALIKE).all(axis=1).any())
+    inks = is_inks(old.colour_space)
+    paper = bool(((device < ALIKE) if inks else (device > 1 - ALIKE)).all(axis=1).any())
     refresh = ProfileRefresh(
         verdict=with_insisted(
             gate,
@@ -189,7 +190,7 @@ def make_refresh(
         build=made.build,
         cautions=own_in(tolerances, "gate", "profile", "drift")
         + minded
-        + refresh_cautions(paper=paper, fresh=len(device), old=found.new_chart.n, limits=limits),
+        + refresh_cautions(paper=paper, fresh=len(device), old=found.new_chart.n, limits=limits, inks=inks),
     )
     return made, refresh
 
@@ -212,7 +213,8 @@ def refresh_chart(
     """
     check_bounds("refresh_patches", patches, f"{patches} patches", "Choose `patches`.", "; 40 to 80 are usual")
     readings = load_readings([old], with_fields(options, chart=None))
-    check_rgb(readings.colour_space, readings.origin, RGB_ALONE)
+    check_profiled(readings.colour_space, readings.device.shape[1], readings.origin)
+    base = refresh_pages(like, readings)
     different = len(average_repeats(readings).device)
     if different <= patches:
         raise InputError(
@@ -229,12 +231,11 @@ def refresh_chart(
         raise InputError(f"no folder {folder.parent}", "one that is there", "Make it, or choose another `chart_out`.")
     fitted = fit_printer(readings)
     chosen = fitted.repeats.device[telling_rows(readings, fitted, patches)]
-    lines = ["RGB_R,RGB_G,RGB_B", *(",".join(f"{255 * value:.6g}" for value in row) for row in chosen.tolist())]
+    text, made_recipe = refresh_files(base, listed.name, chosen)
     if made:
         folder.mkdir()
-    write_whole(listed, ("\n".join(lines) + "\n").encode("ascii"), replace=replace)
-    corners = int((np.minimum(chosen, 1 - chosen) < ALIKE).all(axis=1).sum())
-    write_whole(recipe, text_bytes(_recipe_text(like, listed.name, len(chosen), 8 - corners)), replace=replace)
+    write_whole(listed, text.encode("ascii"), replace=replace)
+    write_whole(recipe, text_bytes(made_recipe), replace=replace)
     return RefreshChart(
         verdict=refresh_chart_verdict(patches, str(recipe)),
         recipe=str(recipe),
@@ -243,31 +244,18 @@ def refresh_chart(
     )
 
 
-def _recipe_text(like: str | Path, listed: str, patches: int, corners: int) -> str:
-    """Return a recipe of this list, and the corners it lacks, on pages as those of another recipe or chart folder."""
-    base = recipe_of_chart(like) or read_recipe(like)
-    made = with_fields(
-        base,
-        title=f"RGB refresh, {patches} patches",
-        channels="RGB",
-        purpose=ChartPurpose.REFRESH,
-        patches=patches + corners,
-        pages=None,
-        seed=1,
-        spread=SpreadStanza(),
-        greys=GreysStanza(neutral=2),
-        ramps=RampsStanza(),
-        edges=EdgesStanza(),
-        repeats=RepeatsStanza(),
-        own=OwnStanza(file=listed, scale=255),
-    )
-    first = "# Fresh patches for a refresh, chosen from the old chart. Make the pages: spectro chart new with this file.\n"
-    return first + recipe_text(made)
+def _check_channels(old: MeasurementSet, fresh: MeasurementSet) -> None:
+    check_profiled(old.colour_space, old.device.shape[1], old.origin)
+    if fresh.colour_space != old.colour_space:
+        raise InputError(
+            f"{fresh.colour_space} device values in {fresh.origin} and {old.colour_space} in {old.origin}",
+            "the same channels",
+            "Print and read the fresh patches in the channels of the old chart, by the recipe that `chart_out` writes.",
+        )
 
 
 def _check_pair(old: MeasurementSet, fresh: MeasurementSet) -> None:
-    check_rgb(old.colour_space, old.origin, RGB_ALONE)
-    check_rgb(fresh.colour_space, fresh.origin, RGB_ALONE)
+    _check_channels(old, fresh)
     if old.condition and fresh.condition and old.condition != fresh.condition:
         raise InputError(
             f"{fresh.condition} in {fresh.origin} and {old.condition} in {old.origin}",
@@ -277,6 +265,18 @@ def _check_pair(old: MeasurementSet, fresh: MeasurementSet) -> None:
     if not np.array_equal(old.wavelengths, fresh.wavelengths):
         raise InputError(
             f"other wavelengths in {fresh.origin} than in {old.origin}", "the same", "Export them in the same way."
+        )
+
+
+def _check_order(fitted: FittedPrinter, fresh: MeasurementSet, tolerances: Tolerances | None) -> None:
+    """Refuse fresh readings of inks that fit the old ones far better in another order."""
+    swapped = other_order(fitted, fresh, (tolerances or Tolerances()).of("drift"))
+    if swapped is not None:
+        one, other = swapped
+        raise InputError(
+            f"inks {one + 1} and {other + 1} of {fresh.origin} that print as each other did in the old readings",
+            "the inks in the order of the old readings",
+            "Name the columns of the fresh readings by their inks, in the order of the old chart.",
         )
 
 

@@ -80,7 +80,7 @@ def top_up_recipe(patches: int, recipe: str | Path, out: Path | None = None, *, 
     return base
 
 
-def _in_channels(base: ChartRecipe, measurements: MeasurementSet) -> ChartRecipe:
+def in_channels(base: ChartRecipe, measurements: MeasurementSet) -> ChartRecipe:
     """Return the recipe for the channels of readings: RGB and CMYK by their names, other inks as the recipe names them.
 
     Raises InputError for a recipe of other channels.
@@ -113,7 +113,7 @@ def top_up_of(
 ) -> TopUp:
     """Choose patches for a printer from readings in memory. base: the recipe whose page is taken; else as `profile_top_up`."""
     check_profiled(measurements.colour_space, measurements.device.shape[1], measurements.origin)
-    base = _in_channels(base, measurements)
+    base = in_channels(base, measurements)
     progress("fitting the device model", 0.1)
     limits = (tolerances or Tolerances()).of("profile")
     fitted = fit_printer(measurements)

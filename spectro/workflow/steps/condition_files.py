@@ -84,6 +84,10 @@ class ConditionFiles:
             raise InputError(f"no profile under {name}", "one", f"spectro profile build {name}")
         return self._copy(name, found)
 
+    def has_profile(self, name: str) -> bool:
+        """Tell whether a condition has a profile."""
+        return self._newest(name, EntryKind.PROFILE, None) is not None
+
     def aim(self, word: Path | str) -> "Kept | None":
         """Return the aim that a word names, with copies of its files; None where it is a file, or nothing of that name."""
         return self._kept(EntryKind.AIM, word)
@@ -112,7 +116,7 @@ class ConditionFiles:
         """Return the names of all conditions that have a profile. Raises ShelfError where there is no shelf."""
         folder = place_of_shelf(self.shelf)
         open_shelf(folder)
-        return tuple(name for name in condition_names(folder) if self._newest(name, EntryKind.PROFILE, None) is not None)
+        return tuple(name for name in condition_names(folder) if self.has_profile(name))
 
     def chart(self, name: str, purpose: ChartPurpose = ChartPurpose.PROFILE) -> Path | None:
         """Return a folder with the newest chart that was made for a purpose; None where the shelf has none."""

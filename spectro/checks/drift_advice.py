@@ -195,16 +195,6 @@ def advice_for(
     return DriftAdvice.LINEARISE if cause is DriftCause.PRINTER and together and mean <= settings.act else DriftAdvice.REFRESH
 
 
-def possible(advice: DriftAdvice, colour_space: str | None) -> DriftAdvice:
-    """Return advice that there is a command for: a profile of inks is made anew where one of RGB would be refreshed.
-
-    colour_space: of the print, such as "CMYK"; None: not known, and then it may be RGB.
-    """
-    if advice is DriftAdvice.REFRESH and colour_space not in (None, "RGB"):
-        return DriftAdvice.PROFILE_ANEW
-    return advice
-
-
 def against_profile(
     profile: tuple[str, IccProfile] | None, reference: ControlReading, newest: ControlReading
 ) -> tuple[DifferenceStatistics | None, DifferenceStatistics | None]:

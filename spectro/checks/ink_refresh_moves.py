@@ -61,6 +61,11 @@ def ink_refresh_moves(predict: Callable[[FloatArray], FloatArray], inks: int) ->
     return moves
 
 
+def even_place(device: FloatArray) -> FloatArray:
+    """Return where inks lie for the smooth rest of a drift where no model of the old colours tells more."""
+    return np.asarray(device, dtype=np.float64) / _REST_REACH
+
+
 def ink_place(hyperparameters: InkHyperparameters) -> Place:
     """Return where inks lie for the smooth rest of a drift: as warped for the old model's colours, one reach for all."""
 

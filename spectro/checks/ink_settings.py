@@ -2,19 +2,23 @@
 
 A press whose dots grew and a RIP with other curves print the same colours: nothing in a print tells them apart. So wherever
 curves of the inks explain a change that would do harm, were it a setting's, a person is asked; as where a change is so large
-that other inks or another paper are as likely as a press that moved.
+that other inks or another paper are as likely as a press that moved. And inks may stand in another order: files of five inks and
+more number them, and names get lost.
 """
 
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
 
 from spectro.checks.fitted_printer import FittedPrinter
 from spectro.checks.ink_refresh_moves import ink_refresh_moves
-from spectro.colour.difference import difference_roots
+from spectro.colour.difference import delta_e_2000, difference_roots
+from spectro.colour.pcs import spectra_to_pcs
 from spectro.records.arrays import FloatArray
 from spectro.records.drift import CauseFinding, DriftCause
 from spectro.records.limits import Limits
+from spectro.records.measurement import MeasurementSet
 from spectro.records.statistics import DifferenceStatistics
 
 CURVES, OTHERS = "curves of the RIP", "curves, inks or paper"
@@ -63,3 +67,27 @@ def ink_setting(part: CurvePart, away: DifferenceStatistics, limits: Limits, *, 
     if large and not paper:
         return CauseFinding(cause=DriftCause.SETTING, detail=OTHERS, share=1.0, explains=0.0, mean=away.mean, p95=away.p95)
     return None
+
+
+def other_order(fitted: FittedPrinter, fresh: MeasurementSet, limits: Limits) -> tuple[int, int] | None:
+    """Return the two inks that fresh readings hold in each other's place, None where they stand as in the old ones.
+
+    fitted: the printer of the old readings. limits: of drift. No press changes into what two swapped inks make of it.
+    """
+    seen = spectra_to_pcs(fresh.reflectance, fresh.wavelengths).lab
+
+    def away(order: list[int]) -> float:
+        return float(delta_e_2000(fitted.model.predict(fresh.device[:, order]), seen).mean())
+
+    plain = list(range(fresh.device.shape[1]))
+    now = away(plain)
+    if now <= limits["anew"] * limits["act"]:
+        return None
+    best, pair = np.inf, (0, 0)
+    for one, other in combinations(plain, 2):
+        order = plain.copy()
+        order[one], order[other] = other, one
+        left = away(order)
+        if left < best:
+            best, pair = left, (one, other)
+    return pair if best <= limits["other_order"] * now else None

@@ -100,6 +100,7 @@ def _reuse(old: ComparedPaper, new: ComparedPaper) -> ProfileReuse | None:
         old.recipe_lab[old.paper],
         new.recipe_lab[new.paper],
         new_errors=new.left_out_errors(),
+        predict=old.predict,
     )
 
 

@@ -5,11 +5,12 @@ the old profile scaled to the new paper's white, the old profile refreshed with 
 profile. Each is held against the readings of the new paper (of the refresh against those it has not seen).
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
 from spectro.checks.colour_regions import SECTORS, is_grey, sector_of
+from spectro.checks.ink_refresh_moves import even_place, ink_refresh_moves
 from spectro.checks.patch_classes import patch_classes
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.adaptation import absolute_to_relative
@@ -17,7 +18,8 @@ from spectro.colour.black_point import ends_moved, substrate_corrected
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.lab import lab_to_xyz
 from spectro.maths.spread import farthest_points
-from spectro.model.gaussian_process import fit_gaussian_process
+from spectro.model.drift_term import DriftTerm, fit_drift_term
+from spectro.model.gaussian_process import DeviceModel, fit_gaussian_process
 from spectro.records.arrays import BoolArray, FloatArray
 from spectro.records.limits import Limits
 from spectro.records.paper_comparison import ProfileReuse, RegionError, Remedy, ReuseDecision
@@ -44,12 +46,14 @@ def profile_reuse(
     *,
     new_errors: FloatArray | None,
     basis: str = "",
+    predict: Callable[[FloatArray], FloatArray] | None = None,
 ) -> ProfileReuse:
     """Judge the use of the old profile on the new paper.
 
     said, shown: (n, 3) Lab, what the old profile says of device (n, channels) and what the new paper shows.
     new_errors: (n,) ΔE00 of a new profile from the new readings, each patch left out; None where it cannot be told.
-    basis: where shown is from, in words.
+    basis: where shown is from, in words. predict: device values to Lab of the old paper; None: not known, and then no refresh
+    of inks is looked at.
     """
     darkest = int(np.argmin(said[:, 0]))
     as_it_is = delta_e_2000(said, shown)
@@ -60,8 +64,8 @@ def profile_reuse(
         (SCALED, 1, scaled),
         (BOTH_ENDS, 2, delta_e_2000(ends, shown)),
     ]
-    if len(device) >= _LEAST_TO_REFRESH and device.shape[1] == _RGB:  # profiles of inks are not refreshed
-        found.append((REFRESHED, REFRESH_PATCHES, _refreshed(said, shown, device)))
+    if len(device) >= _LEAST_TO_REFRESH and (device.shape[1] == _RGB or predict is not None):
+        found.append((REFRESHED, REFRESH_PATCHES, _refreshed(said, shown, device, predict)))
     if new_errors is not None:
         found.append((NEW, len(device), new_errors))
     relative = delta_e_2000(
@@ -80,10 +84,21 @@ def profile_reuse(
     )
 
 
-def _refreshed(said: FloatArray, shown: FloatArray, device: FloatArray) -> FloatArray:
-    """Return ΔE00 (n,) of the old profile with a smooth difference learnt from a few patches; NaN for those patches."""
-    rows = farthest_points(device, REFRESH_PATCHES)
-    model = fit_gaussian_process(device[rows], (shown - said)[rows], tables=False)
+def _refreshed(
+    said: FloatArray, shown: FloatArray, device: FloatArray, predict: Callable[[FloatArray], FloatArray] | None
+) -> FloatArray:
+    """Return ΔE00 (n,) of the old profile with a smooth difference learnt from a few patches; NaN for those patches.
+
+    Of inks the difference is learnt as `profile refresh` does it. predict: as for `profile_reuse`.
+    """
+    rows, inks = farthest_points(device, REFRESH_PATCHES), device.shape[1]
+    model: DriftTerm | DeviceModel
+    if inks == _RGB or predict is None:
+        model = fit_gaussian_process(device[rows], (shown - said)[rows], tables=False)
+    else:
+        spread = np.full(len(rows), shipped_limits("noise")["reading"])
+        moves = ink_refresh_moves(predict, inks)
+        model = fit_drift_term(device[rows], (shown - said)[rows], spread, place=even_place, moves=moves)
     errors = delta_e_2000(said + model.predict(device), shown)
     errors[rows] = np.nan
     return errors

@@ -90,7 +90,8 @@ class Refreshed:
 
     def enough(self, limits: Limits) -> bool:
         """Whether a new chart would not be clearly better. limits: of profiles."""
-        return self.told <= limits["refresh_worse"] * self.reach
+        worse = limits["refresh_worse_inks" if is_inks(self.readings.colour_space) else "refresh_worse"]
+        return self.told <= worse * self.reach
 
     def agrees(self, limits: Limits) -> bool:
         """Whether fresh patches agree with one another once a smooth change is taken out. limits: of drift."""

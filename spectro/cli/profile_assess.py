@@ -12,8 +12,6 @@ from spectro.cli.shelf_options import add_on_shelf_options, wanted_condition, wi
 if TYPE_CHECKING:
     from spectro.workflow.steps.condition_files import ConditionFiles
 
-_RGB_CHANNELS = 3
-
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
@@ -108,7 +106,6 @@ def _run_readings(arguments: argparse.Namespace) -> int:
         arguments.profile,
         describes=document.verdict.level is not Level.FAULT,
         shelved=shelved,
-        inks=result.device.ndim == 2 and result.device.shape[1] > _RGB_CHANNELS,
     )
     return print_document(document, arguments, following=following, Report=arguments.report, PDF=arguments.pdf)
 

@@ -50,10 +50,7 @@ def build_document(result: ProfileBuild) -> Document:
         ("repeat noise", f"{repeats}; seen by the model {forecast.model_noise:.2f}"),
         _round_trip_row(result),
     ]
-    if result.total_area and result.black:
-        rows += [("total area", total_words(result.total_area)), ("black", black_words(result.black))]
-    if result.black and result.black.lights:
-        rows.append(("light inks", light_words(result.black.lights)))
+    rows += _separation_rows(result)
     if result.lean:
         rows += lean_rows(result.lean)
     if result.grey_aim:
@@ -86,6 +83,16 @@ def build_document(result: ProfileBuild) -> Document:
                      _build_numbers(result))  # fmt: skip
 
 
+def _separation_rows(result: ProfileBuild) -> list[tuple[str, str]]:
+    """Return what the separation of inks came to; nothing of RGB."""
+    rows = []
+    if result.total_area and result.black:
+        rows += [("total area", total_words(result.total_area)), ("black", black_words(result.black))]
+    if result.black and result.black.lights:
+        rows.append(("light inks", light_words(result.black.lights)))
+    return rows
+
+
 def refresh_document(result: ProfileRefresh) -> Document:
     """Return what is told of a profile that was refreshed; a fault where a refresh is not enough."""
     build = result.build
@@ -101,6 +108,7 @@ def refresh_document(result: ProfileRefresh) -> Document:
         ("fresh, left out", difference_text(result.left_out)),
         ("a new chart", f"{difference_text(result.new_chart)}, as the old chart's left-out patches"),
         _round_trip_row(build),
+        *_separation_rows(build),
         ("time", f"{build.seconds:.1f} s"),
     )
     sections = [

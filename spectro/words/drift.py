@@ -22,7 +22,6 @@ from spectro.records.drift import (
 from spectro.records.limits import Limits
 from spectro.records.shown_text import short_name
 from spectro.records.statistics import DifferenceStatistics
-from spectro.words.gate import CHECKED
 from spectro.words.limits import own_limits, source_words
 from spectro.words.numbers import capital, day, number
 from spectro.words.quality import Quality, judged_words
@@ -214,11 +213,11 @@ def advice_words(
         DriftAdvice.CHECK_SETTINGS: (
             "Compare media setting, resolution, driver and colour management with those of the reference print, print a nozzle "
             "check, then print and read the control print again. Make or refresh no profile before they are as they were; "
-            "where they are and nothing changes, the printer itself moved: then a refresh is right, of inks a new profile."
+            "where they are and nothing changes, the printer itself moved: then a refresh is right."
         ),
         DriftAdvice.LINEARISE: (
             "Most inks moved the same way: make sure that the media setting is the old one, calibrate or linearise the printer "
-            "if it or its driver can, then read the control print again; else refresh the profile, of inks make a new one."
+            "if it or its driver can, then read the control print again; else refresh the profile."
         ),
         DriftAdvice.REFRESH: (
             "First a nozzle check, a look at the media setting, and a second control print; if it says the same, refresh the "
@@ -411,55 +410,4 @@ def first_check_words(condition: str, file: str) -> str:
     return (
         f"{short_name(file)} is kept as the reference print of {condition}. Print the same control chart again in a week to a "
         "month, with the same settings, and compare."
-    )
-
-
-def small_setting_words(finding: CauseFinding | None) -> tuple[str, ...]:
-    """Return what to keep in mind of fresh patches whose small change may be another setting; nothing without one."""
-    if finding is None:
-        return ()
-    return (
-        f"The fresh patches changed a little as by another setting (ΔE00 {finding.mean:.1f} on average), which a printer also "
-        "does by itself: compare media setting and colour management with those of the old chart. Where they differ, set them "
-        "right and print the patches again.",
-    )
-
-
-def checked_caution(finding: CauseFinding) -> str:
-    """Return what fresh patches look like although that was looked at, to be kept in mind."""
-    return (
-        f"The fresh patches changed as by {cause_text(finding)}, which a printer that moved by itself can look like: they are "
-        f"followed, for it was said ({CHECKED}). If that is not so, print and read them again."
-    )
-
-
-def spoilt_advice(finding: CauseFinding, every: Sequence[str]) -> str:
-    """Return what to do about fresh patches that a refresh must not be made over. every: what can be said to be checked."""
-    first = {
-        DriftCause.WET: "Let the print dry for a day and read it again.",
-        DriftCause.NOZZLES: "Print a nozzle check; where it shows gaps, clean the head and print the patches again.",
-    }.get(
-        finding.cause,
-        "Compare media setting, driver and colour management with those of the old chart; where they differ, set them right "
-        "and print the patches again, or print a whole chart for a new setting that is meant to stay.",
-    )
-    return (
-        f"{first} A printer that moved by itself can look the same: if the print is dry, the settings are the old ones and no "
-        f"nozzle is missing, say so with `checked` {' '.join(every)}."
-    )
-
-
-DISAGREEMENT_ADVICE = (
-    "Print a nozzle check and look at the print for bands; clean the head where it shows gaps, then print and read the patches "
-    "again. Or go on with `insist` REASON."
-)
-
-
-def disagreement_words(origin: str, left: float, usual: float) -> str:
-    """Return that fresh patches disagree. left: ΔE00, 95th percentile, from what the others say after a smooth change; usual:
-    the same of the old chart's patches.
-    """
-    return (
-        f"fresh patches of {origin} that disagree: after a smooth change they lie ΔE00 {left:.1f} at the 95th percentile from "
-        f"what the others say of them, those of the old chart {usual:.1f}"
     )

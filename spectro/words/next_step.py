@@ -132,12 +132,10 @@ def ink_words(inks: Sequence[str]) -> str:
     return "CMYK" if tuple(inks) == ("cyan", "magenta", "yellow", "black") else ",".join(inks)
 
 
-def after_assessment(profile: Path | str, *, describes: bool, shelved: str = "", inks: bool = False) -> str:
-    """Return what to do after a profile was compared with readings. describes: it describes the print. inks: it is of inks."""
+def after_assessment(profile: Path | str, *, describes: bool, shelved: str = "") -> str:
+    """Return what to do after a profile was compared with readings. describes: it describes the print."""
     if describes:
         return after_profile(profile, shelved=shelved)
-    if inks:  # nothing refreshes these
-        return command("chart", "new", "cmyk-patch", "--seed", "2", "--out", "new-chart")
     return command("profile", "refresh", shelved or profile, "--chart-out", "fresh")
 
 

@@ -195,8 +195,7 @@ def _next(found: ProofExplanation, share: ProofShare, aims: ProofAims, limits: L
         case ProofCause.NONE:
             if share.tables > limits["poor_tables"]:
                 return "Build the profile again; its tables are the weak part, not the printer."
-            later = "drift" if found.inks else "drift and refresh"
-            return f"Print with it. Keep this page: {later} can be compared with it later."
+            return "Print with it. Keep this page: drift and refresh can be compared with it later."
         case ProofCause.CONVERTED:
             return path
         case ProofCause.TONES if found.inks:
@@ -214,7 +213,7 @@ def _next(found: ProofExplanation, share: ProofShare, aims: ProofAims, limits: L
         case ProofCause.PRINTER:
             return (
                 "Check the nozzles and that media and quality are set as for the chart, let the print dry, print a control "
-                f"chart (spectro drift), and only then {'build a new' if found.inks else 'refresh the'} profile."
+                "chart (spectro drift), and only then refresh the profile."
             )
         case ProofCause.INK | ProofCause.BANDS:
             return "Check the nozzles, clean the head, and print the page again."

@@ -7,7 +7,7 @@ from dataclasses import replace as with_fields
 from datetime import UTC, datetime
 from pathlib import Path
 
-from spectro.checks.drift_advice import advice_for, against_profile, drift_settings, judge_newest, possible
+from spectro.checks.drift_advice import advice_for, against_profile, drift_settings, judge_newest
 from spectro.checks.drift_cause import ChangeModel, change_model, ink_changes
 from spectro.checks.drift_chart import USUAL_WEEKS, chart_points, drawn_limits, in_order, is_due, next_check, trend_of
 from spectro.checks.drift_direction import paper_change, region_changes
@@ -200,7 +200,6 @@ def drift_of(
     regions = region_changes(reference.lab, newest.lab, reference.device, reference.colour_space, settings.limits)
     inks = ink_changes(model, newest.lab - reference.lab, 2.0, settings.limits["certain_ink"]) if reference.colour_space else ()
     advice = advice_for(found.state, found.causes, points[-1].difference.mean, paper_change(regions), inks, settings)
-    advice = possible(advice, reference.colour_space)
     dates, means = [point.date for point in points], [point.difference.mean for point in points]
     after, before = against_profile(profile, reference, newest)
     due = newest.date if found.state is DriftState.DRIFT else next_check(newest.date, interval_weeks)

@@ -8,7 +8,7 @@ import pytest
 
 from spectro.chart.design import design_chart
 from spectro.chart.recipe import read_recipe
-from spectro.checks.drift_advice import advice_for, cause_named, drift_settings, possible, tile_finding, without_instrument
+from spectro.checks.drift_advice import advice_for, cause_named, drift_settings, tile_finding, without_instrument
 from spectro.checks.drift_cause import change_model, ink_changes, likely_causes, unexplained
 from spectro.checks.drift_chart import D2, judge_checks, limits_of, trend_of
 from spectro.checks.drift_direction import NOTHING, direction_words, region_changes
@@ -214,13 +214,6 @@ def test_advice(state, cause, mean, paper, advice):
     inks = [InkChange(name=name, percent=-4.0, error=0.5, certain=True) for name in INKS]
     causes = [] if cause is DriftCause.NONE else [CauseFinding(cause=cause, detail="", share=1.0, explains=0.9, named=True)]
     assert advice_for(state, causes, mean, paper, inks, drift_settings()) is advice
-
-
-@pytest.mark.common_practice("no source: `profile refresh` takes RGB alone")
-def test_a_refresh_of_inks_is_never_advised():
-    assert possible(DriftAdvice.REFRESH, "CMYK") is DriftAdvice.PROFILE_ANEW
-    assert [possible(DriftAdvice.REFRESH, space) for space in (None, "RGB")] == [DriftAdvice.REFRESH] * 2
-    assert possible(DriftAdvice.CLEAN, "CMYK") is DriftAdvice.CLEAN
 
 
 @pytest.mark.common_practice("no source: what is looked at before a refresh")

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from spectro.checks.fitted_printer import FittedPrinter, check_profiled, fit_printer, is_inks
-from spectro.checks.ink_order import other_order
+from spectro.checks.ink_settings import other_order
 from spectro.checks.refresh import ALIKE, Refreshed, refreshed_readings, telling_rows
 from spectro.checks.refresh_causes import CHECKED, fresh_causes
 from spectro.errors import InputError
@@ -27,18 +27,20 @@ from spectro.records.reading_options import ReadingOptions
 from spectro.records.refresh import ProfileRefresh, RefreshChart
 from spectro.records.shown_text import text_bytes
 from spectro.standards.limits import Tolerances, check_bounds
-from spectro.words.drift import (
+from spectro.words.gate import CHECKED as LOOKED_AT
+from spectro.words.gate import with_insisted
+from spectro.words.limits import own_in
+from spectro.words.profile import refresh_cautions, refresh_chart_verdict, refresh_verdict
+from spectro.words.refresh import (
     DISAGREEMENT_ADVICE,
-    cause_text,
+    EXPECTED,
+    EXPECTED_INKS,
+    changed_text,
     checked_caution,
     disagreement_words,
     small_setting_words,
     spoilt_advice,
 )
-from spectro.words.gate import CHECKED as LOOKED_AT
-from spectro.words.gate import with_insisted
-from spectro.words.limits import own_in
-from spectro.words.profile import refresh_cautions, refresh_chart_verdict, refresh_verdict
 from spectro.workflow.profile.build import MadeProfile, make_profile
 from spectro.workflow.profile.refresh_recipe import refresh_files, refresh_pages
 from spectro.workflow.profile.refresh_separation import with_kept_separation
@@ -146,7 +148,7 @@ def make_refresh(
     check_labels(papers)
     progress("fitting the old readings", 0.05)
     fitted = fit_printer(old)
-    _check_order(fitted, fresh, tolerances)
+    _check_inks(fitted, fresh, tolerances)
     uneven = pass_even(fitted_trends(old, fitted), old.origin, insist)
     insisted, looked_at, minded = _check_causes(fitted, fresh, insist, checked, tolerances)
     gate = (*gate, *uneven, *insisted)
@@ -163,21 +165,12 @@ def make_refresh(
     enough, needed, device = found.enough(limits), found.needed(limits), found.repeats.device
     inks = is_inks(old.colour_space)
     paper = bool(((device < ALIKE) if inks else (device > 1 - ALIKE)).all(axis=1).any())
+    said = refresh_verdict(
+        found.before.mean, found.told, found.reach, len(device), found.new_chart.mean, made.build.in_print, limits,
+        enough=enough, needed=needed,
+    )  # fmt: skip
     refresh = ProfileRefresh(
-        verdict=with_insisted(
-            gate,
-            refresh_verdict(
-                found.before.mean,
-                found.told,
-                found.reach,
-                len(device),
-                found.new_chart.mean,
-                made.build.in_print,
-                limits,
-                enough=enough,
-                needed=needed,
-            ),
-        ),
+        verdict=with_insisted(gate, said),
         enough=enough,
         needed=needed,
         old_patches=len(old),
@@ -268,9 +261,20 @@ def _check_pair(old: MeasurementSet, fresh: MeasurementSet) -> None:
         )
 
 
-def _check_order(fitted: FittedPrinter, fresh: MeasurementSet, tolerances: Tolerances | None) -> None:
-    """Refuse fresh readings of inks that fit the old ones far better in another order."""
-    swapped = other_order(fitted, fresh, (tolerances or Tolerances()).of("drift"))
+def _check_inks(fitted: FittedPrinter, fresh: MeasurementSet, tolerances: Tolerances | None) -> None:
+    """Refuse fresh readings of inks that fit the old ones far better in another order, or that hardly hold one of them."""
+    if not is_inks(fresh.colour_space):
+        return
+    limits = (tolerances or Tolerances()).of("drift")
+    most, needed = fresh.device.max(axis=0), limits["fresh_span"] * fitted.repeats.device.max(axis=0)
+    if (most < needed).any():
+        ink = int(np.argmax(needed - most))
+        raise InputError(
+            f"no patch with more than {100 * most[ink]:.0f} % of ink {ink + 1} in {fresh.origin}",
+            f"{100 * needed[ink]:.0f} % at least, its solid best",
+            "Print and read patches that span every ink, such as those that `chart_out` chooses.",
+        )
+    swapped = other_order(fitted, fresh, limits)
     if swapped is not None:
         one, other = swapped
         raise InputError(
@@ -292,23 +296,23 @@ def _check_causes(
     for name in checked:
         if name not in CHECKED:
             raise InputError(f"{name!r} as what was checked", f"one of {', '.join(CHECKED)}", "Correct `checked`.")
-    found = fresh_causes(fitted, fresh, (tolerances or Tolerances()).of("drift"))
+    found, inks = fresh_causes(fitted, fresh, (tolerances or Tolerances()).of("drift")), is_inks(fresh.colour_space)
     if found.spoils is None:
-        return (), (), small_setting_words(found.small)
+        return (), (), small_setting_words(found.small, inks=inks)
     if set(CHECKED) <= set(checked):
-        return (), (_as_by(found.spoils, fresh, LOOKED_AT),), (checked_caution(found.spoils),)
+        return (), (_as_by(found.spoils, fresh, LOOKED_AT),), (checked_caution(found.spoils, inks=inks),)
     if insist.strip():
         return (_as_by(found.spoils, fresh, insist.strip()),), (), ()
     raise InputError(
         _as_by(found.spoils, fresh, "").finding,
-        "dry prints of the same driver and media setting, with all nozzles",
-        spoilt_advice(found.spoils, CHECKED),
+        EXPECTED_INKS if inks else EXPECTED,
+        spoilt_advice(found.spoils, CHECKED, inks=inks),
     )
 
 
 def _as_by(seen: CauseFinding, fresh: MeasurementSet, why: str) -> GateFinding:
     """Return what fresh patches look like, and why they are used."""
-    said = f"fresh patches of {fresh.origin} that changed as by {cause_text(seen)}"
+    said = f"fresh patches of {fresh.origin} that changed as by {changed_text(seen, inks=is_inks(fresh.colour_space))}"
     return GateFinding(finding=said, patches=(), cause=str(seen.cause), insisted=why)
 
 

@@ -180,10 +180,3 @@ def test_a_further_chart_of_inks_is_chosen(chart, tmp_path, capsys):
     assert rows[0] == "cyan,magenta,yellow,black"
     assert len(rows) == 13
     assert run(["chart", "new", str(folder / "top-up.toml"), "--out", str(tmp_path / "pages"), "--quiet"]) == 0
-
-
-@pytest.mark.common_practice("no source: what does not apply to inks is refused with the reason")
-def test_a_refresh_of_inks_is_refused_with_the_reason(chart, tmp_path, capsys):
-    assert run(["profile", "refresh", str(chart), "--chart-out", str(tmp_path / "fresh")]) == 2
-    assert "behind a RIP" in capsys.readouterr().err
-    assert not (tmp_path / "fresh").exists()

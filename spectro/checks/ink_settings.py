@@ -2,8 +2,8 @@
 
 A press whose dots grew and a RIP with other curves print the same colours: nothing in a print tells them apart. So wherever
 curves of the inks explain a change that would do harm, were it a setting's, a person is asked; as where a change is so large
-that other inks or another paper are as likely as a press that moved. And inks may stand in another order: files of five inks and
-more number them, and names get lost.
+that other inks or another paper are as likely as a press that moved. And inks may stand in another order: files of five inks
+and more number them, and names get lost.
 """
 
 from dataclasses import dataclass

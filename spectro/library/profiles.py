@@ -22,6 +22,7 @@ from spectro.workflow.profile.assess import assess_measurements
 from spectro.workflow.profile.build import make_profile
 from spectro.workflow.profile.monochrome import profile_monochrome
 from spectro.workflow.profile.refresh import make_refresh
+from spectro.workflow.profile.refresh_separation import with_kept_separation
 from spectro.workflow.profile.show import list_profile
 from spectro.workflow.profile.top_up import top_up_of, top_up_recipe
 from spectro.workflow.steps.gate import pass_gate
@@ -129,13 +130,16 @@ def refresh_profile(
     driver_settings: str = "",
     icc_version: int = 2,
     grid: int = 33,
+    total_area: float | None = None,
+    black_share: str = "",
     insist: str = "",
     checked: Collection[str] = (),
 ) -> BuiltProfile:
     """Bring a profile up to date: old readings of the whole chart, moved by a smooth drift, and 40 to 80 fresh patches.
 
     old: readings, or a profile that carries them. fresh: readings of patches that span the printer, white and solids among
-    them. checked: what was looked at and is right, of "dry", "settings", "nozzles". The others as for `build_profile`.
+    them. total_area, black_share: of inks; None and "": as in the profile before. checked: what was looked at and is right, of
+    "dry", "settings", "nozzles". The others as for `build_profile`.
     Nothing is written. Raises GateError and other errors of `spectro.errors`.
 
     >>> folder = "demo_measurements/demo-"
@@ -146,8 +150,16 @@ def refresh_profile(
     given = loaded(old), loaded(fresh)
     before, after = (one.measurements for one in given)
     settings = ProfileSettings(
-        icc_version=icc_version, grid=grid, printer=printer, paper=paper, driver_settings=driver_settings
+        icc_version=icc_version,
+        grid=grid,
+        printer=printer,
+        paper=paper,
+        driver_settings=driver_settings,
+        total_area=total_area,
+        black_share=black_share or "usual",
     )
+    older = next(iter(given[0].read), None)
+    settings = with_kept_separation(settings, older, ("black_share",) if black_share else ())
     gate = (*pass_gate(before, insist), *pass_gate(after, insist))
     made, found = make_refresh(before, after, settings=settings, gate=gate, insist=insist, checked=checked)
     read = tuple(path for one in given for path in one.read)

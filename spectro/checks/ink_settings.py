@@ -56,13 +56,14 @@ def curve_part(fitted: FittedPrinter, device: FloatArray, change: FloatArray, no
 def ink_setting(part: CurvePart, away: DifferenceStatistics, limits: Limits, *, paper: bool) -> CauseFinding | None:
     """Return the setting that fresh patches may have been printed with, None where it would do no harm. limits: of drift.
 
-    away: what they changed by. paper: the bare paper moved, which explains a large change by itself.
+    away: what they changed by. paper: the bare paper moved, which explains a large change by itself. Curves that explain most
+    of a change count for all of it: their moves are rough, and what else happened hides some of them.
     """
-    harm = part.mean > limits["fresh_setting"] or part.p95 > limits["fresh_setting_p95"]
+    mostly = part.explains >= limits["curves_mostly"]
+    mean, p95 = (max(part.mean, away.mean), max(part.p95, away.p95)) if mostly else (part.mean, part.p95)
+    harm = mean > limits["fresh_setting"] or p95 > limits["fresh_setting_p95"]
     if part.explains >= limits["explains"] and harm:
-        return CauseFinding(
-            cause=DriftCause.SETTING, detail=CURVES, share=1.0, explains=part.explains, mean=part.mean, p95=part.p95
-        )
+        return CauseFinding(cause=DriftCause.SETTING, detail=CURVES, share=1.0, explains=part.explains, mean=mean, p95=p95)
     large = away.mean > limits["act"] or away.p95 > limits["p95_over_mean"] * limits["act"]
     if large and not paper:
         return CauseFinding(cause=DriftCause.SETTING, detail=OTHERS, share=1.0, explains=0.0, mean=away.mean, p95=away.p95)

@@ -107,12 +107,14 @@ def test_inks_in_another_order_are_seen(six):
 def test_a_setting_is_asked_about_where_it_would_do_harm():
     limits = shipped_limits("drift")
     least = limits["fresh_setting"]
-    large, small = CurvePart(explains=0.8, mean=least + 0.1, p95=least), CurvePart(explains=0.8, mean=least - 0.1, p95=least)
+    large, small = (CurvePart(explains=0.5, mean=least + more, p95=least) for more in (0.1, -0.1))
     away = difference_statistics(np.full(40, least))
     found = ink_setting(large, away, limits, paper=False)
     assert found is not None
     assert (found.cause, found.detail) == (DriftCause.SETTING, CURVES)
     assert ink_setting(small, away, limits, paper=False) is None
+    farther = difference_statistics(np.full(40, least + 0.1))
+    assert ink_setting(replace(small, explains=0.8), farther, limits, paper=False) is not None  # it counts for all of it
     far = difference_statistics(np.full(40, limits["act"] + 0.1))
     found = ink_setting(small, far, limits, paper=False)
     assert found is not None

@@ -28,11 +28,11 @@ from spectro.records.measurement import MeasurementSet
 from spectro.records.repeats import RepeatAverages
 from spectro.records.statistics import DifferenceStatistics
 from spectro.separation.ink_limits import InkLimits, drawn_within
+from spectro.standards.limits import shipped_limits
 
 ALIKE = 1e-6  # device values that differ by less are the same
 _PLACES, _CANDIDATES = 400, 600  # where drift counts, and old patches to choose from
 _GREYS = 5
-_INNER_PATCHES = 24  # from which on patches inside tell how far a model of inks is to be trusted (no source)
 INK_SPREAD, TONE_SPREAD, PAPER_SPREAD = 15.0, 5.0, 1.0  # percent, standard deviations of likely changes (no source)
 _SPECTRAL_PATCHES = 1200  # more tell spectra no better than a move needs
 _LEAST = 1e-4  # reflectance factor, and Lab
@@ -160,7 +160,7 @@ def _trusted(fitted: FittedPrinter) -> float:
     """
     model, device = fitted.model, fitted.repeats.device
     inner = (np.minimum(device, 1 - device) < ALIKE).sum(axis=1) <= 1
-    if isinstance(model.prior.hyperparameters, InkHyperparameters) and inner.sum() >= _INNER_PATCHES:
+    if isinstance(model.prior.hyperparameters, InkHyperparameters) and inner.sum() >= shipped_limits("profile")["refresh_inner"]:
         found = delta_e_2000(fitted.recipe_lab[inner], model.left_out[inner]).mean()
         return float(found / max(expected_difference(fitted.recipe_lab[inner], model.left_out_spread[inner]), 1e-9))
     said = expected_difference(fitted.recipe_lab, model.left_out_spread)

@@ -160,7 +160,8 @@ def _trusted(fitted: FittedPrinter) -> float:
     """
     model, device = fitted.model, fitted.repeats.device
     inner = (np.minimum(device, 1 - device) < ALIKE).sum(axis=1) <= 1
-    if isinstance(model.prior.hyperparameters, InkHyperparameters) and inner.sum() >= shipped_limits("profile")["refresh_inner"]:
+    enough = inner.sum() >= shipped_limits("profile")["refresh_inner"]
+    if enough and isinstance(model.prior.hyperparameters, InkHyperparameters):
         found = delta_e_2000(fitted.recipe_lab[inner], model.left_out[inner]).mean()
         return float(found / max(expected_difference(fitted.recipe_lab[inner], model.left_out_spread[inner]), 1e-9))
     said = expected_difference(fitted.recipe_lab, model.left_out_spread)

@@ -114,8 +114,8 @@ def test_other_curves_of_the_rip_are_asked_about(press, tmp_path, capsys):
     assert "dry settings nozzles" in said
     assert not out.exists()
     assert refreshed(press, "curves.txt", out, "--checked", "dry", "settings", "nozzles", power=0.85) == 0
-    assert "limits, curves, inks and paper are the old ones" in " ".join(json.loads(capsys.readouterr().out)["cautions"])
-    assert b"checked: the print is dry, limits, curves, inks and paper are the old ones" in out.read_bytes()
+    assert "settings are the old ones" in " ".join(json.loads(capsys.readouterr().out)["cautions"])
+    assert b"checked: the print is dry, settings are the old ones" in out.read_bytes()
 
 
 @pytest.mark.common_practice("no source: what no refresh can be made of")

@@ -1,7 +1,7 @@
 """Are fresh patches fit for a refresh? The causes of drift, asked of them before a profile is made over a fault."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -56,10 +56,18 @@ def fresh_causes(fitted: FittedPrinter, fresh: MeasurementSet, limits: Limits) -
     causes = with_names(likely_causes(model, seen - said, 2.0, limits=limits)[0], limits)
     found = _found(causes, away, large, limits)
     if found.spoils is not None or not is_inks(fresh.colour_space):
-        return found
+        return _without_names(found) if is_inks(fresh.colour_space) and fresh.colour_space != "CMYK" else found
     part = curve_part(fitted, fresh.device, seen - said, float(np.hypot(settings.noise, doubt)) / _TO_DEVIATION)
     setting = ink_setting(part, away, limits, paper=float(delta_e_2000(said[row], seen[row])) > limits["paper_stays"])
     return found if setting is None else FreshCauses(spoils=setting)
+
+
+def _without_names(found: FreshCauses) -> FreshCauses:
+    """Return the same without names of inks: causes know four, and of more than these they name the wrong one."""
+    one = found.spoils
+    if one is None or one.cause is not DriftCause.NOZZLES:
+        return found
+    return replace(found, spoils=replace(one, detail=one.detail.partition(", ")[2] if "bands" in one.detail else ""))
 
 
 def _found(causes: Sequence[CauseFinding], away: DifferenceStatistics, large: bool, limits: Limits) -> FreshCauses:

@@ -11,6 +11,7 @@ from spectro.checks.fitted_printer import fit_printer
 from spectro.checks.ink_refresh_moves import ink_refresh_moves
 from spectro.checks.ink_settings import CURVES, OTHERS, CurvePart, ink_setting, other_order
 from spectro.checks.refresh import refreshed_readings, telling_rows
+from spectro.checks.refresh_causes import fresh_causes
 from spectro.checks.statistics import difference_statistics
 from spectro.colour.difference import delta_e_2000
 from spectro.colour.pcs import spectra_to_pcs
@@ -90,6 +91,21 @@ def test_moves_leave_the_paper_alone_but_for_its_own(six):
     assert len(groups) == 15
     assert all(np.abs(group).max() < 1e-9 for group in groups[:-1])
     assert np.abs(groups[-1]).max() > 0.5
+
+
+@pytest.mark.common_practice("no source: three tenths of orange missing from an invented press")
+def test_a_missing_ink_of_six_is_asked_about_without_a_name(six):
+    """The causes of drift know cyan, magenta, yellow and black: of other inks they would name the wrong one."""
+    old, fitted, _ = six
+    chosen = np.random.default_rng(3).permutation(fitted.repeats.device[telling_rows(old, fitted, 60)])
+    limits = shipped_limits("drift")
+    right, short = (
+        fresh_causes(fitted, replace(six_inks(chosen * share, 3, 4), device=chosen), limits).spoils
+        for share in (np.ones(6), np.where(np.arange(6) == 4, 0.7, 1.0))
+    )
+    assert right is None
+    assert short is not None
+    assert not any(name in short.detail for name in SIX)
 
 
 @pytest.mark.common_practice("no source: columns of two inks that were exchanged")

@@ -7,6 +7,7 @@ import numpy as np
 from spectro.chart.spread import even_points
 from spectro.checks.colour_regions import NAMES, region_of
 from spectro.checks.forecast import forecast, print_forecast, unsampled
+from spectro.checks.noise import expected_difference
 from spectro.checks.print_noise import print_noise
 from spectro.checks.sheets_together import effects_of_sheets, one_sheet, sheet_count, sheets_together
 from spectro.colour.difference import delta_e_2000
@@ -29,6 +30,7 @@ from spectro.standards.limits import shipped_limits
 _PLACES = 400  # even device values whose expected error is looked at
 _AT_END = shipped_limits("repeats")["at_end"]
 _SEED = 5
+_LEAST = 1e-9  # ΔE00
 _RGB = 3  # channels
 _CORNER_WEIGHT = 50  # a corner counts as this part of all places
 
@@ -101,9 +103,8 @@ def forecast_print(fitted: FittedPrinter, tables: float = 0.0, noise_limits: Lim
     """Return what prints of a fitted printer are expected to be off by. tables, noise_limits: as for `print_forecast`."""
     left_out = delta_e_2000(fitted.recipe_lab, fitted.model.left_out)
     elsewhere = _elsewhere(fitted.model, fitted.repeats.device)
-    found = print_forecast(
-        left_out, fitted.model.left_out_spread, elsewhere, fitted.noise, tables, noise_limits, sheets=fitted.sheets
-    )
+    sheets = fitted.sheets if fitted.noise.sheet_alike is None else 1
+    found = print_forecast(left_out, fitted.model.left_out_spread, elsewhere, fitted.noise, tables, noise_limits, sheets=sheets)
     limits = noise_limits or shipped_limits("noise")
     return replace(found, unsampled_colours=_unsampled_colours(fitted, limits, some=found.unsampled > 0))
 
@@ -124,6 +125,14 @@ def _unsampled_colours(fitted: FittedPrinter, limits: Limits, *, some: bool) -> 
     far = unsampled(fitted.model.left_out_spread, spread, limits)
     names, counts = np.unique(region_of(fitted.model.predict(places[far])), return_counts=True)
     return tuple(NAMES[name] for name in names[np.argsort(-counts, kind="stable")].tolist())
+
+
+def trust(fitted: FittedPrinter) -> float:
+    """Return how many times the spread that a model believes in its errors are: half the way to its left-out patches' (in
+    ratios), which lie apart and know themselves worst.
+    """
+    said = expected_difference(fitted.recipe_lab, fitted.model.left_out_spread)
+    return float(np.sqrt(fitted.forecast.cross_validation.mean / max(said, _LEAST)))
 
 
 def fitted_sheets(

@@ -68,10 +68,13 @@ def page_bands(sheet: Sheet, positions: IntArray, limits: Limits) -> Bands | Non
     return lines_apart(sheet, positions, limits).bands
 
 
-def lines_apart(sheet: Sheet, positions: IntArray, limits: Limits, least: int = _LEAST_LINES) -> LinesApart:
+def lines_apart(
+    sheet: Sheet, positions: IntArray, limits: Limits, least: int = _LEAST_LINES, weights: FloatArray | None = None
+) -> LinesApart:
     """Return what rows and columns of a page differ by, as `page_bands`, and whether that could be told.
 
-    least: so many rows or columns there must be.
+    least: so many rows or columns there must be. weights: (n,) how well each patch is told by others, for what is left open:
+    those at corners of the colours would else leave open what the rest of them tell; None: nothing is left open.
     """
     if not len(positions):
         return LinesApart(bands=None, open=False)
@@ -79,15 +82,16 @@ def lines_apart(sheet: Sheet, positions: IntArray, limits: Limits, least: int = 
     away = np.sqrt((left**2).sum(axis=1, keepdims=True))
     left = left * np.minimum(1, max(_MISREAD, 4 * float(np.median(away))) / np.maximum(away, 1e-6))
     best: tuple[float, Bands] | None = None
-    open_ = False
+    open_, telling = False, None if weights is None else weights / weights.mean()
     for axis, words in ((1, "rows"), (2, "columns")):
         names, line = np.unique(positions[:, [0, axis]], axis=0, return_inverse=True)
         if len(names) < least:
             continue
         for ink in range(len(sheet.names)):
             moves = visible(sheet.forecast, ink_lost(sheet, ink, _UNIT) - sheet.forecast) / _UNIT
-            found, large = _bands(sheet, ink, words, left, moves, line.reshape(-1), names, limits)
-            open_ = open_ or (found is None and large)
+            found = _bands(sheet, ink, words, left, moves, line.reshape(-1), names, limits)
+            if found is None and telling is not None:
+                open_ = open_ or _perhaps(left, moves, line.reshape(-1), telling, limits)
             if found is not None and (best is None or found[0] > best[0]):
                 best = found
     return LinesApart(bands=None if best is None else best[1], open=open_)
@@ -102,24 +106,16 @@ def _bands(
     line: IntArray,
     names: IntArray,
     limits: Limits,
-) -> tuple[tuple[float, Bands] | None, bool]:
-    """Return how much lines that lack an ink explain, with the bands, and whether they differ by enough."""
+) -> tuple[float, Bands] | None:
+    """Return how much lines that lack an ink explain, with the bands; None where they differ by too little, or as by chance."""
     each, weight = (left * moves).sum(axis=1), (moves**2).sum(axis=1)
     if weight.sum() <= 0:
-        return None, False
+        return None
     each = each - each.sum() / weight.sum() * weight
-
-    def apart(lines: IntArray) -> float:
-        over, under = np.bincount(lines, each, len(names)), np.bincount(lines, weight, len(names))
-        return float((over**2 / np.maximum(under, 1e-9)).sum())
-
-    rng = np.random.default_rng(_SEED)
-    told = apart(line)
-    lots = [apart(rng.permutation(line)) for _ in range(_SHUFFLES)]
+    told, lots = _against_lots(each, weight, line)
     effect = float(np.sqrt(told / len(line)))
     if told <= limits["bands_beyond_lot"] * max(lots) or effect < limits["bands"]:
-        beside_chance = max(told - float(np.median(lots)), 0.0) / len(line)  # what lines differ by without what chance gives
-        return None, float(np.sqrt(beside_chance)) >= limits["bands"]
+        return None
     over = np.bincount(line, each, len(names)).astype(np.float64)
     under = np.maximum(np.bincount(line, weight, len(names)), 1e-9).astype(np.float64)
     pages = _of_pages(names[:, 0], over, under)
@@ -145,7 +141,33 @@ def _bands(
             page_share=pages[2],
             lab=lab,
         ),
-    ), True
+    )
+
+
+def _perhaps(left: FloatArray, moves: FloatArray, line: IntArray, telling: FloatArray, limits: Limits) -> bool:
+    """Whether lines differ by enough in an ink once what chance alone gives is taken out; less is enough where chance gives
+    little of it. telling: (n,) weights, mean 1.
+    """
+    each, weight = (left * moves).sum(axis=1) * telling, (moves**2).sum(axis=1) * telling
+    if weight.sum() <= 0:
+        return False
+    told, lots = _against_lots(each - each.sum() / weight.sum() * weight, weight, line)
+    usual = float(np.median(lots))
+    beside_chance = float(np.sqrt(max(told - usual, 0.0) / len(line)))
+    clear = told >= limits["bands_open_times"] * usual
+    return beside_chance >= limits["bands_open_clear" if clear else "bands_open"]
+
+
+def _against_lots(each: FloatArray, weight: FloatArray, line: IntArray) -> tuple[float, list[float]]:
+    """Return what lines explain, a square sum, and what they do where patches are shuffled over them."""
+    count = int(line.max()) + 1
+
+    def apart(lines: IntArray) -> float:
+        over, under = np.bincount(lines, each, count), np.bincount(lines, weight, count)
+        return float((over**2 / np.maximum(under, 1e-9)).sum())
+
+    rng = np.random.default_rng(_SEED)
+    return apart(line), [apart(rng.permutation(line)) for _ in range(_SHUFFLES)]
 
 
 def _of_pages(page: IntArray, over: FloatArray, under: FloatArray) -> tuple[float, int, float]:

@@ -11,7 +11,7 @@ import numpy as np
 from spectro.checks.fault_fits import Sheet
 from spectro.checks.predicted_colours import PredictedColours
 from spectro.checks.print_noise import print_noise
-from spectro.checks.proof_limits import far_from_forecast
+from spectro.checks.proof_limits import far_from_forecast, one_patch, single_far
 from spectro.checks.sheet_causes import explain_sheet, page_places
 from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.assessment import ErrorBudget
@@ -68,4 +68,6 @@ def explain_page(
     found, more = explain_sheet(sheet, positions, tuple, noise=noise, broken=bool(breaches), limits=limits)
     if found.cause is ProofCause.NONE:
         return None
+    row = None if more else single_far(lab, forecast, groups, breaches, budget, limits, spread)
+    found = found if row is None else one_patch(found, lab, forecast, row)
     return ExplainedPage(explanation=found, breaches=(*breaches, *more))

@@ -86,7 +86,7 @@ def page_trends(found: LeftOut, limits: Limits) -> TrendsTold:
         trends += trend
         change, open_ = max(change, most), open_ or (most > limits["trend"] and not trend)
     trends += _steps(found.positions, kinds, missed, weights, limits)
-    lines = lines_apart(sheet, found.positions, limits, _LEAST_LINES)
+    lines = lines_apart(sheet, found.positions, limits, _LEAST_LINES, weights)
     open_, bands = open_ or lines.open, lines.bands
     if bands is not None and bands.pages > limits["page_of_lines"]:
         trends = trends or [_of_page(bands, limits)]

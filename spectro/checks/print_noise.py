@@ -39,13 +39,17 @@ def print_noise(
     apart, shared = None, 0
     if sheet is None and found is not None and lab is not None and group is not None and sheets is not None:
         apart, shared = sheet_difference(lab, group, sheets, limits)
+    alike = apart if apart is not None and apart < limits["sheet_alike"] else None
+    stated = STATED if alike is None else f"{STATED}: those read differ by {alike:.2f} only, as readings of one sheet do"
+    apart = apart if alike is None else None
     return PrintNoise(
         reading=limits["reading"] if found is None else found,
         reading_from=f"{few}{STATED}" if found is None else f"{degrees} repeats",
         reading_measured=found is not None,
         sheet=sheet if sheet is not None else limits["sheet"] if apart is None else apart,
-        sheet_from="as given" if sheet is not None else STATED if apart is None else f"{shared} patches on several sheets",
+        sheet_from="as given" if sheet is not None else stated if apart is None else f"{shared} patches on several sheets",
         sheet_measured=sheet is not None or apart is not None,
+        sheet_alike=alike,
     )
 
 

@@ -11,7 +11,15 @@ from spectro.chart.proof_pages import taken
 from spectro.checks.fault_fits import Sheet
 from spectro.checks.print_noise import print_noise
 from spectro.checks.proof_causes import Explaining
-from spectro.checks.proof_limits import far_from_aim, far_from_forecast, far_greys, unproven_colours, unsteady_repeats
+from spectro.checks.proof_limits import (
+    far_from_aim,
+    far_from_forecast,
+    far_greys,
+    one_patch,
+    single_far,
+    unproven_colours,
+    unsteady_repeats,
+)
 from spectro.checks.proof_paths import profile_explanations
 from spectro.checks.sheet_causes import explain_sheet, page_places
 from spectro.checks.statistics import difference_statistics
@@ -96,11 +104,15 @@ def judge_proof(
     page = _Page(aims=taken(chart.proof, every), device=chart.device[every], lab=each, positions=measurements.positions)
     try:
         forecast = device_to_lab(profile, chart.device[rows], absolute=True)
+        unsteady = unsteady_repeats(each, averaged.group, noise, limits)
         breaches = [
             *far_from_forecast(lab, forecast, aims.groups, budget, limits),
-            *unsteady_repeats(each, averaged.group, noise, limits),
+            *unsteady,
         ]
         found, more = _explained(profile, page, noise, bool(breaches), limits)
+        row = None if more else single_far(lab, forecast, aims.groups, breaches, budget, limits)
+        if row is not None and not unsteady:
+            found = one_patch(found, lab, forecast, row)
     except TagError as error:
         raise ProfileFileError(file, str(error), "an undamaged output profile", "Build it again.") from error
     if found.cause is ProofCause.NONE:

@@ -5,6 +5,7 @@ page that is judged; greys have limits by what the print is for. All stand in `s
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -15,9 +16,12 @@ from spectro.records.arrays import FloatArray, IntArray
 from spectro.records.assessment import ErrorBudget
 from spectro.records.limits import Limits
 from spectro.records.proof import WITHIN, ProofAims, ProofGroup
-from spectro.records.proof_result import Breach, ProofUse
+from spectro.records.proof_result import Breach, ProofCause, ProofExplanation, ProofUse, Sureness
 
 _NEIGHBOURS = 6
+
+
+LARGEST = "largest"  # what the largest difference is called
 
 
 def usual_spread(budget: ErrorBudget, limits: Limits) -> tuple[float, float]:
@@ -50,7 +54,7 @@ def far_from_forecast(
     found = [
         Breach(what="mean", value=float(away.mean()), limit=most_mean),
         Breach(what="95th percentile", value=float(np.percentile(away, 95)), limit=most_p95),
-        Breach(what="largest", value=float(alone[worst]), limit=most, where=(worst,)),
+        Breach(what=LARGEST, value=float(alone[worst]), limit=most, where=(worst,)),
     ]
     for name, rows in _colour_groups(forecast, limits).items():
         if len(rows) >= limits["group_colours"]:
@@ -63,6 +67,38 @@ def far_from_forecast(
     words = "colours near Lab {:.0f} {:.0f} {:.0f}".format(*forecast[near[centre]].mean(axis=0))
     found.append(Breach(what=words, value=float(around[centre]), limit=limit, where=tuple(near[centre].tolist())))
     return [one for one in found if one.value > one.limit]
+
+
+def single_far(
+    lab: FloatArray,
+    forecast: FloatArray,
+    groups: Sequence[str],
+    breaches: Sequence[Breach],
+    budget: ErrorBudget,
+    limits: Limits,
+    spread: FloatArray | None = None,
+) -> int | None:
+    """Return the row of the one colour without which nothing is further from the forecast than it may be; None: there is none.
+
+    breaches: all that was found of the print; the rest as for `far_from_forecast`.
+    """
+    worst = [one.where[0] for one in breaches if one.what == LARGEST]
+    if not worst:
+        return None
+    keep = np.arange(len(lab)) != worst[0]
+    kept = [group for group, stays in zip(groups, keep, strict=True) if stays]
+    left = far_from_forecast(lab[keep], forecast[keep], kept, budget, limits, None if spread is None else spread[keep])
+    return None if left else worst[0]
+
+
+def one_patch(found: ProofExplanation, lab: FloatArray, forecast: FloatArray, row: int) -> ProofExplanation:
+    """Return the explanation of a print of which one colour alone is off: misread, scratched, or printed wrongly there."""
+    away = np.asarray(delta_e_2000(lab, forecast))
+    words = "Lab {:.0f} {:.0f} {:.0f} where Lab {:.0f} {:.0f} {:.0f} was expected".format(*lab[row], *forecast[row])
+    return replace(
+        found, cause=ProofCause.PATCH, detail=words, sureness=Sureness.LIKELY, before=float(away.mean()),
+        after=float(np.delete(away, row).mean()), also="",
+    )  # fmt: skip
 
 
 def far_from_aim(lab: FloatArray, aims: ProofAims, limits: Limits) -> list[Breach]:

@@ -9,7 +9,7 @@ import numpy as np
 from spectro.chart.spread import even_points
 from spectro.checks.demand_moves import SOLIDS, demand_moves
 from spectro.checks.drift_moves import ink_moves, ink_picture, paper_moves, tone_moves
-from spectro.checks.fitted_printer import FittedPrinter, is_inks
+from spectro.checks.fitted_printer import FittedPrinter, is_inks, trust
 from spectro.checks.ink_refresh_moves import ink_place, ink_refresh_moves
 from spectro.checks.noise import expected_difference
 from spectro.checks.statistics import difference_statistics
@@ -25,6 +25,7 @@ from spectro.readings.repeats import average_repeats
 from spectro.records.arrays import ArrayLike, FloatArray, IntArray
 from spectro.records.limits import Limits
 from spectro.records.measurement import MeasurementSet
+from spectro.records.page_trend import TrendsTold
 from spectro.records.repeats import RepeatAverages
 from spectro.records.statistics import DifferenceStatistics
 from spectro.separation.ink_limits import InkLimits, drawn_within
@@ -87,11 +88,37 @@ class Refreshed:
     moved: float  # mean ΔE00 by which the old readings were moved
     reach: float  # mean ΔE00 from a reading of any colour, device values evenly, of a model of a new chart
     told: float  # the same of the refreshed model
+    change: float | None  # ΔE00 of the old page from its middle, 95th percentile; None: not known
+    noise: float  # ΔE00 of the old model, as far as it is trusted
+    repeat_noise: float  # ΔE00 of one reading, by repeats of the old chart; 0: too few
+
+    def reach_even(self, limits: Limits) -> float:
+        """Return the reach of a new chart on an even page. limits: of profiles.
+
+        What changes over the old page, half of its 95th percentile on average, is in its reach and need not come again. Where
+        that is not known, all noise beyond a usual one may be such a change, that of repeats with it. Of RGB alone: there the
+        usual is known.
+        """
+        if is_inks(self.readings.colour_space):
+            return self.reach
+        if self.change is None:
+            by_repeats = limits["refresh_noise_times"] * self.repeat_noise
+            usual = min(max(limits["refresh_noise"], by_repeats), limits["refresh_noise_most"])
+            uneven = self.noise**2 - usual**2
+        else:
+            uneven = 0.25 * (self.change**2 - limits["refresh_even"] ** 2)
+        return float(np.sqrt(max(self.reach**2 - max(uneven, 0.0), (self.reach / 4) ** 2)))
 
     def enough(self, limits: Limits) -> bool:
-        """Whether a new chart would not be clearly better. limits: of profiles."""
-        worse = limits["refresh_worse_inks" if is_inks(self.readings.colour_space) else "refresh_worse"]
-        return self.told <= worse * self.reach
+        """Whether a new chart would not be clearly better, were its page even. limits: of profiles."""
+        return self.told <= self._worse(limits) * self.reach_even(limits)
+
+    def open(self, limits: Limits) -> bool:
+        """Whether a new chart would be clearly better only if its page were more even than the old one. limits: of profiles."""
+        return not self.enough(limits) and self.told <= self._worse(limits) * self.reach
+
+    def _worse(self, limits: Limits) -> float:
+        return limits["refresh_worse_inks" if is_inks(self.readings.colour_space) else "refresh_worse"]
 
     def agrees(self, limits: Limits) -> bool:
         """Whether fresh patches agree with one another once a smooth change is taken out. limits: of drift."""
@@ -102,9 +129,12 @@ class Refreshed:
         return self.before.mean > limits["refresh_unchanged"] * self.new_chart.mean
 
 
-def refreshed_readings(old: MeasurementSet, fresh: MeasurementSet, fitted: FittedPrinter) -> Refreshed:
+def refreshed_readings(
+    old: MeasurementSet, fresh: MeasurementSet, fitted: FittedPrinter, even: TrendsTold | None = None
+) -> Refreshed:
     """Return old readings moved by the drift that fresh ones show, joined by them. fitted: the model of the old readings.
 
+    even: what changes over the old pages; None: not asked.
     Both hold spectra of the same wavelengths; a recipe that was read afresh then stands there twice. What is expected of a
     profile made of them, with the drift and without, comes along. Raises InputError for fewer than twelve fresh recipes.
     """
@@ -130,6 +160,9 @@ def refreshed_readings(old: MeasurementSet, fresh: MeasurementSet, fitted: Fitte
         moved=float(delta_e_2000(fitted.reading_lab, moved).mean()),
         reach=_expected(fitted, None),
         told=_expected(fitted, term),
+        change=even.change if even is not None and (even.told or even.trends) else None,
+        noise=_trusted(fitted) * expected_difference(fitted.recipe_lab, model.noise()),
+        repeat_noise=fitted.noise.reading if fitted.noise.reading_measured else 0.0,
     )
 
 
@@ -164,8 +197,7 @@ def _trusted(fitted: FittedPrinter) -> float:
     if enough and isinstance(model.prior.hyperparameters, InkHyperparameters):
         found = delta_e_2000(fitted.recipe_lab[inner], model.left_out[inner]).mean()
         return float(found / max(expected_difference(fitted.recipe_lab[inner], model.left_out_spread[inner]), 1e-9))
-    said = expected_difference(fitted.recipe_lab, model.left_out_spread)
-    return float(np.sqrt(fitted.forecast.cross_validation.mean / max(said, 1e-9)))
+    return trust(fitted)
 
 
 def _joined(old: MeasurementSet, fresh: MeasurementSet, moved: FloatArray) -> MeasurementSet:

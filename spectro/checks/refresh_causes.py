@@ -20,6 +20,7 @@ from spectro.records.statistics import DifferenceStatistics
 
 CHECKED = ("dry", "settings", "nozzles")
 """What a person can look at where colours do not tell a spoilt print from a printer that moved."""
+_ALIKE = 1e-6  # device values that differ by less are the same
 _TO_DEVIATION = 1.596  # mean length of a normal vector in three dimensions over its standard deviation: 2 sqrt(2 / pi)
 
 
@@ -84,6 +85,20 @@ def _found(causes: Sequence[CauseFinding], away: DifferenceStatistics, large: bo
     if likely is None or likely.cause is not DriftCause.SETTING or not likely.named or likely.mean < limits["fresh_damp"]:
         return FreshCauses()
     return FreshCauses(small=likely)
+
+
+def paper_moved(fitted: FittedPrinter, fresh: MeasurementSet, limits: Limits) -> float | None:
+    """Return the ΔE00 of bare paper from the old readings where it is more than one paper's; None where not, or not read.
+
+    fitted: the model of the old readings. limits: of drift. Another batch, another measurement condition and an instrument
+    whose white reference is off look much the same, and the last two would go into the profile.
+    """
+    bare = ((fresh.device < _ALIKE) if is_inks(fresh.colour_space) else (fresh.device > 1 - _ALIKE)).all(axis=1)
+    if not bare.any():
+        return None
+    seen = spectra_to_pcs(fresh.reflectance[bare].mean(axis=0), fresh.wavelengths).lab
+    away = float(delta_e_2000(seen, fitted.model.predict(fresh.device[bare][:1])[0]))
+    return away if away > limits["fresh_paper"] else None
 
 
 def harms(one: CauseFinding, limits: Limits, away: DifferenceStatistics) -> bool:

@@ -132,4 +132,5 @@ def sheets_together(
         missed=None if alone is None else alone[0].missed,
         alone=expected,
         another=another,
+        alike=noise.sheet_alike,
     )

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from spectro.checks.fitted_printer import FittedPrinter, forecast_print
+from spectro.chart.spread import even_points
+from spectro.checks.fitted_printer import FittedPrinter, trust
 from spectro.checks.noise import expected_difference
 from spectro.model.gaussian_process import DeviceModel
 from spectro.model.telling_patches import most_telling
@@ -15,6 +16,7 @@ from spectro.standards.limits import shipped_limits
 
 STEP = 255  # device values are chosen in steps of one in so many
 _CANDIDATES = 2048
+_PLACES = 400  # even device values whose expected error is looked at
 _SURFACE = 3  # one candidate in so many lies on a face of the device cube, one in six on an edge
 
 
@@ -38,9 +40,11 @@ class FurtherPatches:
 def further_patches(fitted: FittedPrinter, printed: FloatArray, patches: int, limits: Limits | None = None) -> FurtherPatches:
     """Return the patches that tell a fitted model most. printed: (n, channels) device values that it was fitted to.
 
-    What the model is off by before is that of the forecast of prints. After: a model believes that further patches take away
-    far more than they do, since it takes its own smoothness for granted; the share it believes to be left is raised to a power
-    that a printer made of real spectra keeps. limits: of profiles; None: the shipped ones.
+    What the model is off by before, without the noise of readings and evenly over the device values: what it does not know
+    between its patches, and what its noise holds beyond a reading's, each as far as it is trusted. After: the first is less. A
+    model believes that further patches take away far more than they do, since it takes its own smoothness for granted; the
+    share it believes to be left is raised to a power that a printer made of real spectra keeps. limits: of profiles; None: the
+    shipped ones.
     """
     limits = limits or shipped_limits("profile")
     model = fitted.model
@@ -48,12 +52,17 @@ def further_patches(fitted: FittedPrinter, printed: FloatArray, patches: int, li
     lab = model.predict(candidates)
     found = most_telling(model, candidates, _weights(model, lab), patches)
     believed = expected_difference(lab, found.after) / max(expected_difference(lab, found.before), 1e-9)
-    before = forecast_print(fitted).model
+    places = _within(even_points(_PLACES, printed.shape[1], 1), printed)
+    there = model.predict(places)
+    unknown, noise = (expected_difference(there, spread) for spread in (model.uncertainty(places), model.noise()))
+    trusted, reading = trust(fitted), fitted.noise.reading
+    misfit = np.sqrt(max((trusted * noise) ** 2 - reading**2, 0.0))
+    left = believed ** limits["top_up_kept"]
     return FurtherPatches(
         device=found.device,
-        before=before,
-        after=before * believed ** limits["top_up_kept"],
-        noise=fitted.noise.reading,
+        before=float(np.hypot(trusted * unknown, misfit)),
+        after=float(np.hypot(trusted * unknown * left, misfit)),
+        noise=reading,
         regions=_regions(model.predict(found.device)),
     )
 
@@ -70,13 +79,18 @@ def _candidates(printed: FloatArray) -> FloatArray:
     for period, at in ((_SURFACE, 0), (2 * _SURFACE, 1)):
         rows = np.arange(at, len(points), period)
         points[rows, (rows // period) % channels] = (rows // (channels * period)) % 2
-    if channels > shipped_limits("inks")["fewest_inks"]:  # of three, as of RGB, all may be full
-        most = printed.sum(axis=1).max()
-        points *= np.minimum(1, most / np.maximum(points.sum(axis=1, keepdims=True), most))
-    steps = np.unique(np.rint(points * STEP).astype(np.int64), axis=0)
+    steps = np.unique(np.rint(_within(points, printed) * STEP).astype(np.int64), axis=0)
     old = {tuple(row) for row in np.rint(printed * STEP).astype(np.int64).tolist()}
     new = [row for row in steps.tolist() if tuple(row) not in old]
     return np.array(new, dtype=np.float64) / STEP
+
+
+def _within(points: FloatArray, printed: FloatArray) -> FloatArray:
+    """Return device values (m, channels) with no more ink in all than was printed; of three, as of RGB, all may be full."""
+    if points.shape[1] <= shipped_limits("inks")["fewest_inks"]:
+        return points
+    most = printed.sum(axis=1).max()
+    return np.asarray(points * np.minimum(1, most / np.maximum(points.sum(axis=1, keepdims=True), most)))
 
 
 def _weights(model: DeviceModel, lab: FloatArray) -> FloatArray:

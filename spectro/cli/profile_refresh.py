@@ -130,7 +130,8 @@ def _refresh(arguments: argparse.Namespace) -> int:
             chosen=("black_share",) if arguments.black_share else (),
             progress=progress,
         )
-    following = after_refresh(result.build.profile, enough=result.enough, shelved=stored.name if stored else "")
+    enough = result.enough or result.open
+    following = after_refresh(result.build.profile, enough=enough, shelved=stored.name if stored else "")
     document = refresh_document(result)
     if stored:
         kept = keep_build(arguments.shelf, stored.name, result.build, [arguments.fresh], role=role_of(ChartPurpose.REFRESH))

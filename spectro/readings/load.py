@@ -18,6 +18,7 @@ from spectro.files.cgats_table import CgatsTable
 from spectro.files.field_names import device_field
 from spectro.readings.chart_join import joined_rows
 from spectro.readings.content import read_tables
+from spectro.readings.copies import are_copies
 from spectro.readings.device_scale import decided_scale, device_factors, prints_dark
 from spectro.readings.labels import label_positions
 from spectro.readings.patches import Patches, table_patches
@@ -294,21 +295,15 @@ def _readings(
     )
 
 
-_CHANCE = 12  # readings that may be the same to the last digit in two files: blank and black patches, coarse values
-
-
 def _check_copies(sections: Sequence[Section], spectra: Sequence[FloatArray]) -> None:
     """Raise InputError where files hold the same readings: a copy would count as readings that agree to the last digit."""
-    seen: list[tuple[Section, set[bytes]]] = []
-    for section, values in zip(sections, spectra, strict=True):
-        rows = {row.tobytes() for row in values}
-        for other, held in seen if values.shape[1] else ():
-            if other.file != section.file and len(rows & held) > max(_CHANCE, min(len(rows), len(held)) / 2):
+    for number, (section, values) in enumerate(zip(sections, spectra, strict=True)):
+        for other, held in zip(sections[:number], spectra, strict=False):
+            if other.file != section.file and are_copies(values, held):
                 raise InputError(
                     f"{section.patches.path}, which holds the same readings as {other.patches.path}",
                     "each reading once", "Leave one of them away: a copy is no second reading.",
                 )  # fmt: skip
-        seen.append((section, rows))
 
 
 def _without_device(table: CgatsTable) -> CgatsTable:

@@ -13,3 +13,4 @@ class PrintNoise:
     sheet: float  # the same colours printed and read again on another sheet
     sheet_from: str
     sheet_measured: bool  # from recipes that several sheets share, or given by the user; not the stated value
+    sheet_alike: float | None = None  # what the sheets differ by, where that is no more than readings of one sheet do

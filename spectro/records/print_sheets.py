@@ -39,6 +39,7 @@ class SheetsTogether:
     missed: float | None = None  # mean ΔE00 by which the first sheet alone misses the others
     alone: float | None = None  # mean ΔE00 expected in print with the first sheet alone
     another: float | None = None  # and with one more sheet than there are
+    alike: float | None = None  # mean ΔE00 by which the sheets differ, where readings of one sheet do so as well
 
 
 ONE_SHEET = SheetsTogether(count=1)

@@ -27,6 +27,7 @@ class ProofCause(StrEnum):
     BANDS = "an ink fails in bands"
     OTHER_PRINTER = "another printer"
     LOCAL = "one hue alone"
+    PATCH = "one patch alone"
     DAMP = "read before it was dry"
     WHITE_REFERENCE = "a wrong white reference"
     TILTED = "uneven light of the reading"

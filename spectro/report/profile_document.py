@@ -94,7 +94,7 @@ def _separation_rows(result: ProfileBuild) -> list[tuple[str, str]]:
 
 
 def refresh_document(result: ProfileRefresh) -> Document:
-    """Return what is told of a profile that was refreshed; a fault where a refresh is not enough."""
+    """Return what is told of a profile that was refreshed; a fault where a refresh is surely not enough."""
     build = result.build
     rows = (
         *_profile_rows(build),
@@ -115,7 +115,8 @@ def refresh_document(result: ProfileRefresh) -> Document:
         _section("numbers", "", Facts(rows=rows, width=_WIDE)),
         _section("mind", "Note:", Points(texts=result.cautions)),
     ]
-    level = Level.GOOD if result.enough else Level.FAULT
+    level = Level.GOOD if result.enough and result.paper is None else Level.ATTENTION
+    level = level if result.enough or result.open else Level.FAULT
     numbers = {**asdict(result), "percentile_method": PERCENTILE_METHOD}
     return _document("profile-refresh", build.name, result.verdict, level, build.profile, sections, numbers)
 

@@ -14,6 +14,11 @@ def sheets_sentence(found: SheetsTogether, mean: float, limits: Limits) -> str:
         if found.another is None or mean - found.another < limits["sheet_worth"]:
             return ""
         return f"A second sheet, printed another day, would bring the average to about {found.another:.2f}."
+    if found.alike is not None:
+        return (
+            f"The {found.count} sheets differ by ΔE00 {found.alike:.2f} only, as one that was read twice: another sheet is "
+            "reckoned as for one."
+        )
     said = f"{found.count} sheets were fitted together"
     if found.alone is not None:
         gained = found.alone - mean >= limits["sheet_worth"]

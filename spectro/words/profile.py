@@ -5,6 +5,7 @@ from pathlib import Path
 
 from spectro.checks.assessment import Fit
 from spectro.checks.edge_effect import FALLS
+from spectro.checks.refresh import Refreshed
 from spectro.checks.top_up import FurtherPatches
 from spectro.icc.profile_file import IccProfile
 from spectro.icc.tag_types import Lut16, LutAToB, LutBToA
@@ -177,37 +178,40 @@ def assess_verdict(
     )
 
 
-def refresh_verdict(
-    was: float,
-    now: float,
-    reach: float,
-    patches: int,
-    left_out: float,
-    in_print: PrintForecast,
-    limits: Limits,
-    *,
-    enough: bool,
-    needed: bool,
-) -> str:
-    """Return what a refresh came to. was: mean ΔE00 of fresh patches without it; now, reach: of any colour, with it and with
-    a new chart, over all device values; left_out: of patches of the old chart that were left out. in_print: what prints
-    through it are expected to be off by; limits: of profiles.
-    """
-    word = quality(in_print.mean, in_print.p95, limits)
-    clause = quality_clause(word if enough else min(word, Quality.USABLE), proven=False)
+def refresh_verdict(found: Refreshed, in_print: PrintForecast, limits: Limits) -> str:
+    """Return what a refresh came to. in_print: what prints through it are expected to be off by; limits: of profiles."""
+    word, patches, enough = quality(in_print.mean, in_print.p95, limits), len(found.repeats.device), found.enough(limits)
+    clause = quality_clause(word if enough or found.open(limits) else min(word, Quality.USABLE), proven=False)
+    refreshed = f"{clause}: refreshed from {patches} fresh patches; a colour is expected to be off by ΔE00 {found.told:.2f}"
+    if found.open(limits):
+        return (
+            f"{refreshed} on average, with a new chart by {found.reach_even(limits):.2f} to {found.reach:.2f}. Whether that "
+            "would be clearly better is open: the old page was uneven, or may have been. Print and read a new chart where it "
+            f"matters. {NOT_PROVEN}"
+        )
     if not enough:
         return (
-            f"{clause}, and the refresh is not enough: a colour is expected to be off by ΔE00 {now:.2f} on average, "
-            f"with a new chart by about {reach:.2f}. The profile was written, but print and read a new chart."
+            f"{clause}, and the refresh is not enough: a colour is expected to be off by ΔE00 {found.told:.2f} on average, "
+            f"with a new chart by about {found.reach:.2f}. The profile was written, but print and read a new chart."
         )
-    if not needed:
+    if not found.needed(limits):
         return (
             f"{clause}: refreshed, though there was little need. The old readings predict the {patches} fresh patches to ΔE00 "
-            f"{was:.2f} on average, left-out patches of their own to {left_out:.2f}."
+            f"{found.before.mean:.2f} on average, left-out patches of their own to {found.new_chart.mean:.2f}."
         )
     return (
-        f"{clause}: refreshed from {patches} fresh patches; a colour is expected to be off by ΔE00 {now:.2f} on average. "
-        f"Without the refresh it is {was:.2f}; a new chart would reach about {reach:.2f}. {NOT_PROVEN}"
+        f"{refreshed} on average. Without the refresh it is {found.before.mean:.2f}; a new chart would reach about "
+        f"{found.reach:.2f}. {NOT_PROVEN}"
+    )
+
+
+def other_paper_words(paper: float | None) -> str:
+    """Return what bare paper may tell that has moved. paper: ΔE00; None: not by more than one paper does."""
+    if paper is None:
+        return ""
+    return (
+        f"Bare paper reads ΔE00 {paper:.1f} other than before, as another batch, another measurement condition or a wrong "
+        "white reference makes it: use this profile only where it is another batch, else read the fresh patches again."
     )
 
 

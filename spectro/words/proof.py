@@ -145,6 +145,8 @@ def _sentence(found: ProofExplanation, aims: ProofAims | None) -> str:
             return f"This is another printer or other ink than was profiled{detail}"
         case ProofCause.LOCAL:
             return f"Colours of one hue alone are off: {found.detail}"
+        case ProofCause.PATCH:
+            return f"One patch alone is off{detail}"
         case ProofCause.DAMP:
             return f"The page was read before it was dry{detail}"
         case ProofCause.WHITE_REFERENCE:
@@ -223,6 +225,8 @@ def _next(found: ProofExplanation, share: ProofShare, aims: ProofAims, limits: L
             return "Print the page by the printer, with the inks, that were profiled, or profile this one."
         case ProofCause.LOCAL:
             return "Print the page again; if these colours stay off, print and read a chart with more of them and build again."
+        case ProofCause.PATCH:
+            return "Read this patch again, and look for a scratch or a spot on it; print the page again if it stays so."
         case ProofCause.DAMP:
             return "Let the page dry, a day is safe, and read it again."
         case ProofCause.WHITE_REFERENCE | ProofCause.STRAY | ProofCause.TILTED:

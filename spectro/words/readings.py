@@ -1,5 +1,6 @@
 """The sentences of `spectro readings add` and `readings show`: verdicts, doubts with their offers, repairs, merging."""
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -28,7 +29,14 @@ NOTHING_MISREAD = "Nothing: every strip fits its place."
 MARKED = "spectra shown as sRGB (IEC 61966-2-1), clipped where a colour is outside it; nothing was judged from screen colours"
 NOISE_ASSUMED = "assumed, for want of repeats"
 _PLACES = (str(Seems.WRONG_PAGE), str(Seems.WRONG_CHART), str(Seems.UPSIDE_DOWN))
-_OF_READING = (ProofCause.DAMP, ProofCause.WHITE_REFERENCE, ProofCause.STRAY, ProofCause.TILTED, ProofCause.CONDITION)
+_OF_READING = (
+    ProofCause.PATCH,
+    ProofCause.DAMP,
+    ProofCause.WHITE_REFERENCE,
+    ProofCause.STRAY,
+    ProofCause.TILTED,
+    ProofCause.CONDITION,
+)
 _CONFIDENCE = {Sureness.CLEAR: 1.0, Sureness.LIKELY: 0.7, Sureness.NONE: 0.0}
 _REPAIRS = {
     Mend.TURNED: "Strip {name} was turned.",
@@ -63,7 +71,8 @@ def expected_distance(result: ReadingsResult) -> str:
     """Return how far readings lie from what was expected, and what a right print is off by: told also where all fits."""
     limit = _far_limit(result)
     more = result.from_expected > limit
-    usual = f"{result.expected_noise:.2f} on average is usual"
+    sheet = shipped_limits("noise")["sheet"] if result.sheet_faults_told else 0.0
+    usual = f"{math.hypot(result.expected_noise, sheet):.2f} on average is usual"
     if limit <= result.expected_noise:
         usual = f"a right print of as many patches lies {limit:.1f} at most"
     far = " That is more than a right print is off: look for the reason before you build." if more else ""
@@ -80,6 +89,8 @@ def _far_limit(result: ReadingsResult) -> float:
     """
     limits = shipped_limits("readings")
     limit = limits["from_expected_times"] * result.expected_noise
+    if result.sheet_faults_told:  # earlier readings are of another sheet: as close as a right page is asked to be
+        limit = max(limit, shipped_limits("proof")["as_forecast"])
     by_themselves = not result.sheet_faults_told and result.patches >= limits["self_patches"]
     return min(limit, limits["self_most"]) if by_themselves else limit
 

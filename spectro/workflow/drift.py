@@ -25,6 +25,7 @@ from spectro.readings.control_readings import (
     load_history,
     of_the_same_print,
 )
+from spectro.readings.copies import check_no_copy
 from spectro.readings.load import AS_STATED, check_each_once
 from spectro.records.arrays import FloatArray
 from spectro.records.drift import ControlReading, DriftEvent, DriftResult, DriftSettings, DriftState
@@ -114,6 +115,9 @@ def drift(
     return result
 
 
+_NO_CHECK = "Give the readings of what was printed since: a copy of the reference always agrees with it."
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Prints:
     """A reference and its checks, all with the same patches in the same order."""
@@ -134,6 +138,8 @@ def _prints(
 ) -> _Prints:
     first, *checks = (load_control(path, options) for path in (reference, *new))
     gate = tuple(finding for one in (first, *checks) for finding in pass_gate_for_change(one.found, options.insist, tolerances))
+    for one in checks:
+        check_no_copy(one.reading.origin, one.reading.lab, first.reading.origin, first.reading.lab, _NO_CHECK)
     older, wrong = load_history(history, options)
     for error in wrong:
         _LOG.warning("left out of the history: %s", error)

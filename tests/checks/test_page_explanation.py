@@ -80,6 +80,18 @@ def test_a_wrong_white_reference_is_told_beside_another_paper(share):
     assert found.sureness is not Sureness.CLEAR
 
 
+@pytest.mark.common_practice("no source: one patch of a right page is read as its neighbour but one, invented")
+def test_one_patch_that_alone_is_off_is_named():
+    """No printer moved: the patch is told with what was read there, and nothing else beside it."""
+    lab = predict_lab(DEVICE)
+    lab[40] = lab[42]
+    found = explained(lab)
+    assert found.explanation.cause is ProofCause.PATCH
+    assert found.explanation.detail.startswith("Lab {:.0f} {:.0f} {:.0f} where".format(*lab[42]))
+    assert found.explanation.also == ""
+    assert found.explanation.after < 0.1 < found.explanation.before
+
+
 def test_a_cause_is_not_told_twice_in_other_words():
     """A moved printer and another amount of ink say the same of a page: what explains as much otherwise is told beside."""
     rng = np.random.default_rng(6)

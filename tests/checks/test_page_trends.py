@@ -6,9 +6,12 @@ import numpy as np
 import pytest
 
 from spectro.checks.fitted_printer import fit_printer
+from spectro.checks.page_trends import LeftOut, page_trends
+from spectro.colour.tristimulus import spectra_to_lab
 from spectro.records.conditions import MeasurementCondition
 from spectro.records.measurement import MeasurementSet
 from spectro.records.page_trend import TrendKind
+from spectro.standards.limits import shipped_limits
 from spectro.words.even_pages import trend_notes
 from spectro.workflow.steps.even_pages import fitted_trends
 
@@ -184,3 +187,40 @@ def test_a_page_that_differs_a_little_is_no_bands():
     found = told(page(asked, dye_print(asked, shares, rng), places)).trends
     assert [one.kind for one in found] == [TrendKind.PAGE]
     assert found[0].share == pytest.approx({1: -0.05, 2: 0.05}[found[0].page], abs=0.02)  # of two pages either is unlike
+
+
+@pytest.mark.common_practice(
+    "no source: corners of the colours, which others hardly tell, stand in two rows by chance; invented"
+)
+def test_patches_that_others_hardly_tell_leave_nothing_open():
+    """Eight corners are off by 4 in a row where others are by 0.25: known to be told badly, they leave no ink in doubt there.
+
+    An eighth of a dye missing in three rows is told beside them.
+    """
+    rng = np.random.default_rng([15, 0])
+    asked, _ = chart(rng)
+    asked, at = asked[:80], np.arange(80)
+    early = at[at % 10 < 2][:8]  # places of two rows, where the corners come to stand
+    at = np.concatenate([early, np.setdiff1d(at, early)])
+    places = np.column_stack([np.ones(80), at % 10 + 1, at // 10 + 1]).astype(np.int64)
+    spread = np.where(at[:, None] == early, 4.0, 0.25).max(axis=1)
+
+    def lab(amounts, shares=1.0):
+        return spectra_to_lab(dye_print(amounts, np.ones_like(amounts) * shares, np.random.default_rng(1)), NM)
+
+    def trends(lost, known):
+        shares = np.ones_like(asked)
+        shares[at % 10 > 6, 1] -= lost
+        noise = np.random.default_rng(8).normal(size=(80, 3)) * spread[:, None]
+        return page_trends(
+            LeftOut(
+                device=1 - asked, read=lab(asked, shares) + noise, expected=lab(asked), positions=places, inks=False,
+                spread=known, predict=lambda device: lab(1 - device),
+            ),
+            shipped_limits("evenness"),
+        )  # fmt: skip
+
+    assert trends(0.0, spread).told
+    assert not trends(0.0, spread).trends
+    assert not trends(0.0, np.full(80, spread.mean())).told
+    assert trends(0.12, spread).trends

@@ -62,5 +62,16 @@ def test_sheets_that_share_patches_tell_what_they_differ_by(apart):
     found, count = sheet_difference(lab, group, sheets)
     assert count == 20
     assert found == pytest.approx(apart, abs=0.15)
-    assert print_noise(lab, group, sheets).sheet_measured
+    assert print_noise(lab, group, sheets).sheet_measured is (apart > 0)
     assert print_noise(lab, group, sheets, sheet=0.4).sheet == 0.4
+
+
+def test_sheets_that_differ_no_more_than_two_readings_are_taken_for_one():
+    """Twenty greys read twice, off by 0.05 each: one sheet read twice tells nothing of another, so the stated value counts."""
+    rng = np.random.default_rng(2)
+    lab = np.tile([50.0, 0.0, 0.0], (40, 1)) + 0.05 * rng.normal(size=(40, 3))
+    found = print_noise(lab, np.tile(np.arange(20), 2), np.repeat([1, 2], 20))
+    assert found.sheet == shipped_limits("noise")["sheet"]
+    assert not found.sheet_measured
+    assert found.sheet_alike == pytest.approx(0.1, abs=0.05)
+    assert found.sheet_from.startswith("stated: those read differ by 0.")

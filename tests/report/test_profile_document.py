@@ -74,7 +74,8 @@ BUILD = ProfileBuild(
     pictures=(REACH,),
 )
 REFRESH = ProfileRefresh(
-    verdict="Not enough.", enough=False, needed=True, old_patches=430, fresh_patches=60, before=SOME, left_out=SOME,
+    verdict="Not enough.", enough=False, open=False, needed=True, reach=0.4, reach_even=0.4, paper=None, old_patches=430,
+    fresh_patches=60, before=SOME, left_out=SOME,
     new_chart=SOME, told=0.5, moved=1.0, build=BUILD, cautions=("One thing.", "Another."),
 )  # fmt: skip
 LISTING = ProfileListing(

@@ -24,6 +24,7 @@ from spectro.files.overwriting import keeps_what_it_reads
 from spectro.files.text_lines import is_there
 from spectro.icc.profile_file import read_profile
 from spectro.readings.content import Content, content_of, read_tables
+from spectro.readings.copies import check_no_copy
 from spectro.readings.load import AS_STATED, load_any_readings, load_spectra
 from spectro.readings.one_condition import check_one_condition
 from spectro.readings.paper_readings import ConditionReadings, read_paper
@@ -84,6 +85,7 @@ def paper_compare(
     gate = tuple(finding for paper in loaded for finding in _passed(paper, options.insist, tolerances))
     loaded = list(_same_condition(loaded, options.condition))
     _check_conditions(loaded)
+    _check_copies(loaded)
     seen_in = [find_light(name) for name in lights]
     facts, solids = [], []
     for index, paper in enumerate(loaded):
@@ -136,6 +138,15 @@ def _passed(paper: ComparedPaper, insist: str, tolerances: Tolerances | None) ->
         return pass_gate_for_colours(paper.stated, insist, tolerances)
     read = [one.measurements for one in paper.spectra if one.measurements is not None and paper.profile is None]
     return tuple(finding for one in read for finding in pass_gate(one, insist, tolerances))
+
+
+def _check_copies(papers: Sequence[ComparedPaper]) -> None:
+    """Raise InputError where the readings of two papers are the same: they always agree."""
+    read = [one for one in papers if one.kind == "readings"]
+    for number, paper in enumerate(read):
+        for other in read[:number]:
+            fix = "Give the readings of each paper: copies always agree."
+            check_no_copy(f"the paper {paper.name}", paper.lab, f"the paper {other.name}", other.lab, fix)
 
 
 def _even(paper: ComparedPaper, insist: str) -> tuple[GateFinding, ...]:

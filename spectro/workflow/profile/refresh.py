@@ -10,11 +10,12 @@ import numpy as np
 from spectro.checks.fitted_printer import FittedPrinter, check_profiled, fit_printer, is_inks
 from spectro.checks.ink_settings import other_order
 from spectro.checks.refresh import ALIKE, Refreshed, refreshed_readings, telling_rows
-from spectro.checks.refresh_causes import CHECKED, fresh_causes
+from spectro.checks.refresh_causes import CHECKED, fresh_causes, paper_moved
 from spectro.errors import InputError
 from spectro.files.atomic import check_writable, write_whole
 from spectro.files.overwriting import keeps_what_it_reads
 from spectro.profile.naming import file_name
+from spectro.readings.copies import check_no_copy
 from spectro.readings.load import AS_STATED, load_readings
 from spectro.readings.one_condition import bare_paper, check_labels, check_one_condition
 from spectro.readings.repeats import average_repeats
@@ -30,7 +31,7 @@ from spectro.standards.limits import Tolerances, check_bounds
 from spectro.words.gate import CHECKED as LOOKED_AT
 from spectro.words.gate import with_insisted
 from spectro.words.limits import own_in
-from spectro.words.profile import refresh_cautions, refresh_chart_verdict, refresh_verdict
+from spectro.words.profile import other_paper_words, refresh_cautions, refresh_chart_verdict, refresh_verdict
 from spectro.words.refresh import (
     DISAGREEMENT_ADVICE,
     EXPECTED,
@@ -149,11 +150,12 @@ def make_refresh(
     progress("fitting the old readings", 0.05)
     fitted = fit_printer(old)
     _check_inks(fitted, fresh, tolerances)
-    uneven = pass_even(fitted_trends(old, fitted), old.origin, insist)
+    trends = fitted_trends(old, fitted)
+    uneven = pass_even(trends, old.origin, insist)
     insisted, looked_at, minded = _check_causes(fitted, fresh, insist, checked, tolerances)
     gate = (*gate, *uneven, *insisted)
     progress("fitting the drift", 0.2)
-    found = refreshed_readings(old, fresh, fitted)
+    found = refreshed_readings(old, fresh, fitted, trends)
     gate = (*gate, *_check_agreement(found, fresh, insist, tolerances))
     made = make_profile(
         found.readings,
@@ -162,23 +164,24 @@ def make_refresh(
         tolerances=tolerances,
         progress=part_of(progress, 0.25, 0.95),
     )
-    enough, needed, device = found.enough(limits), found.needed(limits), found.repeats.device
-    inks = is_inks(old.colour_space)
+    device, inks = found.repeats.device, is_inks(old.colour_space)
     paper = bool(((device < ALIKE) if inks else (device > 1 - ALIKE)).all(axis=1).any())
-    said = refresh_verdict(
-        found.before.mean, found.told, found.reach, len(device), found.new_chart.mean, made.build.in_print, limits,
-        enough=enough, needed=needed,
-    )  # fmt: skip
+    white = paper_moved(fitted, fresh, (tolerances or Tolerances()).of("drift"))
+    said = f"{refresh_verdict(found, made.build.in_print, limits)} {other_paper_words(white)}".strip()
     refresh = ProfileRefresh(
         verdict=with_insisted(gate, said),
-        enough=enough,
-        needed=needed,
+        enough=found.enough(limits),
+        open=found.open(limits),
+        needed=found.needed(limits),
         old_patches=len(old),
         fresh_patches=len(fresh),
         before=found.before,
         left_out=found.left_out,
         new_chart=found.new_chart,
         told=found.told,
+        reach=found.reach,
+        reach_even=found.reach_even(limits),
+        paper=white,
         moved=found.moved,
         build=made.build,
         cautions=own_in(tolerances, "gate", "profile", "drift")
@@ -255,6 +258,10 @@ def _check_pair(old: MeasurementSet, fresh: MeasurementSet) -> None:
             "one measurement condition",
             "Read the fresh patches under the same one.",
         )
+    check_no_copy(
+        fresh.origin, fresh.reflectance, old.origin, old.reflectance,
+        "Read what was printed now: rows of the old readings always agree with them.",
+    )  # fmt: skip
     if not np.array_equal(old.wavelengths, fresh.wavelengths):
         raise InputError(
             f"other wavelengths in {fresh.origin} than in {old.origin}", "the same", "Export them in the same way."

@@ -251,6 +251,14 @@ def test_files_that_cannot_be_compared():
         paper_compare(["a.txt", f"x={lab},{write(b'', 'x') and lab}"])
 
 
+def test_a_copy_is_no_other_paper(tmp_path):
+    """The old readings under the name of the new paper would let the old profile stay."""
+    old = small_chart("old.txt")
+    copy = write((tmp_path / old).read_bytes(), "new.txt")
+    with pytest.raises(InputError, match="the paper new, which holds the same readings as the paper old"):
+        paper_compare([old, copy])
+
+
 def run(words):
     return run_command(command, words)
 

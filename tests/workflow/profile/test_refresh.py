@@ -21,8 +21,10 @@ from spectro.files.cgats import pack_cgats
 from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
 from spectro.records.conditions import MeasurementCondition
+from spectro.records.document import Level
 from spectro.records.drift import CauseFinding, DriftCause
 from spectro.records.profile_settings import ProfileSettings
+from spectro.report.profile_document import refresh_document
 from spectro.stand_in.bands import WAVELENGTHS
 from spectro.stand_in.demo import demo_chart
 from spectro.stand_in.faults import lost_nozzles
@@ -34,6 +36,7 @@ from spectro.standards.limits import shipped_limits
 from spectro.workflow.chart.new import chart_new
 from spectro.workflow.profile.refresh import profile_refresh, refresh_chart, refresh_from_measurements
 from spectro.workflow.profile.show import profile_show
+from spectro.workflow.steps.even_pages import fitted_trends
 
 CHART = demo_chart().device
 M1 = MeasurementCondition.M1
@@ -122,6 +125,62 @@ def test_it_says_when_there_was_no_need(short, tmp_path):
     assert not result.needed
     assert "little need" in result.verdict
     assert result.moved < 0.15
+
+
+def uneven(readings, by, seed=6):
+    """Return readings in places drawn by lot, densities over the paper more towards an end and less towards the other."""
+    rows = np.random.default_rng(seed).permutation(len(readings))
+    places = np.column_stack([np.ones(len(rows)), rows // 20 + 1, rows % 20 + 1]).astype(np.int64)
+    along = places[:, 1] / places[:, 1].max() - 0.5
+    white = readings.reflectance[(readings.device == 1).all(axis=1)].mean(axis=0)
+    made = white * (readings.reflectance / white) ** (1 + by * along)[:, None]
+    return replace(readings, reflectance=made, positions=places)
+
+
+@pytest.mark.common_practice(
+    "no source: an old page whose densities change by 4 % from end to end, invented; nothing else changed"
+)
+@pytest.mark.parametrize("known", [True, False])
+def test_an_uneven_old_page_is_no_measure_of_a_new_chart(short, known, tmp_path):
+    """Its own left-out patches are far off for where they stood, which a new page need not be: that is open, not enough."""
+    _, _, device = short
+    limits, printer = shipped_limits("profile"), Printer()
+    even, slanted = (uneven(read(CHART, printer, 7, 21), by) for by in (0.0, 0.04))
+    fresh = read(device, printer, 8, 22)
+    for old, expected in ((even, True), (slanted, False)):
+        fitted = fit_printer(old)
+        found = refreshed_readings(old, fresh, fitted, fitted_trends(old, fitted) if known else None)
+        assert found.told <= limits["refresh_worse"] * found.reach
+        assert found.enough(limits) is expected
+        assert found.open(limits) is not expected
+        assert (found.reach_even(limits) < found.reach) is not expected
+    told = slanted if known else replace(slanted, positions=np.zeros((0, 3), dtype=np.int64))
+    result = refresh_from_measurements(told, fresh, tmp_path / "a.icc", settings=SMALL, replace=False)
+    assert "is open: the old page was uneven, or may have been" in result.verdict
+    assert refresh_document(result).verdict.level is Level.ATTENTION
+
+
+@pytest.mark.common_practice("no source: all reflectances 8 % lower, as on a wrong white reference, invented")
+def test_bare_paper_that_reads_otherwise_is_told(short, tmp_path):
+    """Another batch is followed rightly, a wrong white reference wrongly, and no colour tells which: it is said."""
+    old, _, device = short
+    fresh = read(device, Printer(), 2, 31)
+    right = refresh_from_measurements(old, fresh, tmp_path / "a.icc", settings=SMALL, replace=False)
+    assert right.paper is None
+    assert "Bare paper reads" not in right.verdict
+    dark = replace(fresh, reflectance=0.92 * fresh.reflectance)
+    told = refresh_from_measurements(old, dark, tmp_path / "b.icc", settings=SMALL, replace=False)
+    assert told.paper > 1.5
+    assert f"Bare paper reads ΔE00 {told.paper:.1f} other than before" in told.verdict
+    assert refresh_document(told).verdict.level is not Level.GOOD
+
+
+def test_rows_of_the_old_readings_are_no_fresh_ones(short, tmp_path):
+    old, _, device = short
+    rows = [int(np.abs(old.device - one).sum(axis=1).argmin()) for one in device]
+    copied = replace(read(device, Printer(), 2, 31), reflectance=old.reflectance[rows])
+    with pytest.raises(InputError, match="holds the same readings as"):
+        refresh_from_measurements(old, copied, tmp_path / "a.icc", settings=SMALL, replace=False)
 
 
 @pytest.fixture(scope="module")

@@ -19,7 +19,7 @@ def are_copies(one: FloatArray, other: FloatArray) -> bool:
     return one.shape[1] == other.shape[1] > 0 and len(rows & held) > max(_CHANCE, min(len(rows), len(held)) / 2)
 
 
-def check_no_copy(name: str, values: FloatArray, of: str, others: FloatArray, fix: str) -> None:
-    """Raise InputError where readings (n, k) are a copy of others (m, k). name, of: what they are called; fix: what to do."""
+def check_no_copy(name: str, values: FloatArray, of: str, others: FloatArray, advice: str) -> None:
+    """Raise InputError where readings (n, k) are a copy of others (m, k). name, of: what they are called; advice: what to do."""
     if are_copies(values, others):
-        raise InputError(f"{name}, which holds the same readings as {of}", "readings of another print", fix)
+        raise InputError(f"{name}, which holds the same readings as {of}", "another print", advice)

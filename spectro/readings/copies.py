@@ -20,6 +20,6 @@ def are_copies(one: FloatArray, other: FloatArray) -> bool:
 
 
 def check_no_copy(name: str, values: FloatArray, of: str, others: FloatArray, advice: str) -> None:
-    """Raise InputError where readings (n, k) are a copy of others (m, k). name, of: what they are called; advice: what to do."""
+    """Raise InputError where readings (n, k) are a copy of others (m, k). name, of: their names; advice: what to do."""
     if are_copies(values, others):
         raise InputError(f"{name}, which holds the same readings as {of}", "another print", advice)

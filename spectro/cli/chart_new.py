@@ -2,7 +2,7 @@
 
 import argparse
 
-from spectro.cli.inks_options import add_pages_options
+from spectro.cli.inks_options import add_light_inks_option, add_pages_options
 from spectro.cli.options import PAGES, add_chart_folder_options, add_printed_words_options, number, printed_words
 from spectro.cli.printing import print_document, progress_line
 from spectro.cli.shelf_options import with_chart_kept
@@ -35,6 +35,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     more.add_argument(
         "--total-area", type=number(0, 2000, above=True), metavar="PERCENT", help="ink charts: the most ink of any patch"
     )
+    add_light_inks_option(more)
     add_pages_options(more)
     more.add_argument("--seed", type=int, metavar="N", help="another seed gives other patches in another order")
     add_printed_words_options(parser)
@@ -66,6 +67,7 @@ def run(arguments: argparse.Namespace) -> int:
             page=arguments.page,
             channels=arguments.channels,
             total_area=arguments.total_area,
+            light_inks=arguments.light_inks,
             seed=arguments.seed,
             title=arguments.title,
             **printed_words(arguments),

@@ -2,7 +2,7 @@
 
 import argparse
 
-from spectro.cli.inks_options import add_pages_options
+from spectro.cli.inks_options import add_light_inks_option, add_pages_options
 from spectro.cli.options import PAGES, add_chart_folder_options, number
 from spectro.cli.printing import print_document, progress_line
 
@@ -22,12 +22,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--total-area", type=number(0, 2000, above=True), metavar="PERCENT", help="the most ink of any patch (all)"
     )
-    parser.add_argument(
-        "--light-inks",
-        choices=["own", "split"],
-        help="whether the RIP takes light inks as channels of their own, or splits cyan, magenta and black into them itself: "
-        "then they are no channels, and are left out",
-    )
+    add_light_inks_option(parser)
     parser.add_argument(
         "--near-neutral",
         action="store_true",

@@ -57,6 +57,16 @@ def add_pages_options(parser: argparse._ActionsContainer) -> None:
     )
 
 
+def add_light_inks_option(parser: argparse._ActionsContainer) -> None:
+    """Add whether light inks are channels."""
+    parser.add_argument(
+        "--light-inks",
+        choices=["own", "split"],
+        help="whether the RIP takes light inks as channels of their own, or splits cyan, magenta and black into them itself: "
+        "then they are no channels, and are left out",
+    )
+
+
 def add_found_options(parser: argparse._ActionsContainer) -> None:
     """Add the options of commands that find a stage from readings."""
     add_stages_options(parser, "stages of --stages that were on when the chart was printed: limits, curves, total (none)")

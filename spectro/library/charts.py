@@ -42,6 +42,7 @@ def make_chart(
     pages: int | None = None,
     page: str | None = None,
     channels: str | None = None,
+    light_inks: str | None = None,
     seed: int | None = None,
     title: str | None = None,
     replace: bool = False,
@@ -49,9 +50,10 @@ def make_chart(
     """Make a chart and write its folder, and nothing else.
 
     recipe: a ready recipe, or a TOML file; the others stand instead of what it says: patches; pages (as many patches as
-    fit); page ("a4", "roll-24in", "8.5x11in"); channels ("RGB", "CMYK", "grey", or inks with commas between). seed: other
-    patches in another order. Raises OutputExistsError where the folder is there and replace is not asked for, and other
-    errors of `spectro.errors`; nothing is written then.
+    fit); page ("a4", "roll-24in", "8.5x11in"); channels ("RGB", "CMYK", "grey", or inks with commas between); light_inks
+    ("own" where the RIP takes light inks as channels, "split" where it makes them of their full inks, and they are left out).
+    seed: other patches in another order. Raises OutputExistsError where the folder is there and replace is not asked for, and
+    other errors of `spectro.errors`; nothing is written then.
 
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as place:
@@ -61,8 +63,8 @@ def make_chart(
     """
     return _made(
         chart_new(
-            recipe, Path(out), patches=patches, pages=pages, page=page, channels=channels, seed=seed, title=title,
-            replace=replace,
+            recipe, Path(out), patches=patches, pages=pages, page=page, channels=channels, light_inks=light_inks,
+            seed=seed, title=title, replace=replace,
         )
     )  # fmt: skip
 

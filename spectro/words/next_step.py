@@ -11,6 +11,7 @@ from pathlib import Path
 from spectro.records.batch import BatchResult, TaskState
 from spectro.records.chart import ChartPurpose
 from spectro.records.drift import DriftAdvice
+from spectro.records.ink_stages import light_channels
 from spectro.records.proof_result import ProofCause, ProofResult
 from spectro.records.shelf import ConditionState, EntryKind
 from spectro.words.batch import by_need
@@ -124,7 +125,8 @@ def after_limits(readings: Sequence[Path | str], inks: Sequence[str], *, out: ob
     kept = ("--stages", out) if out else ()
     if not curved:
         return command("inks", "curves", *readings, *kept, "--out", "curves.toml", "--csv", "curves.csv")
-    return command("chart", "new", "--channels", ink_words(inks), *kept, "--out", "chart")
+    own = ("--light-inks", "own") if light_channels(tuple(inks)) else ()
+    return command("chart", "new", "--channels", ink_words(inks), *own, *kept, "--out", "chart")
 
 
 def ink_words(inks: Sequence[str]) -> str:

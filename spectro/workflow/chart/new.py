@@ -4,7 +4,7 @@ import dataclasses
 from collections.abc import Sequence
 from pathlib import Path
 
-from spectro.chart.channels import channel_names
+from spectro.chart.channels import CMYK, channel_names
 from spectro.chart.chart_folder import check_folder
 from spectro.chart.design import design_chart
 from spectro.chart.own_list import own_patches
@@ -18,6 +18,7 @@ from spectro.records.progress import Progress, part_of, silent
 from spectro.words.chart import ready_choices, ready_verdict
 from spectro.workflow.steps.chart_making import chart_made
 from spectro.workflow.steps.ink_stages import stages_of_pages
+from spectro.workflow.steps.light_inks import as_the_rip_takes
 
 NO_WISH = ChartWish()
 
@@ -32,6 +33,7 @@ def chart_new(
     page: str | None = None,
     channels: str | None = None,
     total_area: float | None = None,
+    light_inks: str | None = None,
     seed: int | None = None,
     title: str | None = None,
     printer: str | None = None,
@@ -52,6 +54,8 @@ def chart_new(
     "roll-24in", "8.5x11in"); channels ("RGB", "CMYK", "grey", or inks with commas between); total_area, percent; seed;
     title; printer, paper and settings of the printing condition; wish: the reader, minutes of reading, and whether pages are
     to be filled.
+    light_inks: "own" where the RIP takes light inks as channels, "split" where it splits their full inks into them: then they
+    are left out.
     stages, on, in_pages: what a press of inks is set to, what of it is on when pages are printed, whether the pages hold it.
     replace: an existing chart folder may be overwritten. progress: what is being done, and the fraction.
     Raises InputError, RecipeError, MeasurementFileError (own list), OutputExistsError, OutputFileError; nothing is
@@ -79,6 +83,7 @@ def chart_new(
             "total_area": total_area,
         },
     )
+    asked = _as_the_rip_takes(asked, light_inks)
     asked = dataclasses.replace(asked, stages=stages_of_pages(stages, on, channel_names(asked), in_pages=in_pages))
     if wish.minutes is not None:
         if patches is not None or wish.fill:
@@ -89,6 +94,19 @@ def chart_new(
     folder = Path(out) if out is not None else Path(f"chart-{len(chart)}-patches-{chart.chart_id}")
     verdict, choices = ready_verdict(chart), ready_choices(chart, patches)
     return chart_made(chart, folder, str(recipe), verdict=verdict, choices=choices, replace=replace, progress=progress)
+
+
+def _as_the_rip_takes(recipe: ChartRecipe, light_inks: str | None) -> ChartRecipe:
+    """Return a recipe without light inks where the RIP splits their full inks. Raises InputError where that is not said."""
+    if isinstance(recipe.channels, str):
+        return recipe
+    kept = as_the_rip_takes(recipe.channels, light_inks, "chart", "new")
+    if len(kept) == len(recipe.channels):
+        return recipe
+    given = "CMYK" if tuple(kept) == CMYK else kept
+    said = given if isinstance(given, str) else f"{len(kept)}-ink"
+    title = recipe.title.replace(f"{len(recipe.channels)}-ink", said, 1)
+    return dataclasses.replace(recipe, channels=given, title=title)
 
 
 def _with_options(

@@ -27,11 +27,11 @@ from spectro.records.chart import (
     Reader,
     RepeatsStanza,
 )
-from spectro.records.ink_stages import LIGHT_INKS
 from spectro.records.progress import Progress, part_of, silent
-from spectro.words.inks import listed, set_up_choices, set_up_verdict
+from spectro.words.inks import set_up_choices, set_up_verdict
 from spectro.workflow.steps.chart_making import chart_made
 from spectro.workflow.steps.ink_stages import stages_of_pages
+from spectro.workflow.steps.light_inks import as_the_rip_takes
 
 _REPEATS = RepeatsStanza(patches=4, copies=1, anchors=2)
 _FIRST_GREYS = 5  # which every chart of inks holds
@@ -65,7 +65,8 @@ def inks_chart(
     """
     if out is not None:
         check_folder(Path(out), replace)
-    channels = _as_the_rip_takes(channels, light_inks)
+    words = [word.strip() for word in channels.split(",")]
+    channels = ",".join(as_the_rip_takes(words, light_inks, "inks", "chart"))
     recipe = _recipe(channels, reader, page, total_area, title)
     names = channel_names(recipe)
     if near_neutral:
@@ -83,22 +84,6 @@ def inks_chart(
         replace=replace,
         progress=progress,
     )
-
-
-def _as_the_rip_takes(channels: str, light_inks: str | None) -> str:
-    """Return channels without light inks where the RIP splits their full inks. Raises InputError where that is not said."""
-    names = [word.strip() for word in channels.split(",")]
-    full = {name: LIGHT_INKS[name] for name in names if LIGHT_INKS.get(name) in names}
-    if light_inks == "split":
-        return ",".join(name for name in names if name not in full)
-    if full and light_inks is None:
-        raise InputError(
-            f"{listed(list(full))} among the channels, and nobody says what the RIP does with light inks",
-            "`light_inks` own, where it takes them as channels; split, where it splits "
-            f"{listed(list(dict.fromkeys(full.values())))} into them itself",
-            "Look in the RIP's media setting, and say `light_inks`. Where it splits them, the chart is made without them.",
-        )
-    return channels
 
 
 def _recipe(channels: str, reader: Reader, page: str | None, total_area: float | None, title: str | None) -> ChartRecipe:

@@ -15,6 +15,8 @@ from spectro.icc.profile_file import parse_profile
 from spectro.records.profile_settings import ProfileSettings
 from spectro.stand_in.press import PressSheet, press_measurements
 from spectro.stand_in.readings import CREATED
+from spectro.words.next_step import after_limits
+from spectro.workflow.chart.new import chart_new
 from spectro.workflow.inks.chart import inks_chart
 from spectro.workflow.profile.build import make_profile
 
@@ -140,3 +142,26 @@ def test_the_rip_is_asked_about_first(tmp_path, capsys):
     assert own.channels == INKS
     with pytest.raises(InputError, match="channels"):
         inks_chart("RGB", tmp_path / "rgb", light_inks="split")
+
+
+@pytest.mark.common_practice(
+    "no source: a chart for the profile asks as well, and names the chart that a RIP which splits needs"
+)
+def test_a_chart_for_the_profile_asks_too(tmp_path, capsys):
+    said = ["chart", "new", "--channels", ",".join(INKS), "--patches", "60", "--out", str(tmp_path / "no")]
+    assert run(said) == 2
+    assert "alone: spectro chart new --channels CMYK\n" in capsys.readouterr().err
+    assert not (tmp_path / "no").exists()
+    split = chart_new(None, tmp_path / "split", channels=",".join(INKS), patches=60, light_inks="split")
+    assert split.channels == ("cyan", "magenta", "yellow", "black")
+    assert "6-ink" not in split.title
+    own = chart_new(None, tmp_path / "own", channels=",".join(INKS), patches=60, light_inks="own")
+    assert own.channels == INKS
+    with pytest.raises(InputError, match="--channels cyan,magenta,yellow,black,orange$"):
+        chart_new(None, tmp_path / "no", channels="cyan,magenta,yellow,black,orange,light cyan", patches=60)
+
+
+@pytest.mark.common_practice("no source: what is offered next says what it would be asked")
+def test_the_chart_offered_next_says_that_light_inks_are_channels():
+    assert "--light-inks own" in after_limits(["r.txt"], INKS, curved=True)
+    assert "--light-inks" not in after_limits(["r.txt"], INKS[:4], curved=True)

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from spectro.checks.full_inks import full_inks
 from spectro.checks.ink_colours import InkColours, black_neutral, ink_colours
 from spectro.checks.neighbour_colours import left_out_errors
 from spectro.checks.spectra_laws import Judged, deepest_black, fine_values, paper_absorbs, smooth_spectra, whole_values
@@ -106,15 +107,11 @@ def _primaries_first(ink: FloatArray, lab: FloatArray, limits: Limits) -> FloatA
 
     As they are where full inks alone do not tell which is which.
     """
-    alone = np.eye(ink.shape[1])
-    away = np.abs(ink[:, None] - alone).max(axis=2)
-    if ink.shape[1] < len(_NAMED) or away.min(axis=0).max() > limits["corner_near"]:
+    full, solids = full_inks(ink, lab, limits["corner_near"])
+    if len(full) < len(_NAMED):
         return ink
-    total = ink.sum(axis=1)
-    paper = np.median(lab_to_xyz(lab[total <= total.min() + 1e-6]), axis=0)
-    solids = xyz_to_lab(lab_to_xyz(lab[away.argmin(axis=0)]) * (D50_PCS / np.maximum(paper, 1e-3)))
     try:
-        first = roles_of("CLR", solids).primaries
+        first = full[list(roles_of("CLR", solids).primaries)].tolist()
     except InputError:
         return ink
     return ink[:, [*first, *(place for place in range(ink.shape[1]) if place not in first)]]

@@ -5,6 +5,7 @@ References: [ISO-5-3] the filter that sees an ink best; [ISO-28178] channels of 
 
 import numpy as np
 
+from spectro.checks.full_inks import check_names
 from spectro.colour.density import CHANNELS, density
 from spectro.colour.tristimulus import spectra_to_lab
 from spectro.errors import InputError
@@ -39,6 +40,8 @@ def ink_names_of(measurements: MeasurementSet, given: tuple[str, ...] = ()) -> t
         )  # fmt: skip
     if space in _NAMES and set(given) == set(own) and given != own:
         raise InputError(f"the inks {', '.join(given)}", ", ".join(own), "Name them in the order of the file's channels.")
+    if space not in _NAMES:
+        check_names(measurements, given)
     return given
 
 
@@ -59,7 +62,8 @@ def ink_ramps(
         reach = until[ink] if until else 1.0
         sent = repeats.device[rows, ink]
         if not len(paper) or len(rows) + 1 < least or sent.max(initial=0.0) < reach - RESOLUTION:
-            lacking.append(f"{name} {len(rows) + len(paper)} steps up to {100 * sent.max(initial=0.0):.0f} %")
+            steps = f"{len(rows) + len(paper)} steps up to {100 * sent.max():.0f} %" if len(rows) else "not alone on any patch"
+            lacking.append(f"{name} {steps}")
             continue
         rows = np.concatenate([paper, rows[np.argsort(sent)]])
         ramps.append(_ramp(measurements, repeats, rows, ink, name, reach, status, limits["grey_ink"]))

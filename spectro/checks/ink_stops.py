@@ -89,6 +89,14 @@ def _turns(ramp: InkRamp, limits: Limits) -> float:
     return float(_FULL * _GRID[first]) if first < len(turned) else _FULL
 
 
+def _check_said(inks: int, bleeds: float | None, stated: float | None) -> None:
+    """Raise InputError for totals, percent, that so many inks cannot come to."""
+    most = _FULL * inks
+    for said, name in ((bleeds, "`bleeds` total"), (stated, "`total_area`")):
+        if said is not None and said > most:
+            raise InputError(f"{name} {said:g} %", f"up to {most:g} %, all {inks} inks in full", f"Correct {name.split()[0]}.")
+
+
 def total_limit(
     measurements: MeasurementSet, names: tuple[str, ...], bleeds: float | None, stated: float | None, limits: Limits
 ) -> TotalLimitFound:
@@ -97,6 +105,7 @@ def total_limit(
     names: of the inks. bleeds: percent from which on prints bleed or do not dry. stated: by the process, percent; None: what
     most papers bear. Raises InputError with what to print where there are no overprints that tell.
     """
+    _check_said(len(names), bleeds, stated)
     repeats = average_repeats(measurements)
     total = np.round(_FULL * repeats.device.sum(axis=1))
     lab = spectra_to_lab(repeats.reflectance, measurements.wavelengths)

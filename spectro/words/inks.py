@@ -162,10 +162,9 @@ def curve_cautions(
 
 def set_up_verdict(chart: Chart) -> str:
     """Return what was made, and what to do next."""
-    return (
-        f"Ramps and overprints of {len(chart.channels)} inks, {len(chart)} patches on {pages_words(chart.pages)}. "
-        f"{print_words(chart.pages)}"
-    )
+    inks = chart.channels
+    what = f"Ramps and overprints of {len(inks)} inks" if len(inks) > 1 else f"A ramp of {inks[0]}"
+    return f"{what}, {len(chart)} patches on {pages_words(chart.pages)}. {print_words(chart.pages)}"
 
 
 def set_up_choices(chart: Chart, *, near_neutral: bool = False) -> tuple[str, ...]:
@@ -178,9 +177,15 @@ def set_up_choices(chart: Chart, *, near_neutral: bool = False) -> tuple[str, ..
         "Near-neutral greys of cyan, magenta and yellow in steps of 5 %, each of them twice, with more or less of each ink "
         "around every second one.",
     )
+    ramps = f"Ramp of {chart.channels[0]} in steps of 5 %."
+    if len(chart.channels) > 1:
+        ramps = (
+            f"Ramps of {listed(list(chart.channels))} in steps of 5 %; overprints, greys and shadows of up to {most:.0f} % of "
+            "ink."
+        )
     return (
         f"Printed with {on}.",
-        f"Ramps of {listed(list(chart.channels))} in steps of 5 %; overprints, greys and shadows of up to {most:.0f} % of ink.",
+        ramps,
         *(greys if near_neutral else ()),
         "If the wettest patches run or stay wet, make the chart again with a lower `total_area`, and tell "
         "spectro inks limits where it began: --bleeds total=PERCENT",

@@ -30,11 +30,14 @@ from spectro.readings.load import load_readings
 from spectro.readings.write import measurement_table
 from spectro.records.ink_stages import CurveAim, InkCurve, InkRamp, InkStages, Stage, StageRecord
 from spectro.records.profile_settings import ProfileSettings
+from spectro.stand_in.press import PressSheet, press_measurements
+from spectro.stand_in.readings import CREATED
 from spectro.standards.limits import shipped_limits
 from spectro.workflow.chart.new import chart_new
 from spectro.workflow.inks.chart import inks_chart
 from spectro.workflow.inks.curves import inks_curves
 from spectro.workflow.inks.limits import inks_limits
+from spectro.workflow.profile.build import profile_build
 from spectro.workflow.profile.ink_build import printed_stages
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -273,11 +276,64 @@ def test_what_cannot_work_says_what_to_print_and_writes_nothing(readings, tmp_pa
     )
     assert "no full tone" in refused(lambda: inks_limits([RAMPS], bleeds={"cyan": 5}, out=out))
     assert "below the full tone" in refused(lambda: inks_limits([RAMPS], bleeds={"total": 80}, out=out))
+    assert "up to 400 %, all 4 inks" in refused(lambda: inks_limits([RAMPS], total_area=900, out=out))
+    assert "`bleeds` total 900" in refused(lambda: inks_limits([RAMPS], bleeds={"total": 900}, out=out))
+    yellow = (readings.device[:, 2] > 0) & (np.delete(readings.device, 2, axis=1) == 0).all(axis=1)
+    missing = written(only(readings, ~yellow), tmp_path / "missing.txt")
+    assert "yellow not alone on any patch" in refused(lambda: inks_limits([missing], out=out))
     rgb = ROOT / "demo_measurements" / "demo-readings-m1.txt"
     assert "readings of inks" in refused(lambda: inks_limits([rgb], out=out))
     assert "without `stages`" in refused(lambda: inks_curves([RAMPS], on=["limits"], out=out))
     assert "a file: a tone curve" in refused(lambda: inks_curves([RAMPS], curve_aim="tonevalue", out=out))
     assert not out.exists()
+
+
+def test_a_chart_holds_no_more_ink_than_its_inks_have(tmp_path):
+    for made in (inks_chart, lambda channels, out, **more: chart_new(None, out, channels=channels, **more)):
+        said = refused(lambda made=made: made("CMYK", tmp_path / "chart", total_area=500))
+        assert "100 to 400 %, the full tones of 4 inks" in said
+    assert not (tmp_path / "chart").exists()
+    alone = inks_chart("cyan", tmp_path / "alone")
+    assert alone.verdict.startswith("A ramp of cyan, ")
+    assert "overprints" not in " ".join(alone.choices)
+
+
+@pytest.fixture(scope="module")
+def five_inks(tmp_path_factory):
+    """An invented press of five inks, black first, printed and read: ramps, overprints and full inks in chance order."""
+    order = ("black", "cyan", "magenta", "yellow", "orange")
+    points = set_up_points((*CMYK, "orange"), None)
+    device = np.unique(np.vstack([points, np.zeros((1, 5)), np.eye(5)]), axis=0)[:, [3, 0, 1, 2, 4]]
+    device = device[np.random.default_rng(3).permutation(len(device))]
+    sheet = PressSheet(
+        device=device,
+        positions=np.zeros((0, 3), dtype=np.int64),
+        sample_ids=tuple(str(number) for number in range(len(device))),
+        sample_names=("",) * len(device),
+    )
+    read = press_measurements(sheet, order, seed=1, sheet_seed=2, created=CREATED, origin="invented")
+    return written(read, tmp_path_factory.mktemp("five") / "five.txt"), order
+
+
+def test_inks_in_another_order_are_named_by_their_colours(five_inks, tmp_path):
+    readings, order = five_inks
+    out = tmp_path / "out.toml"
+    said = refused(lambda: inks_limits([readings], inks=(*CMYK, "orange"), out=out))
+    assert "that print black, cyan, magenta, yellow, orange" in said
+    assert not out.exists()
+    found = inks_limits([readings], inks=order, out=out)
+    assert [one.ink for one in found.limits] == list(order)
+    assert inks_limits([readings]).stages.inks[0] == "ink 1"  # no names, nothing to be wrong
+
+
+def test_an_ink_that_was_never_printed_is_named_and_no_misread_order(five_inks, tmp_path):
+    read = load_readings([five_inks[0]])
+    empty = written(only(read, read.device[:, 4] == 0), tmp_path / "empty.txt")
+    said = refused(lambda: inks_limits([empty], inks=five_inks[1]))
+    assert "orange not alone on any patch" in said
+    with pytest.raises(InputError, match="ink 5 spans only 0 %"):
+        profile_build([empty], tmp_path / "x.icc")
+    assert not (tmp_path / "x.icc").exists()
 
 
 def test_single_limits_need_no_overprints(readings, tmp_path):

@@ -16,9 +16,9 @@ from spectro.files.overwriting import keeps_what_it_reads
 from spectro.records.chart import ChartRecipe, ChartResult, ChartWish
 from spectro.records.progress import Progress, part_of, silent
 from spectro.words.chart import ready_choices, ready_verdict
+from spectro.workflow.steps.chart_inks import as_the_rip_takes, check_total_area
 from spectro.workflow.steps.chart_making import chart_made
 from spectro.workflow.steps.ink_stages import stages_of_pages
-from spectro.workflow.steps.light_inks import as_the_rip_takes
 
 NO_WISH = ChartWish()
 
@@ -84,6 +84,7 @@ def chart_new(
         },
     )
     asked = _as_the_rip_takes(asked, light_inks)
+    check_total_area(total_area, channel_names(asked))
     asked = dataclasses.replace(asked, stages=stages_of_pages(stages, on, channel_names(asked), in_pages=in_pages))
     if wish.minutes is not None:
         if patches is not None or wish.fill:

@@ -29,9 +29,9 @@ from spectro.records.chart import (
 )
 from spectro.records.progress import Progress, part_of, silent
 from spectro.words.inks import set_up_choices, set_up_verdict
+from spectro.workflow.steps.chart_inks import as_the_rip_takes, check_total_area
 from spectro.workflow.steps.chart_making import chart_made
 from spectro.workflow.steps.ink_stages import stages_of_pages
-from spectro.workflow.steps.light_inks import as_the_rip_takes
 
 _REPEATS = RepeatsStanza(patches=4, copies=1, anchors=2)
 _FIRST_GREYS = 5  # which every chart of inks holds
@@ -69,6 +69,7 @@ def inks_chart(
     channels = ",".join(as_the_rip_takes(words, light_inks, "inks", "chart"))
     recipe = _recipe(channels, reader, page, total_area, title)
     names = channel_names(recipe)
+    check_total_area(total_area, names)
     if near_neutral:
         grey_places(names, f"`channels` {channels}")
     recipe = dataclasses.replace(recipe, stages=stages_of_pages(stages, on, names, in_pages=in_pages))

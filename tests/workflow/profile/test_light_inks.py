@@ -144,9 +144,7 @@ def test_the_rip_is_asked_about_first(tmp_path, capsys):
         inks_chart("RGB", tmp_path / "rgb", light_inks="split")
 
 
-@pytest.mark.common_practice(
-    "no source: a chart for the profile asks as well, and names the chart that a RIP which splits needs"
-)
+@pytest.mark.common_practice("no source: a chart for the profile asks as well, and names what a RIP that splits needs")
 def test_a_chart_for_the_profile_asks_too(tmp_path, capsys):
     said = ["chart", "new", "--channels", ",".join(INKS), "--patches", "60", "--out", str(tmp_path / "no")]
     assert run(said) == 2
@@ -157,7 +155,7 @@ def test_a_chart_for_the_profile_asks_too(tmp_path, capsys):
     assert "6-ink" not in split.title
     own = chart_new(None, tmp_path / "own", channels=",".join(INKS), patches=60, light_inks="own")
     assert own.channels == INKS
-    with pytest.raises(InputError, match="--channels cyan,magenta,yellow,black,orange$"):
+    with pytest.raises(InputError, match=r"--channels cyan,magenta,yellow,black,orange$"):
         chart_new(None, tmp_path / "no", channels="cyan,magenta,yellow,black,orange,light cyan", patches=60)
 
 

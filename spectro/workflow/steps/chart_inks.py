@@ -1,7 +1,8 @@
-"""Light inks among the channels of a chart: whether the RIP takes them as channels is asked first."""
+"""Inks of a chart as they are asked for: light inks, of which the RIP decides, and the most of all together."""
 
 from collections.abc import Sequence
 
+from spectro.chart.channels import are_inks
 from spectro.errors import InputError
 from spectro.records.ink_stages import LIGHT_INKS
 from spectro.words.inks import listed
@@ -27,3 +28,13 @@ def as_the_rip_takes(names: Sequence[str], light_inks: str | None, *remade: str)
             f"other inks alone: {command(*remade, '--channels', ink_words(kept))}",
         )
     return list(names)
+
+
+def check_total_area(total_area: float | None, names: tuple[str, ...]) -> None:
+    """Raise InputError for a total area, percent, that inks of these names cannot come to."""
+    most = 100 * len(names)
+    if total_area is not None and are_inks(names) and total_area > most:
+        counted = f"{len(names)} inks" if len(names) > 1 else f"{names[0]} alone"
+        raise InputError(
+            f"`total_area` {total_area:g}", f"100 to {most} %, the full tones of {counted}", "Choose a value in this range."
+        )

@@ -134,6 +134,15 @@ def ink_words(inks: Sequence[str]) -> str:
     return "CMYK" if tuple(inks) == ("cyan", "magenta", "yellow", "black") else ",".join(inks)
 
 
+def chart_of_inks(made_by: Sequence[str], inks: Sequence[str]) -> str:
+    """Return the command for a chart of inks.
+
+    >>> chart_of_inks(("inks", "chart"), ["cyan", "black"])
+    'spectro inks chart --channels cyan,black'
+    """
+    return command(*made_by, "--channels", ink_words(inks))
+
+
 def after_assessment(profile: Path | str, *, describes: bool, shelved: str = "") -> str:
     """Return what to do after a profile was compared with readings. describes: it describes the print."""
     if describes:

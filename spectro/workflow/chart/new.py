@@ -83,8 +83,7 @@ def chart_new(
             "total_area": total_area,
         },
     )
-    asked = _as_the_rip_takes(asked, light_inks)
-    check_total_area(total_area, channel_names(asked))
+    asked = _as_the_rip_takes(asked, light_inks, total_area)
     asked = dataclasses.replace(asked, stages=stages_of_pages(stages, on, channel_names(asked), in_pages=in_pages))
     if wish.minutes is not None:
         if patches is not None or wish.fill:
@@ -97,12 +96,15 @@ def chart_new(
     return chart_made(chart, folder, str(recipe), verdict=verdict, choices=choices, replace=replace, progress=progress)
 
 
-def _as_the_rip_takes(recipe: ChartRecipe, light_inks: str | None) -> ChartRecipe:
-    """Return a recipe without light inks where the RIP splits their full inks. Raises InputError where that is not said."""
-    if isinstance(recipe.channels, str):
-        return recipe
-    kept = as_the_rip_takes(recipe.channels, light_inks, "chart", "new")
-    if len(kept) == len(recipe.channels):
+def _as_the_rip_takes(recipe: ChartRecipe, light_inks: str | None, total_area: float | None) -> ChartRecipe:
+    """Return a recipe without light inks where the RIP splits their full inks.
+
+    Raises InputError where that is not said, and for a total area that was asked for and is beyond all inks.
+    """
+    named = not isinstance(recipe.channels, str)
+    kept = as_the_rip_takes(recipe.channels, light_inks, "chart", "new") if named else list(channel_names(recipe))
+    check_total_area(total_area, tuple(kept))
+    if not named or len(kept) == len(recipe.channels):
         return recipe
     given = "CMYK" if tuple(kept) == CMYK else kept
     said = given if isinstance(given, str) else f"{len(kept)}-ink"

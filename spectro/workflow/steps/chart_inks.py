@@ -6,7 +6,7 @@ from spectro.chart.channels import are_inks
 from spectro.errors import InputError
 from spectro.records.ink_stages import LIGHT_INKS
 from spectro.words.inks import listed
-from spectro.words.next_step import command, ink_words
+from spectro.words.next_step import chart_of_inks
 
 
 def as_the_rip_takes(names: Sequence[str], light_inks: str | None, *remade: str) -> list[str]:
@@ -25,7 +25,7 @@ def as_the_rip_takes(names: Sequence[str], light_inks: str | None, *remade: str)
             "`light_inks` own, where it takes them as channels; split, where it splits "
             f"{listed(list(dict.fromkeys(full.values())))} into them itself",
             "Look in the RIP's media setting, and say `light_inks`. Where it splits them, the chart is of the "
-            f"other inks alone: {command(*remade, '--channels', ink_words(kept))}",
+            f"other inks alone: {chart_of_inks(remade, kept)}",
         )
     return list(names)
 

@@ -11,6 +11,7 @@ from itertools import product
 import numpy as np
 
 from spectro.colour.difference import delta_e_2000
+from spectro.colour.lab import lab_to_xyz
 from spectro.colour.source_gamut import source_surface
 from spectro.maths.lattice import n_linear
 from spectro.maths.row_blocks import in_row_blocks
@@ -25,6 +26,7 @@ _ROWS = 32768  # at a time
 _EVEN = 1.2207440846057596 ** -np.arange(1.0, 4.0)  # by the root of x ** 4 = x + 1: steps that fill a cube evenly
 _SOURCES = ("sRGB", "opRGB", "P3-D65")
 _WIDEST = 127.9  # a* and b* that the encodings of Lab hold
+_ABOUT_GAMMA = 2.2  # of sources, to draw dark colours about evenly; common practice, no source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -229,6 +231,23 @@ def dark_and_pale_colours(random: np.random.Generator, count: int, darkened: int
         found.append(source_surface(name, device))
     lab: FloatArray = np.concatenate(found)
     kept: FloatArray = lab[np.abs(lab[:, 1:]).max(axis=1) < _WIDEST]
+    return kept
+
+
+def dark_rays(random: np.random.Generator, count: int, reach: float) -> FloatArray:
+    """Return Lab (n, 3), about count, on ways from black to full and paled hues of sources of pictures.
+
+    reach: L* up to which they lie, about evenly.
+    """
+    found = []
+    for name in _SOURCES:
+        hue, pale, lightness = random.random((3, count // len(_SOURCES), 1))
+        full = 1 - (1 - 0.7 * pale**2) * (1 - np.clip(np.abs((6 * hue + (0, 4, 2)) % 6 - 3) - 1, 0, 1))
+        wanted = lab_to_xyz(reach * lightness * (1.0, 0.0, 0.0))[:, 1]
+        share = np.minimum(wanted / lab_to_xyz(source_surface(name, full))[:, 1], 1)
+        found.append(source_surface(name, full * share[:, None] ** (1 / _ABOUT_GAMMA)))
+    lab: FloatArray = np.concatenate(found)
+    kept: FloatArray = lab[lab[:, 0] < reach]
     return kept
 
 

@@ -15,7 +15,7 @@ Reference: [Garcia-Gupta-2010].
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -75,6 +75,12 @@ class InkPoints:
     room: float  # how far an ink that is at an end may go beyond it: clipping brings it back
     grows: bool  # whether weights grow where the table is off
     tolerated: float | None  # ΔE00 from which they do; None: the percentile `worst` of the family's errors
+    lightness: FloatArray  # (n,), what a difference of lightness counts, one of chroma or hue 1
+
+    def with_lightness(self, counts: float) -> "InkPoints":
+        """Return the family where differences of lightness count so much, those of chroma and hue 1."""
+        ways = self.ways * np.array([counts, 1.0, 1.0])[:, None, None]
+        return replace(self, ways=ways, lightness=self.lightness * counts)
 
     def aims(self, found: FloatArray) -> tuple[FloatArray, BoolArray]:
         """Return what is wanted (n, c) where a table has found (n, c), and where clipping makes what was found right."""
@@ -99,21 +105,26 @@ def ink_points(
     printed = separation.colours(device)
     slopes = np.moveaxis(separation.slopes(device), 0, -1)
     weights = np.broadcast_to(np.asarray(weight, dtype=np.float64), (len(lab),)).copy()
+    counts = np.ones(len(lab))
     return InkPoints(
         lab=lab,
         device=device,
-        ways=_in_differences(printed, slopes),
+        ways=_in_differences(printed, slopes, counts),
         weight=weights,
         steady=np.full(len(lab), steady),
         printable=printable,
         room=room,
         grows=grows,
         tolerated=tolerated,
+        lightness=counts,
     )
 
 
-def _in_differences(lab: FloatArray, slopes: FloatArray) -> FloatArray:
-    """Return slopes (3, c, n) of Lab in units of lightness, chroma and hue as ΔE00 weighs them, without its turn in blue."""
+def _in_differences(lab: FloatArray, slopes: FloatArray, counts: FloatArray) -> FloatArray:
+    """Return slopes (3, c, n) of Lab in units of lightness, chroma and hue as ΔE00 weighs them, without its turn in blue.
+
+    counts: (n,), what those of lightness count more.
+    """
     chroma = np.hypot(lab[:, 1], lab[:, 2])
     cosine = np.where(chroma > 1e-6, lab[:, 1] / np.maximum(chroma, 1e-6), 1.0)
     sine = lab[:, 2] / np.maximum(chroma, 1e-6)
@@ -122,7 +133,7 @@ def _in_differences(lab: FloatArray, slopes: FloatArray) -> FloatArray:
     by_chroma, by_hue = 1 + 0.045 * chroma, 1 + 0.015 * chroma
     lightness, a, b = slopes
     found: FloatArray = np.stack(
-        [lightness / by_lightness, (cosine * a + sine * b) / by_chroma, (cosine * b - sine * a) / by_hue]
+        [lightness * (counts / by_lightness), (cosine * a + sine * b) / by_chroma, (cosine * b - sine * a) / by_hue]
     )
     return found
 
@@ -151,7 +162,7 @@ def fit_ink_table(
     nodes, scale, weight = own.copy(), 0.0, np.concatenate([one.weight for one in families])
     found = points @ nodes
     fixed, limited = np.zeros(len(own), dtype=np.bool_) if pinned is None else pinned, own
-    parts = [np.concatenate([getattr(one, name) for one in families], axis=-1) for name in ("ways", "steady")]
+    parts = [np.concatenate([getattr(one, name) for one in families], axis=-1) for name in ("ways", "steady", "lightness")]
     first = True
     for remaining in reversed(range(settings.passes)):
         both = [one.aims(part) for one, part in zip(families, np.split(found, ends), strict=True)]
@@ -160,7 +171,7 @@ def fit_ink_table(
             aims, clipped = np.concatenate([one.device for one in families]), np.zeros_like(clipped)
             goal = _applied(parts[0], aims)
         else:
-            parts[0], goal = _seen_from(separation, wanted, found, clipped)
+            parts[0], goal = _seen_from(separation, wanted, found, clipped, parts[2])
         stencil, right = _normal(moments, points, (parts[0], parts[1], weight), aims, clipped, goal)
         if first:
             scale, first = float(np.median(own_diagonal(stencil)[touched])), False
@@ -223,15 +234,16 @@ def _applied(ways: FloatArray, device: FloatArray) -> FloatArray:
 
 
 def _seen_from(
-    separation: Separation, wanted: FloatArray, found: FloatArray, clipped: BoolArray
+    separation: Separation, wanted: FloatArray, found: FloatArray, clipped: BoolArray, counts: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
     """Return the slopes (3, c, n) where a table has found device values (n, c), and what to reach along them (3, n).
 
     It is what the inks found make along the slopes, clipped ones left out, and the rest of the way to what is wanted (n, 3).
+    counts: (n,), what differences of lightness count more.
     """
     held = np.clip(found, 0, 1)
-    ways = _in_differences(wanted, np.moveaxis(separation.slopes(held), 0, -1))
-    rest = _in_differences(wanted, (wanted - separation.colours(held)).T[:, None])[:, 0]
+    ways = _in_differences(wanted, np.moveaxis(separation.slopes(held), 0, -1), counts)
+    rest = _in_differences(wanted, (wanted - separation.colours(held)).T[:, None], counts)[:, 0]
     return ways, _applied(ways, np.where(clipped, 0.0, held)) + rest
 
 

@@ -14,6 +14,7 @@ from spectro.boundary.hue_hull import hue_hull
 from spectro.boundary.radial import radial_boundary
 from spectro.boundary.straight_axis import StraightAxis
 from spectro.colour.hue_straight import edge_space_to_lab, lab_to_edge_space
+from spectro.profile.near_black import NearBlack, near_black
 from spectro.profile.outside_rule import ROOM, SurfaceRule
 from spectro.profile.printed_gamut import PrintedGamut
 from spectro.records.arrays import FloatArray, frozen_floats
@@ -139,6 +140,13 @@ class InkRule(SurfaceRule):
 
     separation: Separation
     black: FloatArray  # (c,), inks of the darkest neutral colour
+    near_black: NearBlack
+
+    def goal(self, points: FloatArray) -> FloatArray:
+        """Return the printable points (n, 3) for points outside (n, 3), both in the edge space; near black a little lighter."""
+        goals = SurfaceRule.goal(self, points)  # a class with slots is made anew: super() would not find it
+        goals[:, 0] += self.near_black.lifted(goals, points[:, 0])
+        return goals
 
     def device(self, lab: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Return inks (n, c) for Lab (n, 3), and how far outside they lie (n,), in Lab; up to `INSIDE` counts as none."""
@@ -156,6 +164,16 @@ class InkRule(SurfaceRule):
     def sent(self, points: FloatArray) -> FloatArray:
         """Return inks (n, c) that print points (n, 3) of the edge space, or what comes nearest."""
         lab = edge_space_to_lab(points)
+        device, dark = np.empty((len(lab), self.separation.inks)), self.near_black.holds(lab)
+        for rows, sent in ((dark, self._sent_near_black), (~dark, self._sent_elsewhere)):
+            if rows.any():
+                device[rows] = sent(lab[rows])
+        return device
+
+    def _sent_near_black(self, lab: FloatArray) -> FloatArray:
+        return self.separation.with_lights(lab, self.near_black.inks(lab, HUE_WEIGHT), HUE_WEIGHT)
+
+    def _sent_elsewhere(self, lab: FloatArray) -> FloatArray:
         device, left = self.separation.inks_of(lab, HUE_WEIGHT, again=False)
         missed = np.flatnonzero(left > _MISSED)
         device[missed] = self.separation.inks_of(lab[missed], HUE_WEIGHT)[0]
@@ -164,4 +182,5 @@ class InkRule(SurfaceRule):
 
 def ink_rule(separation: Separation, gamut: PrintedGamut, neutral: DarkestNeutral) -> InkRule:
     """Return the rule for a separation, its gamut and its black."""
-    return InkRule(gamut=gamut, hull=hue_hull(gamut.straight), separation=separation, black=neutral.inks)
+    around = near_black(separation, gamut.darkest, HUE_WEIGHT)
+    return InkRule(gamut=gamut, hull=hue_hull(gamut.straight), separation=separation, black=neutral.inks, near_black=around)

@@ -6,7 +6,7 @@ import numpy as np
 
 from spectro.colour.hue_straight import edge_space_to_lab
 from spectro.profile.compression import Mapping
-from spectro.profile.fit_points import cells_held, dark_and_pale_colours, widened
+from spectro.profile.fit_points import cells_held, dark_and_pale_colours, dark_rays, widened
 from spectro.profile.ink_fit import InkFitSettings, InkPoints, fit_ink_table, ink_points
 from spectro.profile.ink_gamut import HUE_WEIGHT, INSIDE, InkRule
 from spectro.profile.spacing import LabSpacing, lab_spacing
@@ -38,6 +38,12 @@ class InkPointSettings:
     outside_weight: float = 0.1
     outside_steady: float = 3e-3
     outside_tolerated: float = 0.0  # ΔE00
+    outside_lightness: float = 1.5  # what a difference of lightness counts there, one of chroma or hue 1
+    near_black: int = 12_000  # on ways from black, outside
+    near_black_reach: float = 12.0  # L* of them at most, of colours outside
+    near_black_darker: float = 0.8  # share of the darkest neutral's L* that they keep below
+    near_black_weight: float = 1.0
+    near_black_lightness: float = 3.0  # what a difference of lightness counts there: lightness must not fall
     mapped_of_source: int = 9_000  # of a mapped table, of each source
     mapped_dark: int = 9_000
     mapped_greys: int = 2001
@@ -71,6 +77,7 @@ def colorimetric_ink_table(rule: InkRule, spacing: LabSpacing) -> FloatArray:
     points = InkPointSettings()
     inside = _inside(rule.separation, points)
     families = [inside, _edges(rule.separation, points), *_greys(rule, points), *_around(rule, spacing, inside.lab, points)]
+    families.append(_near_black(rule, points))
     nodes = spacing.node_lab()
     own, _ = rule.device(nodes)
     black = rule.gamut.darkest
@@ -157,8 +164,26 @@ def _around(rule: InkRule, spacing: LabSpacing, inside: FloatArray, points: InkP
         grows=points.outside_tolerated > 0,
         printable=False,
         tolerated=points.outside_tolerated,
-    )
+    ).with_lightness(points.outside_lightness)
     return [outside, ink_points(rule.separation, lab[reached], device[reached])]
+
+
+def _near_black(rule: InkRule, points: InkPointSettings) -> InkPoints:
+    """Return colours outside on ways from black: the first few cells hold all of black's surroundings, and few other points."""
+    reach = min(points.near_black_reach, points.near_black_darker * rule.gamut.darkest)
+    lab = dark_rays(np.random.default_rng(13), points.near_black, reach)
+    device, left = rule.device(lab)
+    out = left > INSIDE
+    return ink_points(
+        rule.separation,
+        lab[out],
+        device[out],
+        points.near_black_weight,
+        steady=points.outside_steady,
+        room=0.3,
+        grows=False,
+        printable=False,
+    ).with_lightness(points.near_black_lightness)
 
 
 def mapped_ink_table(separation: Separation, spacing: LabSpacing, mapping: Mapping) -> FloatArray:

@@ -16,7 +16,7 @@ _MARGIN = 0.5  # a*, b*, beyond the gamut's ends
 _REACH = 15.0  # Lab units over which the closer spacing fades
 _DARK_DENSITY, _BRIGHT_DENSITY, _NEUTRAL_DENSITY = 1.5, 1.5, 0.5
 _OUTER_PLACE = 0.6  # where the second of two outer intervals begins, from the gamut's end (0) to the encoding's (1)
-_TOWARDS_BLACK = 1.5  # power of the share of the way from black, for nodes darker than the gamut
+_TOWARDS_BLACK = 2.0  # power of the share of the way from black, for nodes darker than the gamut
 _LEAST_SHARE = 0.05  # of the mean error, that an interval counts with at least
 _PULL = 0.7  # 1: wholly to the spacing that the errors call for; 0: as it is
 

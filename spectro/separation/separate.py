@@ -33,6 +33,7 @@ class SeparationSettings:
     stage_steps: int = 12
     near_stages: tuple[float, ...] = (0.2, 0.02)  # the same from a start that colours around give
     near_steps: tuple[int, ...] = (4, 8)
+    held_steps: int = 6  # from inks that hold those which are looked for
     reached: float = 0.03  # Lab distance above which a colour is tried again from other starts
     hue: float = 1.0
     rows: int = 8192  # at a time
@@ -124,6 +125,19 @@ class Separation:
         steps = (self.settings.stage_steps,) * len(self.settings.near_stages)
         return self._solved(lab, start, self.settings.hue, self.settings.near_stages, steps)
 
+    def inks_held(self, lab: FloatArray, start: FloatArray, held: float, hue: float = 1.0) -> FloatArray:
+        """Return inks (n, c) for Lab (n, 3), each drawn to those it starts at (n, c), whatever it is for.
+
+        held: what the square of a full ink's difference counts, over the square of one of Lab. hue: as for `inks_of`.
+        Light inks are left as they are: `with_lights` brings them in.
+        """
+        weights, steps = np.full(self.inks, held), (self.settings.held_steps,)
+        return self._solved(lab, start, hue, (1.0,), steps, start, weights)[0]
+
+    def with_lights(self, lab: FloatArray, plain: FloatArray, hue: float = 1.0) -> FloatArray:
+        """Return inks (n, c) for Lab (n, 3) of which light inks, where there are some, take their part. plain: without them."""
+        return plain if self.plain is None else self._shared(lab, plain, hue)[0]
+
     def start(self, lab: FloatArray) -> FloatArray:
         """Return inks (n, c) as those of the colours around (n, 3): a few ΔE00 off, and quick."""
         if self.plain is not None:
@@ -159,8 +173,9 @@ class Separation:
         stages: tuple[float, ...],
         steps: tuple[int, ...],
         aims: FloatArray | None = None,
+        weights: FloatArray | None = None,
     ) -> tuple[FloatArray, FloatArray]:
-        weights = self.weights()
+        weights = self.weights() if weights is None else weights
         wanted_inks = self.aims(lab) if aims is None else aims
 
         def block(rows: FloatArray, first: FloatArray, aimed: FloatArray) -> tuple[FloatArray, FloatArray]:

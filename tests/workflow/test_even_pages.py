@@ -68,10 +68,11 @@ def test_an_ink_that_fades_along_the_page_stops_what_would_be_made_of_it(files, 
 
 
 @INVENTED
-def test_right_pages_stop_nothing(files):
-    """The same commands on the right print."""
+def test_right_pages_stop_nothing(files, tmp_path):
+    """The same commands on right prints."""
     right, _ = files
-    assert paper_compare([f"old={right}", f"new={right}"]).gate == ()
+    again = kept(tmp_path / "again.txt", device_values(), read_print(device_values(), 4), places())
+    assert paper_compare([f"old={right}", f"new={again}"]).gate == ()
     assert profile_top_up([right], patches=20).recipe == ""
 
 

@@ -1,6 +1,6 @@
 """Limits, curves and re-linearising on presses made of real CMYK readings, with limits and dot gain that are known.
 
-    python benchmarks/ink_stages.py
+    python benchmarks/ink_stages.py [JOB …]
 
 A press is the colours of a published print, its ramps and overprints read at other amounts: each ink full from a known percent
 on (then flat, or turning back), steps through a known tone curve, with a reading's noise. The figures stand in
@@ -14,17 +14,17 @@ from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
-from scipy.interpolate import PchipInterpolator, RegularGridInterpolator
+from scipy.interpolate import PchipInterpolator, RBFInterpolator, RegularGridInterpolator
 
 from spectro.chart.ink_patches import set_up_points
 from spectro.checks.ink_ramps import ink_ramps
 from spectro.checks.ink_stops import single_limit, total_limit
-from spectro.checks.near_greys import near_grey_colours
-from spectro.colour.grey_balance import grey_triplet
+from spectro.checks.near_greys import colours_of_set, near_grey_colours
+from spectro.colour.grey_balance import grey_tint, grey_triplet
 from spectro.colour.tristimulus import spectra_to_lab
-from spectro.profile.grey_curves import even_tone, grey_curves, through
+from spectro.profile.grey_curves import even_tone, grey_curves, through, tone_of_print
 from spectro.profile.ink_curves import WANTED, curve_to_earlier, curve_to_tones, through_curves
-from spectro.readings.load import load_readings
+from spectro.readings.load import load_any_readings, load_readings, readings_lab
 from spectro.readings.repeats import average_repeats
 from spectro.records.ink_stages import CurveAim
 from spectro.records.measurement import MeasurementSet
@@ -33,6 +33,8 @@ from spectro.standards.limits import shipped_limits
 
 DATA = Path(os.environ.get("SPECTRO_CHECK_DATA", Path(__file__).resolve().parents[2] / "shared" / "data"))
 PRINTS = {"FOGRA51": "offset-coated-fogra51/fogra51-spectral.txt", "raw print": "cmyk-10deg/it874-1617-m1.txt"}
+MORE_PRINTS = {"board": "offset-board/board-spectral.txt"}  # for greys of another print
+AIMS = ("fogra39", "crpc6", "crpc1")
 CMYK = ("cyan", "magenta", "yellow", "black")
 STEPS = np.arange(0, 101, 5) / 100
 NOISE = 0.0006  # reflectance, standard deviation of a reading: about ΔE00 0.1 in middle tones
@@ -42,7 +44,7 @@ class Press:
     """A published print at amounts of our own: spectra interpolated in its full-tone grid, each ink through its own curve."""
 
     def __init__(self, name: str, curves, limits=(1, 1, 1, 1), bends: float = 0.0) -> None:
-        self.measurements = load_readings([DATA / PRINTS[name]], ReadingOptions())
+        self.measurements = load_readings([DATA / (PRINTS | MORE_PRINTS)[name]], ReadingOptions())
         self.curves, self.limits, self.bends = curves, np.array(limits, dtype=float), bends
         found = average_repeats(self.measurements)
         self.spectra = {
@@ -222,6 +224,45 @@ def find_greys() -> None:
             print(f"greys, {name}, {what}: in a*b* {chroma:.2f}, at most {most:.2f}; in L* {light:.2f}, at most {dark:.2f}")
 
 
+def greys_of_another_print() -> None:
+    """Greys of cyan, magenta and yellow that are to be those of a published data set: off it without curves, and with them.
+
+    The data set's own greys by thin plates through its patches without black; judged where the aim does not bend into the
+    colour of the full overprint, without noise.
+    """
+    random = np.random.default_rng(37)
+    wanted = np.vstack([np.zeros((1, 4)), np.eye(4), set_up_points(CMYK, None, near_neutral=True)])
+    judged = grey_triplet(np.linspace(0.03, 0.75, 37))
+    limits, inks = shipped_limits("inks"), slice(0, 3)
+    for set_ in AIMS:
+        other = load_any_readings([DATA / "characterization" / f"{set_}.txt"])
+        lab = readings_lab(other)
+        tone = tone_of_print(colours_of_set(other.device, lab, [0, 1, 2], set_))
+        plain, rows = np.unique(other.device[other.device[:, 3] == 0][:, inks], axis=0, return_index=True)
+        plates = RBFInterpolator(plain, lab[other.device[:, 3] == 0][rows], kernel="thin_plate_spline")
+        greys, ends = plates(judged), plates(np.array([[0.0] * 3, [1.0] * 3]))
+        depth = (ends[0, 0] - greys[:, 0]) / (ends[0, 0] - ends[1, 0])
+        beyond = greys[:, 1:] - grey_tint(greys[:, 0], ends[0], float(ends[1, 0]))
+        for name in (*PRINTS, *MORE_PRINTS):
+            rows = []
+            for trial in range(4):
+                press = Press(name, [gain(each) for each in random.uniform(-8, 14, 4)])
+                colours, _ = near_grey_colours(press.read(wanted, trial), CMYK, np.ones(3), limits)
+                curves, _ = grey_curves(colours, tone)
+                bands = press.measurements.wavelengths
+                own = spectra_to_lab(press.print(np.array([[0.0] * 4, [1.0, 1.0, 1.0, 0.0]]), noise=0), bands)
+                light = own[0, 0] + (own[1, 0] - own[0, 0]) * depth
+                aim = np.column_stack([light, grey_tint(light, own[0], float(own[1, 0])) + beyond])
+                for sent in (judged, through(curves, judged)):
+                    device = np.column_stack([sent, np.zeros(len(sent))])
+                    away = spectra_to_lab(press.print(device, noise=0), bands) - aim
+                    off = np.hypot(away[:, 1], away[:, 2]), np.abs(away[:, 0])
+                    rows.append([off[0].mean(), off[0].max(), off[1].mean(), off[1].max()])
+            for what, values in (("without", np.array(rows[::2])), ("with", np.array(rows[1::2]))):
+                said = f"in a*b* {values[:, 0].mean():.2f}, at most {values[:, 1].max():.2f}; in L* {values[:, 2].mean():.2f}"
+                print(f"{name} to greys of {set_}, {what}: {said}, at most {values[:, 3].max():.2f}")
+
+
 def linearise_again() -> None:
     """A press moved by known gains: curves from ramps alone bring all 1617 recipes of the print back, or how far?"""
     import colour
@@ -247,6 +288,6 @@ def linearise_again() -> None:
 
 
 if __name__ == "__main__":
-    for job in (find_limits, find_total, find_curves, find_greys, linearise_again):
+    for job in (find_limits, find_total, find_curves, find_greys, greys_of_another_print, linearise_again):
         if len(sys.argv) < 2 or job.__name__ in sys.argv[1:]:
             job()

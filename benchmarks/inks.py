@@ -2,11 +2,13 @@
 
     python benchmarks/inks.py model                 patches left out of two published CMYK prints
     python benchmarks/inks.py tables PROFILE.icc     a CMYK profile: round trip, limits, black, smoothness, colours outside
+    python benchmarks/inks.py hull PROFILE.icc       of any inks: how much of what the limit allows comes back, several draws
 
 The figures stand in benchmarks/inks.md. Data: SPECTRO_CHECK_DATA, or ../shared/data beside the checkout.
 """
 
 import colorsys
+import itertools
 import os
 import sys
 from pathlib import Path
@@ -14,13 +16,14 @@ from pathlib import Path
 import colour
 import imagecodecs
 import numpy as np
+from scipy.spatial import ConvexHull
 
 from spectro.colour.hue_straight import cam16_hue
 from spectro.colour.lab import lab_to_xyz, xyz_to_lab
 from spectro.colour.tristimulus import spectra_to_lab
-from spectro.icc.evaluate import evaluate_lut
+from spectro.icc.evaluate import device_to_lab, evaluate_lut, lab_to_device
 from spectro.icc.numbers import decode_lab, encode_lab
-from spectro.icc.profile_file import parse_profile
+from spectro.icc.profile_file import parse_profile, read_profile
 from spectro.maths.slopes import SlopedLattice
 from spectro.maths.spread import farthest_points
 from spectro.model.ink_process import fit_ink_process
@@ -35,7 +38,7 @@ LAB = imagecodecs.cms_profile("lab2")
 FLAGS = imagecodecs.CMS.FLAGS.NOOPTIMIZE | imagecodecs.CMS.FLAGS.NOCACHE
 SRGB = np.array([[0.4360747, 0.3850649, 0.1430804], [0.2225045, 0.7168786, 0.0606169], [0.0139322, 0.0971045, 0.7141733]])
 HUES, STEPS, RAMPS, STEP = 72, 256, 1000, 0.25
-POINTS = 20_000
+POINTS, DRAWN = 20_000, 200_000
 
 
 def difference(first: np.ndarray, second: np.ndarray) -> np.ndarray:
@@ -201,9 +204,43 @@ def outside(judged: Judged) -> None:
         )
 
 
+def hull(path: Path) -> None:
+    """Colours of the faces of what the total limit allows, sent through the profile and back: the volume of their hull."""
+    profile = read_profile(path)
+    total, inks = total_area_kept(profile), profile.tags["A2B1"].lattice.ndim - 1
+    corners = np.array(list(itertools.product((0.0, 1.0), repeat=inks)))
+    ends = np.vstack([corners[corners.sum(axis=1) <= total], *(_cut(corners, total))])  # where the hull of inks has corners
+    for draw in range(4):
+        random = np.random.default_rng(draw)
+        device = random.random((DRAWN, inks)) ** random.choice([0.3, 1, 3], (DRAWN, 1))
+        for _ in range(2):  # two inks at an end, as on a face of colours
+            device[np.arange(DRAWN), random.integers(0, inks, DRAWN)] = random.integers(0, 2, DRAWN)
+        device = np.vstack([ends, device[device.sum(axis=1) <= total]])
+        lab = device_to_lab(profile, device)
+        back = device_to_lab(profile, np.clip(lab_to_device(profile, lab), 0, 1))
+        volumes = [ConvexHull(one).volume for one in (lab, back)]
+        points = ConvexHull(lab).vertices
+        error = difference(lab[points], back[points])
+        print(f"draw {draw}: {100 * volumes[1] / volumes[0]:.1f} % of the hull comes back; corners {said(error)}")
+
+
+def _cut(corners: np.ndarray, total: float) -> list[np.ndarray]:
+    """Where edges between corners of the ink cube cross the plane of the total limit."""
+    found = []
+    for row in corners[corners.sum(axis=1) <= total]:
+        rest = total - row.sum()
+        if rest < 1:
+            found += [row + rest * np.eye(len(row))[ink] for ink in np.flatnonzero(row == 0)]
+    return found
+
+
 if __name__ == "__main__":
     if sys.argv[1:2] == ["model"]:
         model()
+    elif sys.argv[1:2] == ["hull"]:
+        for argument in sys.argv[2:]:
+            print(f"-- {Path(argument).name}")
+            hull(Path(argument))
     else:
         for argument in sys.argv[2:]:
             one = Judged(Path(argument))

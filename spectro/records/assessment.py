@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from spectro.records.arrays import FloatArray, IntArray, keep_floats, keep_integers
 from spectro.records.edge_effect import EdgeEffect
 from spectro.records.gate import GateFinding
+from spectro.records.separation_effect import SeparationEffect
 from spectro.records.statistics import DifferenceStatistics
 from spectro.records.table_effect import TableEffect
 
@@ -74,6 +75,7 @@ class Assessment:
     effect: TableEffect | None = None  # what the tables do to pictures; None: not looked at
     edges: EdgeEffect | None = None  # what they do near black and outside the gamut; None: not looked at
     blacks: str = ""  # what the blacks of the intents cost, in a sentence; "" where that was not looked at
+    separation: SeparationEffect | None = None  # of inks, by the profile's own readings; None: not looked at
     gate: tuple[GateFinding, ...] = ()  # what was found of the readings before they were used
 
     def __post_init__(self) -> None:

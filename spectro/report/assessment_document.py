@@ -32,6 +32,7 @@ from spectro.report.page_panels import page_panels, worst_on
 from spectro.report.plain_values import plain
 from spectro.report.plot_assessment import CELL, NOT_TOLD, colour_shift, coloured, grey_patches
 from spectro.report.sections import on_terminal
+from spectro.report.separation_part import separation_numbers, separation_sections
 from spectro.report.table_effect_part import edge_section, effect_numbers, effect_section
 from spectro.report.worst_patches import place_of, worst_rows
 from spectro.words.numbers import difference_text, lab_text, number
@@ -70,6 +71,7 @@ def assessment_document(assessment: Assessment) -> Document:
             _round_trip(assessment),
             *effect,
             *edges,
+            *(() if assessment.separation is None else separation_sections(assessment.separation)),
             _method(assessment),
             Section(key="files", heading="Files", blocks=(Facts(rows=file_rows(assessment)),)),
         ),
@@ -503,6 +505,7 @@ def assessment_numbers(assessment: Assessment) -> dict[str, Any]:
         "percentile_method": PERCENTILE_METHOD,
         "tables": None if assessment.effect is None else effect_numbers(assessment.effect),
         "edges": None if assessment.edges is None else {"words": assessment.blacks, **asdict(assessment.edges)},
+        "separation": None if assessment.separation is None else separation_numbers(assessment.separation),
         "gate": [asdict(one) for one in assessment.gate],
     }
     return cast(dict[str, Any], plain(numbers))

@@ -1,5 +1,6 @@
 """`spectro profile assess`: a profile held against readings."""
 
+import dataclasses
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -52,6 +53,7 @@ from spectro.standards.limits import Tolerances
 from spectro.words.gate import with_insisted
 from spectro.words.limits import own_in
 from spectro.words.profile import assess_verdict, blacks_words, light_note
+from spectro.workflow.profile.kept_separation_effect import kept_separation_effect
 from spectro.workflow.steps.gate import pass_gate, pass_gate_for_colours
 from spectro.workflow.steps.report_files import check_reports, write_reports
 
@@ -72,7 +74,7 @@ def profile_assess(
     """Hold the device-to-PCS table of a profile against readings, and its tables against each other.
 
     options: how files are read. intent: absolute or relative to the profile's media white. report, pdf: an HTML file and a
-    PDF to write, or None.
+    PDF to write, or None; of inks they show what the separation does, and others would do, by the profile's own readings.
     tolerances: limits of verdicts; None: the shipped ones. Raises errors of `spectro.errors` for bad input; then nothing is
     written.
     """
@@ -88,6 +90,9 @@ def profile_assess(
     result = assess_measurements(
         parsed, str(profile), measurements, intent=intent, gate=gate, tolerances=tolerances, progress=progress
     )
+    if report or pdf:
+        progress("what settings of the separation do", 0.8)
+        result = dataclasses.replace(result, separation=kept_separation_effect(parsed, profile))
     write_reports(assessment_document(result), report, pdf, replace=replace, progress=progress)
     progress("done", 1.0)
     return result

@@ -75,12 +75,12 @@ class InkPoints:
     room: float  # how far an ink that is at an end may go beyond it: clipping brings it back
     grows: bool  # whether weights grow where the table is off
     tolerated: float | None  # ΔE00 from which they do; None: the percentile `worst` of the family's errors
-    lightness: FloatArray  # (n,), what a difference of lightness counts, one of chroma or hue 1
+    counts: FloatArray  # (3, n), what differences of lightness, chroma and hue count
 
-    def with_lightness(self, counts: float) -> "InkPoints":
-        """Return the family where differences of lightness count so much, those of chroma and hue 1."""
-        ways = self.ways * np.array([counts, 1.0, 1.0])[:, None, None]
-        return replace(self, ways=ways, lightness=self.lightness * counts)
+    def counting(self, lightness: float, hue: float) -> "InkPoints":
+        """Return the family where differences of lightness and hue count so much, those of chroma 1."""
+        counts = np.repeat([[lightness], [1.0], [hue]], len(self.lab), axis=1)
+        return replace(self, ways=self.ways * (counts / self.counts)[:, None], counts=counts)
 
     def aims(self, found: FloatArray) -> tuple[FloatArray, BoolArray]:
         """Return what is wanted (n, c) where a table has found (n, c), and where clipping makes what was found right."""
@@ -105,7 +105,7 @@ def ink_points(
     printed = separation.colours(device)
     slopes = np.moveaxis(separation.slopes(device), 0, -1)
     weights = np.broadcast_to(np.asarray(weight, dtype=np.float64), (len(lab),)).copy()
-    counts = np.ones(len(lab))
+    counts = np.ones((3, len(lab)))
     return InkPoints(
         lab=lab,
         device=device,
@@ -116,14 +116,14 @@ def ink_points(
         room=room,
         grows=grows,
         tolerated=tolerated,
-        lightness=counts,
+        counts=counts,
     )
 
 
 def _in_differences(lab: FloatArray, slopes: FloatArray, counts: FloatArray) -> FloatArray:
     """Return slopes (3, c, n) of Lab in units of lightness, chroma and hue as ΔE00 weighs them, without its turn in blue.
 
-    counts: (n,), what those of lightness count more.
+    counts: (3, n), what those differences count.
     """
     chroma = np.hypot(lab[:, 1], lab[:, 2])
     cosine = np.where(chroma > 1e-6, lab[:, 1] / np.maximum(chroma, 1e-6), 1.0)
@@ -132,8 +132,9 @@ def _in_differences(lab: FloatArray, slopes: FloatArray, counts: FloatArray) -> 
     by_lightness = 1 + 0.015 * apart / np.sqrt(20 + apart)
     by_chroma, by_hue = 1 + 0.045 * chroma, 1 + 0.015 * chroma
     lightness, a, b = slopes
+    per_lightness, per_chroma, per_hue = counts / np.stack([by_lightness, by_chroma, by_hue])
     found: FloatArray = np.stack(
-        [lightness * (counts / by_lightness), (cosine * a + sine * b) / by_chroma, (cosine * b - sine * a) / by_hue]
+        [per_lightness * lightness, per_chroma * (cosine * a + sine * b), per_hue * (cosine * b - sine * a)]
     )
     return found
 
@@ -162,7 +163,7 @@ def fit_ink_table(
     nodes, scale, weight = own.copy(), 0.0, np.concatenate([one.weight for one in families])
     found = points @ nodes
     fixed, limited = np.zeros(len(own), dtype=np.bool_) if pinned is None else pinned, own
-    parts = [np.concatenate([getattr(one, name) for one in families], axis=-1) for name in ("ways", "steady", "lightness")]
+    parts = [np.concatenate([getattr(one, name) for one in families], axis=-1) for name in ("ways", "steady", "counts")]
     first = True
     for remaining in reversed(range(settings.passes)):
         both = [one.aims(part) for one, part in zip(families, np.split(found, ends), strict=True)]
@@ -239,7 +240,7 @@ def _seen_from(
     """Return the slopes (3, c, n) where a table has found device values (n, c), and what to reach along them (3, n).
 
     It is what the inks found make along the slopes, clipped ones left out, and the rest of the way to what is wanted (n, 3).
-    counts: (n,), what differences of lightness count more.
+    counts: (3, n), what differences of lightness, chroma and hue count.
     """
     held = np.clip(found, 0, 1)
     ways = _in_differences(wanted, np.moveaxis(separation.slopes(held), 0, -1), counts)

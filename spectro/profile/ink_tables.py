@@ -38,12 +38,14 @@ class InkPointSettings:
     outside_weight: float = 0.1
     outside_steady: float = 3e-3
     outside_tolerated: float = 0.0  # ΔE00
-    outside_lightness: float = 1.5  # what a difference of lightness counts there, one of chroma or hue 1
+    outside_lightness: float = 1.5  # what a difference of lightness counts there, one of chroma 1
+    outside_hue: float = 2.0  # the same of hue
     near_black: int = 12_000  # on ways from black, outside
     near_black_reach: float = 12.0  # L* of them at most, of colours outside
     near_black_darker: float = 0.8  # share of the darkest neutral's L* that they keep below
     near_black_weight: float = 1.0
     near_black_lightness: float = 3.0  # what a difference of lightness counts there: lightness must not fall
+    near_black_hue: float = 1.0
     mapped_of_source: int = 9_000  # of a mapped table, of each source
     mapped_dark: int = 9_000
     mapped_greys: int = 2001
@@ -164,7 +166,7 @@ def _around(rule: InkRule, spacing: LabSpacing, inside: FloatArray, points: InkP
         grows=points.outside_tolerated > 0,
         printable=False,
         tolerated=points.outside_tolerated,
-    ).with_lightness(points.outside_lightness)
+    ).counting(points.outside_lightness, points.outside_hue)
     return [outside, ink_points(rule.separation, lab[reached], device[reached])]
 
 
@@ -183,7 +185,7 @@ def _near_black(rule: InkRule, points: InkPointSettings) -> InkPoints:
         room=0.3,
         grows=False,
         printable=False,
-    ).with_lightness(points.near_black_lightness)
+    ).counting(points.near_black_lightness, points.near_black_hue)
 
 
 def mapped_ink_table(separation: Separation, spacing: LabSpacing, mapping: Mapping) -> FloatArray:

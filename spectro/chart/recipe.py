@@ -160,9 +160,10 @@ def recipe_text(recipe: ChartRecipe) -> str:
     """Return a recipe as TOML text that is read as the same recipe. Entries left at their default are not written."""
 
     def entry(key: str, value: Any) -> str:
-        if isinstance(value, bool):
-            return f"{key} = {str(value).lower()}"
-        return f"{key} = {json.dumps(value, ensure_ascii=False)}"
+        name = key if re.fullmatch(r"[A-Za-z0-9_-]+", key) else json.dumps(key, ensure_ascii=False)
+        if isinstance(value, dict):  # curves of inks, by their names
+            return f"{name} = {{{', '.join(entry(inner, item) for inner, item in value.items())}}}"
+        return f"{name} = {json.dumps(value, ensure_ascii=False)}"
 
     table = said_table(recipe)
     plain = [entry(key, value) for key, value in table.items() if not isinstance(value, dict)]

@@ -10,7 +10,7 @@ from spectro.chart.read_folder import read_chart_folder
 from spectro.chart.recipe import parse_recipe, read_recipe, recipe_names, recipe_text
 from spectro.chart.wishes import RECIPES, on_small_sheet, patches_in, reader_recipe, room_of_page
 from spectro.errors import InputError
-from spectro.records.chart import ChartPurpose, ChartWish, Reader, ReadingMode, purpose_of
+from spectro.records.chart import ChartPurpose, ChartWish, Reader, ReadingMode, StagesStanza, purpose_of
 from spectro.words.chart import ready_choices
 from spectro.workflow.chart.list import chart_list
 from spectro.workflow.chart.new import chart_new
@@ -102,3 +102,12 @@ def test_inks_without_a_recipe_get_one_of_inks(tmp_path, reader):
     assert result.recipe.startswith("cmyk-")
     assert chart.device.sum(axis=1).max() <= 3.0
     assert "overprints" in chart.stanzas
+
+
+def test_names_of_inks_and_their_curves_are_written_as_they_are_read():
+    """Keys with blanks are quoted, tables within stanzas stand in one line: a chart's recipe can be taken for another chart."""
+    six = read_recipe("six-ink-strip")
+    inks = ["cyan", "magenta", "yellow", "black", "my red", "green"]
+    stages = StagesStanza(on=["linearisation 12ab"], in_pages=True, curves={ink: [[0.0, 0.0], [1.0, 0.9]] for ink in inks})
+    recipe = dataclasses.replace(six, channels=inks, ink_colours={"my red": [48.0, 68.0, 45.0]}, stages=stages)
+    assert parse_recipe(recipe_text(recipe).encode(), "again") == recipe

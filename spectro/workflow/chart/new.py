@@ -13,7 +13,7 @@ from spectro.chart.recipe_limits import LIMITS, check_limits
 from spectro.chart.wishes import for_reader, on_small_sheet, patches_in, reader_recipe, usual_recipe
 from spectro.errors import InputError, RecipeError
 from spectro.files.overwriting import keeps_what_it_reads
-from spectro.records.chart import ChartRecipe, ChartResult, ChartWish
+from spectro.records.chart import ChartPurpose, ChartRecipe, ChartResult, ChartWish
 from spectro.records.progress import Progress, part_of, silent
 from spectro.words.chart import ready_choices, ready_verdict
 from spectro.workflow.steps.chart_inks import as_the_rip_takes, check_total_area
@@ -84,7 +84,8 @@ def chart_new(
         },
     )
     asked = _as_the_rip_takes(asked, light_inks, total_area)
-    asked = dataclasses.replace(asked, stages=stages_of_pages(stages, on, channel_names(asked), in_pages=in_pages))
+    if stages is not None or on or in_pages or asked.purpose is not ChartPurpose.REFRESH:  # that goes through the first chart's
+        asked = dataclasses.replace(asked, stages=stages_of_pages(stages, on, channel_names(asked), in_pages=in_pages))
     if wish.minutes is not None:
         if patches is not None or wish.fill:
             raise InputError("both `minutes` and `patches`", "one of the two", "Leave one out: each says how many patches.")

@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from spectro.chart.read_folder import read_chart_folder
 from spectro.chart.recipe import read_recipe
 from spectro.cli.main import run
 from spectro.files.cgats import pack_cgats
@@ -73,6 +74,22 @@ def test_the_chart_to_print(press, tmp_path, capsys):
     assert run(["chart", "new", str(folder / "fresh" / "refresh-48.toml"), "--out", str(tmp_path / "pages"), "--json"]) == 0
     answer = json.loads(capsys.readouterr().out)
     assert answer["patches"] == recipe.patches
+
+
+@pytest.mark.common_practice("no source: what a press is set to is the same for the fresh patches as for the first chart")
+def test_pages_go_through_the_stages_of_the_first_chart(press, tmp_path):
+    ramps = str(Path(__file__).resolve().parents[3] / "demo_measurements" / "demo-ink-ramps-m1.txt")
+    stages = str(tmp_path / "curves.toml")
+    assert run(["inks", "curves", ramps, "--out", stages]) == 0
+    first = ["chart", "new", "cmyk-patch", "--patches", "60", "--stages", stages, "--on", "curves", "--in-pages"]
+    assert run([*first, "--out", str(tmp_path / "first")]) == 0
+    choose = ["profile", "refresh", str(press[0] / "old.txt"), "--chart-out", str(tmp_path / "fresh"), "--patches", "40"]
+    assert run([*choose, "--recipe", str(tmp_path / "first")]) == 0
+    assert run(["chart", "new", str(tmp_path / "fresh" / "refresh-40.toml"), "--out", str(tmp_path / "pages")]) == 0
+    then, now = (read_chart_folder(tmp_path / name).chart.recipe.stages for name in ("first", "pages"))
+    assert then.on
+    assert then.in_pages
+    assert now == then
 
 
 @pytest.mark.common_practice("no source: a refreshed profile separates as the one before it")

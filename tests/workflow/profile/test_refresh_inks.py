@@ -167,3 +167,19 @@ def test_a_black_share_of_a_file_is_asked_for_again(press, tmp_path, capsys):
     assert run(words) == 2
     assert "share.csv" in capsys.readouterr().err
     assert run([*words, "--black-share", str(share)]) == 0
+
+
+def test_a_condition_on_the_shelf_keeps_the_separation_of_its_profile(press, tmp_path, capsys):
+    """The shelf gives the readings; how they were separated stands in the profile beside them."""
+    shelf = ["--shelf", str(tmp_path / "shelf")]
+    capsys.readouterr()
+    assert run(["shelf", "new", "--printer", "Press", "--paper", "coated", "--json", *shelf]) == 0
+    name = json.loads(capsys.readouterr().out)["name"]
+    old = ["profile", "build", str(press[0] / "old.txt"), "--black-share", "steady", "--on-shelf", name, *shelf, *SMALL]
+    assert run([*old, "--out", str(tmp_path / "old.icc")]) == 0
+    capsys.readouterr()
+    file = fresh(press, "shelved.txt", gain=GAIN)
+    assert run(["profile", "refresh", name, file, "--out", str(tmp_path / "new.icc"), *shelf, *SMALL]) == 0
+    build = json.loads(capsys.readouterr().out)["build"]
+    assert build["black"]["share"] == "steady"
+    assert build["total_area"]["decided_by"] == "kept"

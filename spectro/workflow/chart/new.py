@@ -83,8 +83,12 @@ def chart_new(
             "total_area": total_area,
         },
     )
-    asked = _as_the_rip_takes(asked, light_inks, total_area)
-    if stages is not None or on or in_pages or asked.purpose is not ChartPurpose.REFRESH:  # that goes through the first chart's
+    later = asked.purpose in (
+        ChartPurpose.REFRESH,
+        ChartPurpose.TOP_UP,
+    )  # in the channels, and through the stages, of the first
+    asked = _as_the_rip_takes(asked, light_inks or ("own" if later else None), total_area)
+    if stages is not None or on or in_pages or not later:
         asked = dataclasses.replace(asked, stages=stages_of_pages(stages, on, channel_names(asked), in_pages=in_pages))
     if wish.minutes is not None:
         if patches is not None or wish.fill:

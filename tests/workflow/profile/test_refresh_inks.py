@@ -18,6 +18,8 @@ from spectro.profile.kept_separation import kept_separation
 from spectro.readings.load import load_readings
 from spectro.readings.repeats import average_repeats
 from spectro.readings.write import measurement_table
+from spectro.workflow.chart.new import chart_new
+from spectro.workflow.profile.refresh_recipe import refresh_files
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[3] / "benchmarks"))
 from refresh_inks import State, press_of, readings_of
@@ -183,3 +185,14 @@ def test_a_condition_on_the_shelf_keeps_the_separation_of_its_profile(press, tmp
     build = json.loads(capsys.readouterr().out)["build"]
     assert build["black"]["share"] == "steady"
     assert build["total_area"]["decided_by"] == "kept"
+
+
+def test_pages_of_light_inks_need_no_second_answer(tmp_path):
+    """Fresh patches are in the channels of readings: what the RIP does with light inks was said for the first chart."""
+    base = replace(read_recipe("six-ink-strip"), channels=["cyan", "magenta", "yellow", "black", "light cyan", "light magenta"])
+    chosen = 0.4 * np.random.default_rng(1).random((30, 6)).round(2)
+    listed, recipe = refresh_files(base, "list.csv", chosen)
+    (tmp_path / "list.csv").write_text(listed)
+    (tmp_path / "refresh.toml").write_text(recipe)
+    made = chart_new(tmp_path / "refresh.toml", tmp_path / "pages")
+    assert made.patches == len(np.unique(read_chart_folder(tmp_path / "pages").chart.device, axis=0)) == 30 + 7 + 1

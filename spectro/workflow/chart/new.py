@@ -83,12 +83,8 @@ def chart_new(
             "total_area": total_area,
         },
     )
-    later = asked.purpose in (
-        ChartPurpose.REFRESH,
-        ChartPurpose.TOP_UP,
-    )  # in the channels, and through the stages, of the first
-    asked = _as_the_rip_takes(asked, light_inks or ("own" if later else None), total_area)
-    if stages is not None or on or in_pages or not later:
+    asked = _as_the_rip_takes(asked, light_inks, total_area)
+    if stages is not None or on or in_pages or not _later(asked):
         asked = dataclasses.replace(asked, stages=stages_of_pages(stages, on, channel_names(asked), in_pages=in_pages))
     if wish.minutes is not None:
         if patches is not None or wish.fill:
@@ -101,13 +97,21 @@ def chart_new(
     return chart_made(chart, folder, str(recipe), verdict=verdict, choices=choices, replace=replace, progress=progress)
 
 
+def _later(recipe: ChartRecipe) -> bool:
+    """Whether a recipe was chosen from readings: its patches are in the channels, and through the stages, of the first chart."""
+    return recipe.purpose in (ChartPurpose.REFRESH, ChartPurpose.TOP_UP)
+
+
 def _as_the_rip_takes(recipe: ChartRecipe, light_inks: str | None, total_area: float | None) -> ChartRecipe:
     """Return a recipe without light inks where the RIP splits their full inks.
 
     Raises InputError where that is not said, and for a total area that was asked for and is beyond all inks.
     """
     named = not isinstance(recipe.channels, str)
-    kept = as_the_rip_takes(recipe.channels, light_inks, "chart", "new") if named else list(channel_names(recipe))
+    said_before = "own" if _later(recipe) else None
+    kept = (
+        as_the_rip_takes(recipe.channels, light_inks or said_before, "chart", "new") if named else list(channel_names(recipe))
+    )
     check_total_area(total_area, tuple(kept))
     if not named or len(kept) == len(recipe.channels):
         return recipe

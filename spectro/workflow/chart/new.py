@@ -83,9 +83,7 @@ def chart_new(
             "total_area": total_area,
         },
     )
-    asked = _as_the_rip_takes(asked, light_inks, total_area)
-    if stages is not None or on or in_pages or not _later(asked):
-        asked = dataclasses.replace(asked, stages=stages_of_pages(stages, on, channel_names(asked), in_pages=in_pages))
+    asked = _through(_as_the_rip_takes(asked, light_inks, total_area), stages, on, in_pages=in_pages)
     if wish.minutes is not None:
         if patches is not None or wish.fill:
             raise InputError("both `minutes` and `patches`", "one of the two", "Leave one out: each says how many patches.")
@@ -98,8 +96,15 @@ def chart_new(
 
 
 def _later(recipe: ChartRecipe) -> bool:
-    """Whether a recipe was chosen from readings: its patches are in the channels, and through the stages, of the first chart."""
+    """Whether a recipe was chosen from readings: its patches go in the channels, and through the stages, of the first chart."""
     return recipe.purpose in (ChartPurpose.REFRESH, ChartPurpose.TOP_UP)
+
+
+def _through(recipe: ChartRecipe, stages: Path | None, on: Sequence[str], *, in_pages: bool) -> ChartRecipe:
+    """Return a recipe with what a press of inks is set to; one that was chosen from readings keeps its own where none is said."""
+    if stages is None and not on and not in_pages and _later(recipe):
+        return recipe
+    return dataclasses.replace(recipe, stages=stages_of_pages(stages, on, channel_names(recipe), in_pages=in_pages))
 
 
 def _as_the_rip_takes(recipe: ChartRecipe, light_inks: str | None, total_area: float | None) -> ChartRecipe:

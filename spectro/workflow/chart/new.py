@@ -101,7 +101,7 @@ def _later(recipe: ChartRecipe) -> bool:
 
 
 def _through(recipe: ChartRecipe, stages: Path | None, on: Sequence[str], *, in_pages: bool) -> ChartRecipe:
-    """Return a recipe with what a press of inks is set to; one that was chosen from readings keeps its own where none is said."""
+    """Return a recipe with what a press is set to; one that was chosen from readings keeps its own where none is said."""
     if stages is None and not on and not in_pages and _later(recipe):
         return recipe
     return dataclasses.replace(recipe, stages=stages_of_pages(stages, on, channel_names(recipe), in_pages=in_pages))

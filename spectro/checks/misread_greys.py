@@ -44,20 +44,22 @@ def without_misread(greys: GreySteps, limits: Limits) -> tuple[GreySteps, tuple[
     return greys, tuple(left_out)
 
 
-def greys_apart(greys: GreySteps) -> float:
-    """Return by how much the grey that is farthest from what those around it say is off, L*; 0 where greys are predicted.
+def greys_apart(greys: GreySteps) -> tuple[float, float]:
+    """Return by how much the grey that is farthest from what those around it say is off, L*, and a* b*; 0 where predicted.
 
     Black and paper are not asked. The neighbours' own share of what a grey is off by is taken out as for equal errors of all.
+    A band that lacks an ink may leave L* nearly even from one grey to the next, but not the tint.
 
     >>> steps = GreySteps(sent="grey", value=np.linspace(0, 1, 9), lab=np.linspace(0, 90, 27).reshape(9, 3),
     ...     reflectance=np.zeros((9, 0)), counts=np.ones(9), rows=np.arange(9), readings=9)
-    >>> round(greys_apart(steps), 6)
-    0.0
+    >>> [round(apart, 6) for apart in greys_apart(steps)]
+    [0.0, 0.0]
     """
     if greys.predicted or len(greys.value) <= _AROUND:
-        return 0.0
+        return 0.0, 0.0
     patterns = (np.eye(len(greys.value)) - _neighbours(greys.value))[1:-1]
-    return float((np.abs(patterns @ greys.lab[:, 0]) / np.sqrt((patterns**2).sum(axis=1))).max())
+    off = (patterns @ greys.lab) / np.sqrt((patterns**2).sum(axis=1))[:, None]
+    return float(np.abs(off[:, 0]).max()), float(np.hypot(off[:, 1], off[:, 2]).max())
 
 
 def _worst(greys: GreySteps, limits: Limits) -> tuple[int | None, float]:

@@ -76,6 +76,7 @@ def _print(
     """Return what the greys and their curve say, without lights, aim and words."""
     lightness = greys.lab[:, 0]
     apart = np.abs(tones.ramp_lab[:, 0] - np.interp(tones.ramp_device, curve.wanted, curve.lightness))
+    apart_lightness, apart_tint = greys_apart(greys)
     return MonochromePrint(
         verdict="",
         name="",
@@ -87,7 +88,8 @@ def _print(
         predicted=greys.predicted,
         repeat_noise=grey_noise(measurements, greys),
         curve_noise=0.0,
-        apart=greys_apart(greys),
+        apart=apart_lightness,
+        tint_apart=apart_tint,
         turn=float((np.maximum.accumulate(lightness) - lightness).max()),
         device=greys.value,
         lab=greys.lab,

@@ -74,6 +74,7 @@ class MonochromePrint:
     repeat_noise: float | None  # L*, standard deviation of one reading; None: no repeats
     curve_noise: float  # L*, a grey from the curve fitted without it, root mean square
     apart: float  # L*, by which a grey lies from what those around it say, at most
+    tint_apart: float  # a* b*, the same of its tint
     turn: float  # L*, by which a lighter step fell below a darker one, at most
     device: FloatArray  # (n,) of the steps, 0 darkest, 1 paper
     lab: FloatArray  # (n, 3)
@@ -109,3 +110,8 @@ class MonochromePrint:
     def __post_init__(self) -> None:
         """Keep read-only copies."""
         keep_floats(self, "device", "lab", "ramp", "ramp_lab")
+
+    @property
+    def agree(self) -> bool:
+        """Whether neighbouring greys agree with one another, in lightness and in tint."""
+        return self.apart <= self.limits["apart"] and self.tint_apart <= self.limits["tint_apart"]

@@ -35,8 +35,7 @@ def monochrome_document(found: MonochromePrint) -> Document:
     footer = f"D50 · 2° observer · {found.measurement_condition} · absolute"
     written = (f"Grey profile: {found.profile_file}, “{found.profile_name}”.",) if found.profile_file else ()
     worst = max(one.largest for one in found.lights)
-    agree = found.apart <= found.limits["apart"]
-    even = agree and found.uneven < found.limits["even"] and worst < found.limits["tinted"]
+    even = found.agree and found.uneven < found.limits["even"] and worst < found.limits["tinted"]
     return Document(
         kind="monochrome",
         title=f"Black and white – {found.name}",

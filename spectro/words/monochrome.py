@@ -23,9 +23,9 @@ def monochrome_verdict(found: MonochromePrint) -> str:
 def _quality(found: MonochromePrint) -> Quality:
     """Return how good the greys are as they print now: neutral in every light, and even in tone."""
     worst = max(one.largest for one in found.lights)
-    if found.apart > found.limits["apart_most"]:
+    if found.apart > found.limits["apart_most"] or found.tint_apart > found.limits["tint_apart_most"]:
         return Quality.NO
-    if found.apart > found.limits["apart"]:
+    if not found.agree:
         return Quality.USABLE
     if found.uneven >= found.limits["even"] or worst >= found.limits["tinted"]:
         return Quality.USABLE
@@ -34,11 +34,13 @@ def _quality(found: MonochromePrint) -> Quality:
 
 def _apart(found: MonochromePrint) -> str:
     """Return that neighbouring greys do not agree, a sentence before a space; "" where they do."""
-    if found.apart <= found.limits["apart"]:
+    if found.agree:
         return ""
+    lightness = found.apart / found.limits["apart"] >= found.tint_apart / found.limits["tint_apart"]
+    away = f"one lies L* {found.apart:.1f}" if lightness else f"the tint of one lies {found.tint_apart:.1f} in a* b*"
     return (
-        f"neighbouring greys do not agree, one lies L* {found.apart:.1f} from what those around it say: look for bands and "
-        "missing nozzles, and read the greys again. As they are, "
+        f"neighbouring greys do not agree, {away} from what those around it say: look for bands and missing nozzles, and read "
+        "the greys again. As they are, "
     )
 
 

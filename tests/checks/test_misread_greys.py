@@ -1,5 +1,7 @@
 """Misread greys: one wrong patch of few is left out, kinks and turns of a right print are not."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -75,13 +77,28 @@ def test_bands_leave_greys_that_do_not_agree_and_right_ramps_do(count):
     x = np.linspace(0, 1, count)
     for seed in range(10):
         right = steps(TONES["gamma"](x), seed=seed)
-        assert greys_apart(right) < LIMITS["apart"]
+        assert greys_apart(right)[0] < LIMITS["apart"]
+        assert greys_apart(right)[1] < LIMITS["tint_apart"]
         lacking = TONES["gamma"](x) + np.where((np.arange(count) % 4 == 1) & (x < 0.9) & (x > 0.05), 4.0, 0.0)
-        assert greys_apart(without_misread(steps(lacking, seed=seed), LIMITS)[0]) > LIMITS["apart"]
+        assert greys_apart(without_misread(steps(lacking, seed=seed), LIMITS)[0])[0] > LIMITS["apart"]
+
+
+@pytest.mark.common_practice(
+    "no source: an invented band that takes yellow out of the darkest third of a ramp in printing order"
+)
+@pytest.mark.parametrize("count", [21, 51])
+def test_a_band_over_a_part_of_the_ramp_shows_in_its_tint(count):
+    """Without yellow greys are bluer and hardly lighter: L* runs on where the band ends, b* jumps."""
+    for seed in range(10):
+        greys = steps(TONES["gamma"](np.linspace(0, 1, count)), seed=seed)
+        band = np.where(np.arange(count) < count // 3, 1.0, 0.0)[:, None] * (0.8, 0.0, -8.0)
+        assert greys_apart(replace(greys, lab=greys.lab + band))[1] > LIMITS["tint_apart"]
 
 
 @pytest.mark.parametrize("file", ["photo-inkjet-matte/chart-a-2033-m0.txt", "photo-inkjet-glossy/chart-680-m0.txt"])
 @pytest.mark.source("Balci-2025", "greys of real prints on a matte and a glossy paper")
 def test_greys_of_real_prints_agree(file, check_data):
     """Real ramps stay below the limit."""
-    assert greys_apart(read_greys(printed_recipes(load_readings([check_data / file])))) < LIMITS["apart"]
+    lightness, tint = greys_apart(read_greys(printed_recipes(load_readings([check_data / file]))))
+    assert lightness < LIMITS["apart"]
+    assert tint < LIMITS["tint_apart"]

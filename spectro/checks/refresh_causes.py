@@ -21,6 +21,8 @@ from spectro.records.statistics import DifferenceStatistics
 CHECKED = ("dry", "settings", "nozzles")
 """What a person can look at where colours do not tell a spoilt print from a printer that moved."""
 _ALIKE = 1e-6  # device values that differ by less are the same
+_DOUBTFUL = (DriftCause.WET, DriftCause.SETTING, DriftCause.NOZZLES)
+_HARMLESS = (DriftCause.PRINTER, DriftCause.PAPER)
 _TO_DEVIATION = 1.596  # mean length of a normal vector in three dimensions over its standard deviation: 2 sqrt(2 / pi)
 
 
@@ -39,7 +41,9 @@ def fresh_causes(fitted: FittedPrinter, fresh: MeasurementSet, limits: Limits) -
     before, as after a head clean, are no loss, but hide a print that is not dry, so both are thought of together. A damp print
     is refused where its part can be seen, or where patches clearly change along the reading as drying ones do, however much of
     it the old readings hide: it is read again at no cost. Another setting is refused where its part may do harm: below
-    that a printer's own ageing moves all inks as much, and a profile that follows it is hardly worse for the old setting.
+    that a printer's own ageing moves all inks as much, and a profile that follows it is hardly worse for the old setting. A
+    change that would do harm as a whole, which a printer that moved by itself leaves unexplained and of which nothing is almost
+    certain, is asked about where any of the three may have a part in it: the size of each is not told from several at once.
     """
     if len(fresh) < limits["fresh_least"]:
         return FreshCauses()
@@ -55,7 +59,7 @@ def fresh_causes(fitted: FittedPrinter, fresh: MeasurementSet, limits: Limits) -
         positions=fresh.positions, cleaned=True,
     )  # fmt: skip
     causes = with_names(likely_causes(model, seen - said, 2.0, limits=limits)[0], limits)
-    found = _found(causes, away, large, limits)
+    found = spoilt_by(causes, away, large, limits)
     if found.spoils is not None or not is_inks(fresh.colour_space):
         return _without_names(found) if is_inks(fresh.colour_space) and fresh.colour_space != "CMYK" else found
     part = curve_part(fitted, fresh.device, seen - said, float(np.hypot(settings.noise, doubt)) / _TO_DEVIATION)
@@ -71,7 +75,7 @@ def _without_names(found: FreshCauses) -> FreshCauses:
     return replace(found, spoils=replace(one, detail=one.detail.partition(", ")[2] if "bands" in one.detail else ""))
 
 
-def _found(causes: Sequence[CauseFinding], away: DifferenceStatistics, large: bool, limits: Limits) -> FreshCauses:
+def spoilt_by(causes: Sequence[CauseFinding], away: DifferenceStatistics, large: bool, limits: Limits) -> FreshCauses:
     """Return what a refresh must not be made over among the causes of a change. away: what patches are off by."""
     spoils = [one for one in causes if harms(one, limits, away)]
     if not large:  # a small change is followed as it is, but a print that is not dry is read again at no cost
@@ -81,6 +85,14 @@ def _found(causes: Sequence[CauseFinding], away: DifferenceStatistics, large: bo
         one.explains >= limits["explains"] or _dries(one, limits) for one in spoils
     ):
         return FreshCauses(spoils=spoils[0])
+    doubtful = [one for one in causes if one.cause in _DOUBTFUL]
+    if (
+        _beyond(away.mean, away.p95, limits)
+        and sum(one.share for one in doubtful) >= limits["fresh_risk"]
+        and max((one.explains for one in causes if one.cause in _HARMLESS), default=0.0) < limits["fresh_alone"]
+        and max(one.share for one in causes) < limits["nearly_sure"]
+    ):
+        return FreshCauses(spoils=doubtful[0])
     likely = causes[0] if causes else None
     if likely is None or likely.cause is not DriftCause.SETTING or not likely.named or likely.mean < limits["fresh_damp"]:
         return FreshCauses()
@@ -111,9 +123,14 @@ def harms(one: CauseFinding, limits: Limits, away: DifferenceStatistics) -> bool
         all_of_it = one.whole and one.share >= limits["nearly_sure"] and one.explains >= limits["explains"]
         mean = max(one.most_mean, away.mean if all_of_it else 0.0)
         p95 = max(one.most_p95, away.p95 if all_of_it else 0.0)
-        return mean > limits["fresh_setting"] or p95 > limits["fresh_setting_p95"]
+        return _beyond(mean, p95, limits)
     damp = one.cause is DriftCause.WET and (one.mean >= limits["fresh_damp"] or _dries(one, limits))
     return damp or one.cause is DriftCause.NOZZLES
+
+
+def _beyond(mean: float, p95: float, limits: Limits) -> bool:
+    """Whether a change of this mean and 95th percentile would do harm if it were not the printer's own."""
+    return mean > limits["fresh_setting"] or p95 > limits["fresh_setting_p95"]
 
 
 def _clearly_damp(one: CauseFinding, limits: Limits) -> bool:

@@ -178,10 +178,16 @@ def assess_verdict(
     )
 
 
-def refresh_verdict(found: Refreshed, in_print: PrintForecast, limits: Limits) -> str:
-    """Return what a refresh came to. in_print: what prints through it are expected to be off by; limits: of profiles."""
+def refresh_verdict(found: Refreshed, in_print: PrintForecast, limits: Limits, paper: float | None = None) -> str:
+    """Return what a refresh came to. in_print: what prints through it are expected to be off by; limits: of profiles.
+
+    paper: ΔE00 by which bare paper reads other than before; None: not by more than one paper does.
+    """
     word, patches, enough = quality(in_print.mean, in_print.p95, limits), len(found.repeats.device), found.enough(limits)
-    clause = quality_clause(word if enough or found.open(limits) else min(word, Quality.USABLE), proven=False)
+    doubtful = paper is not None or not (enough or found.open(limits))
+    clause = quality_clause(min(word, Quality.USABLE) if doubtful else word, proven=False)
+    if paper is not None:
+        clause += f", and right only if this is another batch of paper (its white reads ΔE00 {paper:.1f} other than before)"
     refreshed = f"{clause}: refreshed from {patches} fresh patches; a colour is expected to be off by ΔE00 {found.told:.2f}"
     if found.open(limits):
         return (
@@ -206,12 +212,12 @@ def refresh_verdict(found: Refreshed, in_print: PrintForecast, limits: Limits) -
 
 
 def other_paper_words(paper: float | None) -> str:
-    """Return what bare paper may tell that has moved. paper: ΔE00; None: not by more than one paper does."""
+    """Return what else moves bare paper. paper: ΔE00 by which it did; None: not by more than one paper does."""
     if paper is None:
         return ""
     return (
-        f"Bare paper reads ΔE00 {paper:.1f} other than before, as another batch, another measurement condition or a wrong "
-        "white reference makes it: use this profile only where it is another batch, else read the fresh patches again."
+        "Another measurement condition and a wrong white reference change bare paper as another batch does: if it is none, "
+        "calibrate the instrument and read the fresh patches again."
     )
 
 

@@ -167,7 +167,7 @@ def make_refresh(
     device, inks = found.repeats.device, is_inks(old.colour_space)
     paper = bool(((device < ALIKE) if inks else (device > 1 - ALIKE)).all(axis=1).any())
     white = paper_moved(fitted, fresh, (tolerances or Tolerances()).of("drift"))
-    said = f"{refresh_verdict(found, made.build.in_print, limits)} {other_paper_words(white)}".strip()
+    said = f"{refresh_verdict(found, made.build.in_print, limits, white)} {other_paper_words(white)}".strip()
     refresh = ProfileRefresh(
         verdict=with_insisted(gate, said),
         enough=found.enough(limits),

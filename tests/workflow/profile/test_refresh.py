@@ -167,11 +167,12 @@ def test_bare_paper_that_reads_otherwise_is_told(short, tmp_path):
     fresh = read(device, Printer(), 2, 31)
     right = refresh_from_measurements(old, fresh, tmp_path / "a.icc", settings=SMALL, replace=False)
     assert right.paper is None
-    assert "Bare paper reads" not in right.verdict
+    assert "batch of paper" not in right.verdict
     dark = replace(fresh, reflectance=0.92 * fresh.reflectance)
     told = refresh_from_measurements(old, dark, tmp_path / "b.icc", settings=SMALL, replace=False)
     assert told.paper > 1.5
-    assert f"Bare paper reads ΔE00 {told.paper:.1f} other than before" in told.verdict
+    assert told.verdict.startswith("Looks usable, not printed yet, and right only if this is another batch of paper")
+    assert f"(its white reads ΔE00 {told.paper:.1f} other than before)" in told.verdict
     assert refresh_document(told).verdict.level is not Level.GOOD
 
 

@@ -112,9 +112,10 @@ def build_ink_profile(
         vivid = vivid_mapping(replace(perceptual, source=source_boundary(GRAPHICS_SOURCE, gamut, _HUE_KEPT)))
         spacing, wide = ink_spacing(separation, grid, gamut.darkest), _source_spacing(separation, source, grid)
         progress("PCS to device tables", 0.1)
+        rule = ink_rule(separation, gamut, neutral)
         with ThreadPoolExecutor(2) as pool:  # numpy and scipy leave the interpreter free while they compute
-            first = pool.submit(colorimetric_ink_table, ink_rule(separation, gamut, neutral), spacing)
-            later = [pool.submit(mapped_ink_table, separation, wide, one) for one in (perceptual, vivid)]
+            first = pool.submit(colorimetric_ink_table, rule, spacing)
+            later = [pool.submit(mapped_ink_table, rule, wide, one) for one in (perceptual, vivid)]
             colorimetric = first.result()
             compressed, saturated = (one.result() for one in later)
         progress("gamut tag", 0.95)

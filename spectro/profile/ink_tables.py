@@ -8,7 +8,7 @@ from spectro.colour.hue_straight import edge_space_to_lab
 from spectro.profile.compression import Mapping
 from spectro.profile.fit_points import cells_held, dark_and_pale_colours, dark_rays, widened
 from spectro.profile.ink_fit import InkFitSettings, InkPoints, fit_ink_table, ink_points
-from spectro.profile.ink_gamut import HUE_WEIGHT, INSIDE, InkRule
+from spectro.profile.ink_gamut import INSIDE, InkRule
 from spectro.profile.spacing import LabSpacing, lab_spacing
 from spectro.records.arrays import FloatArray
 from spectro.separation.ink_limits import drawn_within
@@ -188,15 +188,15 @@ def _near_black(rule: InkRule, points: InkPointSettings) -> InkPoints:
     ).counting(points.near_black_lightness, points.near_black_hue)
 
 
-def mapped_ink_table(separation: Separation, spacing: LabSpacing, mapping: Mapping) -> FloatArray:
+def mapped_ink_table(rule: InkRule, spacing: LabSpacing, mapping: Mapping) -> FloatArray:
     """Return node values (grid, grid, grid, c) of a table from source colours to inks, fitted to a mapping."""
-    points = InkPointSettings()
+    separation, points = rule.separation, InkPointSettings()
     random = np.random.default_rng(3)
     volume = dark_and_pale_colours(random, points.mapped_of_source, points.mapped_dark)
     greys = np.linspace(0, 1, points.mapped_greys)[:, None] ** 1.5 * (100.0, 0.0, 0.0)
     families = []
     for lab, weight in ((volume, 1.0), (greys, points.mapped_grey_weight)):
-        inks, _ = separation.inks_of(edge_space_to_lab(mapping.mapped(lab)), HUE_WEIGHT, again=False)
+        inks = rule.sent(mapping.mapped(lab))
         families.append(ink_points(separation, lab, inks, weight, room=0.3))
     own = separation.start(edge_space_to_lab(mapping.mapped(spacing.node_lab())))
     return fit_ink_table(separation, spacing, families, own, _MAPPED)

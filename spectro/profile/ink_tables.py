@@ -55,7 +55,8 @@ class InkPointSettings:
 _ON_AXIS = 1e-6
 _DARK_CELL = 7.0  # L* of a cell darker than the gamut: what is too dark bends into black, and tables are straight in cells
 _CELL, _GROWTH, _USUAL_GRID = 17.0, 1.4, 37  # Lab units beyond the gamut's end along a* or b* that a cell takes of so many
-_ADDED = 8  # one node is added for so many, for colours outside
+_ADDED, _ADDED_FOR_MANY = 8, 3  # one node is added for so many, for colours outside; of more inks than four
+_FEW_INKS = 4
 _EVEN = 1.2207440846057596 ** -np.arange(1.0, 4.0)  # by the root of x ** 4 = x + 1: steps that fill a cube evenly
 _MAPPED = InkFitSettings(passes=2, roughness=3e-3)
 
@@ -63,9 +64,10 @@ _MAPPED = InkFitSettings(passes=2, roughness=3e-3)
 def ink_spacing(separation: Separation, grid: int, black: float) -> LabSpacing:
     """Return the spacing of the colorimetric table. black: L* of the darkest neutral colour, which becomes a node.
 
-    grid: as many nodes as other tables have along an axis; this one has an eighth more, for the cells beyond the gamut.
+    grid: as many nodes as other tables have along an axis; this one has an eighth more, for the cells beyond the gamut, and of
+    more inks than four a third more: their gamut has more corners, which a table cuts off within a cell.
     """
-    nodes = grid + grid // _ADDED
+    nodes = grid + grid // (_ADDED if separation.inks <= _FEW_INKS else _ADDED_FOR_MANY)
     too_dark = int(np.clip(round(black / _DARK_CELL), 1, nodes // 6))
     low, high = separation.cloud_lab.min(axis=0), separation.cloud_lab.max(axis=0)
     cell = _CELL * (_USUAL_GRID - 1) / (nodes - 1)

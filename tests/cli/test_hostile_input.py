@@ -13,6 +13,7 @@ from spectro.icc.inspection import tag_parts
 
 ROOT = Path(__file__).resolve().parents[2]
 SECOND = ROOT / "demo_measurements" / "demo-second-sheet-m1.txt"
+CONTROLS = [ROOT / "demo_measurements" / f"demo-control-2026-{day}-m1.txt" for day in ("01-05", "02-02")]
 
 
 def refused(words, capsys, part=""):
@@ -65,16 +66,13 @@ def table_profile(space: bytes, tables: dict[bytes, tuple[int, int]]) -> bytes:
         ["profile", "proof-page", "PROFILE"],
         ["paper", "compare", SECOND, "PROFILE"],
         ["viewing", "PROFILE"],
-        ["drift", SECOND, SECOND, "--profile", "PROFILE"],
+        ["drift", CONTROLS[0], CONTROLS[1], "--profile", "PROFILE"],
         ["readings", "add", SECOND, "--chart", SECOND, "--predict-with", "PROFILE"],
     ],
 )
 def test_tables_that_contradict_the_colour_space_are_named(words, tables, tmp_path, capsys, monkeypatch):
     monkeypatch.chdir(tmp_path)
     Path("odd.icc").write_bytes(table_profile(b"RGB ", tables))
-    if words[0] == "drift":
-        Path("again.txt").write_text(SECOND.read_text("utf-8") + "\n", "utf-8")
-        words = [*words[:2], "again.txt", *words[3:]]
     said = refused(["odd.icc" if word == "PROFILE" else word for word in words], capsys, "odd.icc")
     assert "contradict" in said
     assert run(["profile", "show", "odd.icc"]) == 3  # listed, with the fault

@@ -21,6 +21,7 @@ from spectro.workflow.steps.gate import pass_gate
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 SECOND = ROOT / "demo_measurements" / "demo-second-sheet-m1.txt"
+OTHER = SECOND.with_name("demo-readings-m1.txt")
 
 
 @pytest.fixture(scope="module")
@@ -246,7 +247,7 @@ def test_a_reason_from_when_they_were_read_is_not_lost(strips, tmp_path):
 def test_comparing_and_converting_ask_too(command, inverted, tmp_path, capsys):
     out = tmp_path / "made.html"
     words = {
-        "compare": ["paper", "compare", str(SECOND), str(inverted), "--report", str(out)],
+        "compare": ["paper", "compare", str(OTHER), str(inverted), "--report", str(out)],
         "colours": ["colours", str(inverted), "--out", str(out)],
         "against": ["colours", str(SECOND), "--against", str(inverted), "--out", str(out)],
         "path test": ["chart", "path-test", "--readings", f"plain={inverted}", "--report", str(out)],

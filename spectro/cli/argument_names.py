@@ -11,6 +11,8 @@ from collections.abc import Mapping
 from typing import Any
 
 _NAMED = re.compile(r"`([a-z][a-z0-9_]*)`")
+REPAIRS = ("turn", "swap", "take_as", "line_up", "leave_out", "turn_page", "as_page")
+"""Arguments of one command alone, which other commands speak of too: what they find wrong is mended there."""
 
 
 def options_of(parser: argparse.ArgumentParser) -> dict[str, str]:
@@ -35,9 +37,11 @@ def with_options(text: str, options: Mapping[str, str]) -> str:
 
     >>> with_options("Give `device_scale` 100, or `condition M1`.", {"device_scale": "--device-scale"})
     'Give --device-scale 100, or `condition M1`.'
+    >>> with_options("Read it again, or `leave_out` E1.", {})
+    'Read it again, or spectro readings add with --leave-out E1.'
     """
-
-    return _NAMED.sub(lambda found: options.get(found[1], found[0]), text)
+    elsewhere = {name: f"spectro readings add with --{name.replace('_', '-')}" for name in REPAIRS}
+    return _NAMED.sub(lambda found: options.get(found[1], elsewhere.get(found[1], found[0])), text)
 
 
 def named_as_options(value: Any, options: Mapping[str, str]) -> Any:

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 import spectro
-from spectro.cli.argument_names import named_as_options, options_of, with_options
+from spectro.cli.argument_names import REPAIRS, named_as_options, options_of, with_options
 from spectro.cli.main import COMMANDS, build_parser, run
 
 DEMO = str(Path(__file__).parents[2] / "demo_measurements" / "demo-readings-m1.txt")
@@ -117,3 +117,8 @@ def test_errors_and_results_name_options_on_the_command_line(tmp_path, capsys):
     said = json.loads(capsys.readouterr().out)
     assert any("--predict-with" in caution for caution in said["cautions"])
     assert not any("`predict_with`" in caution for caution in said["cautions"])
+
+
+def test_every_repair_is_an_option_of_the_command_it_is_said_to_be():
+    parser = command_parser("readings", "add")
+    assert {f"--{name.replace('_', '-')}" for name in REPAIRS} <= set(options_of(parser).values())

@@ -19,6 +19,7 @@ from spectro.records.arrays import BoolArray, FloatArray, frozen_floats
 from spectro.separation.separate import Separation
 
 _LEAST = 1e-6  # L*
+_SHORT = 0.3  # Lab distance by which inks that are held may print a colour worse than those looked for alone
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +56,8 @@ class NearBlack:
     def inks(self, lab: FloatArray, hue: float) -> FloatArray:
         """Return inks (n, c) for Lab (n, 3), near the mix of the recipes around. hue: as for `Separation.inks_of`."""
         places = np.clip((lab - self.low) / (self.high - self.low), 0, 1) * (np.array(self.recipes.shape[:3]) - 1)
-        return self.separation.inks_held(lab, n_linear(self.recipes, places), self.settings.held, hue)
+        held = self.separation.inks_held(lab, n_linear(self.recipes, places), self.settings.held, hue)
+        return _nearer(self.separation, lab, held, self.separation.inks_of(lab, hue))
 
     def lifted(self, goals: FloatArray, lightness: FloatArray) -> FloatArray:
         """Return by how much L* (n,) goals (n, 3) in the edge space are lighter for colours of lightness (n,) outside."""
@@ -76,19 +78,30 @@ def near_black(separation: Separation, black: float, hue: float, settings: NearB
     low, high = np.array([black, -reach, -reach]), np.array([black + settings.above, reach, reach])
     counts = (settings.levels, settings.across, settings.across)
     axes = [np.linspace(low[axis], high[axis], counts[axis]) for axis in range(3)]
-    lab = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1)
-    recipes = np.empty((*counts, bare.inks))
-    above = bare.inks_of(lab[-1].reshape(-1, 3), hue, again=False)[0]
-    recipes[-1] = above.reshape(recipes[-1].shape)
+    lab = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, 3)
+    alone, left = bare.inks_of(lab, hue)
+    recipes, levels = alone.copy(), np.arange(len(lab)).reshape(settings.levels, -1)
     for level in reversed(range(settings.levels - 1)):
-        above = bare.inks_held(lab[level].reshape(-1, 3), above, settings.together, hue)
-        recipes[level] = above.reshape(recipes[level].shape)
+        rows, above = levels[level], levels[level + 1]
+        held = bare.inks_held(lab[rows], recipes[above], settings.together, hue)
+        recipes[rows] = _nearer(bare, lab[rows], held, (alone[rows], left[rows]))
     for _ in range(settings.rounds):
-        smooth = _smoothed(recipes).reshape(-1, bare.inks)
-        recipes = bare.inks_held(lab.reshape(-1, 3), smooth, settings.together, hue).reshape(recipes.shape)
+        smooth = _smoothed(recipes.reshape(*counts, bare.inks)).reshape(-1, bare.inks)
+        recipes = _nearer(bare, lab, bare.inks_held(lab, smooth, settings.together, hue), (alone, left))
+    recipes = recipes.reshape(*counts, bare.inks)
     return NearBlack(
         separation=bare, recipes=frozen_floats(recipes), low=frozen_floats(low), high=frozen_floats(high), settings=settings
     )
+
+
+def _nearer(separation: Separation, lab: FloatArray, held: FloatArray, other: tuple[FloatArray, FloatArray]) -> FloatArray:
+    """Return inks (n, c) that were held, and where they came to rest short of Lab (n, 3) the others, which print it nearer.
+
+    other: inks (n, c) looked for alone, and the distance that they leave (n,). Steps come to rest where the total limit and a
+    full black meet, as of late black they do just above the darkest neutral.
+    """
+    away = np.linalg.norm(separation.colours(held) - lab, axis=1)
+    return np.where((away > other[1] + _SHORT)[:, None], other[0], held)
 
 
 def _smoothed(recipes: FloatArray) -> FloatArray:

@@ -102,3 +102,21 @@ def test_rays_from_black_are_dark():
     assert lab[:, 0].max() < 12
     assert lab[:, 0].min() < 0.1
     assert np.histogram(lab[:, 0], 4, (0, 12))[0].min() > 400
+
+
+@pytest.mark.common_practice("no source: a recipe prints its colour, however late black begins; the print is invented")
+@pytest.mark.parametrize("share", ["usual", "fine", "none"])
+@pytest.mark.parametrize("total", [2.4, 3.0])
+def test_recipes_reach_black_whenever_black_ink_begins(share, total):
+    """Where the total limit and a full black meet, steps from lighter recipes come to rest short of black."""
+    lab = rippled_print()
+    roles = InkRoles(primaries=(0, 1, 2), black=3)
+    aim = named_aim(share, float(lab[..., 0].min()), 1.0)
+    separation = prepare_separation(lab, InkLimits(total=total, ceilings=np.ones(4)), roles, aim)
+    neutral = darkest_neutral_ink(separation)
+    rule = ink_rule(separation, ink_gamut(separation, neutral), neutral)
+    greys = np.column_stack([neutral.lightness + np.linspace(0.05, 2.5, 30), np.zeros((30, 2))])
+    printed = separation.colours(rule.near_black.inks(greys, HUE_WEIGHT))
+    alone = separation.colours(separation.inks_of(greys, HUE_WEIGHT)[0])
+    away, least = (np.linalg.norm(one - greys, axis=1) for one in (printed, alone))
+    assert (away < least + 0.31).all()

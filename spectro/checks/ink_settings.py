@@ -61,7 +61,7 @@ def ink_setting(part: CurvePart, away: DifferenceStatistics, limits: Limits, *, 
     """
     mostly = part.explains >= limits["curves_mostly"]
     mean, p95 = (max(part.mean, away.mean), max(part.p95, away.p95)) if mostly else (part.mean, part.p95)
-    harm = mean > limits["fresh_setting"] or p95 > limits["fresh_setting_p95"]
+    harm = mean > limits["fresh_curves"] or p95 > limits["fresh_curves_p95"]
     if part.explains >= limits["explains"] and harm:
         return CauseFinding(cause=DriftCause.SETTING, detail=CURVES, share=1.0, explains=part.explains, mean=mean, p95=p95)
     large = away.mean > limits["act"] or away.p95 > limits["p95_over_mean"] * limits["act"]

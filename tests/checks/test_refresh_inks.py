@@ -122,7 +122,7 @@ def test_inks_in_another_order_are_seen(six):
 @pytest.mark.common_practice("no source: sizes on both sides of the limits")
 def test_a_setting_is_asked_about_where_it_would_do_harm():
     limits = shipped_limits("drift")
-    least = limits["fresh_setting"]
+    least = limits["fresh_curves"]
     large, small = (CurvePart(explains=0.5, mean=least + more, p95=least) for more in (0.1, -0.1))
     away = difference_statistics(np.full(40, least))
     found = ink_setting(large, away, limits, paper=False)

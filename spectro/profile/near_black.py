@@ -57,7 +57,7 @@ class NearBlack:
         """Return inks (n, c) for Lab (n, 3), near the mix of the recipes around. hue: as for `Separation.inks_of`."""
         places = np.clip((lab - self.low) / (self.high - self.low), 0, 1) * (np.array(self.recipes.shape[:3]) - 1)
         held = self.separation.inks_held(lab, n_linear(self.recipes, places), self.settings.held, hue)
-        return _nearer(self.separation, lab, held, self.separation.inks_of(lab, hue))
+        return _nearer(self.separation, lab, held, hue)
 
     def lifted(self, goals: FloatArray, lightness: FloatArray) -> FloatArray:
         """Return by how much L* (n,) goals (n, 3) in the edge space are lighter for colours of lightness (n,) outside."""
@@ -79,29 +79,38 @@ def near_black(separation: Separation, black: float, hue: float, settings: NearB
     counts = (settings.levels, settings.across, settings.across)
     axes = [np.linspace(low[axis], high[axis], counts[axis]) for axis in range(3)]
     lab = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, 3)
-    alone, left = bare.inks_of(lab, hue)
-    recipes, levels = alone.copy(), np.arange(len(lab)).reshape(settings.levels, -1)
+    recipes, levels = np.empty((len(lab), bare.inks)), np.arange(len(lab)).reshape(settings.levels, -1)
+    recipes[levels[-1]] = bare.inks_of(lab[levels[-1]], hue)[0]
     for level in reversed(range(settings.levels - 1)):
         rows, above = levels[level], levels[level + 1]
         held = bare.inks_held(lab[rows], recipes[above], settings.together, hue)
-        recipes[rows] = _nearer(bare, lab[rows], held, (alone[rows], left[rows]))
+        recipes[rows] = _nearer(bare, lab[rows], held, hue)
     for _ in range(settings.rounds):
         smooth = _smoothed(recipes.reshape(*counts, bare.inks)).reshape(-1, bare.inks)
-        recipes = _nearer(bare, lab, bare.inks_held(lab, smooth, settings.together, hue), (alone, left))
-    recipes = recipes.reshape(*counts, bare.inks)
+        recipes = _nearer(bare, lab, bare.inks_held(lab, smooth, settings.together, hue), hue)
     return NearBlack(
-        separation=bare, recipes=frozen_floats(recipes), low=frozen_floats(low), high=frozen_floats(high), settings=settings
+        separation=bare,
+        recipes=frozen_floats(recipes.reshape(*counts, bare.inks)),
+        low=frozen_floats(low),
+        high=frozen_floats(high),
+        settings=settings,
     )
 
 
-def _nearer(separation: Separation, lab: FloatArray, held: FloatArray, other: tuple[FloatArray, FloatArray]) -> FloatArray:
-    """Return inks (n, c) that were held, and where they came to rest short of Lab (n, 3) the others, which print it nearer.
+def _nearer(separation: Separation, lab: FloatArray, held: FloatArray, hue: float) -> FloatArray:
+    """Return inks (n, c) that were held, and where they came to rest short of Lab (n, 3) those looked for alone, if nearer.
 
-    other: inks (n, c) looked for alone, and the distance that they leave (n,). Steps come to rest where the total limit and a
-    full black meet, as of late black they do just above the darkest neutral.
+    Steps come to rest where the total limit and a full black meet, as of late black they do just above the darkest neutral.
     """
     away = np.linalg.norm(separation.colours(held) - lab, axis=1)
-    return np.where((away > other[1] + _SHORT)[:, None], other[0], held)
+    short = np.flatnonzero(away > _SHORT)
+    if not len(short):
+        return held
+    alone, left = separation.inks_of(lab[short], hue)
+    nearer = away[short] > left + _SHORT
+    found = held.copy()
+    found[short[nearer]] = alone[nearer]
+    return found
 
 
 def _smoothed(recipes: FloatArray) -> FloatArray:

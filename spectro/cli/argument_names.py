@@ -13,6 +13,7 @@ from typing import Any
 _NAMED = re.compile(r"`([a-z][a-z0-9_]*)`")
 REPAIRS = ("turn", "swap", "take_as", "line_up", "leave_out", "turn_page", "as_page")
 """Arguments of one command alone, which other commands speak of too: what they find wrong is mended there."""
+_ELSEWHERE = {name: f"spectro readings add with --{name.replace('_', '-')}" for name in REPAIRS}
 
 
 def options_of(parser: argparse.ArgumentParser) -> dict[str, str]:
@@ -40,8 +41,7 @@ def with_options(text: str, options: Mapping[str, str]) -> str:
     >>> with_options("Read it again, or `leave_out` E1.", {})
     'Read it again, or spectro readings add with --leave-out E1.'
     """
-    elsewhere = {name: f"spectro readings add with --{name.replace('_', '-')}" for name in REPAIRS}
-    return _NAMED.sub(lambda found: options.get(found[1], elsewhere.get(found[1], found[0])), text)
+    return _NAMED.sub(lambda found: options.get(found[1], _ELSEWHERE.get(found[1], found[0])), text)
 
 
 def named_as_options(value: Any, options: Mapping[str, str]) -> Any:

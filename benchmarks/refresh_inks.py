@@ -11,12 +11,12 @@ all inks, nozzles missing in bands, much of an ink missing and another set of in
 """
 
 import sys
-from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 from proof_inks import PRINTS, Press
+from refresh_figures import line_of, tell_ratios, tell_stops
 from scipy.interpolate import RBFInterpolator
 
 from spectro.checks.fitted_printer import fit_printer
@@ -262,35 +262,17 @@ def main(cases: int, seed: int) -> None:
     for number in range(cases):
         case = one(seed + number)
         found.append(case)
-        spoilt = ", ".join(f"{fault}: {cause or 'passed'}{' (harm)' if harm else ''}" for fault, cause, harm in case.spoilt)
-        stops = f"{', ASKED ' + case.asked if case.asked else ''}{', REFUSED ' + case.refused if case.refused else ''}"
         print(
             f"{seed + number} {case.words}: was {case.before:.2f}, told {case.told:.2f}, true {case.true:.2f}; new chart told "
-            f"{case.reach:.2f}, true {case.new:.2f}; {'enough' if case.enough else 'not enough'}{stops}; {spoilt}",
+            f"{case.reach:.2f}, true {case.new:.2f}; {line_of(case, 'enough' if case.enough else 'not enough')}",
             flush=True,
         )
-    for name, ratios in (("told", [c.told / c.true for c in found]), ("a new chart told", [c.reach / c.new for c in found])):
-        off = np.expm1(np.abs(np.log(ratios)))
-        print(
-            f"{name} over true: median {np.median(ratios):.2f}; off by {np.median(off):.2f} in the median, "
-            f"{np.quantile(off, 0.9):.2f} in 9 of 10"
-        )
+    tell_ratios(found)
     every = [case.true / case.new for case in found]
     enough = [case.true / case.new for case in found if case.enough]
     print(f"true over a new chart's: median {np.median(every):.2f}, 9 of 10 below {np.quantile(every, 0.9):.2f}")
     print(f"'enough' {len(enough)} times of {len(found)}, true at most {max(enough, default=0):.2f} times a new chart")
-    print(
-        f"changes that a refresh is for: {len(found)}, asked about {sum(bool(c.asked) for c in found)}, refused "
-        f"{sum(bool(c.refused) for c in found)}"
-    )
-    passed, counted = Counter(), Counter()
-    for case in found:
-        for fault, cause, harm in case.spoilt:
-            counted[fault] += 1
-            passed[fault, "passed"] += not cause
-            passed[fault, "passed with harm"] += harm and not cause
-    for fault, count in counted.items():
-        print(f"{fault}: {count}, passed {passed[fault, 'passed']}, of these with harm {passed[fault, 'passed with harm']}")
+    tell_stops(found)
 
 
 if __name__ == "__main__":

@@ -11,11 +11,11 @@ and no spoilt one. So a right print that is asked about costs a look, one whose 
 """
 
 import sys
-from collections import Counter
 from dataclasses import dataclass, replace
 
 import numpy as np
 from real_printer import PAPERS, draw_sheet, print_page, read, real_printer
+from refresh_figures import line_of, tell_ratios, tell_stops
 
 from spectro.chart.spread import even_points
 from spectro.checks.fitted_printer import fit_printer
@@ -131,35 +131,17 @@ def main(cases, seed):
     for number in range(cases):
         case = one(seed + number)
         found.append(case)
-        spoilt = ", ".join(f"{fault}: {cause or 'passed'}{' (harm)' if harm else ''}" for fault, cause, harm in case.spoilt)
-        stops = f"{', ASKED ' + case.asked if case.asked else ''}{', REFUSED ' + case.refused if case.refused else ''}"
         print(
             f"{seed + number} {case.words}: told {case.told:.2f}, true {case.true:.2f}; new chart told {case.reach:.2f}, true "
-            f"{case.new:.2f}; {'enough' if case.enough else 'open' if case.open else 'not enough'}{stops}; {spoilt}",
+            f"{case.new:.2f}; {line_of(case, 'enough' if case.enough else 'open' if case.open else 'not enough')}",
             flush=True,
         )
-    for name, ratios in (("told", [c.told / c.true for c in found]), ("a new chart told", [c.reach / c.new for c in found])):
-        off = np.expm1(np.abs(np.log(ratios)))
-        print(
-            f"{name} over true: median {np.median(ratios):.2f}; off by {np.median(off):.2f} in the median, "
-            f"{np.quantile(off, 0.9):.2f} in 9 of 10"
-        )
+    tell_ratios(found)
     enough = [case.true / case.new for case in found if case.enough]
     print(f"'enough' {len(enough)} times, true at most {max(enough, default=0):.2f} times a new chart")
     left_open = np.array([case.true / case.new for case in found if case.open])
     print(f"left open {len(left_open)} times, {(left_open <= 1.1).sum()} of them no more than 1.1 times a new chart")
-    print(
-        f"changes that a refresh is for: {len(found)}, asked about {sum(bool(c.asked) for c in found)}, refused "
-        f"{sum(bool(c.refused) for c in found)}"
-    )
-    passed, every = Counter(), Counter()
-    for case in found:
-        for fault, cause, harm in case.spoilt:
-            every[fault] += 1
-            passed[fault, "passed"] += not cause
-            passed[fault, "passed with harm"] += harm and not cause
-    for fault, count in every.items():
-        print(f"{fault}: {count}, passed {passed[fault, 'passed']}, of these with harm {passed[fault, 'passed with harm']}")
+    tell_stops(found)
 
 
 if __name__ == "__main__":
